@@ -1,0 +1,1 @@
+"""System and scenarios to arrays; the batch solve; what came out."""

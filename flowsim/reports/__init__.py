@@ -1,0 +1,1 @@
+"""Words and tables made from results."""

@@ -1,0 +1,37 @@
+"""How far a value may lie from what is stated: distributions of one dimensionless factor or value.
+
+A band is data here; drawing from it is the business of ``flowsim.studies``.
+"""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Exact:
+    """No spread: the factor is always one."""
+
+
+@dataclass(frozen=True, slots=True)
+class Triangular:
+    """Factor with a triangular distribution between ``low`` and ``high``, peak at ``mode``."""
+
+    low: float
+    mode: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True)
+class Lognormal:
+    """Factor with median one; one standard deviation multiplies or divides by ``factor`` (> 1)."""
+
+    factor: float
+
+
+@dataclass(frozen=True, slots=True)
+class Normal:
+    """Factor with mean one and standard deviation ``deviation``."""
+
+    deviation: float
+
+
+Band = Exact | Triangular | Lognormal | Normal

@@ -1,0 +1,56 @@
+"""The engine's side: burn, inlet, carburettor; and how the aeroplane is flown."""
+
+from dataclasses import dataclass
+
+from flowsim.system.parts import Part
+from flowsim.system.points import Point
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Carburettor:
+    """What lies behind the carburettor's inlet.
+
+    Either ``parts`` (inlet screen, needle and seat) down to a float bowl whose fuel level is at
+    ``float_level``, its air ``bowl_pressure`` [Pa] above ambient; or, with ``least_inlet_pressure``
+    [Pa] above ambient, the pressure at the inlet below which the maker gives no promise.
+    """
+
+    parts: tuple[Part, ...]
+    float_level: Point | None
+    bowl_pressure: float = 0.0
+    least_inlet_pressure: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Engine:
+    """``burn`` [kg/s] at full power, ``basis`` its working in words; ``inlet`` is a node name.
+
+    ``factor`` [-] is required flow over burn; ``descent_burn`` [kg/s] is None where not stated.
+    """
+
+    inlet: str
+    inlet_at: Point
+    burn: float
+    basis: str
+    factor: float
+    descent_burn: float | None = None
+    carburettor: Carburettor | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Flight:
+    """Attitudes and conditions. Angles [rad], nose-up positive; speeds [m/s], altitude [m].
+
+    ``climb_pitch`` is the steepest climb pitch of the fuel system's datum; ``pitch_working`` says
+    in words where it is from. ``test_margin`` is added to it for the test attitude.
+    ``acceleration`` [m/s2] along the take-off run is for information.
+    """
+
+    level_pitch: float
+    climb_pitch: float
+    pitch_working: str
+    test_margin: float
+    climb_speed: float
+    pressure_altitude: float
+    descent_pitch: float | None = None
+    acceleration: float | None = None

@@ -1,0 +1,152 @@
+"""The parts of a line and the numbers that their loss laws need.
+
+Every part has its own bore. Where a part's loss scales with a factor, ``band`` is the spread of
+that factor (1 = the stated value); the verdict draws from it.
+"""
+
+from dataclasses import dataclass, field
+
+from flowsim.system.bands import Band, Exact
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pipe:
+    """A length of tube or hose.
+
+    ``length`` and ``bore`` [m]; ``roughness`` [m] absolute. ``friction_factor`` is a Darcy factor
+    that replaces the friction law where the builder has one (None: use the law). ``material`` is
+    a word for reports. ``bore_band`` is the spread of the bore.
+    """
+
+    name: str
+    length: float
+    bore: float
+    roughness: float
+    friction_factor: float | None = None
+    material: str = "tube"
+    bore_band: Band = field(default_factory=Exact)
+    source: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MinorLoss:
+    """A fitting: loss = (k_inf + k_laminar/Re) velocity heads at its own ``bore`` [m].
+
+    ``count`` equal fittings in a row. Law and values: the catalogue in ``flowsim.physics``.
+    """
+
+    name: str
+    kind: str
+    bore: float
+    k_inf: float
+    k_laminar: float = 0.0
+    count: int = 1
+    band: Band = field(default_factory=Exact)
+    laminar_band: Band = field(default_factory=Exact)
+    source: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FlowCoefficient:
+    """A valve, meter or filter by its metric flow coefficient.
+
+    ``kv`` [m3/h at 1 bar of water] as IEC 60534 defines it; ``bore`` [m] of its connection, for
+    velocity and Reynolds number in reports. ``band`` is the spread of kv itself.
+    """
+
+    name: str
+    kind: str
+    bore: float
+    kv: float
+    k_laminar: float = 0.0
+    band: Band = field(default_factory=Exact)
+    source: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Orifice:
+    """A sharp restriction (needle and seat, restrictor): Q = Cd A sqrt(2 dp/rho).
+
+    ``bore`` [m], ``discharge_coefficient`` [-]; ``band`` is the spread of the latter.
+    """
+
+    name: str
+    kind: str
+    bore: float
+    discharge_coefficient: float
+    band: Band = field(default_factory=Exact)
+    source: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Screen:
+    """A plain square woven screen.
+
+    ``area`` [m2] of the clean screen, ``wires_per_metre`` [1/m], ``wire_diameter`` [m],
+    ``clear_fraction`` (0-1] of the area that is not blocked by dirt.
+    """
+
+    name: str
+    area: float
+    wires_per_metre: float
+    wire_diameter: float
+    clear_fraction: float
+    band: Band = field(default_factory=Exact)
+    source: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MeasuredDrop:
+    """A measured table of pressure drop against flow (meter, filter, selector).
+
+    ``flows`` [m3/s] and ``drops`` [Pa], both rising, without the point at zero;
+    ``density`` [kg/m3] of the liquid it was measured with; ``bore`` [m] for reports.
+    """
+
+    name: str
+    kind: str
+    bore: float
+    flows: tuple[float, ...]
+    drops: tuple[float, ...]
+    density: float
+    band: Band = field(default_factory=Exact)
+    source: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class QuadraticLoss:
+    """A part known by h = coefficient x Q^2, ``coefficient`` [s2/m5] in metres of the liquid."""
+
+    name: str
+    kind: str
+    bore: float
+    coefficient: float
+    band: Band = field(default_factory=Exact)
+    source: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OneWayValve:
+    """A non-return valve: passes only from the line's start to its end.
+
+    ``cracking_pressure`` [Pa] is lost while it flows; ``kv`` as in FlowCoefficient.
+    """
+
+    name: str
+    bore: float
+    cracking_pressure: float
+    kv: float
+    band: Band = field(default_factory=Exact)
+    source: str = ""
+
+
+Part = (
+    Pipe
+    | MinorLoss
+    | FlowCoefficient
+    | Orifice
+    | Screen
+    | MeasuredDrop
+    | QuadraticLoss
+    | OneWayValve
+)

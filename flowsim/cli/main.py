@@ -1,0 +1,128 @@
+"""The program: its commands, and the one place where an error becomes words and an exit code."""
+
+import contextlib
+import sys
+import traceback
+from collections.abc import Sequence
+from typing import Annotated
+
+import typer
+
+import flowsim
+from flowsim.cli import exit_codes
+from flowsim.cli.check import check
+from flowsim.cli.hand_check import hand_check
+from flowsim.cli.new import new
+from flowsim.cli.session import abandon_stdout, emit
+from flowsim.errors import FlowsimError
+
+BUG_WORDS = (
+    "This is a bug in flowsim, and there is no result. Please report it to whoever gave you "
+    "flowsim, with the lines above and the case file."
+)
+
+# rich_markup_mode None: plain help that fits any terminal and loads nothing for drawing it.
+app = typer.Typer(
+    name="flowsim",
+    add_completion=False,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+    no_args_is_help=True,
+    context_settings={"help_option_names": ["--help", "-h"]},
+)
+
+
+def _show_version(wanted: bool) -> None:
+    if wanted:
+        emit(f"flowsim {flowsim.__version__}\n")
+        raise typer.Exit()
+
+
+@app.callback(epilog=exit_codes.HELP)
+def about(
+    version: Annotated[
+        bool,
+        typer.Option(
+            "--version", callback=_show_version, is_eager=True, help="Print the version and stop."
+        ),
+    ] = False,
+) -> None:
+    """Tell whether gravity delivers enough fuel to the engine.
+
+    From the dimensions of a high-wing aeroplane's tanks and lines, flowsim
+    works out the fuel flow that arrives at the engine in every attitude, on
+    the last usable fuel, against what full power needs.
+    """
+
+
+for _command, _name in ((new, "new"), (check, "check"), (hand_check, "hand-check")):
+    app.command(_name, epilog=exit_codes.HELP)(_command)
+
+
+def run() -> None:
+    """Run the command line and leave with its exit code."""
+    for stream in (sys.stdout, sys.stderr):
+        # A name from a case must not stop a report on a terminal that cannot show it.
+        with contextlib.suppress(AttributeError):
+            stream.reconfigure(errors="backslashreplace")  # type: ignore[union-attr]
+    sys.exit(exit_code_of(sys.argv[1:]))
+
+
+def exit_code_of(arguments: Sequence[str]) -> int:
+    """Run one command and turn whatever happens into words on standard error and a code.
+
+    Parameters
+    ----------
+    arguments : sequence of str
+        The words after ``flowsim``.
+
+    Returns
+    -------
+    int
+        The exit code, as ``flowsim --help`` documents it.
+    """
+    try:
+        code = app(list(arguments), prog_name="flowsim", standalone_mode=False)
+        sys.stdout.flush()
+        return code if isinstance(code, int) else 0
+    except typer.TyperException as error:
+        _show_usage(error)
+        return error.exit_code
+    except (typer.Abort, KeyboardInterrupt):
+        return exit_codes.INTERRUPTED
+    except FlowsimError as error:
+        _say(str(error))
+        return error.exit_code
+    except SystemExit:
+        # Raised by the command-line library when help meets a closed pipe.
+        abandon_stdout()
+        return exit_codes.OUTPUT
+    except Exception:  # noqa: BLE001 - nothing may leave without words and a code
+        traceback.print_exc()
+        _say(BUG_WORDS)
+        return exit_codes.BUG
+
+
+def _show_usage(error: typer.TyperException) -> None:
+    """Let a wrong usage show itself with its command's usage line, where it knows how."""
+    show = getattr(error, "show", None)
+    if callable(show):
+        show()
+    else:
+        _say(f"Error: {error.format_message()}")
+
+
+def _say(text: str) -> None:
+    """Write to standard error; where that is closed, the exit code must be enough."""
+    with contextlib.suppress(OSError, ValueError):
+        sys.stderr.write(_printable(text) + "\n")
+        sys.stderr.flush()
+
+
+def _printable(text: str) -> str:
+    """Keep line breaks and printable characters; a case must not steer the terminal."""
+    return "".join(c if c == "\n" or c.isprintable() else "?" for c in text)
+
+
+if __name__ == "__main__":
+    run()

@@ -1,0 +1,41 @@
+"""Arguments and options that several commands take."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+DRAWS = 2048
+SEED = 20240229
+"""The same case gives the same answer; any fixed number would do."""
+
+FEWEST_DRAWS, MOST_DRAWS = 100, 1_000_000
+
+Case = Annotated[
+    Path, typer.Argument(metavar="CASE", help="The case file, for example my-plane.toml.")
+]
+Nominal = Annotated[
+    bool,
+    typer.Option(
+        "--nominal", help="Judge on single values; nothing is allowed for what is uncertain."
+    ),
+]
+AsJson = Annotated[
+    bool, typer.Option("--json", help="Print one JSON object instead of words and tables.")
+]
+Draws = Annotated[
+    int,
+    typer.Option(
+        "--draws",
+        metavar="N",
+        min=FEWEST_DRAWS,
+        max=MOST_DRAWS,
+        help="Joint draws of what is uncertain.",
+    ),
+]
+Seed = Annotated[
+    int,
+    typer.Option(
+        "--seed", metavar="N", min=0, help="Seed of the draws; the same seed, the same answer."
+    ),
+]

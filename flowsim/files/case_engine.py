@@ -1,0 +1,288 @@
+"""The engine, the flight and the ground test of a case."""
+
+import math
+
+from flowsim.constants import GRAVITY_FEED_FACTOR
+from flowsim.errors import DomainError
+from flowsim.files.case_fuel import split_message
+from flowsim.files.case_ledger import Ledger
+from flowsim.files.case_models import (
+    CarburettorSection,
+    EngineSection,
+    FlightSection,
+    GroundTestSection,
+)
+from flowsim.files.case_names import ENGINE
+from flowsim.files.case_parts import build_parts
+from flowsim.files.case_places import point_of
+from flowsim.files.case_validate import example
+from flowsim.files.case_values import Given
+from flowsim.files.quantities import parse_quantity, shown
+from flowsim.files.quantity_kinds import MASS_FLOW, SPECIFIC_CONSUMPTION
+from flowsim.files.toml_lines import Path
+from flowsim.physics.attitude import pitch_from_climb
+from flowsim.system.engine import Carburettor, Engine, Flight
+
+TEST_MARGIN = math.radians(5.0)
+"""[rad] Added to the steepest climb pitch for the test (AC 90-89A, 1995)."""
+
+USUAL_CONSUMPTION = "0.55 lb/hp/h"
+"""Specific consumption where only the power is known (AC 90-89A, 1995)."""
+
+USUAL_HEIGHT_ACCURACY = 0.005
+"""[m] One standard deviation of heights taken with tape and level (common practice, no source)."""
+
+_AT: Path = ("engine",)
+_FLIGHT: Path = ("flight",)
+_CLIMB = ("rate_of_climb", "angle_of_attack", "incidence")
+
+
+def build_engine(section: EngineSection, fuel_density: float, ledger: Ledger) -> Engine:
+    """Build the engine's side.
+
+    Parameters
+    ----------
+    section
+        ``[engine]`` of the file.
+    fuel_density
+        [kg/m3] Density of the fuel at 15 degC.
+    ledger
+        Receives mistakes and origins.
+
+    Returns
+    -------
+    Engine
+        Its burn is NaN where a mistake prevents it.
+    """
+    if section.feed == "pump":
+        ledger.mistake(
+            (*_AT, "feed"),
+            "a system that depends on a pump cannot be judged: no pump curve is modelled",
+            'write feed = "gravity" if it must also feed with the pump off '
+            "(a backup pump never lowers the required flow)",
+        )
+    burn, basis = _burn(section, fuel_density, ledger)
+    descent = None
+    if section.descent_burn is not None:
+        descent, _ = _mass_flow(section.descent_burn, section, fuel_density)
+        if descent >= burn:
+            ledger.mistake(
+                (*_AT, "descent_burn"),
+                f"{shown(section.descent_burn.text)} is not less than the full-power burn",
+                f"write {example(EngineSection, 'descent_burn')}",
+            )
+    return Engine(
+        inlet=ENGINE,
+        inlet_at=point_of(section.inlet_at),
+        burn=burn,
+        basis=basis,
+        factor=GRAVITY_FEED_FACTOR,
+        descent_burn=descent,
+        carburettor=None
+        if section.carburettor is None
+        else _carburettor(section.carburettor, fuel_density, ledger),
+    )
+
+
+def _burn(section: EngineSection, fuel_density: float, ledger: Ledger) -> tuple[float, str]:
+    """Give the full-power burn [kg/s] and its working."""
+    if section.burn is not None:
+        for key in ("rated_power", "specific_consumption"):
+            if getattr(section, key) is not None:
+                ledger.mistake((*_AT, key), "burn is given as well", "keep one of them")
+        return _stated_burn(section.burn, section, fuel_density, ledger)
+    if section.burn_density is not None:
+        ledger.mistake((*_AT, "burn_density"), "there is no burn it belongs to", "delete it")
+    if section.rated_power is not None:
+        return _burn_of_power(section.rated_power, section.specific_consumption, ledger)
+    if not ledger.is_reported((*_AT, "burn")) and not ledger.is_reported(_AT):
+        ledger.mistake(
+            (*_AT, "burn"),
+            "the full-power burn is missing",
+            f"write {example(EngineSection, 'burn')} or {example(EngineSection, 'rated_power')}",
+        )
+    return math.nan, ""
+
+
+def _stated_burn(
+    burn: Given, section: EngineSection, fuel_density: float, ledger: Ledger
+) -> tuple[float, str]:
+    flow, density_text = _mass_flow(burn, section, fuel_density)
+    hourly = f"{3600.0 * flow:.5g} kg/h"
+    if burn.quantity is None or burn.quantity.kind is MASS_FLOW:
+        if section.burn_density is not None and burn.quantity is not None:
+            ledger.mistake((*_AT, "burn_density"), "the burn is a mass already", "delete it")
+        return flow, f"{burn.text} as stated = {hourly}"
+    if section.burn_density is None:
+        ledger.default((*_AT, "burn_density"), density_text, "the fuel's at 15 degC")
+    return flow, f"{burn.text} at {density_text} = {hourly}"
+
+
+def _mass_flow(given: Given, section: EngineSection, fuel_density: float) -> tuple[float, str]:
+    """Turn a flow into mass flow [kg/s]; give the density used, in words."""
+    if given.quantity is not None and given.quantity.kind is MASS_FLOW:
+        return given.value, ""
+    if section.burn_density is not None:
+        return given.value * section.burn_density.value, section.burn_density.text
+    return given.value * fuel_density, f"{fuel_density:.4g} kg/m3"
+
+
+def _burn_of_power(power: Given, consumption: Given | None, ledger: Ledger) -> tuple[float, str]:
+    if consumption is None:
+        specific, text = parse_quantity(USUAL_CONSUMPTION, SPECIFIC_CONSUMPTION).value, ""
+        ledger.default((*_AT, "specific_consumption"), USUAL_CONSUMPTION, "AC 90-89A, 1995")
+        text = USUAL_CONSUMPTION
+    else:
+        specific, text = consumption.value, consumption.text
+    flow = power.value * specific
+    basis = f"{power.text} x {text} = {3600.0 * flow:.5g} kg/h"
+    ledger.assumed(
+        (*_AT, "rated_power"), basis, "worked out from power; the maker's burn is better"
+    )
+    return flow, basis
+
+
+def _carburettor(section: CarburettorSection, fuel_density: float, ledger: Ledger) -> Carburettor:
+    """Build what lies behind the inlet: a float bowl, or a least pressure."""
+    path: Path = (*_AT, "carburettor")
+    if section.least_inlet_pressure is not None:
+        for key in ("float_level_at", "parts", "bowl_pressure"):
+            if key in section.model_fields_set:
+                problem = "least_inlet_pressure is given as well"
+                ledger.mistake((*path, key), problem, "keep one way of saying it")
+        least = section.least_inlet_pressure.value
+        return Carburettor(parts=(), float_level=None, least_inlet_pressure=least)
+    if section.float_level_at is None:
+        ledger.mistake(
+            (*path, "float_level_at"),
+            "the fuel level in the bowl is missing",
+            f"write {example(CarburettorSection, 'float_level_at')} or "
+            f"{example(CarburettorSection, 'least_inlet_pressure')}",
+        )
+    if not section.parts and not ledger.is_reported((*path, "parts")):
+        ledger.mistake(
+            (*path, "parts"),
+            "the needle and seat is missing",
+            f"write {example(CarburettorSection, 'parts')}",
+        )
+    if section.bowl_pressure is None:
+        ledger.default((*path, "bowl_pressure"), "0 Pa above ambient", "vented to still air")
+    level = section.float_level_at
+    return Carburettor(
+        parts=build_parts(section.parts, (*path, "parts"), None, fuel_density, ledger),
+        float_level=None if level is None else point_of(level),
+        bowl_pressure=0.0 if section.bowl_pressure is None else section.bowl_pressure.value,
+    )
+
+
+def build_flight(section: FlightSection, has_descent_burn: bool, ledger: Ledger) -> Flight:
+    """Build how the aeroplane is flown.
+
+    Parameters
+    ----------
+    section
+        ``[flight]`` of the file.
+    has_descent_burn
+        Whether the burn in the descent is stated.
+    ledger
+        Receives mistakes, origins and cautions.
+
+    Returns
+    -------
+    Flight
+        Angles are NaN where a mistake prevents them.
+    """
+    if section.level_pitch is None:
+        ledger.default((*_FLIGHT, "level_pitch"), "0 deg", "datum level in level flight")
+    level = 0.0 if section.level_pitch is None else section.level_pitch.value
+    climb, working = _climb_pitch(section, ledger)
+    key = "climb_pitch" if section.climb_pitch is not None else "level_pitch"
+    if climb < level:
+        ledger.mistake(
+            (*_FLIGHT, key),
+            f"the climb pitch, {math.degrees(climb):.3g} deg, is less than the level pitch",
+            "correct one of them",
+        )
+    descent = section.descent_pitch
+    if descent is not None and descent.value > level:
+        ledger.mistake(
+            (*_FLIGHT, "descent_pitch"),
+            f"{shown(descent.text)} is nose-up of level flight",
+            f"write nose-down as negative, {example(FlightSection, 'descent_pitch')}",
+        )
+    if descent is not None and not has_descent_burn:
+        text = "the descent is not judged, for the engine's descent_burn is not stated"
+        ledger.caution((*_FLIGHT, "descent_pitch"), text)
+    return Flight(
+        level_pitch=level,
+        climb_pitch=climb,
+        pitch_working=working,
+        test_margin=TEST_MARGIN,
+        climb_speed=section.climb_speed.value,
+        pressure_altitude=section.pressure_altitude.value,
+        descent_pitch=None if descent is None else descent.value,
+        acceleration=None if section.acceleration is None else section.acceleration.value,
+    )
+
+
+def _climb_pitch(section: FlightSection, ledger: Ledger) -> tuple[float, str]:
+    """Give the steepest climb pitch [rad] and its working."""
+    given = [key for key in _CLIMB if getattr(section, key) is not None]
+    if section.climb_pitch is not None:
+        for key in given:
+            ledger.mistake((*_FLIGHT, key), "climb_pitch is given as well", "keep one of them")
+        return section.climb_pitch.value, f"{section.climb_pitch.text} as stated"
+    rate, attack, rigging = section.rate_of_climb, section.angle_of_attack, section.incidence
+    if rate is None or attack is None or rigging is None:
+        for key in _CLIMB if given else ():
+            if key not in given and not ledger.is_reported((*_FLIGHT, key)):
+                remedy = f"write {example(FlightSection, key)} or climb_pitch"
+                ledger.mistake((*_FLIGHT, key), "is missing", remedy)
+        if not given and not ledger.is_reported(_FLIGHT):
+            ledger.mistake(
+                (*_FLIGHT, "climb_pitch"),
+                "the climb pitch is missing",
+                f"write {example(FlightSection, 'climb_pitch')}, or rate_of_climb, "
+                "angle_of_attack and incidence",
+            )
+        return math.nan, ""
+    speed = section.climb_speed
+    if math.isnan(speed.value + rate.value + attack.value + rigging.value):
+        return math.nan, ""
+    try:
+        pitch = pitch_from_climb(speed.value, rate.value, attack.value, rigging.value)
+    except DomainError as error:
+        ledger.mistake((*_FLIGHT, "rate_of_climb"), *split_message(error))
+        return math.nan, ""
+    path = math.degrees(pitch - attack.value + rigging.value)
+    working = (
+        f"path asin({rate.text} / {speed.text}) = {path:.1f} deg, plus angle of attack "
+        f"{attack.text}, less incidence {rigging.text} = {math.degrees(pitch):.1f} deg"
+    )
+    if pitch > math.radians(60.0):
+        ledger.mistake((*_FLIGHT, "rate_of_climb"), f"out of sense: {working}", "check the four")
+    return pitch, working
+
+
+def build_test(section: GroundTestSection, ledger: Ledger) -> tuple[float, float]:
+    """Give what one test run draws from each tank [m3] and the deviation of heights [m].
+
+    Parameters
+    ----------
+    section
+        ``[test]`` of the file.
+    ledger
+        Receives defaults.
+
+    Returns
+    -------
+    tuple of float
+        Draw and deviation.
+    """
+    if section.draw.value == 0.0:
+        ledger.mistake(("test", "draw"), "a test draws fuel", 'write draw = "2 L"')
+    if section.height_accuracy is None:
+        note = "one standard deviation, common practice, no source"
+        ledger.default(("test", "height_accuracy"), "5 mm", note)
+        return section.draw.value, USUAL_HEIGHT_ACCURACY
+    return section.draw.value, section.height_accuracy.value

@@ -1,0 +1,167 @@
+"""Read a case file: TOML text to a checked fuel system, or every mistake in one go.
+
+The way: bytes, text, data with lines (``toml_source``), the file's model (``case_validate``),
+names and references (``case_names``), the fuel system part by part, paths (``case_graph``). Each
+stage writes its mistakes into one ledger and goes on with what it could read.
+"""
+
+import hashlib
+from pathlib import Path
+
+from flowsim.errors import InputError, Mistake
+from flowsim.files.case_engine import build_engine, build_flight, build_test
+from flowsim.files.case_fuel import build_fuel, build_temperatures, density_at_15
+from flowsim.files.case_graph import check_paths
+from flowsim.files.case_ledger import Ledger
+from flowsim.files.case_lines import build_line
+from flowsim.files.case_models_lines import CaseFile
+from flowsim.files.case_names import check_names
+from flowsim.files.case_nodes import build_drains, build_nodes
+from flowsim.files.case_places import locate
+from flowsim.files.case_tanks import build_tank
+from flowsim.files.case_validate import case_model
+from flowsim.files.case_values import Given, GivenPoint
+from flowsim.files.toml_source import decode, file_name, read_bytes, read_toml
+from flowsim.system.fuel_system import FuelSystem
+
+MOST_THINGS = 1000
+"""Tanks, lines and nodes of one file; more is no fuel system of an aeroplane."""
+
+
+def read_case(path: Path) -> FuelSystem:
+    """Read a case file.
+
+    Parameters
+    ----------
+    path
+        The file: TOML in UTF-8, at most 1 MiB.
+
+    Returns
+    -------
+    FuelSystem
+        Checked: every reference resolves, every node has a place.
+
+    Raises
+    ------
+    InputError
+        The file cannot be read, or with all mistakes in it, in file order.
+    """
+    name = file_name(path)
+    return read_case_text(decode(read_bytes(path), name), name)
+
+
+def read_case_text(text: str, name: str) -> FuelSystem:
+    """Read the text of a case file.
+
+    Parameters
+    ----------
+    text
+        TOML.
+    name
+        What to call the file in messages.
+
+    Returns
+    -------
+    FuelSystem
+        Checked: every reference resolves, every node has a place.
+
+    Raises
+    ------
+    InputError
+        With all mistakes, in file order.
+    """
+    source = read_toml(text, name)
+    ledger = Ledger(source)
+    for slip in source.slips:
+        ledger.slip(slip.line, slip.problem, slip.remedy)
+    case = case_model(ledger)
+    if case is None or _is_too_large(case):
+        ledger.raise_mistakes()
+        problem = f"has more than {MOST_THINGS} tanks, lines and nodes"
+        raise InputError(
+            [Mistake(name, None, "", problem, "leave out what the engine is not fed by")]
+        )
+    system = _build(case, ledger)
+    ledger.raise_mistakes()
+    if system is None:
+        raise InputError(
+            [Mistake(name, None, "", "could not be understood", "compare it with the starter case")]
+        )
+    return system
+
+
+def case_sha256(path: Path) -> str:
+    """Give the fingerprint of a case file.
+
+    Parameters
+    ----------
+    path
+        The file.
+
+    Returns
+    -------
+    str
+        SHA-256 of its bytes, 64 hexadecimal digits.
+
+    Raises
+    ------
+    InputError
+        The file cannot be read.
+    """
+    return hashlib.sha256(read_bytes(path)).hexdigest()
+
+
+def _is_too_large(case: CaseFile) -> bool:
+    things = (case.tank, case.line, case.junction, case.tee, case.selector, case.drain)
+    return sum(len(thing) for thing in things) > MOST_THINGS
+
+
+def _build(case: CaseFile, ledger: Ledger) -> FuelSystem | None:
+    """Build the fuel system of what could be read; None if something is missing in it."""
+    ledger.note_assumed((), case)
+    names = check_names(case, ledger)
+    fuel = build_fuel(case.fuel, ledger)
+    temperatures = build_temperatures(case.fuel, ledger)
+    density = density_at_15(fuel)
+    engine = build_engine(case.engine, density, ledger)
+    flight = build_flight(case.flight, case.engine.descent_burn is not None, ledger)
+    draw, height_deviation = build_test(case.test, ledger)
+    places = locate(case, names, ledger)
+    tanks = [build_tank(tank, i, case.test.draw, ledger) for i, tank in enumerate(case.tank)]
+    lines = [build_line(line, i, places, density, ledger) for i, line in enumerate(case.line)]
+    nodes = build_nodes(case, places, density, ledger)
+    drains = build_drains(case, names, places, ledger)
+    check_paths(case, names, ledger)
+    if ledger.has_mistakes or fuel is None or None in tanks or None in lines:
+        return None
+    return FuelSystem(
+        title=case.title,
+        tanks=tuple(tank for tank in tanks if tank is not None),
+        lines=tuple(line for line in lines if line is not None),
+        nodes=nodes,
+        engine=engine,
+        flight=flight,
+        fuel=fuel,
+        temperatures=temperatures,
+        test_draw=draw,
+        height_deviation=max(height_deviation, _stated_height_accuracy(case)),
+        drains=drains,
+        provenance=ledger.provenance,
+        cautions=ledger.cautions,
+    )
+
+
+def _stated_height_accuracy(case: CaseFile) -> float:
+    """Give the largest accuracy [m] stated with a waterline or a rise, zero if none is."""
+    points: list[GivenPoint | None] = [case.engine.inlet_at]
+    points += [outlet.at for tank in case.tank for outlet in tank.outlet]
+    points += [junction.at for junction in case.junction]
+    points += [tee.at for tee in case.tee]
+    points += [selector.at for selector in case.selector]
+    if case.engine.carburettor is not None:
+        points.append(case.engine.carburettor.float_level_at)
+    heights: list[Given | None] = [point.waterline for point in points if point is not None]
+    heights += [line.rise for line in case.line]
+    return max(
+        (h.accuracy for h in heights if h is not None and h.accuracy is not None), default=0.0
+    )

@@ -1,0 +1,161 @@
+"""What the reader of a case file writes down as it goes: mistakes, origins of values, cautions."""
+
+from collections.abc import Iterator
+from typing import Any
+
+from pydantic import BaseModel
+
+from flowsim.errors import InputError, Mistake
+from flowsim.files.case_values import Given, GivenPoint, plain
+from flowsim.files.toml_lines import Path
+from flowsim.files.toml_source import TomlSource
+from flowsim.system.fuel_system import Origin, Provenance
+
+MOST_MISTAKES = 200
+"""Printed in one run; beyond them the rest is counted."""
+
+_NAMED = ("tank", "outlet", "line", "junction", "tee", "selector", "drain")
+_ROWS = {"via": "point", "root": "point", "tip": "point", "corners": "corner", "cells": "cell"}
+_AXES = ("station", "buttline", "waterline")
+
+
+class Ledger:
+    """Collects everything under the line and the builder's name of the thing it is about."""
+
+    def __init__(self, source: TomlSource) -> None:
+        self.source = source
+        self._mistakes: list[Mistake] = []
+        self._provenance: list[tuple[int, Provenance]] = []
+        self._cautions: list[tuple[int, str]] = []
+        self._reported: set[Path] = set()
+
+    def mistake(self, path: Path, problem: str, remedy: str) -> None:
+        """Note a mistake in the value (or the missing value) at a path."""
+        found = Mistake(self.source.name, self.source.line(path), self.item(path), problem, remedy)
+        self.mark_reported(path)
+        if found not in self._mistakes:
+            self._mistakes.append(found)
+
+    def mark_reported(self, path: Path) -> None:
+        """Mark a path, and what holds it, as reported, so that it is not reported again."""
+        self._reported.update(path[:depth] for depth in range(1, len(path) + 1))
+
+    def is_reported(self, path: Path) -> bool:
+        """Tell whether a mistake was noted at a path or inside it."""
+        return path in self._reported
+
+    def slip(self, line: int, problem: str, remedy: str) -> None:
+        """Note a slip of syntax on a line."""
+        item = self.item(self.source.path_at(line)[:4])
+        self._mistakes.append(Mistake(self.source.name, line, item, problem, remedy))
+
+    def default(self, path: Path, value: str, note: str = "") -> None:
+        """Note a value that was filled in."""
+        self._origin(path, value, "default", note)
+
+    def assumed(self, path: Path, value: str, note: str = "") -> None:
+        """Note an assumption."""
+        self._origin(path, value, "assumed", note)
+
+    def caution(self, path: Path, text: str) -> None:
+        """Note a remark about the thing at a path."""
+        item = self.item(path)
+        self._cautions.append((self.source.line(path), f"{item}: {text}" if item else text))
+
+    def note_assumed(self, path: Path, section: BaseModel) -> None:
+        """Note every value of a section, at any depth, that the builder marked as assumed."""
+        for inside, given in _givens(section):
+            if given.origin == "assumed":
+                self.assumed((*path, *inside), given.text, given.note)
+
+    @property
+    def has_mistakes(self) -> bool:
+        """Whether anything is wrong so far."""
+        return bool(self._mistakes)
+
+    def raise_mistakes(self) -> None:
+        """Raise all mistakes in file order, if there are any."""
+        if not self._mistakes:
+            return
+        ordered = sorted(self._mistakes, key=lambda mistake: mistake.line or 0)
+        if len(ordered) > MOST_MISTAKES:
+            left = len(ordered) - MOST_MISTAKES
+            last = Mistake(
+                self.source.name, None, "", f"{left} more mistakes", "correct those above first"
+            )
+            ordered = [*ordered[:MOST_MISTAKES], last]
+        raise InputError(ordered)
+
+    @property
+    def provenance(self) -> tuple[Provenance, ...]:
+        """Assumed and filled-in values in file order."""
+        ordered = sorted(self._provenance, key=lambda entry: entry[0])
+        return tuple(entry for _, entry in ordered)
+
+    @property
+    def cautions(self) -> tuple[str, ...]:
+        """Remarks in file order."""
+        return tuple(text for _, text in sorted(self._cautions, key=lambda entry: entry[0]))
+
+    def item(self, path: Path) -> str:
+        """Name the thing at a path in the builder's words: ``tank "left", outlet "rear", bore``."""
+        words: list[str] = []
+        data: Any = self.source.data
+        section = ""
+        for step in path:
+            data = _inside(data, step)
+            if isinstance(step, int):
+                words += _row_words(section, step, data, words)
+            else:
+                section = step
+                words.append(plain(step)[:60])
+        return ", ".join(words)
+
+    def _origin(self, path: Path, value: str, origin: Origin, note: str) -> None:
+        entry = Provenance(self.item(path), value, origin, note)
+        self._provenance.append((self.source.line(path), entry))
+
+
+def _inside(data: Any, step: str | int) -> Any:
+    if isinstance(step, str) and isinstance(data, dict):
+        return data.get(step)
+    if isinstance(step, int) and isinstance(data, list) and step < len(data):
+        return data[step]
+    return None
+
+
+def _row_words(section: str, index: int, data: Any, words: list[str]) -> list[str]:
+    """Name an element of a list; takes back the list's own word where the name says it."""
+    name = data.get("name") if isinstance(data, dict) else None
+    name = plain(name)[:60] if isinstance(name, str) else ""
+    if section in _NAMED:
+        words.pop()
+        return [f'{section} "{name}"' if name else f"{section} {index + 1}"]
+    if section == "parts":
+        words.pop()
+        part = data.get("part") if isinstance(data, dict) else None
+        called = name or (plain(part)[:60] if isinstance(part, str) else "")
+        return [f'part {index + 1} "{called}"' if called else f"part {index + 1}"]
+    if not isinstance(data, list) and index < 3 and section in _POINT_LISTS:
+        return [_AXES[index]]
+    return [f"{_ROWS.get(section, 'value')} {index + 1}"]
+
+
+_POINT_LISTS = (
+    *("at", "inlet_at", "float_level_at", "dip_at", "surface_at", "sump_at", "filler_at"),
+    *("vent_at", "via", "root", "tip", "corners", "cells"),
+)
+
+
+def _givens(value: object) -> Iterator[tuple[Path, Given]]:
+    """Walk over every given value, with its path."""
+    if isinstance(value, Given):
+        yield (), value
+    elif isinstance(value, BaseModel):
+        for name, field in type(value).model_fields.items():
+            for inside, given in _givens(getattr(value, name)):
+                yield (field.alias or name, *inside), given
+    elif isinstance(value, GivenPoint | tuple | list):
+        for index, item in enumerate(value):
+            for inside, given in _givens(item):
+                yield (index, *inside), given

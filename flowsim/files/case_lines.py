@@ -1,0 +1,239 @@
+"""The lines of a case: size, course, bends and parts."""
+
+import itertools
+import math
+from dataclasses import dataclass
+
+from flowsim.errors import DomainError
+from flowsim.files.case_bands import bore_band
+from flowsim.files.case_fuel import split_message
+from flowsim.files.case_ledger import Ledger
+from flowsim.files.case_materials import wall_of
+from flowsim.files.case_models_lines import LineSection
+from flowsim.files.case_parts import build_parts
+from flowsim.files.case_places import Places, is_readable, point_of
+from flowsim.files.case_routes import (
+    Route,
+    centre_line_length,
+    first_misfit,
+    route_through,
+)
+from flowsim.files.case_size import LineSize, line_size
+from flowsim.files.case_validate import example
+from flowsim.files.quantities import in_unit_of, shown
+from flowsim.files.toml_lines import Path
+from flowsim.physics.losses import bend
+from flowsim.system.lines import Line
+from flowsim.system.parts import MinorLoss, Part, Pipe
+from flowsim.system.points import Point
+
+_SHORTER = 1e-3
+_SHARE = 0.01
+_MUCH_LONGER = 1.10
+
+
+@dataclass(frozen=True, slots=True)
+class _Course:
+    """How a line runs: its route (None where unknown), its length [m], its turns' parts."""
+
+    route: tuple[Point, ...] | None
+    length: float
+    bends: tuple[MinorLoss, ...]
+
+
+def build_line(
+    section: LineSection, index: int, places: Places, fuel_density: float, ledger: Ledger
+) -> Line | None:
+    """Build one line.
+
+    Parameters
+    ----------
+    section
+        ``[[line]]`` of the file.
+    index
+        Its number in the file, from 0.
+    places
+        Places of the nodes.
+    fuel_density
+        [kg/m3] Density of the fuel at 15 degC.
+    ledger
+        Receives mistakes, origins and cautions.
+
+    Returns
+    -------
+    Line or None
+        None where a mistake prevents it.
+    """
+    path: Path = ("line", index)
+    size = line_size(section, path, ledger)
+    bore = math.nan if size is None else size.bore
+    course = _course(section, path, places, bore, ledger)
+    line_bore = None if math.isnan(bore) else bore
+    parts = build_parts(section.parts, (*path, "parts"), line_bore, fuel_density, ledger)
+    if size is None or course is None or math.isnan(bore + course.length):
+        return None
+    own = _own_tube(section, path, size, course, parts, ledger)
+    return Line(
+        name=section.name,
+        start=section.start,
+        end=section.to,
+        parts=(own, *course.bends, *parts),
+        route=course.route,
+        length=course.length,
+        bore=bore,
+        closed=bool(section.closed),
+        material=own.material,
+        outside_diameter=size.outside_diameter,
+        wall=size.wall,
+        bend_radius=None if section.bend_radius is None else section.bend_radius.value,
+    )
+
+
+def _own_tube(
+    section: LineSection,
+    path: Path,
+    size: LineSize,
+    course: _Course,
+    parts: tuple[Part, ...],
+    ledger: Ledger,
+) -> Pipe:
+    """Give the line's own tube: its length less the pieces that are listed among the parts."""
+    pieces = sum(part.length for part in parts if isinstance(part, Pipe))
+    length = course.length - pieces
+    if length <= 0.0:
+        ledger.mistake(
+            (*path, "parts"),
+            f"its pieces of tube and hose add up to {pieces:.4g} m and leave nothing of its "
+            f"length of {course.length:.4g} m",
+            "give the whole line's own size where it is all one, or correct the lengths",
+        )
+    material, roughness = wall_of(section, size.is_hose, path, ledger)
+    factor = section.friction_factor
+    return Pipe(
+        name=section.name,
+        length=length,
+        bore=size.bore,
+        roughness=roughness,
+        friction_factor=None if factor is None else factor.value,
+        material=material,
+        bore_band=bore_band(size.stated, (*path, size.key), ledger),
+        source=size.words,
+    )
+
+
+def _course(
+    section: LineSection, path: Path, places: Places, bore: float, ledger: Ledger
+) -> _Course | None:
+    """Find how a line runs."""
+    start, end = places.get(section.start), places.get(section.to)
+    if section.straight and section.via:
+        ledger.mistake((*path, "straight"), "via is given as well", "keep one of them")
+    if section.via or section.straight:
+        if start is None or end is None:
+            return None
+        points = (start, *(point_of(given) for given in section.via or ()), end)
+        if not all(is_readable(point) for point in points):
+            return None
+        return _along_points(section, path, points, bore, ledger)
+    if section.length is None:
+        if not any(ledger.is_reported((*path, key)) for key in ("via", "straight")):
+            ledger.mistake(
+                (*path, "length"),
+                "the line has neither via nor straight, so its length is missing",
+                f"write {example(LineSection, 'length')} or via = [...] or straight = true",
+            )
+        return None
+    _check_reach(section, path, start, end, ledger)
+    ledger.assumed(
+        path, "no high point between its ends", "its course is given by its length alone"
+    )
+    return _Course(None, section.length.value, ())
+
+
+def _check_reach(
+    section: LineSection, path: Path, start: Point | None, end: Point | None, ledger: Ledger
+) -> None:
+    """Check that a stated length reaches from end to end."""
+    given = section.length
+    if start is None or end is None or given is None or given.quantity is None:
+        return
+    least = math.dist(start, end)
+    if given.value < least - max(_SHORTER, _SHARE * least):
+        ledger.mistake(
+            (*path, "length"),
+            f"{shown(given.text)} does not reach between its ends, which are "
+            f"{in_unit_of(least, given.quantity)} apart",
+            "correct the length or the places",
+        )
+
+
+def _along_points(
+    section: LineSection, path: Path, points: tuple[Point, ...], bore: float, ledger: Ledger
+) -> _Course | None:
+    """Follow the points of a line, with its bends."""
+    if any(a == b for a, b in itertools.pairwise(points)):
+        ledger.mistake(
+            (*path, "via"), "two points that follow each other are the same", "delete one"
+        )
+        return None
+    route = route_through(points)
+    radius = 0.0
+    if route.turns:
+        if section.bend_radius is None:
+            turn = route.turns[0]
+            ledger.mistake(
+                (*path, "bend_radius"),
+                f"it turns by {math.degrees(turn.angle):.0f} deg at point {turn.index} of via "
+                "and no bend radius is given",
+                f"write {example(LineSection, 'bend_radius')}",
+            )
+            return None
+        radius = section.bend_radius.value
+        if (leg := first_misfit(route, radius)) is not None:
+            ledger.mistake(
+                (*path, "bend_radius"),
+                f"bends of radius {section.bend_radius.text} do not fit on leg {leg + 1}, which is "
+                f"{1000.0 * route.legs[leg]:.4g} mm long",
+                "correct the radius or the points",
+            )
+            return None
+    length = _length(section, path, centre_line_length(route, radius), ledger)
+    return _Course(points, length, _bends(path, route, radius, bore, ledger))
+
+
+def _length(section: LineSection, path: Path, least: float, ledger: Ledger) -> float:
+    """Give the stated length, which may exceed that of the points, or that of the points."""
+    given = section.length
+    if given is None or given.quantity is None:
+        return least if given is None else math.nan
+    if given.value < least - max(_SHORTER, _SHARE * least):
+        ledger.mistake(
+            (*path, "length"),
+            f"{shown(given.text)} is shorter than its points allow, "
+            f"{in_unit_of(least, given.quantity)}",
+            "correct the length or the points",
+        )
+    elif given.value > _MUCH_LONGER * least:
+        ledger.caution(
+            path,
+            f"the stated length {given.text} is {100.0 * (given.value / least - 1.0):.0f} % more "
+            f"than its points give, {in_unit_of(least, given.quantity)}",
+        )
+    return max(given.value, least)
+
+
+def _bends(
+    path: Path, route: Route, radius: float, bore: float, ledger: Ledger
+) -> tuple[MinorLoss, ...]:
+    """Give the loss of each turn."""
+    made = []
+    for turn in route.turns:
+        if math.isnan(bore + radius):
+            break
+        name = f"bend {math.degrees(turn.angle):.0f} deg at point {turn.index}"
+        try:
+            made.append(bend(turn.angle, radius, bore, name))
+        except DomainError as error:
+            ledger.mistake((*path, "bend_radius"), *split_message(error))
+            break
+    return tuple(made)

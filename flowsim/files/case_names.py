@@ -1,0 +1,289 @@
+"""The names of a case: each once, and each reference to something that exists."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
+from flowsim.files.case_ledger import Ledger
+from flowsim.files.case_models_lines import CaseFile, LineSection, SelectorSection, TeeSection
+from flowsim.files.case_values import closest, did_you_mean
+from flowsim.files.quantities import shown
+from flowsim.files.toml_lines import Path
+
+ENGINE = "engine"
+"""Node name of the carburettor inlet."""
+
+
+@dataclass(frozen=True, slots=True)
+class Names:
+    """Everything that a reference may mean, with its path.
+
+    ``outlets`` are by ``tank.outlet``; ``nodes`` are junctions, tees and selectors; ``unsound``
+    holds tees and selectors whose lines are in doubt; ``ends`` are all places where a line may
+    begin or end.
+    """
+
+    tanks: dict[str, Path]
+    outlets: dict[str, Path]
+    nodes: dict[str, Path]
+    lines: dict[str, Path]
+    ends: frozenset[str]
+    unsound: set[str] = field(default_factory=set)
+
+
+def check_names(case: CaseFile, ledger: Ledger) -> Names:
+    """Collect all names and check every reference.
+
+    Parameters
+    ----------
+    case
+        The file's model.
+    ledger
+        Receives the mistakes.
+
+    Returns
+    -------
+    Names
+        What exists.
+    """
+    names = _collect(case, ledger)
+    for index, line in enumerate(case.line):
+        _check_ends(line, ("line", index), names, ledger)
+    for index, tee in enumerate(case.tee):
+        _check_tee(tee, ("tee", index), names, case, ledger)
+    for index, selector in enumerate(case.selector):
+        _check_selector(selector, ("selector", index), names, case, ledger)
+    for index, junction in enumerate(case.junction):
+        if junction.name and not lines_at(junction.name, case):
+            ledger.mistake(
+                ("junction", index),
+                "no line begins or ends at it",
+                "join a line to it or delete it",
+            )
+    for index, drain in enumerate(case.drain):
+        _check_drain(drain.reaches, ("drain", index), names, ledger)
+    return names
+
+
+def lines_at(node: str, case: CaseFile) -> list[str]:
+    """Give the names of the lines that begin or end at a node, in file order.
+
+    Parameters
+    ----------
+    node
+        The node's name.
+    case
+        The file's model.
+
+    Returns
+    -------
+    list of str
+        A line that does both stands once.
+    """
+    return [line.name for line in case.line if node in (line.start, line.to)]
+
+
+def _collect(case: CaseFile, ledger: Ledger) -> Names:
+    tanks = _unique(((t.name, ("tank", i)) for i, t in enumerate(case.tank)), "tank", ledger)
+    outlets: dict[str, Path] = {}
+    for index, tank in enumerate(case.tank):
+        path: Path = ("tank", index, "outlet")
+        own = _unique(((o.name, (*path, i)) for i, o in enumerate(tank.outlet)), "outlet", ledger)
+        if not tank.outlet and not ledger.is_reported(path):
+            ledger.mistake(path, "the tank has no outlet", "write a section [[tank.outlet]]")
+        outlets.update({f"{tank.name}.{name}": at for name, at in own.items()})
+    places = [(j.name, ("junction", i)) for i, j in enumerate(case.junction)]
+    places += [(t.name, ("tee", i)) for i, t in enumerate(case.tee)]
+    places += [(s.name, ("selector", i)) for i, s in enumerate(case.selector)]
+    nodes = _unique(places, "junction, tee or selector", ledger)
+    for name, at in [*nodes.items(), *tanks.items()]:
+        if name == ENGINE:
+            ledger.mistake(
+                (*at, "name"), f"{shown(ENGINE)} is the carburettor inlet", "choose another name"
+            )
+    for name in nodes.keys() & tanks.keys():
+        ledger.mistake(
+            (*nodes[name], "name"), f"a tank is called {shown(name)} too", "choose another name"
+        )
+    lines = _unique(((n.name, ("line", i)) for i, n in enumerate(case.line)), "line", ledger)
+    _unique(((d.name, ("drain", i)) for i, d in enumerate(case.drain)), "drain", ledger)
+    for key, found in (("tank", case.tank), ("line", case.line)):
+        if not found and not ledger.is_reported((key,)):
+            ledger.mistake((key,), f"there is no {key}", f"write a section [[{key}]]")
+    return Names(tanks, outlets, nodes, lines, frozenset((*outlets, *nodes, ENGINE)))
+
+
+def _unique(names: Iterable[tuple[str, Path]], what: str, ledger: Ledger) -> dict[str, Path]:
+    """Collect names and report those that are given twice."""
+    seen: dict[str, Path] = {}
+    for name, path in names:
+        if name in seen:
+            first = ledger.source.line(seen[name])
+            ledger.mistake(
+                (*path, "name"),
+                f"another {what} is called {shown(name)} (line {first})",
+                "give each its own name",
+            )
+        elif name:
+            seen[name] = path
+    return seen
+
+
+def _check_ends(line: LineSection, path: Path, names: Names, ledger: Ledger) -> None:
+    for key, end in (("from", line.start), ("to", line.to)):
+        if not end or end in names.ends:
+            continue
+        if end in names.tanks:
+            outlets = [name for name in names.outlets if name.startswith(f"{end}.")]
+            remedy = f"name its outlet: {' or '.join(shown(name) for name in outlets)}"
+            problem = f"{shown(end)} is a tank"
+        else:
+            remedy = _which(end, (*names.outlets, *names.nodes, ENGINE))
+            problem = f"there is no outlet, junction, tee or selector called {shown(end)}"
+        ledger.mistake((*path, key), problem, remedy)
+    if line.start and line.start == line.to:
+        ledger.mistake((*path, "to"), "the line ends where it begins", "name its other end")
+
+
+def _which(word: str, known: Iterable[str]) -> str:
+    known = tuple(known)
+    if closest(word, known) is None:
+        return f"add one, or {did_you_mean(word, known)}"
+    return did_you_mean(word, known)
+
+
+def _check_line_there(
+    line: str, node: str, path: Path, names: Names, case: CaseFile, ledger: Ledger
+) -> bool:
+    """Check that a line exists and begins or ends at a node."""
+    if not line:
+        return False
+    if line not in names.lines:
+        ledger.mistake(path, f"there is no line called {shown(line)}", _which(line, names.lines))
+        return False
+    there = lines_at(node, case)
+    if line not in there:
+        if _has_broken_end(line, names, case):
+            return False
+        remedy = f"lines there: {', '.join(shown(n) for n in there) or 'none'}"
+        ledger.mistake(path, f"the line {shown(line)} does not begin or end at it", remedy)
+        return False
+    return True
+
+
+def _has_broken_end(name: str, names: Names, case: CaseFile) -> bool:
+    """Tell whether an end of a line is in doubt, which is reported at the line."""
+    return any(
+        line.name == name and not {line.start, line.to} <= names.ends for line in case.line
+    )
+
+
+def _check_tee(tee: TeeSection, path: Path, names: Names, case: CaseFile, ledger: Ledger) -> None:
+    if not tee.name:
+        return
+    if len(tee.run) != 2 and not ledger.is_reported((*path, "run")):
+        ledger.mistake(
+            (*path, "run"), "the straight run has two lines", 'write run = ["line a", "line b"]'
+        )
+        names.unsound.add(tee.name)
+    uses = [(("run", index), name) for index, name in enumerate(tee.run)]
+    sound = [
+        _check_line_there(name, tee.name, (*path, *key), names, case, ledger)
+        for key, name in [*uses, (("branch",), tee.branch)]
+    ]
+    if not all(sound) or tee.name in names.unsound:
+        names.unsound.add(tee.name)
+        return
+    legs = [*tee.run, tee.branch]
+    if len(set(legs)) < len(legs):
+        ledger.mistake((*path, "branch"), "run and branch must be three lines", "name each once")
+    if tee.common and tee.common not in legs:
+        ledger.mistake(
+            (*path, "common"),
+            f"{shown(tee.common)} is none of the tee's lines",
+            did_you_mean(tee.common, legs),
+        )
+    _check_no_others(tee.name, legs, path, case, ledger)
+
+
+def _check_no_others(
+    node: str, expected: list[str], path: Path, case: CaseFile, ledger: Ledger
+) -> None:
+    for line in lines_at(node, case):
+        if line and line not in expected:
+            ledger.mistake(
+                path,
+                f"the line {shown(line)} begins or ends at it but has no place on it",
+                "name it there, or end it elsewhere",
+            )
+
+
+def _check_selector(
+    selector: SelectorSection, path: Path, names: Names, case: CaseFile, ledger: Ledger
+) -> None:
+    if not selector.name:
+        return
+    uses = [(("ports", port), line) for port, line in selector.ports.items()]
+    sound = [
+        _check_line_there(line, selector.name, (*path, *key), names, case, ledger)
+        for key, line in [*uses, (("outlet",), selector.outlet)]
+    ]
+    if not all(sound) or not selector.ports or not selector.positions:
+        names.unsound.add(selector.name)
+    else:
+        legs = [*selector.ports.values(), selector.outlet]
+        if len(set(legs)) < len(legs):
+            problem = "a line is named twice among ports and outlet"
+            ledger.mistake((*path, "ports"), problem, "name each line once")
+        _check_no_others(selector.name, legs, path, case, ledger)
+    if not selector.ports and not ledger.is_reported((*path, "ports")):
+        ledger.mistake((*path, "ports"), "no port is named", 'write ports = { left = "..." }')
+    _check_positions(selector, path, ledger)
+
+
+def _check_positions(selector: SelectorSection, path: Path, ledger: Ledger) -> None:
+    for position, ports in selector.positions.items():
+        for index, port in enumerate(ports):
+            if selector.ports and port not in selector.ports:
+                ledger.mistake(
+                    (*path, "positions", position, index),
+                    f"there is no port called {shown(port)}",
+                    did_you_mean(port, tuple(selector.ports)),
+                )
+    for index, position in enumerate(selector.judged):
+        if not selector.positions:
+            continue
+        if position not in selector.positions:
+            ledger.mistake(
+                (*path, "judged", index),
+                f"there is no position called {shown(position)}",
+                did_you_mean(position, tuple(selector.positions)),
+            )
+        elif not selector.positions[position]:
+            ledger.mistake(
+                (*path, "judged", index),
+                f"the position {shown(position)} opens no port",
+                "judge only positions meant for take-off and climb",
+            )
+    if not selector.positions and not ledger.is_reported((*path, "positions")):
+        remedy = 'write positions = { left = ["left"], off = [] }'
+        ledger.mistake((*path, "positions"), "no position is named", remedy)
+    if not selector.judged and not ledger.is_reported((*path, "judged")):
+        ledger.mistake(
+            (*path, "judged"),
+            "no position is judged",
+            'name those meant for take-off and climb, judged = ["left", "right"]',
+        )
+
+
+def _check_drain(reaches: str, path: Path, names: Names, ledger: Ledger) -> None:
+    if not reaches:
+        return
+    is_line = reaches in names.lines
+    is_node = reaches in names.nodes or reaches in names.tanks or reaches in names.outlets
+    if is_line and is_node:
+        problem = f"{shown(reaches)} is a line and a place"
+        ledger.mistake((*path, "reaches"), problem, "give one of them another name")
+    elif not is_line and not is_node:
+        known = (*names.tanks, *names.nodes, *names.lines)
+        problem = f"there is no line, junction, tee, selector or tank called {shown(reaches)}"
+        ledger.mistake((*path, "reaches"), problem, _which(reaches, known))

@@ -1,0 +1,149 @@
+"""Junctions, tees, selectors and drains of a case."""
+
+from flowsim.files.case_ledger import Ledger
+from flowsim.files.case_models import PartSection
+from flowsim.files.case_models_lines import CaseFile, DrainSection, SelectorSection, TeeSection
+from flowsim.files.case_names import Names
+from flowsim.files.case_part_laws import PartPlace
+from flowsim.files.case_parts import build_part
+from flowsim.files.case_places import Places, point_of
+from flowsim.files.case_size import line_bore
+from flowsim.files.case_validate import example
+from flowsim.files.toml_lines import Path
+from flowsim.system.lines import Drain, Junction, Node, Selector, Tee
+from flowsim.system.points import Point
+
+_SELECTOR = PartSection.model_construct(_fields_set=set(), part="selector")
+
+
+def build_nodes(
+    case: CaseFile, places: Places, fuel_density: float, ledger: Ledger
+) -> tuple[Node, ...]:
+    """Build junctions, tees and selectors.
+
+    Parameters
+    ----------
+    case
+        The file's model.
+    places
+        Places of the nodes.
+    fuel_density
+        [kg/m3] Density of the fuel at 15 degC.
+    ledger
+        Receives mistakes and origins.
+
+    Returns
+    -------
+    tuple of Node
+        Those that could be built, in this order.
+    """
+    bores = {line.name: line_bore(line) for line in case.line}
+    nodes: list[Node | None] = [
+        Junction(name=section.name, at=places[section.name])
+        for section in case.junction
+        if section.name in places
+    ]
+    nodes += [
+        _tee(section, ("tee", index), places, bores, ledger)
+        for index, section in enumerate(case.tee)
+    ]
+    nodes += [
+        _selector(section, ("selector", index), places, bores, fuel_density, ledger)
+        for index, section in enumerate(case.selector)
+    ]
+    return tuple(node for node in nodes if node is not None)
+
+
+def _tee(
+    section: TeeSection,
+    path: Path,
+    places: Places,
+    bores: dict[str, float | None],
+    ledger: Ledger,
+) -> Tee | None:
+    bore = bores.get(section.common) if section.bore is None else section.bore.value
+    if section.bore is None and bore is not None:
+        note = "the common line's"
+        ledger.default((*path, "bore"), f"{1000.0 * bore:.4g} mm", note)
+    if section.name not in places or bore is None or len(section.run) != 2:
+        return None
+    return Tee(
+        name=section.name,
+        at=places[section.name],
+        run=(section.run[0], section.run[1]),
+        branch=section.branch,
+        common=section.common,
+        bore=bore,
+    )
+
+
+def _selector(
+    section: SelectorSection,
+    path: Path,
+    places: Places,
+    bores: dict[str, float | None],
+    fuel_density: float,
+    ledger: Ledger,
+) -> Selector | None:
+    at: Path = (*path, "loss")
+    given = section.loss
+    if given is None:
+        ledger.default(at, "selector of the catalogue", "a selector's loss varies widely: measure")
+        given = _SELECTOR
+    if given.part in ("tube", "hose"):
+        remedy = f"write {example(SelectorSection, 'loss')}"
+        ledger.mistake((*at, "part"), f'"{given.part}" is not a selector', remedy)
+        return None
+    loss = build_part(given, PartPlace(at, bores.get(section.outlet), fuel_density, ledger))
+    if section.name not in places or loss is None:
+        return None
+    return Selector(
+        name=section.name,
+        at=places[section.name],
+        ports=dict(section.ports),
+        outlet=section.outlet,
+        positions=dict(section.positions),
+        judged=section.judged,
+        loss=loss,
+    )
+
+
+def build_drains(case: CaseFile, names: Names, places: Places, ledger: Ledger) -> tuple[Drain, ...]:
+    """Build the drains.
+
+    Parameters
+    ----------
+    case
+        The file's model.
+    names
+        What exists.
+    places
+        Places of the nodes.
+    ledger
+        Receives mistakes and defaults.
+
+    Returns
+    -------
+    tuple of Drain
+        Those that could be built, in file order.
+    """
+    drains = []
+    for index, section in enumerate(case.drain):
+        at = _drain_place(section, case, places)
+        if at is None:
+            if section.reaches in names.lines or section.reaches in names.tanks:
+                remedy = f"write {example(DrainSection, 'at')}"
+                ledger.mistake(("drain", index, "at"), "is missing", remedy)
+            continue
+        drains.append(Drain(name=section.name, at=at, reaches=section.reaches))
+    return tuple(drains)
+
+
+def _drain_place(section: DrainSection, case: CaseFile, places: Places) -> Point | None:
+    """Give the place of a drain: its own, its node's, or its tank's sump."""
+    if section.at is not None:
+        return point_of(section.at)
+    for tank in case.tank:
+        if tank.name == section.reaches and tank.sump_at is not None:
+            return point_of(tank.sump_at)
+    return places.get(section.reaches)

@@ -1,0 +1,123 @@
+"""The centre-line of a line: its turns, its length with formed bends, whether the bends fit."""
+
+import itertools
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from flowsim.system.points import Point
+
+STRAIGHT_WITHIN = math.radians(5.0)
+"""[rad] A smaller change of direction is not a bend."""
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """A change of direction at a point: its index in the route, its angle [rad]."""
+
+    index: int
+    angle: float
+
+
+@dataclass(frozen=True, slots=True)
+class Route:
+    """A centre-line through points: the lengths of its legs [m] and its turns."""
+
+    points: tuple[Point, ...]
+    legs: tuple[float, ...]
+    turns: tuple[Turn, ...]
+
+
+def route_through(points: Sequence[Point]) -> Route:
+    """Measure a chain of straight legs.
+
+    Parameters
+    ----------
+    points
+        Two or more points [m], no two neighbours the same.
+
+    Returns
+    -------
+    Route
+        Legs, and turns of more than 5 deg.
+    """
+    vectors = [_difference(a, b) for a, b in itertools.pairwise(points)]
+    legs = tuple(math.hypot(*vector) for vector in vectors)
+    turns = []
+    for index in range(1, len(points) - 1):
+        angle = _angle(vectors[index - 1], vectors[index])
+        if angle > STRAIGHT_WITHIN:
+            turns.append(Turn(index, angle))
+    return Route(tuple(points), legs, tuple(turns))
+
+
+def centre_line_length(route: Route, radius: float) -> float:
+    """Give the length of the centre-line with its bends formed to a radius.
+
+    Parameters
+    ----------
+    route
+        The chain of legs.
+    radius
+        [m] Bend radius; unused where there is no turn.
+
+    Returns
+    -------
+    float
+        [m] Each corner of angle a is 2 R tan(a/2) - R a shorter than its two legs.
+    """
+    saved = sum(2.0 * tangent(turn, radius) - radius * turn.angle for turn in route.turns)
+    return sum(route.legs) - saved
+
+
+def tangent(turn: Turn, radius: float) -> float:
+    """Give how much of each leg a bend takes up.
+
+    Parameters
+    ----------
+    turn
+        The turn.
+    radius
+        [m] Bend radius.
+
+    Returns
+    -------
+    float
+        [m] R tan(a/2).
+    """
+    return radius * math.tan(0.5 * turn.angle)
+
+
+def first_misfit(route: Route, radius: float) -> int | None:
+    """Find a leg that is too short for the bends at its ends.
+
+    Parameters
+    ----------
+    route
+        The chain of legs.
+    radius
+        [m] Bend radius.
+
+    Returns
+    -------
+    int or None
+        Index of the first such leg.
+    """
+    taken = [0.0] * len(route.legs)
+    for turn in route.turns:
+        for leg in (turn.index - 1, turn.index):
+            taken[leg] += tangent(turn, radius)
+    for index, (used, length) in enumerate(zip(taken, route.legs, strict=True)):
+        if used > length * (1.0 + 1e-9):
+            return index
+    return None
+
+
+def _difference(a: Point, b: Point) -> Point:
+    return Point(b[0] - a[0], b[1] - a[1], b[2] - a[2])
+
+
+def _angle(a: Point, b: Point) -> float:
+    """Give the angle between two directions; exact for small and for large angles."""
+    cross = (a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0])
+    return math.atan2(math.hypot(*cross), sum(x * y for x, y in zip(a, b, strict=True)))

@@ -1,0 +1,177 @@
+"""The shape of a tank: a solid of points, a dip table, or a stated level."""
+
+import math
+from collections.abc import Callable
+
+from flowsim.errors import DomainError
+from flowsim.files.case_fuel import split_message
+from flowsim.files.case_ledger import Ledger
+from flowsim.files.case_models_tanks import TankSection
+from flowsim.files.case_places import is_readable, point_of
+from flowsim.files.case_validate import example
+from flowsim.files.case_values import GivenPoint
+from flowsim.files.toml_lines import Path
+from flowsim.physics import solids
+from flowsim.system.points import Point
+from flowsim.system.tanks import DipTable, Solid, StatedLevel, TankShape
+
+_KEYS: dict[str, tuple[str, ...]] = {
+    "box": ("corners",),
+    "lofted": ("root", "tip"),
+    "cells": ("cells",),
+    "dips": ("dip_at", "dip_pitch", "dips"),
+    "level": ("surface_at",),
+}
+_SOLID_ONLY = ("fill_factor",)
+_NOT_LEVEL = ("capacity", "unusable", "least_takeoff")
+_MOST_CELLS = 100
+
+
+def build_shape(section: TankSection, path: Path, ledger: Ledger) -> TankShape | None:
+    """Build the shape of a tank.
+
+    Parameters
+    ----------
+    section
+        ``[[tank]]`` of the file.
+    path
+        Its path.
+    ledger
+        Receives mistakes and defaults.
+
+    Returns
+    -------
+    TankShape or None
+        None where a mistake prevents it.
+    """
+    if section.shape not in _KEYS or not _keys_fit(section, path, ledger):
+        return None
+    if section.shape == "level":
+        return (
+            None
+            if section.surface_at is None
+            else StatedLevel(surface=point_of(section.surface_at))
+        )
+    if section.shape == "dips":
+        return _dip_table(section, path, ledger)
+    return _solid(section, path, ledger)
+
+
+def full_quantity(shape: TankShape) -> float:
+    """Give the quantity [m3] that fills a tank, NaN for a stated level.
+
+    Parameters
+    ----------
+    shape
+        The tank's shape.
+
+    Returns
+    -------
+    float
+        [m3].
+    """
+    if isinstance(shape, Solid):
+        return solids.capacity(shape)
+    return shape.quantities[-1] if isinstance(shape, DipTable) else math.nan
+
+
+def _keys_fit(section: TankSection, path: Path, ledger: Ledger) -> bool:
+    """Check that the keys are those of the stated shape."""
+    own = _KEYS[section.shape]
+    fits = True
+    for key in own:
+        if key not in section.model_fields_set:
+            remedy = f"write {example(TankSection, key)}"
+            ledger.mistake((*path, key), f'is missing for shape "{section.shape}"', remedy)
+            fits = False
+    others = {key for keys in _KEYS.values() for key in keys} - set(own)
+    others |= {"dip_roll"} if section.shape != "dips" else set()
+    others |= set(_SOLID_ONLY) if section.shape in ("dips", "level") else set()
+    others |= set(_NOT_LEVEL) if section.shape == "level" else set()
+    for key in sorted(others & section.model_fields_set):
+        problem = f'is not used by shape "{section.shape}"'
+        ledger.mistake((*path, key), problem, "delete it or correct the shape")
+        fits = False
+    return fits
+
+
+def _solid(section: TankSection, path: Path, ledger: Ledger) -> Solid | None:
+    fill = 1.0 if section.fill_factor is None else section.fill_factor.value
+    if section.fill_factor is None:
+        ledger.default((*path, "fill_factor"), "1", "nothing in the tank takes up room")
+    groups = _point_groups(section)
+    if math.isnan(fill) or not all(is_readable(p) for points in groups for p in points):
+        return None
+    if not groups or any(ledger.is_reported((*path, key)) for key in _KEYS[section.shape]):
+        return None
+    key = _KEYS[section.shape][0]
+    if section.shape == "box" and len(groups[0]) != 2:
+        problem = f"a box has two opposite corners, not {len(groups[0])}"
+        ledger.mistake((*path, key), problem, f"write {example(TankSection, key)}")
+        return None
+    if sum(len(points) for points in groups) > 1000 or len(groups) > _MOST_CELLS:
+        ledger.mistake((*path, key), "there are too many points", "give at most 100 cells")
+        return None
+    try:
+        return _BUILDERS[section.shape](groups, fill)
+    except DomainError as error:
+        ledger.mistake((*path, key), *split_message(error))
+    return None
+
+
+def _point_groups(section: TankSection) -> list[list[Point]]:
+    """Give the points of a solid's shape, section by section or cell by cell."""
+    if section.shape == "cells":
+        return [[point_of(given) for given in cell] for cell in section.cells or ()]
+    lists: list[tuple[GivenPoint, ...] | None] = (
+        [section.corners] if section.shape == "box" else [section.root, section.tip]
+    )
+    return [[point_of(given) for given in points or ()] for points in lists]
+
+
+def _box(groups: list[list[Point]], fill: float) -> Solid:
+    first, second = groups[0]
+    low = Point(*(min(a, b) for a, b in zip(first, second, strict=True)))
+    high = Point(*(max(a, b) for a, b in zip(first, second, strict=True)))
+    for name, least, most in zip(Point._fields, low, high, strict=True):
+        if least == most:
+            raise DomainError(f"both corners have the same {name}; give opposite corners")
+    return solids.box(low, high, fill)
+
+
+_BUILDERS: dict[str, Callable[[list[list[Point]], float], Solid]] = {
+    "box": _box,
+    "lofted": lambda groups, fill: solids.lofted(groups[0], groups[1], fill),
+    "cells": solids.cells,
+}
+
+
+def _dip_table(section: TankSection, path: Path, ledger: Ledger) -> DipTable | None:
+    """Build a dip table, which must rise."""
+    rows = section.dips or ()
+    dips = tuple(row.dip.value for row in rows)
+    quantities = tuple(row.quantity.value for row in rows)
+    if section.dip_roll is None:
+        ledger.default((*path, "dip_roll"), "0 deg", "wings level at the dips")
+    if len(rows) < 2:
+        if not ledger.is_reported((*path, "dips")):
+            problem = "a dip table needs two rows or more"
+            ledger.mistake((*path, "dips"), problem, f"write {example(TankSection, 'dips')}")
+        return None
+    for index in range(1, len(rows)):
+        if dips[index] <= dips[index - 1] or quantities[index] <= quantities[index - 1]:
+            ledger.mistake(
+                (*path, "dips", index),
+                "dip and quantity do not both rise from row to row",
+                "write the rows in rising order",
+            )
+            return None
+    if section.dip_at is None or section.dip_pitch is None:
+        return None
+    return DipTable(
+        at=point_of(section.dip_at),
+        dips=dips,
+        quantities=quantities,
+        pitch=section.dip_pitch.value,
+        roll=0.0 if section.dip_roll is None else section.dip_roll.value,
+    )

@@ -1,0 +1,283 @@
+"""Read a hand-written TOML file into plain data that remembers its lines.
+
+Whatever is in the file, the only exception that leaves this module is ``InputError``. Values that
+lack their quotes, the commonest slip of the pen, are reported and read all the same, so that one
+run shows every mistake.
+"""
+
+import re
+import tomllib
+from dataclasses import dataclass, field
+from pathlib import Path as FilePath
+from typing import Any
+
+from flowsim.errors import InputError, Mistake
+from flowsim.files.quantities import shown
+from flowsim.files.toml_lines import Path, key_lines
+
+LARGEST_FILE = 1024 * 1024
+"""[bytes] Larger files are refused unread."""
+
+LONGEST_LINE = 2000
+"""Characters in a line; a longer one is not written by hand."""
+
+DEEPEST = 8
+"""Levels of tables and lists that the file's format can need."""
+
+_MOST_REPAIRS = 50
+_PLACE = re.compile(r" \(at (?:line ([0-9]+), column [0-9]+|end of document)\)$")
+_KEY = r"""(?P<key>[ \t]*[A-Za-z0-9_-]+(?:\.[A-Za-z0-9_-]+)*[ \t]*=[ \t]*)"""
+_UNQUOTED = re.compile(
+    _KEY + r"""(?P<value>[^"'\[\]{}#=\n]*[^"'\[\]{}#=\s])(?P<rest>[ \t]*(?:#.*)?)"""
+)
+_UNQUOTED_LIST = re.compile(_KEY + r"""\[(?P<value>[^\[\]{}#=\n]*)\](?P<rest>[ \t]*(?:#.*)?)""")
+_PAIR = re.compile(_KEY + r".*")
+_LONG_KEY = re.compile(
+    r"""(?<![\w"'-])(?:(?>[\w-]+|"[^"\n]{0,200}"|'[^'\n]{0,200}')[ \t]*\.[ \t]*){12}"""
+)
+
+
+@dataclass(frozen=True, slots=True)
+class SyntaxSlip:
+    """A slip that was read over: the line, and what to write instead."""
+
+    line: int
+    problem: str
+    remedy: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TomlSource:
+    """The data of a file, the line of each of its paths, and the slips that were read over."""
+
+    name: str
+    data: dict[str, Any]
+    lines: dict[Path, int]
+    slips: tuple[SyntaxSlip, ...] = field(default=())
+
+    def line(self, path: Path) -> int:
+        """Give the line of a path, or of the nearest thing that holds it."""
+        while path not in self.lines:
+            path = path[:-1]
+        return self.lines[path]
+
+    def path_at(self, line: int) -> Path:
+        """Give the first path that stands on a line, or the top."""
+        return next((path for path, at in self.lines.items() if at == line and path), ())
+
+
+def read_bytes(path: FilePath) -> bytes:
+    """Read a file that should hold a case or readings.
+
+    Parameters
+    ----------
+    path
+        The file.
+
+    Returns
+    -------
+    bytes
+        All of it.
+
+    Raises
+    ------
+    InputError
+        Missing, not a plain file, not readable, or larger than 1 MiB.
+    """
+    name = file_name(path)
+    try:
+        if not path.exists():
+            raise _refusal(name, "there is no such file", "check its name and folder")
+        if path.is_dir():
+            raise _refusal(name, "this is a folder", "give the file in it")
+        if not path.is_file():
+            raise _refusal(name, "this is not a plain file", "give a file of text")
+        with path.open("rb") as stream:
+            content = stream.read(LARGEST_FILE + 1)
+    except (OSError, ValueError) as error:
+        reason = error.strerror if isinstance(error, OSError) and error.strerror else "bad name"
+        raise _refusal(name, f"cannot be read ({reason.lower()})", "check the file") from None
+    if len(content) > LARGEST_FILE:
+        raise _refusal(name, "is larger than 1 MiB", "give a case file; they are a few kB")
+    return content
+
+
+def file_name(path: FilePath) -> str:
+    """Give a file's name as it stands in messages."""
+    return "".join(c if c.isprintable() else "?" for c in str(path))
+
+
+def decode(content: bytes, name: str) -> str:
+    """Turn a file's bytes into text.
+
+    Parameters
+    ----------
+    content
+        UTF-8, with or without a byte order mark.
+    name
+        The file's name for messages.
+
+    Returns
+    -------
+    str
+        The text.
+
+    Raises
+    ------
+    InputError
+        Not UTF-8; the message has the line.
+    """
+    try:
+        return content.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = content.count(b"\n", 0, error.start) + 1
+        raise _refusal(
+            name, "this is not text in UTF-8", "save the file as plain text, encoding UTF-8", line
+        ) from None
+
+
+def read_toml(text: str, name: str) -> TomlSource:
+    r"""Read TOML text.
+
+    Parameters
+    ----------
+    text
+        The text; lines may end in ``\n`` or ``\r\n``.
+    name
+        The file's name for messages.
+
+    Returns
+    -------
+    TomlSource
+        Data and lines.
+
+    Raises
+    ------
+    InputError
+        Not TOML beyond repair, too long, or nested deeper than any case file needs.
+    """
+    text = text.removeprefix("\ufeff").replace("\r\n", "\n")
+    _refuse_monsters(text, name)
+    slips: list[SyntaxSlip] = []
+    data: dict[str, Any] | None = None
+    while data is None:
+        try:
+            data = tomllib.loads(text)
+        except RecursionError:
+            raise _refusal(name, "is nested too deeply", "see the file format's page") from None
+        except ValueError as error:
+            text, slip = _read_over(text, str(error), name, slips)
+            slips.append(slip)
+    if _depth_exceeds(data, DEEPEST):
+        raise _refusal(name, "is nested too deeply", "see the file format's page")
+    return TomlSource(name=name, data=data, lines=key_lines(text), slips=tuple(slips))
+
+
+def _refusal(name: str, problem: str, remedy: str, line: int | None = None) -> InputError:
+    return InputError([Mistake(name, line, "", problem, remedy)])
+
+
+def _refuse_monsters(text: str, name: str) -> None:
+    """Refuse what no builder writes and the parser would choke on or take minutes over."""
+    if len(text) > LARGEST_FILE:
+        raise _refusal(name, "is larger than 1 MiB", "give a case file; they are a few kB")
+    try:
+        text.encode()
+    except UnicodeEncodeError as error:
+        line_number = text.count("\n", 0, error.start) + 1
+        raise _refusal(name, "a character is not text", "write it anew", line_number) from None
+    for number, line in enumerate(text.split("\n"), 1):
+        if len(line) > LONGEST_LINE:
+            problem = f"the line is longer than {LONGEST_LINE} characters"
+            raise _refusal(name, problem, "break it into several lines", number)
+        if "." in line and _LONG_KEY.search(line):
+            raise _refusal(name, "a key has too many parts", "see the file format's page", number)
+
+
+def _depth_exceeds(data: object, deepest: int) -> bool:
+    """Tell whether tables and lists lie deeper than allowed (without recursion)."""
+    level = [data]
+    for _ in range(deepest + 1):
+        level = [
+            inner
+            for outer in level
+            for inner in (outer.values() if isinstance(outer, dict) else outer)  # type: ignore[attr-defined]
+            if isinstance(inner, dict | list)
+        ]
+        if not level:
+            return False
+    return True
+
+
+def _read_over(
+    text: str, message: str, name: str, slips: list[SyntaxSlip]
+) -> tuple[str, SyntaxSlip]:
+    """Mend the line of a syntax error so that reading can go on, or give up with all mistakes."""
+    lines = text.split("\n")
+    place = _PLACE.search(message)
+    number = int(place[1]) if place and place[1] else len(lines)
+    mended = None
+    if len(slips) < _MOST_REPAIRS and all(slip.line != number for slip in slips):
+        mended = _mend(lines[number - 1], message)
+    if mended is None:
+        mistakes = [Mistake(name, slip.line, "", slip.problem, slip.remedy) for slip in slips]
+        problem, remedy = _in_plain_words(message[: place.start()] if place else message)
+        mistakes.append(Mistake(name, number, "", problem, remedy))
+        raise InputError(sorted(mistakes, key=lambda mistake: mistake.line or 0)) from None
+    lines[number - 1], problem, remedy = mended
+    return "\n".join(lines), SyntaxSlip(number, problem, remedy)
+
+
+def _mend(line: str, message: str) -> tuple[str, str, str] | None:
+    """Give (mended line, problem, remedy) for the slips that are understood."""
+    if message.startswith("Cannot overwrite a value"):
+        if (match := _PAIR.fullmatch(line)) is None:
+            return None
+        return "", f"{shown(_key_of(match))} is given twice", "keep one of them"
+    if match := _UNQUOTED.fullmatch(line):
+        value = match["value"]
+        if value.lower() in ("true", "false", "yes", "no", "on", "off"):
+            meant = "true" if value.lower() in ("true", "yes", "on") else "false"
+            problem = f"{shown(value)} is not a yes or no of TOML"
+        else:
+            meant = f'"{value}"'
+            problem = f"the value {shown(value)} is not in quotes"
+        return f"{match['key']}{meant}{match['rest']}", problem, f"write {_key_of(match)} = {meant}"
+    if match := _UNQUOTED_LIST.fullmatch(line):
+        items = [item.strip() for item in match["value"].split(",")]
+        if not any(_is_loose(item) for item in items):
+            return None
+        meant = ", ".join(f'"{item}"' if _is_loose(item) else item for item in items)
+        problem = "the values of the list are not in quotes"
+        return (
+            f"{match['key']}[{meant}]{match['rest']}",
+            problem,
+            f"write {_key_of(match)} = [{meant}]",
+        )
+    return None
+
+
+def _key_of(match: re.Match[str]) -> str:
+    return match["key"].split("=")[0].strip()
+
+
+def _is_loose(item: str) -> bool:
+    """Tell whether a list item lacks its quotes."""
+    return bool(item) and '"' not in item and "'" not in item and "\\" not in item
+
+
+def _in_plain_words(message: str) -> tuple[str, str]:
+    """Give problem and remedy of a syntax error that cannot be read over."""
+    if message.startswith("Illegal character '\\n'") or "Unterminated string" in message:
+        return "a text in quotes is not closed", 'write the closing quote: key = "31.5 in"'
+    if "Expected '=' after a key" in message:
+        return "a key has no value", 'write key = "value", or # before a remark'
+    if message.startswith("Cannot declare") and "twice" in message:
+        return "a section is given twice", "keep one; lists of things are written [[tank]]"
+    if message.startswith("Unclosed array"):
+        return "a list is not closed", "write the closing ]"
+    if message.startswith("Illegal character"):
+        return "there is a character that is not text", "delete it"
+    if message.startswith("Exceeds the limit"):
+        return "a number is too long", 'write for example "31.5 in"'
+    return f"not TOML ({shown(message, 80)[1:-1]})", 'write key = "value"'

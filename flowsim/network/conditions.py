@@ -1,0 +1,82 @@
+"""What is imposed on a network in each scenario, and how far its laws are varied."""
+
+from dataclasses import dataclass, fields, replace
+
+import numpy as np
+import numpy.typing as npt
+
+from flowsim.network.elements import Network
+from flowsim.physics.arrays import FloatArray
+
+FORWARD, BACKWARD = 1, 2
+"""Bits of ``Conditions.allowed``: flow from a link's start to its end, and the other way."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Conditions:
+    """Arrays over scenarios; the first axis may be 1 where all scenarios share a row.
+
+    ``fixed_head`` (scenario, node) [m of liquid]: height of the column, elevation plus pressure
+    above ambient; only fixed nodes are read. ``demand`` (scenario, node) [m3/s] drawn from free
+    nodes. ``allowed`` (scenario, link): bits FORWARD and BACKWARD, 0 closed.
+    ``kinematic_viscosity`` [m2/s] and ``density`` [kg/m3] (scenario,). ``held_head``
+    (scenario, link) [m]: head that a link must be given before it flows forward (trapped air);
+    where positive the link is taken as one-way. ``screen_clear`` (scenario,): clear fraction of all
+    screens, NaN for the stated one.
+    """
+
+    fixed_head: FloatArray
+    demand: FloatArray
+    allowed: npt.NDArray[np.int8]
+    kinematic_viscosity: FloatArray
+    density: FloatArray
+    held_head: FloatArray
+    screen_clear: FloatArray
+
+    @property
+    def count(self) -> int:
+        """Number of scenarios."""
+        return max(len(getattr(self, item.name)) for item in fields(self))
+
+    def take(self, rows: npt.NDArray[np.intp] | slice) -> "Conditions":
+        """Give the named rows; shared rows stay shared."""
+        chosen = {
+            item.name: value if len(value) == 1 else value[rows]
+            for item in fields(self)
+            for value in [getattr(self, item.name)]
+        }
+        return replace(self, **chosen)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Factors:
+    """Factors on the laws (1 = as stated); the first axis is 1 or one row per scenario.
+
+    ``loss`` (scenario, part) on quadratic terms, tables and exits; ``laminar`` (scenario, part) on
+    linear terms; ``bore`` (scenario, pipe); ``friction`` (scenario,) on all friction.
+    """
+
+    loss: FloatArray
+    laminar: FloatArray
+    bore: FloatArray
+    friction: FloatArray
+
+    def take(self, rows: npt.NDArray[np.intp] | slice) -> "Factors":
+        """Give the named rows; shared rows stay shared."""
+        chosen = {
+            item.name: value if len(value) == 1 else value[rows]
+            for item in fields(self)
+            for value in [getattr(self, item.name)]
+        }
+        return replace(self, **chosen)
+
+
+def nominal_factors(network: Network) -> Factors:
+    """Give factors of one for every law of ``network``."""
+    parts = len(network.placed)
+    return Factors(
+        loss=np.ones((1, parts)),
+        laminar=np.ones((1, parts)),
+        bore=np.ones((1, len(network.pipes.part))),
+        friction=np.ones(1),
+    )

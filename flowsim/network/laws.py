@@ -1,0 +1,263 @@
+"""The law of every link, for many scenarios at once: head loss and its slope against flow.
+
+Inside, the scenario axis is last, so that one law for all scenarios is one run of memory.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from flowsim.constants import STANDARD_GRAVITY
+from flowsim.network.conditions import Conditions, Factors
+from flowsim.network.elements import IntArray, Network
+from flowsim.physics import friction
+from flowsim.physics.arrays import FloatArray
+from flowsim.physics.losses import DropCurve, evaluate, exit_coefficient
+
+
+def _columns(values: FloatArray, columns: npt.NDArray[np.intp]) -> FloatArray:
+    """Take some scenarios of an array; a last axis of 1 is shared by all."""
+    return values if values.shape[-1] == 1 else values[..., columns]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PipeLaws:
+    """Friction of pipes (pipe, scenario): h = scale (f Re) Q with Re = ``reynolds`` |Q|.
+
+    ``row`` (pipe,) tells which link each pipe belongs to.
+    """
+
+    row: IntArray
+    scale: FloatArray
+    reynolds: FloatArray
+    roughness: FloatArray
+
+    def take(self, columns: npt.NDArray[np.intp]) -> "PipeLaws":
+        """Give the same laws for fewer scenarios."""
+        return PipeLaws(
+            row=self.row,
+            scale=_columns(self.scale, columns),
+            reynolds=_columns(self.reynolds, columns),
+            roughness=_columns(self.roughness, columns),
+        )
+
+    def add(self, flow: FloatArray, loss: FloatArray, slope: FloatArray) -> None:
+        """Add each pipe's loss and slope to its link's."""
+        if not len(self.row):
+            return
+        reynolds = np.abs(flow[self.row]) * self.reynolds
+        factor, steepness = friction.cautious(reynolds, self.roughness)
+        pipe_loss = self.scale * factor * flow[self.row]
+        pipe_slope = self.scale * (factor + reynolds * steepness)
+        for pipe, row in enumerate(self.row):
+            loss[row] += pipe_loss[pipe]
+            slope[row] += pipe_slope[pipe]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ExitLaws:
+    """Kinetic energy at exits (exit, scenario), lost by flow that leaves: where ``sign`` Q > 0."""
+
+    row: IntArray
+    sign: FloatArray
+    scale: FloatArray
+    reynolds: FloatArray
+
+    def take(self, columns: npt.NDArray[np.intp]) -> "ExitLaws":
+        """Give the same laws for fewer scenarios."""
+        return ExitLaws(
+            row=self.row,
+            sign=self.sign,
+            scale=_columns(self.scale, columns),
+            reynolds=_columns(self.reynolds, columns),
+        )
+
+    def add(self, flow: FloatArray, loss: FloatArray, slope: FloatArray) -> None:
+        """Add each exit's loss and slope to its link's."""
+        for index, row in enumerate(self.row):
+            leaving = np.maximum(flow[row] * self.sign[index], 0.0)
+            reynolds = leaving * self.reynolds[index]
+            coefficient, steepness = exit_coefficient(reynolds)
+            scale = self.scale[index]
+            loss[row] += self.sign[index] * scale * coefficient * leaving**2
+            slope[row] += scale * leaving * (2 * coefficient + reynolds * steepness)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CurveLaws:
+    """Measured tables: each a curve in pascal, ``scale`` (curve, scenario) turns it into head."""
+
+    row: tuple[int, ...]
+    curve: tuple[DropCurve, ...]
+    scale: FloatArray
+
+    def take(self, columns: npt.NDArray[np.intp]) -> "CurveLaws":
+        """Give the same laws for fewer scenarios."""
+        return CurveLaws(row=self.row, curve=self.curve, scale=_columns(self.scale, columns))
+
+    def add(self, flow: FloatArray, loss: FloatArray, slope: FloatArray) -> None:
+        """Add each table's loss and slope to its link's."""
+        for index, (row, curve) in enumerate(zip(self.row, self.curve, strict=True)):
+            drop, steepness, _ = evaluate(curve, flow[row])
+            loss[row] += drop * self.scale[index]
+            slope[row] += steepness * self.scale[index]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LinkLaws:
+    """The laws of some links in some scenarios; all arrays (link, scenario).
+
+    ``forward`` and ``backward`` quadratic coefficients [s2/m5], ``linear`` [s/m2], ``threshold``
+    [m] lost by a link that flows (only links that may flow one way have one). ``one_way`` links
+    have a law as steep as ``leak`` [s/m2] against their direction.
+    """
+
+    forward: FloatArray
+    backward: FloatArray
+    linear: FloatArray
+    threshold: FloatArray
+    one_way: npt.NDArray[np.bool_]
+    pipes: PipeLaws
+    exits: ExitLaws
+    curves: CurveLaws
+    leak: float = np.inf
+
+    def take(self, columns: npt.NDArray[np.intp]) -> "LinkLaws":
+        """Give the same laws for fewer scenarios."""
+        one_way = self.one_way if self.one_way.shape[-1] == 1 else self.one_way[:, columns]
+        return LinkLaws(
+            forward=_columns(self.forward, columns),
+            backward=_columns(self.backward, columns),
+            linear=_columns(self.linear, columns),
+            threshold=_columns(self.threshold, columns),
+            one_way=one_way,
+            pipes=self.pipes.take(columns),
+            exits=self.exits.take(columns),
+            curves=self.curves.take(columns),
+            leak=self.leak,
+        )
+
+    def quadratic_size(self) -> FloatArray:
+        """Size of the quadratic terms of each link (link, scenario) [s2/m5], for the step."""
+        size = self.forward + self.backward
+        for index, row in enumerate(self.exits.row):
+            size[row] += self.exits.scale[index]
+        return size
+
+    def head_loss(self, flow: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """Head loss [m] and its slope [s/m2] of each link at ``flow`` (link, scenario) [m3/s]."""
+        size = np.abs(flow)
+        quadratic = np.where(flow >= 0, self.forward, self.backward)
+        loss = (quadratic * size + self.linear) * flow
+        slope = 2 * quadratic * size + self.linear
+        self.pipes.add(flow, loss, slope)
+        self.exits.add(flow, loss, slope)
+        self.curves.add(flow, loss, slope)
+        if self.one_way.any():
+            shut = self.one_way & (flow <= 0)
+            loss = np.where(shut, self.leak * flow, loss)
+            slope = np.where(shut, self.leak, slope)
+        loss += self.threshold
+        return loss, slope
+
+
+def link_laws(
+    network: Network,
+    links: IntArray,
+    flipped: npt.NDArray[np.bool_],
+    directed: npt.NDArray[np.bool_],
+    conditions: Conditions,
+    factors: Factors,
+) -> LinkLaws:
+    """Assemble the laws of ``links`` (indices) for all scenarios of ``conditions``.
+
+    ``flipped`` (link,): seen from the link's end, so that flow counts positive from end to start.
+    ``directed`` (link, scenario): may carry flow only in its positive direction.
+    """
+    row_of_link = np.full(len(network.links), -1, dtype=np.intp)
+    row_of_link[links] = np.arange(len(links))
+    quadratic, linear = part_terms(network, conditions, factors)
+    into = np.zeros((len(links), len(network.placed)))
+    rows = row_of_link[network.part_link]
+    used = np.flatnonzero(rows >= 0)
+    into[rows[used], used] = 1.0
+    parts = network.coefficients
+    held = conditions.held_head.T[links]
+    cracking = network.cracking_pressure[links, None] / (conditions.density * STANDARD_GRAVITY)
+    forward = (into * parts.forward) @ quadratic.T
+    backward = (into * parts.backward) @ quadratic.T
+    return LinkLaws(
+        forward=np.where(flipped[:, None], backward, forward),
+        backward=np.where(flipped[:, None], forward, backward),
+        linear=into @ linear.T,
+        threshold=np.where(flipped[:, None], 0.0, cracking + held),
+        one_way=directed,
+        pipes=_pipe_laws(network, row_of_link, conditions, factors),
+        exits=_exit_laws(network, row_of_link, flipped, conditions, factors),
+        curves=_curve_laws(network, row_of_link, factors),
+    )
+
+
+def part_terms(
+    network: Network, conditions: Conditions, factors: Factors
+) -> tuple[FloatArray, FloatArray]:
+    """Quadratic and linear terms (scenario, part) [s2/m5], [s/m2] with factors and viscosity.
+
+    Screens are scaled by their clear fraction: velocity through what is left rises with 1/clear.
+    """
+    parts = network.coefficients
+    clear = np.where(np.isnan(parts.clear), 1.0, parts.clear)
+    stated = np.isnan(conditions.screen_clear)[:, None] | np.isnan(parts.clear)
+    clear = np.where(stated, clear, conditions.screen_clear[:, None])
+    quadratic = parts.quadratic * factors.loss / clear**2
+    linear = parts.linear * factors.laminar * conditions.kinematic_viscosity[:, None] / clear
+    return quadratic, linear
+
+
+def _pipe_laws(
+    network: Network, row_of_link: IntArray, conditions: Conditions, factors: Factors
+) -> PipeLaws:
+    pipes = network.pipes
+    chosen = np.flatnonzero(row_of_link[pipes.link] >= 0)
+    bore = (pipes.bore * factors.bore)[:, chosen].T
+    area = np.pi * bore**2 / 4
+    viscosity = conditions.kinematic_viscosity
+    scale = pipes.length[chosen, None] / (2 * STANDARD_GRAVITY * bore**2 * area)
+    return PipeLaws(
+        row=row_of_link[pipes.link[chosen]],
+        scale=scale * viscosity * factors.friction,
+        reynolds=bore / (area * viscosity),
+        roughness=pipes.roughness[chosen, None] / bore,
+    )
+
+
+def _exit_laws(
+    network: Network,
+    row_of_link: IntArray,
+    flipped: npt.NDArray[np.bool_],
+    conditions: Conditions,
+    factors: Factors,
+) -> ExitLaws:
+    exits = network.exits
+    chosen = np.flatnonzero(row_of_link[exits.link] >= 0)
+    bore = exits.bore[chosen, None]
+    area = np.pi * bore**2 / 4
+    loss = factors.loss.T[exits.part[chosen]]
+    rows = row_of_link[exits.link[chosen]]
+    return ExitLaws(
+        row=rows,
+        sign=np.where(flipped[rows], -exits.sign[chosen], exits.sign[chosen]),
+        scale=loss / (2 * STANDARD_GRAVITY * area**2),
+        reynolds=bore / (area * conditions.kinematic_viscosity),
+    )
+
+
+def _curve_laws(network: Network, row_of_link: IntArray, factors: Factors) -> CurveLaws:
+    chosen = [entry for entry in network.curves if row_of_link[network.part_link[entry[0]]] >= 0]
+    scale = [entry[2] * factors.loss[:, entry[0]] for entry in chosen]
+    return CurveLaws(
+        row=tuple(int(row_of_link[network.part_link[entry[0]]]) for entry in chosen),
+        curve=tuple(entry[1] for entry in chosen),
+        scale=np.array(scale) if scale else np.zeros((0, 1)),
+    )

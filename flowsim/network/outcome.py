@@ -1,0 +1,152 @@
+"""What a solved network says: the loss of each part, flags, pressures."""
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from flowsim.constants import STANDARD_GRAVITY
+from flowsim.network.conditions import Conditions, Factors, nominal_factors
+from flowsim.network.elements import Exit, Network
+from flowsim.network.laws import part_terms
+from flowsim.network.scenarios import Situation
+from flowsim.physics import friction
+from flowsim.physics.arrays import FloatArray
+from flowsim.physics.losses import evaluate, exit_coefficient, outside_range
+from flowsim.system.parts import MeasuredDrop, MinorLoss, OneWayValve, Pipe, Screen
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PartLosses:
+    """Per scenario and part (scenario, part).
+
+    ``loss`` [m of liquid], signed as the flow; ``outside`` True where a law was used outside the
+    range in which it was measured.
+    """
+
+    loss: FloatArray
+    outside: npt.NDArray[np.bool_]
+
+
+def part_losses(
+    network: Network, conditions: Conditions, flow: FloatArray, factors: Factors | None = None
+) -> PartLosses:
+    """Work out what each part costs at given flows.
+
+    Parameters
+    ----------
+    network : Network
+    conditions : Conditions
+    flow : FloatArray (scenario, link)
+        [m3/s] as solved.
+    factors : Factors, optional
+
+    Returns
+    -------
+    PartLosses
+        The losses of a link's parts add up to the head between its nodes.
+    """
+    factors = nominal_factors(network) if factors is None else factors
+    through = flow[:, network.part_link]
+    quadratic, linear = part_terms(network, conditions, factors)
+    parts = network.coefficients
+    acts = np.where(through >= 0, parts.forward, parts.backward)
+    loss = (quadratic * acts * np.abs(through) + linear) * through
+    outside = np.zeros(loss.shape, dtype=bool)
+    _pipe_losses(network, conditions, factors, through, loss, outside)
+    _exit_losses(network, conditions, factors, through, loss)
+    for index, curve, scale in network.curves:
+        drop, _, beyond = evaluate(curve, through[:, index])
+        loss[:, index] = drop * scale * factors.loss[:, index]
+        outside[:, index] = beyond
+    for index, placed in enumerate(network.placed):
+        if isinstance(placed.part, OneWayValve):
+            head = placed.part.cracking_pressure / (conditions.density * STANDARD_GRAVITY)
+            loss[:, index] += np.where(through[:, index] > 0, head, 0.0)
+        if isinstance(placed.part, MinorLoss):
+            size = np.abs(through[:, index])
+            area = np.pi * placed.part.bore**2 / 4
+            reynolds = size * placed.part.bore / (area * conditions.kinematic_viscosity)
+            outside[:, index] = outside_range(placed.part.kind, reynolds) & (size > 0)
+    return PartLosses(loss=loss, outside=outside)
+
+
+def _pipe_losses(
+    network: Network,
+    conditions: Conditions,
+    factors: Factors,
+    through: FloatArray,
+    loss: FloatArray,
+    outside: npt.NDArray[np.bool_],
+) -> None:
+    pipes = network.pipes
+    if not len(pipes.part):
+        return
+    bore = pipes.bore * factors.bore
+    area = np.pi * bore**2 / 4
+    speed = through[:, pipes.part] / area
+    viscosity = conditions.kinematic_viscosity[:, None]
+    reynolds = np.abs(speed) * bore / viscosity
+    factor, _ = friction.cautious(reynolds, pipes.roughness / bore)
+    scale = pipes.length * viscosity / (2 * STANDARD_GRAVITY * bore**2)
+    loss[:, pipes.part] = scale * factor * speed * factors.friction[:, None]
+    outside[:, pipes.part] = friction.friction_flags(reynolds, pipes.roughness / bore)
+
+
+def _exit_losses(
+    network: Network,
+    conditions: Conditions,
+    factors: Factors,
+    through: FloatArray,
+    loss: FloatArray,
+) -> None:
+    exits = network.exits
+    if not len(exits.part):
+        return
+    area = np.pi * exits.bore**2 / 4
+    flow = through[:, exits.part]
+    leaving = np.where(flow * exits.sign > 0, np.abs(flow), 0.0)
+    reynolds = leaving * exits.bore / (area * conditions.kinematic_viscosity[:, None])
+    coefficient, _ = exit_coefficient(reynolds)
+    head = coefficient * leaving**2 / (2 * STANDARD_GRAVITY * area**2)
+    loss[:, exits.part] = exits.sign * head * factors.loss[:, exits.part]
+
+
+def link_bore(network: Network) -> FloatArray:
+    """Give the bore [m] of each link's first pipe (link,), of its first part where it has none."""
+    bores = np.full(len(network.links), np.nan)
+    for index, link in enumerate(network.links):
+        parts = [placed.part for placed in link.parts]
+        pipes = [part.bore for part in parts if isinstance(part, Pipe)]
+        others = [part.bore for part in parts if not isinstance(part, Screen)]
+        if pipes or others:
+            bores[index] = (pipes or others)[0]
+    return bores
+
+
+def gauge_pressure(situation: Situation, head: FloatArray) -> FloatArray:
+    """Pressure above ambient at every node (scenario, node) [Pa] from heads [m]."""
+    weight = situation.density[:, None] * STANDARD_GRAVITY
+    pressure: FloatArray = weight * (head - situation.elevation)
+    return pressure
+
+
+def part_description(network: Network, index: int) -> tuple[str, str, str]:
+    """Give name, kind of law and source of a part, for tables."""
+    part = network.placed[index].part
+    if isinstance(part, Pipe):
+        law = "fixed friction factor" if part.friction_factor is not None else "cautious friction"
+        return part.name, law, part.source
+    if isinstance(part, Exit):
+        return part.name, "kinetic energy", part.source
+    if isinstance(part, MeasuredDrop):
+        return part.name, "measured table", part.source
+    law = {
+        "MinorLoss": "K + K1/Re",
+        "FlowCoefficient": "flow coefficient",
+        "Orifice": "orifice",
+        "Screen": "woven screen",
+        "QuadraticLoss": "h = c Q^2",
+        "OneWayValve": "one-way valve",
+    }[type(part).__name__]
+    return part.name, law, part.source

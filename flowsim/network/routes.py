@@ -1,0 +1,117 @@
+"""The course of the lines in a given attitude: stations, heights, and humps that may hold air."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from flowsim.network.assembly import Assembly
+from flowsim.physics.arrays import FloatArray
+
+LEVEL_ENOUGH = 1e-6
+"""[m] Differences in height below this are rounding, not humps."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Leg:
+    """A leg that falls, along the flow, from a high point: one stretch of one line.
+
+    ``link`` and ``stretch`` (number of the stretch along the line) identify it; ``fall`` [m] its
+    height, ``slope`` [rad] below the horizontal, ``high_point`` names the hump it hangs on.
+    """
+
+    link: int
+    stretch: int
+    fall: float
+    slope: float
+    high_point: str
+
+
+def paths(
+    assembly: Assembly, allowed: npt.NDArray[np.int8], source: int
+) -> Iterator[tuple[tuple[int, bool], ...]]:
+    """Every way from node ``source`` to the inlet along open lines, as (link, reversed) pairs.
+
+    Ways do not lead through other tanks or twice through a node.
+    """
+    network = assembly.network
+    count = len(assembly.system.lines)
+
+    def walk(node: int, seen: frozenset[int]) -> Iterator[tuple[tuple[int, bool], ...]]:
+        if node == assembly.inlet:
+            yield ()
+            return
+        for link in range(count):
+            for near, far, turned, bit in (
+                (network.start[link], network.end[link], False, 1),
+                (network.end[link], network.start[link], True, 2),
+            ):
+                if near != node or not allowed[link] & bit or int(far) in seen:
+                    continue
+                if network.fixed[far]:
+                    continue
+                for rest in walk(int(far), seen | {int(far)}):
+                    yield ((link, turned), *rest)
+
+    yield from walk(source, frozenset({source}))
+
+
+def hump_legs(
+    assembly: Assembly,
+    allowed: npt.NDArray[np.int8],
+    covered: npt.NDArray[np.bool_],
+    gravity: FloatArray,
+) -> tuple[Leg, ...]:
+    """Legs behind local high points on any way from a covered outlet to the inlet.
+
+    Parameters
+    ----------
+    assembly : Assembly
+    allowed : (link,)
+        Open directions.
+    covered : (outlet,)
+        Which outlets feed.
+    gravity : FloatArray (3,)
+        Effective gravity over g0.
+
+    Returns
+    -------
+    tuple of Leg
+        Each stretch once, however many ways pass over it. A way that only falls, or rises only to
+        the inlet itself, has none.
+    """
+    found: dict[tuple[int, int], Leg] = {}
+    for index, (node, _, _) in enumerate(assembly.outlets):
+        if not covered[index]:
+            continue
+        for path in paths(assembly, allowed, node):
+            for leg in _legs_of_path(assembly, path, gravity):
+                found.setdefault((leg.link, leg.stretch), leg)
+    return tuple(found.values())
+
+
+def _legs_of_path(
+    assembly: Assembly, path: tuple[tuple[int, bool], ...], gravity: FloatArray
+) -> Iterator[Leg]:
+    """Walk along a way; once it has risen, each stretch of the next fall hangs on a hump."""
+    risen = 0.0
+    behind_hump = False
+    name = ""
+    for link, turned in path:
+        points = assembly.stations[link]
+        heights = -points @ gravity
+        steps = range(len(points) - 1)
+        for step in reversed(steps) if turned else steps:
+            near, far = (step + 1, step) if turned else (step, step + 1)
+            rise = heights[far] - heights[near]
+            if rise > LEVEL_ENOUGH:
+                risen, behind_hump = risen + rise, False
+            elif rise < -LEVEL_ENOUGH:
+                if risen > 0 and not behind_hump:
+                    behind_hump = True
+                    name = f"{assembly.network.links[link].name}, point {near + 1}"
+                if behind_hump:
+                    length = float(np.linalg.norm(points[far] - points[near]))
+                    slope = float(np.arcsin(min(1.0, -rise / length)))
+                    yield Leg(link=link, stretch=step, fall=-rise, slope=slope, high_point=name)

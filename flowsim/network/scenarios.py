@@ -1,0 +1,196 @@
+"""From what a pilot would say (pitch, quantity, selector) to what the network needs."""
+
+from dataclasses import dataclass, fields, replace
+
+import numpy as np
+import numpy.typing as npt
+
+from flowsim.constants import STANDARD_GRAVITY
+from flowsim.network.assembly import Assembly
+from flowsim.network.conditions import BACKWARD, FORWARD, Conditions
+from flowsim.physics.air import critical_dip
+from flowsim.physics.arrays import FloatArray
+from flowsim.physics.atmosphere import dynamic_pressure
+from flowsim.physics.attitude import height
+from flowsim.physics.fuel_properties import density, kinematic_viscosity
+from flowsim.physics.tank_surface import surface_elevation_of
+
+OPEN_LINE, CARBURETTOR, DEMAND = 0, 1, 2
+"""Values of ``Scenarios.end``."""
+END_NAMES = ("open line", "carburettor", "demand")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Scenarios:
+    """Arrays over scenarios (scenario,) unless said otherwise.
+
+    ``gravity`` (scenario, 3): effective gravity over g0 (aft, right, up). ``pitch`` and ``roll``
+    [rad] name it. ``position``: index into ``Assembly.positions``. ``quantity`` (scenario, tank)
+    [m3]. ``temperature`` [K] of the fuel, ``airspeed`` [m/s] (0: on the ground), ``altitude`` [m].
+    ``end``: OPEN_LINE, CARBURETTOR or DEMAND; ``demand`` [kg/s] is drawn from the inlet in the last
+    case. ``dip_flow`` [kg/s] is the flow for which an outlet must stay covered. ``screen_clear``
+    as in Conditions.
+    """
+
+    gravity: FloatArray
+    pitch: FloatArray
+    roll: FloatArray
+    position: npt.NDArray[np.intp]
+    quantity: FloatArray
+    temperature: FloatArray
+    airspeed: FloatArray
+    altitude: FloatArray
+    end: npt.NDArray[np.intp]
+    demand: FloatArray
+    dip_flow: FloatArray
+    screen_clear: FloatArray
+
+    @property
+    def count(self) -> int:
+        """Number of scenarios."""
+        return len(self.pitch)
+
+    def take(self, rows: npt.NDArray[np.intp] | npt.NDArray[np.bool_]) -> "Scenarios":
+        """Give the named rows."""
+        return replace(self, **{item.name: getattr(self, item.name)[rows] for item in fields(self)})
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Situation:
+    """Scenarios worked out: what the tanks, the attitude and the liquid impose.
+
+    ``elevation`` (scenario, node) [m]; ``surface`` (scenario, tank) [m] elevation of the free
+    surface; ``cover`` (scenario, outlet) [m] depth of fuel over each outlet beyond its critical
+    dip (negative: uncovered); ``tank_pressure`` (scenario, tank) [Pa] above ambient;
+    ``density`` [kg/m3] and ``kinematic_viscosity`` [m2/s] (scenario,).
+    """
+
+    scenarios: Scenarios
+    conditions: Conditions
+    elevation: FloatArray
+    surface: FloatArray
+    cover: FloatArray
+    tank_pressure: FloatArray
+    density: FloatArray
+    kinematic_viscosity: FloatArray
+
+    @property
+    def uncovered(self) -> npt.NDArray[np.bool_]:
+        """Outlets without enough fuel over them (scenario, outlet)."""
+        bare: npt.NDArray[np.bool_] = ~(self.cover > 0)
+        return bare
+
+
+def situate(
+    assembly: Assembly, scenarios: Scenarios, *, pressure_coefficient: FloatArray | None = None
+) -> Situation:
+    """Work out heads, covered outlets, open links and the liquid for every scenario.
+
+    Parameters
+    ----------
+    assembly : Assembly
+    scenarios : Scenarios
+    pressure_coefficient : FloatArray (scenario, tank) or (1, tank), optional
+        [-] Pressure coefficients of the vents in flight; the stated ones where not given.
+
+    Returns
+    -------
+    Situation
+        NaN surfaces (quantity beyond the tank) give NaN heads, which the solver refuses.
+    """
+    system = assembly.system
+    liquid_density = density(system.fuel, scenarios.temperature)
+    viscosity = kinematic_viscosity(system.fuel, scenarios.temperature)
+    elevation = height(assembly.points, scenarios.gravity)
+    surface = _surfaces(assembly, scenarios)
+    tank_pressure = _tank_pressures(assembly, scenarios, pressure_coefficient)
+    dip = critical_dip(scenarios.dip_flow / liquid_density)
+    tank_of = np.array([tank for _, tank, _ in assembly.outlets], dtype=np.intp)
+    node_of = np.array([node for node, _, _ in assembly.outlets], dtype=np.intp)
+    cover = surface[:, tank_of] - elevation[:, node_of] - dip[:, None]
+    column = tank_pressure / (liquid_density[:, None] * STANDARD_GRAVITY)
+    fixed_head = np.full(elevation.shape, np.nan)
+    bare = ~(cover > 0)
+    level = np.where(bare, elevation[:, node_of], surface[:, tank_of])
+    level = np.where(np.isnan(surface[:, tank_of]), np.nan, level)
+    fixed_head[:, node_of] = level + column[:, tank_of]
+    _set_ends(assembly, elevation, liquid_density, fixed_head)
+    demand = np.zeros(elevation.shape)
+    drawn = np.where(scenarios.end == DEMAND, scenarios.demand / liquid_density, 0.0)
+    demand[:, assembly.inlet] = drawn
+    conditions = Conditions(
+        fixed_head=fixed_head,
+        demand=demand,
+        allowed=_allowed(assembly, scenarios, bare),
+        kinematic_viscosity=viscosity,
+        density=liquid_density,
+        held_head=np.zeros((1, len(assembly.network.links))),
+        screen_clear=scenarios.screen_clear,
+    )
+    return Situation(
+        scenarios=scenarios,
+        conditions=conditions,
+        elevation=elevation,
+        surface=surface,
+        cover=cover,
+        tank_pressure=tank_pressure,
+        density=liquid_density,
+        kinematic_viscosity=viscosity,
+    )
+
+
+def _surfaces(assembly: Assembly, scenarios: Scenarios) -> FloatArray:
+    """Surface elevation (scenario, tank); each attitude and quantity is worked out once."""
+    surfaces = np.empty((scenarios.count, len(assembly.system.tanks)))
+    for column, tank in enumerate(assembly.system.tanks):
+        keys = np.column_stack([scenarios.gravity, scenarios.quantity[:, column]])
+        distinct, inverse = np.unique(keys, axis=0, return_inverse=True)
+        found = surface_elevation_of(tank.shape, distinct[:, :3], distinct[:, 3])
+        surfaces[:, column] = found[inverse.reshape(-1)]
+    return surfaces
+
+
+def _tank_pressures(
+    assembly: Assembly, scenarios: Scenarios, coefficient: FloatArray | None
+) -> FloatArray:
+    if coefficient is None:
+        stated = [tank.vent.pressure_coefficient for tank in assembly.system.tanks]
+        coefficient = np.array([stated])
+    ram = dynamic_pressure(scenarios.airspeed, scenarios.altitude)
+    pressure: FloatArray = coefficient * ram[:, None]
+    return pressure
+
+
+def _set_ends(
+    assembly: Assembly, elevation: FloatArray, density_: FloatArray, fixed_head: FloatArray
+) -> None:
+    """Give the open air and the float bowl their heads."""
+    inlet = elevation[:, assembly.inlet]
+    fixed_head[:, assembly.inlet + 1] = inlet
+    carburettor = assembly.system.engine.carburettor
+    if carburettor is None:
+        return
+    bowl = assembly.inlet + 2
+    weight = density_ * STANDARD_GRAVITY
+    if carburettor.least_inlet_pressure is not None:
+        fixed_head[:, bowl] = inlet + carburettor.least_inlet_pressure / weight
+    else:
+        fixed_head[:, bowl] = elevation[:, bowl] + carburettor.bowl_pressure / weight
+
+
+def _allowed(
+    assembly: Assembly, scenarios: Scenarios, bare: npt.NDArray[np.bool_]
+) -> npt.NDArray[np.int8]:
+    """Open directions (scenario, link): an uncovered outlet lets fuel only into its tank."""
+    allowed = assembly.line_allowed[scenarios.position].copy()
+    for column, (node, _, _) in enumerate(assembly.outlets):
+        for link in range(len(assembly.system.lines)):
+            if assembly.network.start[link] == node:
+                allowed[bare[:, column], link] &= BACKWARD
+            if assembly.network.end[link] == node:
+                allowed[bare[:, column], link] &= FORWARD
+    allowed[:, assembly.open_link] = np.where(scenarios.end == OPEN_LINE, FORWARD, 0)
+    if assembly.carburettor_link is not None:
+        is_carburettor = scenarios.end == CARBURETTOR
+        allowed[:, assembly.carburettor_link] = np.where(is_carburettor, FORWARD | BACKWARD, 0)
+    return allowed

@@ -1,0 +1,277 @@
+"""The batch solve: flows and heads of a network in thousands of scenarios at once.
+
+Every law h(Q) is strictly increasing, so the flows minimise a convex function (the "content" of
+the network) under the balance of flow at the nodes: there is one solution, and Newton's method with
+a line search reaches it from anywhere (``flowsim.network.search``).
+
+One-way links are conditions on top: closed with the head against them, or open with flow along
+them. A first search lets closed links leak a little, which tells the closed ones; then the rest is
+solved exactly without them, and the conditions are checked on that exact solution. A link that
+breaks its condition changes sides and the rest is solved again.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+import numpy as np
+import numpy.typing as npt
+
+from flowsim.constants import STANDARD_GRAVITY
+from flowsim.network.balance import balance, rebalance
+from flowsim.network.conditions import BACKWARD, FORWARD, Conditions, Factors, nominal_factors
+from flowsim.network.elements import IntArray, Network
+from flowsim.network.laws import link_laws
+from flowsim.network.reach import Reach, reach
+from flowsim.network.search import Search
+from flowsim.physics.arrays import FloatArray
+
+CHUNK = 4096
+"""Scenarios solved together: large enough to be quick, small enough to stay in the cache."""
+MOST_ITERATIONS = 100
+MOST_ROUNDS = 40
+"""Rounds of changing sides; from half of them on only the worst link of a scenario changes."""
+HEAD_TOLERANCE = 1e-11
+"""[-] Residual of a link's head relative to the largest head difference (at least 1 m)."""
+LEAKY_TOLERANCE = 1e-7
+LEAKS = (1e10, 1e6, 1e8, 1e10)
+"""[s/m2] Resistance of closed links in the first search: 1 m of head leaks 1e-10 m3/s. Scenarios
+that do not converge with the first are led there in steps."""
+LEAST_FLOW = 1e-12
+"""[m3/s] Where nothing flows, balances are compared with this instead of the largest flow."""
+START_VELOCITY = 0.3
+"""[m/s] Where the search for flows starts in every link."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Solution:
+    """What came out, per scenario.
+
+    ``flow`` (scenario, link) [m3/s], positive from start to end; ``head`` (scenario, node) [m],
+    NaN where a node is cut off from every fixed head. ``converged`` False means NaN everywhere.
+    ``supplied`` is False where a demand has no way to reach it (then its flows are NaN, which is
+    not a failure of the search). ``residual`` [m] largest misfit of a link's law;
+    ``imbalance`` [-] largest misfit of a node's balance over the largest flow.
+    """
+
+    flow: FloatArray
+    head: FloatArray
+    iterations: npt.NDArray[np.intp]
+    residual: FloatArray
+    imbalance: FloatArray
+    converged: npt.NDArray[np.bool_]
+    supplied: npt.NDArray[np.bool_]
+
+
+def solve(
+    network: Network,
+    conditions: Conditions,
+    factors: Factors | None = None,
+    *,
+    start: FloatArray | None = None,
+) -> Solution:
+    """Solve ``network`` in every scenario of ``conditions``.
+
+    Parameters
+    ----------
+    network : Network
+    conditions : Conditions
+        Heads [m], demands [m3/s], liquid and open links of each scenario.
+    factors : Factors, optional
+        Factors on the laws; 1 where not given.
+    start : FloatArray (scenario, link), optional
+        Flows [m3/s] to start from. The answer does not depend on it.
+
+    Returns
+    -------
+    Solution
+        Scenarios that did not converge hold NaN.
+    """
+    factors = nominal_factors(network) if factors is None else factors
+    task = _Task(network, conditions, factors, start)
+    directed = (task.allowed > 0) & (task.allowed != FORWARD | BACKWARD)
+    shut = task.leaky(directed) if directed.any() else np.zeros_like(directed)
+    rows = np.arange(conditions.count)
+    for number in range(MOST_ROUNDS):
+        task.exact(rows, shut)
+        wrong = _wrong_side(task, directed, shut, rows, only_worst=number > MOST_ROUNDS // 2)
+        if not wrong.any():
+            return task.solution
+        shut[rows] ^= wrong
+        rows = rows[wrong.any(axis=1)]
+    task.fail(rows)
+    return task.solution
+
+
+def _open_directions(network: Network, conditions: Conditions) -> npt.NDArray[np.int8]:
+    """Open directions (scenario, link), narrowed by one-way valves and by held head."""
+    shape = (conditions.count, len(network.links))
+    allowed = np.array(np.broadcast_to(conditions.allowed, shape), dtype=np.int8)
+    allowed[:, network.one_way] &= FORWARD
+    held = np.broadcast_to(conditions.held_head, shape) > 0
+    allowed[held & (allowed == FORWARD | BACKWARD)] = FORWARD
+    return allowed
+
+
+def _wrong_side(
+    task: "_Task",
+    directed: npt.NDArray[np.bool_],
+    shut: npt.NDArray[np.bool_],
+    rows: IntArray,
+    *,
+    only_worst: bool,
+) -> npt.NDArray[np.bool_]:
+    """Links (row, link) that flow against their direction, or stay shut with head to open them."""
+    network, conditions, solution = task.network, task.conditions, task.solution
+    mine = directed[rows]
+    if not mine.any():
+        return np.zeros_like(mine)
+    here = conditions.take(rows)
+    backward = task.allowed[rows] == BACKWARD
+    sign = np.where(backward, -1.0, 1.0)
+    flow = sign * solution.flow[rows]
+    drop = sign * (solution.head[rows][:, network.start] - solution.head[rows][:, network.end])
+    cracking = network.cracking_pressure / (here.density[:, None] * STANDARD_GRAVITY)
+    threshold = np.where(backward, 0.0, cracking + here.held_head)
+    largest = np.nanmax(np.abs(solution.flow[rows]), axis=1, keepdims=True, initial=0.0)
+    against = np.where(mine & ~shut[rows], -flow - 1e-10 * largest - LEAST_FLOW, -1.0)
+    opened = np.where(mine & shut[rows], drop - threshold - 1e-9, -1.0)
+    against, opened = np.nan_to_num(against, nan=-1.0), np.nan_to_num(opened, nan=-1.0)
+    wrong = (against > 0) | (opened > 0)
+    if only_worst:
+        rank = np.where(opened > 0, 1e3 + opened, against)
+        worst = np.zeros_like(wrong)
+        worst[np.arange(len(rows)), rank.argmax(axis=1)] = True
+        wrong &= worst
+    return wrong
+
+
+def _patterns(codes: npt.NDArray[np.int8]) -> Iterator[IntArray]:
+    """Group scenarios by equal rows of ``codes`` (scenario, link): the graph is then the same."""
+    number = np.zeros(len(codes), dtype=np.int64)
+    for link in range(codes.shape[1]):
+        _, number = np.unique(number * 8 + codes[:, link], return_inverse=True)
+    order = np.argsort(number, kind="stable")
+    edges = np.flatnonzero(np.diff(number[order])) + 1
+    yield from np.split(order, edges)
+
+
+class _Task:
+    """One call of ``solve``: what is asked, and the solution as it fills up."""
+
+    def __init__(
+        self,
+        network: Network,
+        conditions: Conditions,
+        factors: Factors,
+        start: FloatArray | None,
+    ) -> None:
+        self.network = network
+        self.conditions = conditions
+        self.factors = factors
+        count, links = conditions.count, len(network.links)
+        self.allowed = _open_directions(network, conditions)
+        begin = START_VELOCITY * network.typical_area
+        self.flow = np.tile(begin, (count, 1)) if start is None else start.copy()
+        self.solution = Solution(
+            flow=np.full((count, links), np.nan),
+            head=np.full((count, len(network.node_names)), np.nan),
+            iterations=np.zeros(count, dtype=np.intp),
+            residual=np.full(count, np.nan),
+            imbalance=np.full(count, np.nan),
+            converged=np.zeros(count, dtype=bool),
+            supplied=np.ones(count, dtype=bool),
+        )
+
+    def chunks(
+        self, rows: IntArray, shut: npt.NDArray[np.bool_] | None
+    ) -> Iterator[tuple[IntArray, Reach]]:
+        """Scenarios with the same graph, a chunk at a time, and that graph."""
+        codes = self.allowed[rows]
+        closed = np.zeros(codes.shape, dtype=bool) if shut is None else shut[rows]
+        for members in _patterns(codes + 4 * closed):
+            first = members[0]
+            reached = reach(self.network, codes[first], closed[first])
+            for begin in range(0, len(members), CHUNK):
+                yield rows[members[begin : begin + CHUNK]], reached
+
+    def pieces(
+        self, rows: IntArray, reached: Reach
+    ) -> tuple[Conditions, FloatArray, FloatArray, FloatArray]:
+        """Conditions, fixed heads, demands (node, scenario) and orientation of one chunk."""
+        here = self.conditions.take(rows)
+        shape = (len(rows), len(self.network.node_names))
+        heads = np.broadcast_to(here.fixed_head, shape).T
+        demand = np.broadcast_to(here.demand, shape).T
+        sign = np.where(reached.flipped, -1.0, 1.0)[:, None]
+        return here, heads, demand, sign
+
+    def leaky(self, directed: npt.NDArray[np.bool_]) -> npt.NDArray[np.bool_]:
+        """Search with closed links that leak; give the directed links that end up shut."""
+        shut = np.zeros_like(directed)
+        for rows, reached in self.chunks(np.flatnonzero(directed.any(axis=1)), None):
+            here, heads, demand, sign = self.pieces(rows, reached)
+            laws = link_laws(
+                self.network,
+                reached.links,
+                reached.flipped,
+                directed[rows][:, reached.links].T,
+                here,
+                self.factors.take(rows),
+            )
+            search = Search(reached, heads, demand, LEAKY_TOLERANCE)
+            found = search.run(
+                replace(laws, leak=LEAKS[0]), self.flow[rows][:, reached.links].T * sign, 30
+            )
+            if np.isnan(found.residual).any():
+                begin = START_VELOCITY * self.network.typical_area[reached.links, None]
+                flow = np.tile(begin, (1, len(rows)))
+                for leak in LEAKS[1:]:
+                    again = search.run(replace(laws, leak=leak), flow, MOST_ITERATIONS)
+                    flow = again.flow
+                flow = np.where(np.isnan(found.residual), flow, found.flow)
+            else:
+                flow = found.flow
+            grid = np.ix_(rows, reached.links)
+            self.solution.iterations[rows] += found.iterations
+            self.flow[grid] = (flow * sign).T
+            shut[grid] = directed[grid] & (flow <= 0).T
+        return shut
+
+    def exact(self, rows: IntArray, shut: npt.NDArray[np.bool_]) -> None:
+        """Solve ``rows`` without their shut links; write the solution."""
+        network, solution = self.network, self.solution
+        for chunk, reached in self.chunks(rows, shut):
+            here, heads, demand, sign = self.pieces(chunk, reached)
+            nothing = np.zeros((len(reached.links), 1), dtype=bool)
+            laws = link_laws(
+                network, reached.links, reached.flipped, nothing, here, self.factors.take(chunk)
+            )
+            begin = self.flow[chunk][:, reached.links].T * sign
+            search = Search(reached, heads, demand, HEAD_TOLERANCE)
+            found = search.run(laws, begin, MOST_ITERATIONS)
+            supplied = ~(demand[reached.unsupplied] != 0).any(axis=0)
+            fed = ~(demand[reached.cut_off] != 0).any(axis=0)
+            known = np.isfinite(heads[reached.fixed]).all(axis=0)
+            good = np.isfinite(found.residual) & known & fed & supplied
+            head = np.full(heads.shape, np.nan)
+            head[reached.fixed] = heads[reached.fixed]
+            head[reached.free] = found.head
+            full = np.zeros((len(network.links), len(chunk)))
+            full[reached.links] = sign * rebalance(reached, found.flow, demand)
+            misfit = np.abs(balance(reached, full[reached.links] * sign, demand))
+            largest = np.maximum(np.abs(full).max(axis=0, initial=0.0), LEAST_FLOW)
+            imbalance = misfit.max(axis=0, initial=0.0) / largest
+            solution.flow[chunk] = np.where(good, full, np.nan).T
+            solution.head[chunk] = np.where(good, head, np.nan).T
+            solution.iterations[chunk] += found.iterations
+            solution.residual[chunk] = np.where(good, found.residual, np.nan)
+            solution.imbalance[chunk] = np.where(good, imbalance, np.nan)
+            solution.converged[chunk] = good | ~supplied
+            solution.supplied[chunk] = supplied
+
+    def fail(self, rows: IntArray) -> None:
+        """Mark scenarios whose one-way links found no consistent sides: NaN, never a guess."""
+        solution = self.solution
+        solution.flow[rows] = solution.head[rows] = np.nan
+        solution.residual[rows] = solution.imbalance[rows] = np.nan
+        solution.converged[rows] = False

@@ -1,0 +1,189 @@
+"""Laws drawn through one or two measured points of a fuel.
+
+One point is held constant; the caller must say so beside the result.
+"""
+
+from collections.abc import Callable
+
+import numpy as np
+
+from flowsim.constants import ZERO_CELSIUS
+from flowsim.errors import DomainError
+from flowsim.physics.arrays import FloatArray, FloatLike
+
+Points = tuple[tuple[float, float], ...]
+"""Pairs of temperature [K] and value."""
+
+LEAST_WALTHER_VISCOSITY = 0.21e-6
+"""[m2/s] Below it ASTM D341 does not reach (from memory)."""
+
+_Law = Callable[[float, float, float, float, FloatArray], FloatArray]
+
+
+def density_through(points: Points, temperature: FloatLike) -> FloatArray:
+    """Give the density on a straight line through the points.
+
+    Parameters
+    ----------
+    points : tuple of pairs
+        One or two pairs (temperature [K], density [kg/m3]).
+    temperature : float or array
+        Temperature [K].
+
+    Returns
+    -------
+    array
+        Density [kg/m3], same shape (0-d for a float).
+
+    Raises
+    ------
+    DomainError
+        Not one or two points, points less than 1 K apart, not positive, or not falling.
+    """
+    return _through(points, "density", temperature, _line)
+
+
+def viscosity_through(points: Points, temperature: FloatLike) -> FloatArray:
+    """Give the kinematic viscosity on the ASTM D341 (Walther) line through the points.
+
+    Parameters
+    ----------
+    points : tuple of pairs
+        One or two pairs (temperature [K], kinematic viscosity [m2/s]).
+    temperature : float or array
+        Temperature [K].
+
+    Returns
+    -------
+    array
+        Kinematic viscosity [m2/s], same shape (0-d for a float).
+
+    Raises
+    ------
+    DomainError
+        Not one or two points, points less than 1 K apart, not positive, not falling, or a
+        viscosity below 0.21 mm2/s in or out.
+
+    Notes
+    -----
+    Z = nu + 0.7 + exp(-1.47 - 1.84 nu - 0.51 nu^2) with nu in mm2/s, log10 log10 Z = A - B log10 T.
+    The exponential term matters below 2 mm2/s. The inverse is solved, not approximated, so the
+    line goes through the points exactly. Formula as in a public code; the standard was not seen.
+    """
+    return _through(points, "viscosity", temperature, _walther)
+
+
+def vapour_pressure_through(points: Points, temperature: FloatLike) -> FloatArray:
+    """Give the vapour pressure on the line of ln p against 1/T through the points.
+
+    Parameters
+    ----------
+    points : tuple of pairs
+        One or two pairs (temperature [K], absolute true vapour pressure [Pa]).
+    temperature : float or array
+        Temperature [K].
+
+    Returns
+    -------
+    array
+        Absolute pressure [Pa], same shape (0-d for a float).
+
+    Raises
+    ------
+    DomainError
+        Not one or two points, points less than 1 K apart, not positive, or not rising.
+
+    Notes
+    -----
+    Clausius and Clapeyron with a constant heat of vaporisation.
+    """
+    return _through(points, "vapour pressure", temperature, _clausius_clapeyron)
+
+
+def walther_coefficients(points: Points) -> tuple[float, float]:
+    """Give A and B of ASTM D341, log10 log10 Z = A - B log10 T, for two points.
+
+    Parameters
+    ----------
+    points : tuple of pairs
+        Two pairs (temperature [K], kinematic viscosity [m2/s]).
+
+    Returns
+    -------
+    tuple of float
+        A and B [-], with nu in mm2/s and T in K.
+
+    Raises
+    ------
+    DomainError
+        A viscosity below 0.21 mm2/s.
+    """
+    (t1, v1), (t2, v2) = sorted(points)
+    for temperature, value in ((t1, v1), (t2, v2)):
+        if value < LEAST_WALTHER_VISCOSITY:
+            raise DomainError(
+                f"viscosity {value * 1e6:.3g} mm2/s at {temperature - ZERO_CELSIUS:.1f} degC is "
+                "below 0.21 mm2/s, where ASTM D341 ends; check the measured points"
+            )
+    w1, w2 = (float(np.log10(np.log10(_walther_z(np.asarray(v * 1e6))))) for v in (v1, v2))
+    b = (w1 - w2) / (np.log10(t2) - np.log10(t1))
+    return float(w1 + b * np.log10(t1)), float(b)
+
+
+def _walther_z(nu: FloatArray) -> FloatArray:
+    return np.asarray(nu + 0.7 + np.exp(-1.47 - 1.84 * nu - 0.51 * nu**2))
+
+
+def _walther(t1: float, v1: float, t2: float, v2: float, kelvin: FloatArray) -> FloatArray:
+    a, b = walther_coefficients(((t1, v1), (t2, v2)))
+    z = 10.0 ** (10.0 ** (a - b * np.log10(kelvin)))
+    # The standard's closed inverse is good to 0.03 %; Newton steps from it make it exact. The
+    # slope of Z is above 0.5 everywhere, so they converge.
+    x = z - 0.7
+    nu = x - np.exp(-0.7487 - 3.295 * x + 0.6119 * x**2 - 0.3193 * x**3)
+    for _ in range(4):
+        bend = np.exp(-1.47 - 1.84 * nu - 0.51 * nu**2)
+        nu = nu - (nu + 0.7 + bend - z) / (1.0 - bend * (1.84 + 1.02 * nu))
+    value = np.asarray(nu * 1e-6, dtype=np.float64)
+    if bool(np.any(value < LEAST_WALTHER_VISCOSITY * (1.0 - 1e-9))):
+        raise DomainError(
+            f"viscosity would be {float(np.min(value)) * 1e6:.3g} mm2/s, below 0.21 mm2/s, where "
+            "ASTM D341 ends; check the measured points, or state a lower fuel temperature"
+        )
+    return value
+
+
+def _line(t1: float, v1: float, t2: float, v2: float, kelvin: FloatArray) -> FloatArray:
+    return np.asarray(v1 + (v2 - v1) * (kelvin - t1) / (t2 - t1))
+
+
+def _clausius_clapeyron(
+    t1: float, v1: float, t2: float, v2: float, kelvin: FloatArray
+) -> FloatArray:
+    share = (1.0 / t1 - 1.0 / kelvin) / (1.0 / t1 - 1.0 / t2)
+    return np.asarray(v1 * (v2 / v1) ** share)
+
+
+def _through(points: Points, what: str, temperature: FloatLike, law: _Law) -> FloatArray:
+    """Check the points and evaluate the law; a single point is held constant."""
+    kelvin = np.asarray(temperature, dtype=np.float64)
+    if len(points) not in (1, 2):
+        raise DomainError(f"{what}: {len(points)} measured points given; state one or two")
+    values = np.asarray(points, dtype=np.float64)
+    if not bool(np.all(np.isfinite(values)) and np.all(values > 0.0)):
+        raise DomainError(f"{what}: a measured point is not a positive number; check the points")
+    if len(points) == 1:
+        return np.full_like(kelvin, points[0][1])
+    (t1, v1), (t2, v2) = sorted(points)
+    if t2 - t1 < 1.0:
+        raise DomainError(
+            f"{what}: the two measured points lie {t2 - t1:g} K apart; measure further apart"
+        )
+    rises = what == "vapour pressure"
+    if (v2 <= v1) if rises else (v2 >= v1):
+        raise DomainError(
+            f"{what} must {'rise' if rises else 'fall'} with temperature, but the points go from "
+            f"{v1:g} at {t1 - ZERO_CELSIUS:.1f} degC to {v2:g} at {t2 - ZERO_CELSIUS:.1f} degC; "
+            "check that they are not swapped"
+        )
+    return np.asarray(law(t1, v1, t2, v2, kelvin), dtype=np.float64)

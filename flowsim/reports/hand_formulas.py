@@ -1,0 +1,317 @@
+"""The law of each part written out with its numbers, for a person with a calculator.
+
+Every value is worked out here again from the part's own numbers, apart from the code that solved
+the network, so that a sheet shows both and they can be compared. Formulas use x, / and ^.
+"""
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from flowsim.constants import STANDARD_GRAVITY
+from flowsim.physics.friction import LAMINAR_END, TURBULENT_START
+from flowsim.physics.losses import EXIT_TURBULENT, ORIFICE_K_LAMINAR, WATER_DENSITY
+from flowsim.reports.units import digits
+from flowsim.studies.result import LossRow
+
+G0 = digits(STANDARD_GRAVITY)
+ARMOUR_LAMINAR = 8.61
+ARMOUR_TURBULENT = 0.52
+
+_d = digits
+_MANY = 10
+"""Digits of a Reynolds number that stands in a logarithm near one."""
+
+
+@dataclass(frozen=True, slots=True)
+class Worked:
+    """Lines of working, and the head [m of fuel] they end in (NaN: no formula to follow)."""
+
+    lines: tuple[str, ...]
+    head: float
+
+
+@dataclass(frozen=True, slots=True)
+class Liquid:
+    """``density`` [kg/m3] and ``kinematic_viscosity`` [m2/s] of the fuel as it flows."""
+
+    density: float
+    kinematic_viscosity: float
+
+
+def worked(row: LossRow, liquid: Liquid) -> Worked:
+    """Write out one part's law with the numbers put in.
+
+    Parameters
+    ----------
+    row : LossRow
+        The part; its ``terms`` hold the numbers of its law.
+    liquid : Liquid
+        The fuel.
+
+    Returns
+    -------
+    Worked
+        For a law that has no closed formula (a measured table) only words and NaN.
+
+    References
+    ----------
+    The laws as in ``flowsim.physics.friction`` and ``flowsim.physics.losses``.
+    """
+    terms = dict(row.terms)
+    flow = _flow_lines(row, liquid)
+    for needed, law in _LAWS:
+        if needed <= terms.keys():
+            found = law(row, terms, liquid)
+            return Worked((*flow, *found.lines), found.head)
+    return Worked((*flow, "h is read off the part's measured table at this flow"), math.nan)
+
+
+def _flow_lines(row: LossRow, liquid: Liquid) -> tuple[str, ...]:
+    """Give velocity and Reynolds number; a part without a bore has neither."""
+    if math.isnan(row.bore):
+        return ()
+    return (
+        f"V = 4 Q/(pi D^2) = 4 x {_d(row.flow)}/(pi x {_d(row.bore)}^2) = {_d(row.velocity)} m/s",
+        f"Re = V D/nu = {_d(row.velocity)} x {_d(row.bore)}/{_d(liquid.kinematic_viscosity)} = "
+        f"{_d(row.reynolds)}",
+    )
+
+
+def _pipe(row: LossRow, terms: dict[str, float], _: Liquid) -> Worked:
+    lines: list[str] = []
+    factor = terms["darcy_factor"]
+    if "friction" in row.law and "fixed" not in row.law:
+        lines, factor = _friction(row.reynolds, terms["roughness"], row.bore)
+    length = terms["length"]
+    head = factor * length / row.bore * _velocity_head(row)
+    lines.append(
+        f"h = f L/D V^2/(2 g0) = {_d(factor)} x {_d(length)}/{_d(row.bore)} x "
+        f"{_d(row.velocity)}^2/(2 x {G0}) = {_d(head)} m"
+    )
+    return Worked(tuple(lines), head)
+
+
+def _friction(reynolds: float, roughness: float, bore: float) -> tuple[list[str], float]:
+    """Give the Darcy factor by the cautious law, written out."""
+    laminar = 64.0 / reynolds
+    laminar_line = f"f = 64/Re = 64/{_d(reynolds)} = {_d(laminar)}"
+    if reynolds <= LAMINAR_END:
+        return [f"laminar (Re up to {_d(LAMINAR_END)}): {laminar_line}"], laminar
+    turbulent = colebrook(reynolds, roughness / bore)
+    left, right = (
+        1.0 / math.sqrt(turbulent),
+        _colebrook_right(reynolds, roughness / bore, turbulent),
+    )
+    lines = [
+        "Colebrook: 1/sqrt(f) = -2 log10(eps/(3.7 D) + 2.51/(Re sqrt(f))) holds for "
+        f"f = {_d(turbulent)}:",
+        f"  1/sqrt({_d(turbulent)}) = {_d(left)}; "
+        f"-2 log10({_d(roughness)}/(3.7 x {_d(bore)}) + 2.51/({_d(reynolds)} x "
+        f"sqrt({_d(turbulent)}))) = {_d(right)}",
+    ]
+    if reynolds >= TURBULENT_START:
+        return lines, turbulent
+    return _blend(reynolds, laminar, turbulent, lines)
+
+
+def _blend(
+    reynolds: float, laminar: float, turbulent: float, colebrook_lines: list[str]
+) -> tuple[list[str], float]:
+    """Write out the bridge between the laminar and the turbulent factor."""
+    t = math.log(reynolds / LAMINAR_END) / math.log(TURBULENT_START / LAMINAR_END)
+    s = t * t * (3.0 - 2.0 * t)
+    factor = math.exp((1.0 - s) * math.log(laminar) + s * math.log(turbulent))
+    low, high = _d(LAMINAR_END), _d(TURBULENT_START)
+    many = _d(reynolds, _MANY)
+    lines = [
+        f"between Re {low} and {high}, where flow may be either: both factors, blended",
+        f"fl = 64/Re = 64/{_d(reynolds)} = {_d(laminar)}",
+        *colebrook_lines,
+        f"t = ln(Re/{low})/ln({high}/{low}) = ln({many}/{low})/ln({high}/{low}) = {_d(t)}",
+        f"s = t^2 (3 - 2 t) = {_d(t)}^2 x (3 - 2 x {_d(t)}) = {_d(s)}",
+        f"f = fl^(1 - s) ft^s = {_d(laminar)}^(1 - {_d(s)}) x {_d(turbulent)}^{_d(s)} = "
+        f"{_d(factor)}",
+    ]
+    return lines, factor
+
+
+def colebrook(reynolds: float, relative_roughness: float) -> float:
+    """Solve Colebrook's law by repeating it.
+
+    Parameters
+    ----------
+    reynolds : float
+        Reynolds number [-], > 0.
+    relative_roughness : float
+        Roughness over bore [-], >= 0.
+
+    Returns
+    -------
+    float
+        Darcy factor [-], to rounding.
+
+    References
+    ----------
+    C. F. Colebrook, J. Inst. Civ. Eng. 11 (1939) 133.
+    """
+    factor = 0.04
+    for _ in range(60):
+        factor = _colebrook_right(reynolds, relative_roughness, factor) ** -2
+    return factor
+
+
+def _colebrook_right(reynolds: float, relative_roughness: float, factor: float) -> float:
+    return -2.0 * math.log10(relative_roughness / 3.7 + 2.51 / (reynolds * math.sqrt(factor)))
+
+
+def _fitting(row: LossRow, terms: dict[str, float], _: Liquid) -> Worked:
+    count, k_inf, k_laminar = terms["count"], terms["k_inf"], terms["k_laminar"]
+    k = count * (k_inf + k_laminar / row.reynolds)
+    formula, values = "K = Kinf + K1/Re", f"{_d(k_inf)} + {_d(k_laminar)}/{_d(row.reynolds)}"
+    if count != 1.0:
+        formula, values = "K = n (Kinf + K1/Re)", f"{_d(count)} x ({values})"
+    return _from_k(row, terms, k, (f"{formula} = {values} = {_d(k)}",))
+
+
+def _orifice(row: LossRow, terms: dict[str, float], _: Liquid) -> Worked:
+    cd = terms["discharge_coefficient"]
+    k = cd**-2 + ORIFICE_K_LAMINAR / row.reynolds
+    line = (
+        f"K = 1/Cd^2 + {_d(ORIFICE_K_LAMINAR)}/Re = 1/{_d(cd)}^2 + "
+        f"{_d(ORIFICE_K_LAMINAR)}/{_d(row.reynolds)} = {_d(k)}"
+    )
+    return _from_k(row, terms, k, (line,))
+
+
+def _exit(row: LossRow, terms: dict[str, float], _: Liquid) -> Worked:
+    lines: tuple[str, ...]
+    if row.reynolds <= LAMINAR_END:
+        k, lines = 2.0, (f"K = 2 (laminar, Re up to {_d(LAMINAR_END)}: the whole kinetic energy)",)
+    elif row.reynolds >= EXIT_TURBULENT:
+        k, lines = (
+            1.0,
+            (f"K = 1 (turbulent, Re from {_d(EXIT_TURBULENT)}: the whole kinetic energy)",),
+        )
+    else:
+        low, high = _d(LAMINAR_END), _d(EXIT_TURBULENT)
+        t = math.log(row.reynolds / LAMINAR_END) / math.log(EXIT_TURBULENT / LAMINAR_END)
+        k = 2.0 ** (1.0 - t * t * (3.0 - 2.0 * t))
+        lines = (
+            f"t = ln(Re/{low})/ln({high}/{low}) = ln({_d(row.reynolds, _MANY)}/{low})/"
+            f"ln({high}/{low}) = {_d(t)}",
+            f"K = 2^(1 - t^2 (3 - 2 t)) = 2^(1 - {_d(t)}^2 x (3 - 2 x {_d(t)})) = {_d(k)}",
+        )
+    return _from_k(row, terms, k, lines)
+
+
+def _from_k(row: LossRow, terms: dict[str, float], k: float, before: tuple[str, ...]) -> Worked:
+    share, share_name, share_value = _share(terms)
+    head = share * k * _velocity_head(row)
+    line = (
+        f"h = {share_name}K V^2/(2 g0) = {share_value}{_d(k)} x {_d(row.velocity)}^2/(2 x {G0}) = "
+        f"{_d(head)} m"
+    )
+    return Worked((*before, line), head)
+
+
+def _flow_coefficient(row: LossRow, terms: dict[str, float], _: Liquid) -> Worked:
+    """Write out Kv; the liquid's density falls out of head."""
+    share, share_name, share_value = _share(terms)
+    kv, k_laminar = terms["kv"], terms.get("k_laminar", 0.0)
+    hourly = row.flow * 3600.0
+    passing = 1.0e5 * (hourly / kv) ** 2 / (WATER_DENSITY * STANDARD_GRAVITY)
+    viscous = k_laminar / row.reynolds * _velocity_head(row)
+    head = share * (passing + viscous)
+    lines = [
+        f"Qh = 3600 Q = 3600 x {_d(row.flow)} = {_d(hourly)} m3/h (Kv refers to water, rhow "
+        f"{_d(WATER_DENSITY)} kg/m3)",
+        f"hv = 100000 (Qh/Kv)^2/(rhow g0) = 100000 x ({_d(hourly)}/{_d(kv)})^2/"
+        f"({_d(WATER_DENSITY)} x {G0}) = {_d(passing)} m",
+    ]
+    if not k_laminar:
+        lines.append(f"h = {share_name}hv = {share_value}{_d(passing)} = {_d(head)} m")
+        return Worked(tuple(lines), head)
+    lines += [
+        f"hl = K1/Re V^2/(2 g0) = {_d(k_laminar)}/{_d(row.reynolds)} x {_d(row.velocity)}^2/"
+        f"(2 x {G0}) = {_d(viscous)} m, for slow flow",
+        f"h = {share_name}(hv + hl) = {share_value}({_d(passing)} + {_d(viscous)}) = {_d(head)} m",
+    ]
+    return Worked(tuple(lines), head)
+
+
+def _one_way(row: LossRow, terms: dict[str, float], liquid: Liquid) -> Worked:
+    passing = _flow_coefficient(row, terms | {"k_laminar": 0.0}, liquid)
+    cracking = terms["cracking_pressure"]
+    opening = cracking / (liquid.density * STANDARD_GRAVITY)
+    head = passing.head + opening
+    line = (
+        f"h = hv + dp/(rho g0) = {_d(passing.head)} + {_d(cracking)}/({_d(liquid.density)} x {G0})"
+        f" = {_d(head)} m (dp: the valve's cracking pressure)"
+    )
+    return Worked((*passing.lines[:-1], line), head)
+
+
+def _coefficient(row: LossRow, terms: dict[str, float], _: Liquid) -> Worked:
+    share, share_name, share_value = _share(terms)
+    head = share * terms["coefficient"] * row.flow**2
+    line = (
+        f"h = {share_name}c Q^2 = {share_value}{_d(terms['coefficient'])} x {_d(row.flow)}^2 = "
+        f"{_d(head)} m"
+    )
+    return Worked((line,), head)
+
+
+def _screen(row: LossRow, terms: dict[str, float], liquid: Liquid) -> Worked:
+    n, d = terms["wires_per_metre"], terms["wire_diameter"]
+    area, clear = terms["area"], terms["clear_fraction"]
+    stretch = math.sqrt(1.0 + (n * d) ** 2)
+    opening, void, surface = (
+        1.0 / n - d,
+        1.0 - 0.25 * math.pi * n * d * stretch,
+        math.pi * n * stretch,
+    )
+    face = row.flow / (area * clear)
+    reynolds = face / (liquid.kinematic_viscosity * surface**2 * opening)
+    drag = ARMOUR_LAMINAR / reynolds + ARMOUR_TURBULENT
+    head = drag * face**2 * 2.0 * d / (void**2 * opening * STANDARD_GRAVITY)
+    share, share_name, share_value = _share(terms)
+    head *= share
+    lines = (
+        f"wires {_d(n)} per m of {_d(d)} m, area {_d(area)} m2, {_d(clear)} of it clear",
+        f"stretch s = sqrt(1 + (n d)^2) = sqrt(1 + ({_d(n)} x {_d(d)})^2) = {_d(stretch)}",
+        f"opening Dp = 1/n - d = 1/{_d(n)} - {_d(d)} = {_d(opening)} m",
+        f"void e = 1 - pi/4 n d s = 1 - pi/4 x {_d(n)} x {_d(d)} x {_d(stretch)} = {_d(void)}",
+        f"wire surface a = pi n s = pi x {_d(n)} x {_d(stretch)} = {_d(surface)} 1/m",
+        f"U = Q/(area clear) = {_d(row.flow)}/({_d(area)} x {_d(clear)}) = {_d(face)} m/s",
+        f"Res = U/(nu a^2 Dp) = {_d(face)}/({_d(liquid.kinematic_viscosity)} x {_d(surface)}^2 x "
+        f"{_d(opening)}) = {_d(reynolds)}",
+        f"h = {share_name}({ARMOUR_LAMINAR}/Res + {ARMOUR_TURBULENT}) U^2 2 d/(e^2 Dp g0) = "
+        f"{share_value}({ARMOUR_LAMINAR}/{_d(reynolds)} + {ARMOUR_TURBULENT}) x {_d(face)}^2 x "
+        f"2 x {_d(d)}/({_d(void)}^2 x {_d(opening)} x {G0}) = {_d(head)} m",
+    )
+    return Worked(lines, head)
+
+
+def _share(terms: dict[str, float]) -> tuple[float, str, str]:
+    """Give the share of a part that sits on this flow, its symbol and its value, as a factor."""
+    share = terms.get("share_of_part", 1.0)
+    return (share, "", "") if share == 1.0 else (share, "share x ", f"{_d(share)} x ")
+
+
+def _velocity_head(row: LossRow) -> float:
+    return row.velocity**2 / (2.0 * STANDARD_GRAVITY)
+
+
+_Law = Callable[[LossRow, dict[str, float], Liquid], Worked]
+
+_LAWS: tuple[tuple[set[str], _Law], ...] = (
+    ({"length", "darcy_factor"}, _pipe),
+    ({"k_inf", "k_laminar", "count"}, _fitting),
+    ({"discharge_coefficient"}, _orifice),
+    ({"kinetic_coefficient"}, _exit),
+    ({"kv", "cracking_pressure"}, _one_way),
+    ({"kv"}, _flow_coefficient),
+    ({"wires_per_metre", "wire_diameter", "area", "clear_fraction"}, _screen),
+    ({"coefficient"}, _coefficient),
+)

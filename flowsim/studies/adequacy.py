@@ -1,0 +1,153 @@
+"""The main job: does gravity deliver the required flow everywhere that it must."""
+
+from collections.abc import Callable
+
+import numpy as np
+
+from flowsim.network.assembly import assemble
+from flowsim.network.scenarios import CARBURETTOR, END_NAMES, OPEN_LINE, Scenarios, situate
+from flowsim.network.solver import solve
+from flowsim.physics.attitude import effective_gravity
+from flowsim.physics.fuel_properties import density
+from flowsim.studies.draws import draw
+from flowsim.studies.joint import JointResult, deciding_rows, joint_ratios
+from flowsim.studies.judged_set import DIRTY_SCREEN
+from flowsim.studies.judging import judge_lines, overall
+from flowsim.studies.loss_paths import loss_paths_of
+from flowsim.studies.remarks import assumptions, cautions
+from flowsim.studies.result import (
+    AdequacyResult,
+    LossPath,
+    Requirement,
+    ScenarioResult,
+)
+from flowsim.studies.scenario_results import scenario_results
+from flowsim.studies.sweep import sweep
+from flowsim.system.fuel_system import FuelSystem
+
+DRAWS = 2048
+SEED = 20240229
+"""Any fixed number: the same case gives the same answer."""
+REFERENCE_TEMPERATURE = 288.15
+"""[K] 15 degC, at which volumes of the requirement are shown."""
+
+Progress = Callable[[str, int, int], None]
+
+
+def judge(
+    system: FuelSystem,
+    *,
+    nominal: bool = False,
+    draws: int = DRAWS,
+    seed: int = SEED,
+    progress: Progress | None = None,
+) -> AdequacyResult:
+    """Sweep, judge and explain a fuel system.
+
+    Parameters
+    ----------
+    system : FuelSystem
+    nominal : bool
+        Judge on single values instead of the band.
+    draws : int
+        Joint draws at the scenarios that can decide.
+    seed : int
+    progress : callable, optional
+        Called with a word, how many are done, and how many there are.
+
+    Returns
+    -------
+    AdequacyResult
+    """
+    if progress is not None:
+        progress("sweeping attitudes", 0, 1)
+    swept = sweep(system)
+    joint: JointResult | None = None
+    if not nominal:
+        rows = deciding_rows(swept)
+        joint = joint_ratios(swept, rows, draw(swept.assembly, draws, seed), progress)
+    lines = judge_lines(swept, joint)
+    verdict = overall(swept, joint, lines)
+    scenarios = scenario_results(swept, joint)
+    deciding = verdict.deciding
+    losses = loss_paths_of(swept.assembly, swept.situation, swept.delivery.solution, deciding)
+    flight = system.flight
+    return AdequacyResult(
+        title=system.title,
+        requirement=_requirement(system),
+        verdict=verdict.verdict,
+        verdict_words=verdict.words,
+        reasons=verdict.reasons,
+        deciding=deciding,
+        lines=lines,
+        scenarios=scenarios,
+        losses=losses,
+        costliest=costliest(losses),
+        contributions=verdict.contributions,
+        settle=verdict.settle,
+        assumptions=assumptions(system),
+        cautions=cautions(swept),
+        draws=0 if nominal else draws,
+        seed=seed,
+        test_pitch=flight.climb_pitch + flight.test_margin,
+        level_pitch=flight.level_pitch,
+        climb_pitch=flight.climb_pitch,
+    )
+
+
+def costliest(losses: tuple[LossPath, ...], count: int = 3) -> tuple[str, ...]:
+    """Name the parts that cost most head on any of the paths, dearest first."""
+    dearest: dict[str, float] = {}
+    for path in losses:
+        for row in path.rows:
+            name = f"{row.part} ({row.line})"
+            dearest[name] = max(dearest.get(name, 0.0), row.loss)
+    return tuple(sorted(dearest, key=lambda name: -dearest[name])[:count])
+
+
+def loss_paths(system: FuelSystem, scenario: ScenarioResult) -> tuple[LossPath, ...]:
+    """Work out the losses along every flowing way in one scenario of a result.
+
+    Parameters
+    ----------
+    system : FuelSystem
+    scenario : ScenarioResult
+        Of a result of the same system.
+
+    Returns
+    -------
+    tuple of LossPath
+    """
+    assembly = assemble(system)
+    names = [position.name for position in assembly.positions]
+    quantities = dict(scenario.quantities)
+    dirty = scenario.screens != "as stated"
+    single = Scenarios(
+        gravity=effective_gravity(np.array([scenario.pitch]), np.array([scenario.roll])),
+        pitch=np.array([scenario.pitch]),
+        roll=np.array([scenario.roll]),
+        position=np.array([names.index(scenario.selector)]),
+        quantity=np.array([[quantities[tank.name] for tank in system.tanks]]),
+        temperature=np.array([scenario.temperature]),
+        airspeed=np.array([scenario.airspeed]),
+        altitude=np.array([scenario.altitude]),
+        end=np.array([OPEN_LINE if scenario.end == END_NAMES[OPEN_LINE] else CARBURETTOR]),
+        demand=np.zeros(1),
+        dip_flow=np.array([scenario.required]),
+        screen_clear=np.array([DIRTY_SCREEN if dirty else np.nan]),
+    )
+    situation = situate(assembly, single)
+    solution = solve(assembly.network, situation.conditions)
+    return loss_paths_of(assembly, situation, solution, 0)
+
+
+def _requirement(system: FuelSystem) -> Requirement:
+    engine = system.engine
+    reference = float(density(system.fuel, REFERENCE_TEMPERATURE))
+    return Requirement(
+        burn=engine.burn,
+        factor=engine.factor,
+        required=engine.burn * engine.factor,
+        density=reference,
+        basis=engine.basis,
+    )

@@ -1,0 +1,176 @@
+"""The deliverable flow: what the network gives, or less where air would be drawn before that."""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+import numpy.typing as npt
+
+from flowsim.network.assembly import Assembly
+from flowsim.network.conditions import Factors
+from flowsim.network.scenarios import Situation
+from flowsim.network.solver import Solution, solve
+from flowsim.network.standing import standing_columns
+from flowsim.physics.arrays import FloatArray
+
+ONSET_STEPS = 10
+ONSET_WIDTH = 1e-4
+"""[-] Relative width of the bracket in which the onset of air is left; its lower end is given."""
+FLOW_EXPONENT = 1.75
+"""[-] Standing columns fall about with this power of the flow (turbulent friction), so the search
+runs in flow to this power, where they are nearly straight. It has no effect on the answer."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Delivery:
+    """Per scenario: volume flows [m3/s] at the end.
+
+    ``deliverable`` is the lesser of ``solved`` and the flow at which air begins; ``air_limited``
+    tells where the latter governs. NaN where the solve failed.
+    """
+
+    deliverable: FloatArray
+    solved: FloatArray
+    air_limited: npt.NDArray[np.bool_]
+    solution: Solution
+
+
+def deliver(
+    assembly: Assembly,
+    situation: Situation,
+    factors: Factors | None = None,
+    *,
+    start: FloatArray | None = None,
+) -> Delivery:
+    """Solve for the flow that arrives at each scenario's end, and limit it to air-free flow.
+
+    Parameters
+    ----------
+    assembly : Assembly
+    situation : Situation
+    factors : Factors, optional
+    start : FloatArray (scenario, link), optional
+        Flows [m3/s] to start the search from.
+
+    Returns
+    -------
+    Delivery
+    """
+    solution = solve(assembly.network, situation.conditions, factors, start=start)
+    solved = end_flow(assembly, solution)
+    columns = standing_columns(assembly, situation, solution)
+    with np.errstate(invalid="ignore"):
+        rows = np.flatnonzero((columns < 0).any(axis=1))
+    deliverable = solved.copy()
+    limited = np.zeros(len(solved), dtype=bool)
+    if len(rows):
+        part = None if factors is None else factors.take(rows)
+        least = np.nanmin(columns[rows], axis=1)
+        onset = air_onset(assembly, take(situation, rows), solved[rows], least, part)
+        deliverable[rows] = onset
+        limited[rows] = True
+    return Delivery(deliverable=deliverable, solved=solved, air_limited=limited, solution=solution)
+
+
+def end_flow(assembly: Assembly, solution: Solution) -> FloatArray:
+    """Volume flow [m3/s] out of the engine's end of the line (scenario,)."""
+    flow = solution.flow[:, assembly.open_link].copy()
+    if assembly.carburettor_link is not None:
+        flow += solution.flow[:, assembly.carburettor_link]
+    return flow
+
+
+def take(situation: Situation, rows: npt.NDArray[np.intp]) -> Situation:
+    """Give some rows of a situation (repeated rows allowed)."""
+    return Situation(
+        scenarios=situation.scenarios.take(rows),
+        conditions=situation.conditions.take(rows),
+        elevation=situation.elevation[rows],
+        surface=situation.surface[rows],
+        cover=situation.cover[rows],
+        tank_pressure=situation.tank_pressure[rows],
+        density=situation.density[rows],
+        kinematic_viscosity=situation.kinematic_viscosity[rows],
+    )
+
+
+def with_demand(assembly: Assembly, situation: Situation, flow: FloatArray) -> Situation:
+    """Close both ends and draw ``flow`` (scenario,) [m3/s] from the inlet instead."""
+    conditions = situation.conditions
+    count = len(situation.elevation)
+    allowed = np.array(np.broadcast_to(conditions.allowed, (count, conditions.allowed.shape[1])))
+    allowed[:, assembly.open_link :] = 0
+    demand = np.zeros(situation.elevation.shape)
+    demand[:, assembly.inlet] = flow
+    return replace(situation, conditions=replace(conditions, allowed=allowed, demand=demand))
+
+
+def air_onset(
+    assembly: Assembly,
+    situation: Situation,
+    high_flow: FloatArray,
+    high_column: FloatArray,
+    factors: Factors | None = None,
+) -> FloatArray:
+    """Find the flow at which air begins to be drawn from an uncovered leg.
+
+    Parameters
+    ----------
+    assembly : Assembly
+    situation : Situation
+    high_flow : FloatArray (scenario,)
+        [m3/s] A flow at which air is drawn.
+    high_column : FloatArray (scenario,)
+        [m] The (negative) least standing column there.
+    factors : Factors, optional
+
+    Returns
+    -------
+    FloatArray (scenario,)
+        [m3/s], not above the true onset by more than rounding: the lower end of the bracket.
+    """
+    low = 1e-3 * high_flow
+    low_column = _least_column(assembly, situation, low, factors)
+    hopeless = ~(low_column > 0)
+    low = np.where(hopeless, 0.0, low)
+    high, high_column = high_flow.copy(), high_column.copy()
+    for step in range(ONSET_STEPS):
+        open_ = ~hopeless & (high - low > ONSET_WIDTH * high)
+        rows = np.flatnonzero(open_)
+        if not len(rows):
+            break
+        lower, upper = low[rows] ** FLOW_EXPONENT, high[rows] ** FLOW_EXPONENT
+        slope = (high_column[rows] - low_column[rows]) / (upper - lower)
+        guess = lower - low_column[rows] / slope
+        width = upper - lower
+        # Step a little to either side of the straight-line guess in turn, so that both ends close.
+        aside = (0.02 if step % 2 else -0.02) * np.minimum(guess - lower, upper - guess)
+        if step % 4 == 3:
+            guess, aside = lower + 0.5 * width, np.zeros_like(width)
+        trial = np.maximum(guess + aside, 0.0) ** (1 / FLOW_EXPONENT)
+        part = None if factors is None else factors.take(rows)
+        column = _least_column(assembly, take(situation, rows), trial, part)
+        wet = column > 0
+        low[rows], low_column[rows] = (
+            np.where(wet, trial, low[rows]),
+            np.where(wet, column, low_column[rows]),
+        )
+        high[rows], high_column[rows] = (
+            np.where(wet, high[rows], trial),
+            np.where(wet, high_column[rows], column),
+        )
+    return np.where(np.isnan(high_flow), np.nan, low)
+
+
+def _least_column(
+    assembly: Assembly, situation: Situation, flow: FloatArray, factors: Factors | None
+) -> FloatArray:
+    drawn = with_demand(assembly, situation, flow)
+    solution = solve(assembly.network, drawn.conditions, factors)
+    columns = standing_columns(assembly, drawn, solution)
+    some = ~np.isnan(columns).all(axis=1)
+    least = np.full(len(columns), np.nan)
+    least[some] = np.nanmin(columns[some], axis=1)
+    # A leg that meets no flow draws no air; a failed solve stays NaN and so counts as drawn.
+    still = ~some & solution.converged & solution.supplied
+    least[still] = np.inf
+    return least

@@ -1,0 +1,170 @@
+"""Joint draws at the scenarios that can decide: the band of the least margin."""
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+import numpy as np
+import numpy.typing as npt
+
+from flowsim.constants import STANDARD_GRAVITY
+from flowsim.network.assembly import Assembly
+from flowsim.network.scenarios import Situation
+from flowsim.physics.arrays import FloatArray
+from flowsim.physics.atmosphere import dynamic_pressure
+from flowsim.studies.deliver import deliver, take
+from flowsim.studies.draws import Draws
+from flowsim.studies.judged_set import ScenarioTable
+from flowsim.studies.sweep import Sweep
+from flowsim.studies.trapped_air import with_held_head
+
+CAN_DECIDE = 1.3
+"""[-] A scenario whose nominal ratio is above this times the least cannot be the least in a draw:
+the scatter of one scenario against another is far smaller, since most causes are common."""
+PER_FAMILY = 2
+"""Scenarios kept of those that differ only in pitch: neighbours answer alike."""
+MOST_SCENARIOS = 16
+
+Progress = Callable[[str, int, int], None]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JointResult:
+    """Ratios of flow to required (draw, scenario) for the scenarios ``rows`` of the table.
+
+    ``full`` with lines full of fuel, ``trapped`` with uncleared humps holding air. NaN where a
+    solve failed.
+    """
+
+    rows: npt.NDArray[np.intp]
+    full: FloatArray
+    trapped: FloatArray
+    draws: Draws
+
+    def least(self, chosen: npt.NDArray[np.bool_], *, trapped: bool) -> FloatArray:
+        """Least ratio of the chosen scenarios within each draw (draw,)."""
+        ratio = self.trapped if trapped else self.full
+        least: FloatArray = ratio[:, chosen].min(axis=1)
+        return least
+
+
+def deciding_rows(sweep: Sweep) -> npt.NDArray[np.intp]:
+    """Choose the judged scenarios that can be the least in some draw, for every result line.
+
+    A scenario with clean screens is left out where the same one with dirty screens is there: in the
+    same draw it cannot give less.
+    """
+    table = sweep.table
+    chosen: set[int] = set()
+    rows = sweep.judged_rows
+    for purpose in np.unique(table.purpose[rows]):
+        for end in np.unique(table.scenarios.end[rows]):
+            group = rows[(table.purpose[rows] == purpose) & (table.scenarios.end[rows] == end)]
+            dirty = group[table.dirty[group]]
+            chosen |= set(_lowest(sweep, dirty if len(dirty) else group))
+    return np.array(sorted(chosen), dtype=np.intp)
+
+
+def _lowest(sweep: Sweep, group: npt.NDArray[np.intp]) -> list[int]:
+    position = {int(row): index for index, row in enumerate(sweep.judged_rows)}
+    trapped = sweep.trapped_ratio
+    ratio = np.array([min(sweep.ratio[row], trapped[position[int(row)]]) for row in group])
+    good = np.isfinite(ratio)
+    group, ratio = group[good], ratio[good]
+    if not len(group):
+        return []
+    order = np.argsort(ratio, kind="stable")
+    limit = max(CAN_DECIDE * ratio[order[0]], ratio[order[0]] + 1e-9)
+    scenarios = sweep.table.scenarios
+    families: dict[tuple[float, ...], int] = {}
+    kept: list[int] = []
+    for index in order:
+        row = int(group[index])
+        family = (
+            float(scenarios.position[row]),
+            float(sweep.table.state[row]),
+            float(scenarios.temperature[row]),
+        )
+        if ratio[index] > limit or len(kept) >= MOST_SCENARIOS:
+            break
+        if families.get(family, 0) < PER_FAMILY:
+            families[family] = families.get(family, 0) + 1
+            kept.append(row)
+    return kept
+
+
+def joint_ratios(
+    sweep: Sweep, rows: npt.NDArray[np.intp], draws: Draws, progress: Progress | None = None
+) -> JointResult:
+    """Solve the scenarios ``rows`` in every draw.
+
+    Parameters
+    ----------
+    sweep : Sweep
+    rows : (n,)
+        Rows of the sweep's table.
+    draws : Draws
+    progress : callable, optional
+        Called with a word, how many are done, and how many there are.
+
+    Returns
+    -------
+    JointResult
+    """
+    full = np.full((draws.count, len(rows)), np.nan)
+    trapped = full.copy()
+    position = {int(row): index for index, row in enumerate(sweep.judged_rows)}
+    for column, row in enumerate(rows):
+        if progress is not None:
+            progress("drawing", column, len(rows))
+        full[:, column], flows = _ratios(sweep, int(row), draws, None)
+        held = sweep.trapped.held_head[position[int(row)]]
+        trapped[:, column] = full[:, column]
+        if held.sum() > 0:
+            trapped[:, column], _ = _ratios(sweep, int(row), draws, held, flows)
+    if progress is not None:
+        progress("drawing", len(rows), len(rows))
+    return JointResult(rows=rows, full=full, trapped=trapped, draws=draws)
+
+
+def _ratios(
+    sweep: Sweep,
+    row: int,
+    draws: Draws,
+    held: FloatArray | None,
+    start: FloatArray | None = None,
+) -> tuple[FloatArray, FloatArray]:
+    """Ratio (draw,) of one scenario in every draw, and the flows found (draw, link)."""
+    base = take(sweep.situation, np.full(draws.count, row))
+    situation = drawn_situation(sweep.assembly, base, sweep.table, row, draws)
+    if held is not None:
+        situation = with_held_head(situation, np.tile(held, (draws.count, 1)))
+    if start is None:
+        start = np.tile(sweep.delivery.solution.flow[row], (draws.count, 1))
+    if not np.isfinite(start).all():
+        start = None
+    found = deliver(sweep.assembly, situation, draws.factors, start=start)
+    ratio: FloatArray = found.deliverable * situation.density / sweep.table.required[row]
+    return ratio, found.solution.flow
+
+
+def drawn_situation(
+    assembly: Assembly, base: Situation, table: ScenarioTable, row: int, draws: Draws
+) -> Situation:
+    """Vary what lies outside the loss laws: viscosity, heights, pressures at the vents."""
+    conditions = base.conditions
+    weight = base.density * STANDARD_GRAVITY
+    ram = dynamic_pressure(table.scenarios.airspeed[row], table.scenarios.altitude[row])
+    pressure = draws.vent * ram
+    heads = conditions.fixed_head.copy()
+    for node, tank, _ in assembly.outlets:
+        change = (pressure[:, tank] - base.tank_pressure[:, tank]) / weight
+        heads[:, node] += draws.height + change
+    return replace(
+        base,
+        tank_pressure=pressure,
+        conditions=replace(
+            conditions,
+            fixed_head=heads,
+            kinematic_viscosity=conditions.kinematic_viscosity * draws.viscosity,
+        ),
+    )

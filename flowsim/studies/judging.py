@@ -1,0 +1,241 @@
+"""From ratios to words: the verdict of each result line and of the whole."""
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from flowsim.network.scenarios import CARBURETTOR, OPEN_LINE
+from flowsim.physics.arrays import FloatArray
+from flowsim.studies.joint import JointResult
+from flowsim.studies.judged_set import CLIMB, DESCENT, UNUSABLE
+from flowsim.studies.result import Contribution, ResultLine, Verdict
+from flowsim.studies.sweep import VAPOUR_DOUBT, Sweep
+
+LOW, MIDDLE, HIGH = 5.0, 50.0, 95.0
+SEVERITY = {Verdict.ADEQUATE: 0, Verdict.CANNOT_TELL: 1, Verdict.NOT_ADEQUATE: 2}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Overall:
+    """The answer on everything judged."""
+
+    verdict: Verdict
+    words: str
+    reasons: tuple[str, ...]
+    deciding: int
+    contributions: tuple[Contribution, ...]
+    settle: str
+
+
+def ratio_verdict(low: float, high: float) -> Verdict:
+    """Judge a band of flow over required: its 5th and its 95th percentile."""
+    if np.isnan(low) or np.isnan(high):
+        return Verdict.CANNOT_TELL
+    if low >= 1.0:
+        return Verdict.ADEQUATE
+    return Verdict.NOT_ADEQUATE if high < 1.0 else Verdict.CANNOT_TELL
+
+
+def worst(verdicts: list[Verdict]) -> Verdict:
+    """Give the gravest of some verdicts; nothing judged cannot be told."""
+    if not verdicts:
+        return Verdict.CANNOT_TELL
+    return max(verdicts, key=lambda verdict: SEVERITY[verdict])
+
+
+def physical_verdict(sweep: Sweep, judged: int) -> tuple[Verdict, tuple[str, ...]]:
+    """Judge what is not flow in one judged scenario (index among the judged): air and vapour."""
+    state = sweep.at_required
+    row = int(sweep.judged_rows[judged])
+    verdict, reasons = Verdict.ADEQUATE, []
+
+    def say(found: Verdict, words: str) -> None:
+        nonlocal verdict
+        verdict = worst([verdict, found])
+        reasons.append(words)
+
+    air, least = state.air_margin[judged], state.air_least[judged]
+    if air < 0:
+        say(Verdict.NOT_ADEQUATE, "air is drawn through an uncovered outlet at the required flow")
+    elif air < least:
+        say(
+            Verdict.CANNOT_TELL,
+            f"only {1000 * air:.0f} mm of fuel stands over the tee of an uncovered outlet "
+            f"(at least {1000 * least:.0f} mm wanted): air may be drawn",
+        )
+    vapour = state.vapour_margin[judged]
+    if vapour < 0:
+        say(
+            Verdict.NOT_ADEQUATE,
+            f"fuel boils: pressure {-vapour / 1000:.1f} kPa below its vapour's",
+        )
+    elif vapour < VAPOUR_DOUBT:
+        say(
+            Verdict.CANNOT_TELL,
+            f"only {vapour / 1000:.1f} kPa above vapour pressure (5 kPa wanted, no source)",
+        )
+    if not sweep.delivery.solution.converged[row]:
+        say(Verdict.CANNOT_TELL, "the network could not be solved")
+    for part in np.flatnonzero(sweep.outside[judged]):
+        name = sweep.assembly.network.placed[part].part.name
+        say(Verdict.CANNOT_TELL, f"the law of {name} is used outside the range it was measured in")
+    return verdict, tuple(reasons)
+
+
+def judge_lines(sweep: Sweep, joint: JointResult | None) -> tuple[ResultLine, ...]:
+    """Judge each end and requirement on its own."""
+    engine = sweep.assembly.system.engine
+    factor = f"{100 * engine.factor:.0f} %"
+    wanted = [
+        (f"open line, {factor}", OPEN_LINE, CLIMB, engine.factor),
+        (f"at the carburettor, {factor}", CARBURETTOR, CLIMB, engine.factor),
+        ("at the carburettor, 100 %", CARBURETTOR, CLIMB, 1.0),
+        ("declared unusable fuel, full-power burn", OPEN_LINE, UNUSABLE, 1.0),
+        ("descent, its own burn, open line", OPEN_LINE, DESCENT, 1.0),
+        ("descent, its own burn, at the carburettor", CARBURETTOR, DESCENT, 1.0),
+    ]
+    lines = []
+    for name, end, purpose, multiple in wanted:
+        line = _line(sweep, joint, name, end, purpose, multiple)
+        if line is not None:
+            lines.append(line)
+    return tuple(lines)
+
+
+def _line(
+    sweep: Sweep, joint: JointResult | None, name: str, end: int, purpose: str, multiple: float
+) -> ResultLine | None:
+    table, rows = sweep.table, sweep.judged_rows
+    mine = (table.scenarios.end[rows] == end) & (table.purpose[rows] == purpose)
+    if not mine.any():
+        return None
+    engine = sweep.assembly.system.engine
+    scale = 1.0 if purpose != CLIMB else engine.factor / multiple
+    chosen = np.flatnonzero(mine)
+    flow_ratio = scale * np.minimum(sweep.ratio[rows[chosen]], sweep.trapped_ratio[chosen])
+    failed = np.isnan(flow_ratio)
+    found = [physical_verdict(sweep, int(index)) for index in chosen]
+    order = [
+        (-SEVERITY[verdict], -np.inf if bad else ratio)
+        for (verdict, _), ratio, bad in zip(found, flow_ratio, failed, strict=True)
+    ]
+    deciding = min(range(len(chosen)), key=lambda index: order[index])
+    band = None if joint is None else _band(joint, table.scenarios.end, table.purpose, end, purpose)
+    least = float(np.nanmin(flow_ratio)) if not failed.all() else float("nan")
+    verdicts = [verdict for verdict, _ in found]
+    reasons = list(found[deciding][1])
+    if band is None:
+        by_flow = ratio_verdict(least, least)
+        if failed.any():
+            by_flow = worst([by_flow, Verdict.CANNOT_TELL])
+        low = middle = high = chance = None
+    else:
+        full, trapped = scale * band[0], scale * band[1]
+        low, middle, high = (_percentile(trapped, q) for q in (LOW, MIDDLE, HIGH))
+        by_flow = ratio_verdict(low, _percentile(full, HIGH))
+        chance = float(np.mean(trapped >= 1.0)) if not np.isnan(trapped).any() else float("nan")
+        if by_flow is Verdict.CANNOT_TELL and _percentile(full, LOW) >= 1.0 > low:
+            reasons.append("a hump may hold air (see routing); with it the flow may not be reached")
+    if by_flow is not Verdict.ADEQUATE:
+        reasons.insert(0, _flow_reason(by_flow, least, low, high))
+    return ResultLine(
+        name=name,
+        end="open line" if end == OPEN_LINE else "carburettor",
+        required=float(table.required[rows[chosen[deciding]]] / scale),
+        least_nominal=least,
+        least_low=low,
+        least_median=middle,
+        least_high=high,
+        chance=chance,
+        deciding=int(rows[chosen[deciding]]),
+        verdict=worst([*verdicts, by_flow]),
+        reasons=tuple(dict.fromkeys(reasons)),
+    )
+
+
+def _flow_reason(verdict: Verdict, least: float, low: float | None, high: float | None) -> str:
+    if low is None or high is None:
+        return f"flow is {100 * least:.0f} % of the required (nominal values)"
+    band = f"{100 * low:.0f} to {100 * high:.0f} % of the required (5 to 95 % band)"
+    if verdict is Verdict.NOT_ADEQUATE:
+        return f"flow is {band}: too little even at the favourable end"
+    return f"flow is {band}: the band straddles the requirement"
+
+
+def _band(
+    joint: JointResult,
+    ends: npt.NDArray[np.intp],
+    purposes: npt.NDArray[np.str_],
+    end: int,
+    purpose: str,
+) -> tuple[FloatArray, FloatArray] | None:
+    mine = (ends[joint.rows] == end) & (purposes[joint.rows] == purpose)
+    if not mine.any():
+        return None
+    return joint.least(mine, trapped=False), joint.least(mine, trapped=True)
+
+
+def _percentile(values: FloatArray, share: float) -> float:
+    """Give a percentile; NaN as soon as one draw failed, because then nobody knows."""
+    if np.isnan(values).any():
+        return float("nan")
+    return float(np.percentile(values, share))
+
+
+def overall(sweep: Sweep, joint: JointResult | None, lines: tuple[ResultLine, ...]) -> Overall:
+    """Judge everything together: the least margin within each draw, over all judged scenarios."""
+    verdict = worst([line.verdict for line in lines])
+    reasons: list[str] = []
+    contributions: tuple[Contribution, ...] = ()
+    if joint is not None and len(joint.rows):
+        everything = np.ones(len(joint.rows), dtype=bool)
+        full = joint.least(everything, trapped=False)
+        trapped = joint.least(everything, trapped=True)
+        together = ratio_verdict(_percentile(trapped, LOW), _percentile(full, HIGH))
+        if SEVERITY[together] > SEVERITY[verdict]:
+            verdict = together
+            reasons.append("taken together, the judged scenarios fall short in too many draws")
+        contributions = _contributions(joint, trapped)
+    gravest = [line for line in lines if line.verdict == worst([item.verdict for item in lines])]
+    deciding = min(
+        gravest, key=lambda line: np.inf if np.isnan(line.least_nominal) else line.least_nominal
+    )
+    for line in lines:
+        reasons += [f"{line.name}: {words}" for words in line.reasons]
+    settle = ""
+    if verdict is Verdict.CANNOT_TELL and contributions:
+        settle = contributions[0].measurement
+    words = str(verdict)
+    if verdict is Verdict.ADEQUATE and sweep.assembly.carburettor_link is None:
+        words = "adequate, open line only"
+    return Overall(
+        verdict=verdict,
+        words=words,
+        reasons=tuple(reasons),
+        deciding=deciding.deciding,
+        contributions=contributions,
+        settle=settle,
+    )
+
+
+def _contributions(joint: JointResult, least: FloatArray) -> tuple[Contribution, ...]:
+    """Rank correlation of each input with the least margin, strongest first."""
+    if np.isnan(least).any() or np.ptp(least) == 0:
+        return ()
+    values = joint.draws.values
+    ranks = np.argsort(np.argsort(least)).astype(np.float64)
+    ranks -= ranks.mean()
+    inputs = np.argsort(np.argsort(values, axis=0), axis=0).astype(np.float64)
+    inputs -= inputs.mean(axis=0)
+    norm = np.sqrt((inputs**2).sum(axis=0) * (ranks**2).sum())
+    correlation = (inputs * ranks[:, None]).sum(axis=0) / norm
+    order = np.argsort(-np.abs(correlation))
+    return tuple(
+        Contribution(
+            name=joint.draws.inputs[index].name,
+            measurement=joint.draws.inputs[index].measurement,
+            rank_correlation=float(correlation[index]),
+        )
+        for index in order
+    )

@@ -1,0 +1,188 @@
+"""What the adequacy study answers: frozen, in SI units, complete enough to make every output."""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+
+class Verdict(StrEnum):
+    """The three answers. Not one of them is an approval."""
+
+    ADEQUATE = "adequate"
+    NOT_ADEQUATE = "not adequate"
+    CANNOT_TELL = "cannot tell"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Requirement:
+    """``burn`` and ``required`` [kg/s], ``factor`` [-], ``basis`` the working in words.
+
+    ``density`` [kg/m3] at which volumes of the requirement are shown (fuel at the first stated
+    temperature's density would mislead: it is the density at 15 degC).
+    """
+
+    burn: float
+    factor: float
+    required: float
+    density: float
+    basis: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ScenarioResult:
+    """One scenario and what came of it.
+
+    ``purpose``: "climb" (judged at the factor), "unusable" (full-power burn on the declared
+    unusable fuel), "descent" (its own burn) or "drawn" (only for the picture). Angles [rad], masses
+    per time [kg/s], pressures [Pa], heads [m], volumes [m3], temperatures [K]. Values that do not
+    exist are NaN (numbers) or None (percentiles of scenarios that were not drawn).
+    ``flow`` is the deliverable: the solved flow or, if less, the flow at which air begins.
+    ``air_margin`` is the least height of fuel standing above the first flowing junction at the
+    required flow (NaN: no uncovered outlet). ``trapped_air_head`` is what humps that are not shown
+    to clear may hold back, ``flow_trapped`` the flow with it taken off.
+    ``head_left`` is the head over the inlet at the required flow [m].
+    """
+
+    index: int
+    selector: str
+    pitch: float
+    roll: float
+    airspeed: float
+    altitude: float
+    fuel_state: str
+    quantities: tuple[tuple[str, float], ...]
+    temperature: float
+    tank_air_pressure: tuple[tuple[str, float], ...]
+    end: str
+    screens: str
+    purpose: str
+    judged: bool
+    required: float
+    flow: float
+    solved_flow: float
+    volume_flow: float
+    flow_low: float | None
+    flow_high: float | None
+    inlet_pressure_at_required: float
+    head_left: float
+    uncovered: tuple[str, ...]
+    air_drawn: bool
+    air_margin: float
+    vapour_margin: float
+    lowest_pressure_margin: float
+    trapped_air_head: float
+    flow_trapped: float
+    humps: tuple[str, ...]
+    backflow: tuple[str, ...]
+    converged: bool
+    residual: float
+    flags: tuple[str, ...]
+    verdict: Verdict
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LossRow:
+    """One part on a path from a tank to the end, in the order in which fuel meets it.
+
+    ``flow`` [m3/s], ``bore`` [m], ``velocity`` [m/s], ``reynolds`` [-], ``coefficient`` [-] (K of
+    the part at this flow on its bore; Darcy factor for a pipe; NaN where neither exists),
+    ``loss`` [m of fuel], ``share`` [-] of the head available. ``terms`` are the numbers that the
+    hand check needs, by name, in SI.
+    """
+
+    part: str
+    line: str
+    law: str
+    flow: float
+    bore: float
+    velocity: float
+    reynolds: float
+    coefficient: float
+    loss: float
+    share: float
+    source: str
+    terms: tuple[tuple[str, float], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LossPath:
+    """The losses along one path from a tank's surface to the end, at the deciding scenario.
+
+    ``available`` [m of fuel] is surface less end, with the pressures on both; the rows' losses add
+    up to it within ``closure`` [m].
+    """
+
+    tank: str
+    outlet: str
+    end: str
+    surface_elevation: float
+    end_elevation: float
+    tank_pressure_head: float
+    end_pressure_head: float
+    available: float
+    rows: tuple[LossRow, ...]
+    closure: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ResultLine:
+    """The answer for one end and one requirement.
+
+    ``least_nominal``, ``least_low``, ``least_median``, ``least_high`` [-]: least ratio of flow to
+    required over the judged scenarios: nominal, and 5th, 50th, 95th percentile over joint draws
+    (None when judged on nominal values). ``deciding`` is the index of the scenario.
+    """
+
+    name: str
+    end: str
+    required: float
+    least_nominal: float
+    least_low: float | None
+    least_median: float | None
+    least_high: float | None
+    chance: float | None
+    deciding: int
+    verdict: Verdict
+    reasons: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Contribution:
+    """How strongly one uncertain input goes with the margin: ``rank_correlation`` [-1, 1]."""
+
+    name: str
+    measurement: str
+    rank_correlation: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AdequacyResult:
+    """The whole answer.
+
+    ``verdict_words`` is the verdict as it is said ("adequate, open line only" without carburettor
+    data). ``deciding`` indexes ``scenarios``. ``draws`` is 0 for a nominal judgement.
+    """
+
+    title: str
+    requirement: Requirement
+    verdict: Verdict
+    verdict_words: str
+    reasons: tuple[str, ...]
+    deciding: int
+    lines: tuple[ResultLine, ...]
+    scenarios: tuple[ScenarioResult, ...]
+    losses: tuple[LossPath, ...]
+    costliest: tuple[str, ...]
+    contributions: tuple[Contribution, ...]
+    settle: str
+    assumptions: tuple[str, ...]
+    cautions: tuple[str, ...]
+    draws: int
+    seed: int
+    test_pitch: float
+    level_pitch: float
+    climb_pitch: float
+
+    @property
+    def deciding_scenario(self) -> ScenarioResult:
+        """The scenario that decides."""
+        return self.scenarios[self.deciding]

@@ -24,7 +24,8 @@ class Ledger:
 
     def __init__(self, source: TomlSource) -> None:
         self.source = source
-        self._mistakes: list[Mistake] = []
+        self._mistakes: dict[Mistake, None] = {}
+        self._uncounted = 0
         self._provenance: list[tuple[int, Provenance]] = []
         self._cautions: list[tuple[int, str]] = []
         self._reported: set[Path] = set()
@@ -34,7 +35,7 @@ class Ledger:
         found = Mistake(self.source.name, self.source.line(path), self.item(path), problem, remedy)
         self.mark_reported(path)
         if found not in self._mistakes:
-            self._mistakes.append(found)
+            self._add(found)
 
     def mark_reported(self, path: Path) -> None:
         """Mark a path, and what holds it, as reported, so that it is not reported again."""
@@ -47,7 +48,7 @@ class Ledger:
     def slip(self, line: int, problem: str, remedy: str) -> None:
         """Note a slip of syntax on a line."""
         item = self.item(self.source.path_at(line)[:4])
-        self._mistakes.append(Mistake(self.source.name, line, item, problem, remedy))
+        self._add(Mistake(self.source.name, line, item, problem, remedy))
 
     def default(self, path: Path, value: str, note: str = "") -> None:
         """Note a value that was filled in."""
@@ -69,6 +70,15 @@ class Ledger:
                 self.assumed((*path, *inside), given.text, given.note)
 
     @property
+    def is_full(self) -> bool:
+        """Whether there are so many mistakes that more need no words."""
+        return len(self._mistakes) >= 2 * MOST_MISTAKES
+
+    def count_more(self, number: int) -> None:
+        """Count mistakes that are not put into words."""
+        self._uncounted += number
+
+    @property
     def has_mistakes(self) -> bool:
         """Whether anything is wrong so far."""
         return bool(self._mistakes)
@@ -78,8 +88,8 @@ class Ledger:
         if not self._mistakes:
             return
         ordered = sorted(self._mistakes, key=lambda mistake: mistake.line or 0)
-        if len(ordered) > MOST_MISTAKES:
-            left = len(ordered) - MOST_MISTAKES
+        left = len(ordered) + self._uncounted - MOST_MISTAKES
+        if left > 0:
             last = Mistake(
                 self.source.name, None, "", f"{left} more mistakes", "correct those above first"
             )
@@ -110,6 +120,12 @@ class Ledger:
                 section = step
                 words.append(plain(step)[:60])
         return ", ".join(words)
+
+    def _add(self, mistake: Mistake) -> None:
+        if self.is_full:
+            self._uncounted += 1
+        else:
+            self._mistakes[mistake] = None
 
     def _origin(self, path: Path, value: str, origin: Origin, note: str) -> None:
         entry = Provenance(self.item(path), value, origin, note)

@@ -92,9 +92,15 @@ def own_bore(section: PartSection, place: PartPlace) -> float | None:
 
 def _band(section: PartSection, key: str, usual: Band, place: PartPlace) -> Band:
     """Give the spread of the number at a key (or of a usual value, where it is not given)."""
-    given: Given | None = getattr(section, key, None)
+    given: Given | None = _least_sure(section) if key == "measured" else getattr(section, key)
     places = (place.path, (*place.path, key))
     return factor_band(section.band, given, usual, places, place.ledger)
+
+
+def _least_sure(section: PartSection) -> Given | None:
+    """Give the measured drop with the widest stated accuracy, if any has one."""
+    drops = [reading.drop for reading in section.measured or () if reading.drop.accuracy]
+    return max(drops, key=lambda drop: (drop.accuracy or 0.0) / drop.value, default=None)
 
 
 def _stated_kv(section: PartSection, place: PartPlace) -> tuple[float, Band]:

@@ -10,7 +10,7 @@ from typing import Any
 from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
-from flowsim.files.case_ledger import Ledger
+from flowsim.files.case_ledger import MOST_MISTAKES, Ledger
 from flowsim.files.case_models import Section
 from flowsim.files.case_models_lines import CaseFile
 from flowsim.files.case_values import UNREADABLE, Fault, closest, did_you_mean
@@ -40,19 +40,29 @@ def case_model(ledger: Ledger) -> CaseFile | None:
             return CaseFile.model_validate(data)
         except ValidationError as error:
             details = error.errors(include_url=False)
-            misspelt = {meant for detail in details if (meant := _meant(detail)) is not None}
-            for meant in misspelt:
-                ledger.mark_reported(meant)
+            _write_down(details, broken, ledger)
             for detail in details:
-                path = tuple(detail["loc"])
-                if detail["type"] == "missing" and path in misspelt:
-                    broken.add(path)
-                if not any(path[:depth] in broken for depth in range(1, len(path) + 1)):
-                    for fault in _faults(detail, path):
-                        ledger.mistake((*path, *fault.inside), fault.problem, fault.remedy)
-                broken.add(path)
-                _blank_out(data, path, is_unknown=detail["type"] == "extra_forbidden")
+                _blank_out(data, tuple(detail["loc"]), detail["type"] == "extra_forbidden")
     return None
+
+
+def _write_down(details: list[ErrorDetails], broken: set[Path], ledger: Ledger) -> None:
+    """Put the errors of one round into words; ``broken`` are the paths of earlier rounds."""
+    misspelt = {
+        meant for detail in details[: 2 * MOST_MISTAKES] if (meant := _meant(detail)) is not None
+    }
+    for meant in misspelt:
+        ledger.mark_reported(meant)
+    for number, detail in enumerate(details):
+        if ledger.is_full:
+            ledger.count_more(len(details) - number)
+            return
+        path = tuple(detail["loc"])
+        is_known = any(path[:depth] in broken for depth in range(1, len(path) + 1))
+        broken.add(path)
+        if not is_known and not (detail["type"] == "missing" and path in misspelt):
+            for fault in _faults(detail, path):
+                ledger.mistake((*path, *fault.inside), fault.problem, fault.remedy)
 
 
 def _meant(detail: ErrorDetails) -> Path | None:
@@ -89,7 +99,7 @@ def _copy(data: Any) -> Any:
     return [_copy(value) for value in data] if isinstance(data, list) else data
 
 
-def _blank_out(data: Any, path: Path, *, is_unknown: bool) -> None:
+def _blank_out(data: Any, path: Path, is_unknown: bool) -> None:
     """Delete an unknown key; make any other value unreadable."""
     *above, last = path
     for step in above:

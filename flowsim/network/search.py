@@ -66,6 +66,7 @@ class Search:
         heads, demand = self.heads, self.demand
         current = flow
         loss, slope = laws.head_loss(current)
+        free_head = head
         for iteration in range(1, most + 1):
             target, free_head = self._newton_flow(current, loss, slope, laws, heads, demand)
             drop = self._drop(heads, free_head)

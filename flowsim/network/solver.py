@@ -27,6 +27,8 @@ from flowsim.physics.arrays import FloatArray
 
 CHUNK = 4096
 """Scenarios solved together: large enough to be quick, small enough to stay in the cache."""
+CODES_PER_WORD = 20
+"""Links whose three-bit codes fit into one 64-bit number."""
 MOST_ITERATIONS = 100
 MOST_ROUNDS = 40
 """Rounds of changing sides; from half of them on only the worst link of a scenario changes."""
@@ -89,8 +91,14 @@ def solve(
     factors = nominal_factors(network) if factors is None else factors
     task = _Task(network, conditions, factors, start)
     directed = (task.allowed > 0) & (task.allowed != FORWARD | BACKWARD)
-    shut = task.leaky(directed) if directed.any() else np.zeros_like(directed)
+    shut = np.zeros_like(directed)
     rows = np.arange(conditions.count)
+    # Most scenarios have one directed link, the open end, and it flows: try that first.
+    plain = rows[directed.sum(axis=1) <= 1]
+    task.exact(plain, shut)
+    settled = plain[~_wrong_side(task, directed, shut, plain, only_worst=False).any(axis=1)]
+    rows = np.setdiff1d(rows, settled, assume_unique=True)
+    task.leaky(rows, directed, shut)
     for number in range(MOST_ROUNDS):
         task.exact(rows, shut)
         wrong = _wrong_side(task, directed, shut, rows, only_worst=number > MOST_ROUNDS // 2)
@@ -148,8 +156,11 @@ def _wrong_side(
 def _patterns(codes: npt.NDArray[np.int8]) -> Iterator[IntArray]:
     """Group scenarios by equal rows of ``codes`` (scenario, link): the graph is then the same."""
     number = np.zeros(len(codes), dtype=np.int64)
-    for link in range(codes.shape[1]):
-        _, number = np.unique(number * 8 + codes[:, link], return_inverse=True)
+    for first in range(0, codes.shape[1], CODES_PER_WORD):
+        part = codes[:, first : first + CODES_PER_WORD].astype(np.int64)
+        packed = part @ (8 ** np.arange(part.shape[1], dtype=np.int64))
+        _, packed = np.unique(packed, return_inverse=True)
+        _, number = np.unique(number * len(codes) + packed, return_inverse=True)
     order = np.argsort(number, kind="stable")
     edges = np.flatnonzero(np.diff(number[order])) + 1
     yield from np.split(order, edges)
@@ -186,6 +197,8 @@ class _Task:
         self, rows: IntArray, shut: npt.NDArray[np.bool_] | None
     ) -> Iterator[tuple[IntArray, Reach]]:
         """Scenarios with the same graph, a chunk at a time, and that graph."""
+        if not len(rows):
+            return
         codes = self.allowed[rows]
         closed = np.zeros(codes.shape, dtype=bool) if shut is None else shut[rows]
         for members in _patterns(codes + 4 * closed):
@@ -205,10 +218,11 @@ class _Task:
         sign = np.where(reached.flipped, -1.0, 1.0)[:, None]
         return here, heads, demand, sign
 
-    def leaky(self, directed: npt.NDArray[np.bool_]) -> npt.NDArray[np.bool_]:
-        """Search with closed links that leak; give the directed links that end up shut."""
-        shut = np.zeros_like(directed)
-        for rows, reached in self.chunks(np.flatnonzero(directed.any(axis=1)), None):
+    def leaky(
+        self, some: IntArray, directed: npt.NDArray[np.bool_], shut: npt.NDArray[np.bool_]
+    ) -> None:
+        """Search rows ``some`` with closed links that leak; mark those that end up shut."""
+        for rows, reached in self.chunks(some, None):
             here, heads, demand, sign = self.pieces(rows, reached)
             laws = link_laws(
                 self.network,
@@ -235,7 +249,6 @@ class _Task:
             self.solution.iterations[rows] += found.iterations
             self.flow[grid] = (flow * sign).T
             shut[grid] = directed[grid] & (flow <= 0).T
-        return shut
 
     def exact(self, rows: IntArray, shut: npt.NDArray[np.bool_]) -> None:
         """Solve ``rows`` without their shut links; write the solution."""

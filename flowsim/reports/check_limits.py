@@ -151,7 +151,7 @@ def _vapour(judged: list[ScenarioResult]) -> list[RenderableType]:
         )
     lowest = _least(judged, lambda scenario: scenario.lowest_pressure_margin)
     if lowest is not None and lowest.lowest_pressure_margin < 0:
-        kilopascals = with_unit(to.kilopascals(-lowest.lowest_pressure_margin), 2, "kPa")
+        kilopascals = with_unit(to.kilopascals(-lowest.lowest_pressure_margin), 3, "kPa")
         parts.append(
             paragraph(
                 f"Somewhere in the lines the pressure falls {kilopascals} below the air in the "

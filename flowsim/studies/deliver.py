@@ -12,9 +12,13 @@ from flowsim.network.solver import Solution, solve
 from flowsim.network.standing import standing_columns
 from flowsim.physics.arrays import FloatArray
 
-ONSET_STEPS = 10
+ONSET_STEPS = 24
 ONSET_WIDTH = 1e-4
 """[-] Relative width of the bracket in which the onset of air is left; its lower end is given."""
+ONSET_COLUMN = 1e-4
+"""[m] A standing column this short counts as the onset."""
+ASIDE = 0.999
+"""[-] How far towards the straight-line guess a step goes, so that it ends on the wet side."""
 FLOW_EXPONENT = 1.75
 """[-] Standing columns fall about with this power of the flow (turbulent friction), so the search
 runs in flow to this power, where they are nearly straight. It has no effect on the answer."""
@@ -134,31 +138,32 @@ def air_onset(
     low = np.where(hopeless, 0.0, low)
     high, high_column = high_flow.copy(), high_column.copy()
     for step in range(ONSET_STEPS):
-        open_ = ~hopeless & (high - low > ONSET_WIDTH * high)
-        rows = np.flatnonzero(open_)
+        close = (low_column < ONSET_COLUMN) | (high - low < ONSET_WIDTH * high)
+        rows = np.flatnonzero(~hopeless & ~close)
         if not len(rows):
             break
-        lower, upper = low[rows] ** FLOW_EXPONENT, high[rows] ** FLOW_EXPONENT
-        slope = (high_column[rows] - low_column[rows]) / (upper - lower)
-        guess = lower - low_column[rows] / slope
-        width = upper - lower
-        # Step a little to either side of the straight-line guess in turn, so that both ends close.
-        aside = (0.02 if step % 2 else -0.02) * np.minimum(guess - lower, upper - guess)
-        if step % 4 == 3:
-            guess, aside = lower + 0.5 * width, np.zeros_like(width)
-        trial = np.maximum(guess + aside, 0.0) ** (1 / FLOW_EXPONENT)
+        trial = _guess(low[rows], high[rows], low_column[rows], high_column[rows], step)
         part = None if factors is None else factors.take(rows)
         column = _least_column(assembly, take(situation, rows), trial, part)
         wet = column > 0
-        low[rows], low_column[rows] = (
-            np.where(wet, trial, low[rows]),
-            np.where(wet, column, low_column[rows]),
-        )
-        high[rows], high_column[rows] = (
-            np.where(wet, high[rows], trial),
-            np.where(wet, high_column[rows], column),
-        )
+        low[rows] = np.where(wet, trial, low[rows])
+        low_column[rows] = np.where(wet, column, low_column[rows])
+        high[rows] = np.where(wet, high[rows], trial)
+        high_column[rows] = np.where(wet, high_column[rows], column)
     return np.where(np.isnan(high_flow), np.nan, low)
+
+
+def _guess(
+    low: FloatArray, high: FloatArray, low_column: FloatArray, high_column: FloatArray, step: int
+) -> FloatArray:
+    """Next flow to try: on the straight line, a little to the wet side; now and then the middle."""
+    lower, upper = low**FLOW_EXPONENT, high**FLOW_EXPONENT
+    fall = low_column - high_column
+    usable = np.isfinite(fall) & (fall > 0)
+    share = np.where(usable, low_column / np.where(usable, fall, 1.0), 0.5)
+    share = np.full_like(share, 0.5) if step % 4 == 3 else share * ASIDE
+    trial: FloatArray = (lower + share * (upper - lower)) ** (1 / FLOW_EXPONENT)
+    return trial
 
 
 def _least_column(

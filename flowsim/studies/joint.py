@@ -22,7 +22,7 @@ CAN_DECIDE = 1.3
 the scatter of one scenario against another is far smaller, since most causes are common."""
 PER_FAMILY = 2
 """Scenarios kept of those that differ only in pitch: neighbours answer alike."""
-MOST_SCENARIOS = 16
+MOST_SCENARIOS = 8
 
 Progress = Callable[[str, int, int], None]
 
@@ -134,6 +134,8 @@ def _ratios(
     start: FloatArray | None = None,
 ) -> tuple[FloatArray, FloatArray]:
     """Ratio (draw,) of one scenario in every draw, and the flows found (draw, link)."""
+    if sweep.flow[row] == 0.0:  # nothing can flow there, whatever the factors
+        return np.zeros(draws.count), np.tile(sweep.delivery.solution.flow[row], (draws.count, 1))
     base = take(sweep.situation, np.full(draws.count, row))
     situation = drawn_situation(sweep.assembly, base, sweep.table, row, draws)
     if held is not None:

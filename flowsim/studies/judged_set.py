@@ -270,19 +270,18 @@ def _uncovering(
     grid = np.linspace(low, high, max(3, int(np.ceil(np.degrees(high - low))) + 1))
     found = []
     for state in states:
-        cover = _cover(assembly, state, grid)
-        for outlet in range(cover.shape[1]):
-            for step in np.flatnonzero(np.diff(np.sign(cover[:, outlet])) != 0):
-                left, right = grid[step], grid[step + 1]
-                sign = np.sign(cover[step, outlet])
-                while right - left > UNCOVER_STEP:
-                    middle = 0.5 * (left + right)
-                    if np.sign(_cover(assembly, state, np.array([middle]))[0, outlet]) == sign:
-                        left = middle
-                    else:
-                        right = middle
-                found += [left, right]
-    return np.array(found)
+        sign = np.sign(_cover(assembly, state, grid))
+        step, outlet = np.nonzero(np.diff(sign, axis=0) != 0)
+        if not len(step):
+            continue
+        left, right = grid[step], grid[step + 1]
+        before = sign[step, outlet]
+        while (right - left).max() > UNCOVER_STEP:
+            middle = 0.5 * (left + right)
+            same = np.sign(_cover(assembly, state, middle))[np.arange(len(step)), outlet] == before
+            left, right = np.where(same, middle, left), np.where(same, right, middle)
+        found += [left, right]
+    return np.concatenate(found) if found else np.zeros(0)
 
 
 def _cover(assembly: Assembly, state: State, pitch: FloatArray) -> FloatArray:

@@ -2,14 +2,17 @@
 
 import time
 import tomllib
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
-from flowsim.errors import InputError
+from flowsim.errors import InputError, Mistake
 from flowsim.files.case_file import case_sha256, read_case
 from flowsim.files.toml_lines import key_lines
 from flowsim.files.toml_source import decode, read_toml
+
+Read = Callable[[str], list[Mistake]]
 
 _AWKWARD = '''title = "a # b"  # remark
 [fuel]
@@ -96,7 +99,7 @@ _HOSTILE: dict[str, tuple[bytes, str]] = {
     "not toml": (b"\xe2\x98\x83", "not TOML"),
     "html": (b"<html><body>x</body></html>", "not TOML"),
     "escape codes": (b'title = "\\u001b[31m"\nkind = "\\u001b[2J"', "kind: unknown key"),
-    "too many things": (b'[[junction]]\nname = "a"\n' * 1500, "junction"),
+    "too many things": (b'[[junction]]\nname = "a"\n' * 1500, "title: is missing"),
     "sections as values": (b"fuel = 1\nengine = []\nflight = 'x'\ntest = 2\ntank = 3\nline = {}",
                            "line: a table is not a list"),
 }  # fmt: skip
@@ -149,6 +152,12 @@ def test_many_keys_within_the_limit_take_seconds_not_minutes(tmp_path: Path) -> 
     with pytest.raises(InputError, match="more mistakes"):
         read_case(path)
     assert time.perf_counter() - start < 20.0
+
+
+def test_more_things_than_a_fuel_system_has(two_tanks: str, mistakes: Read) -> None:
+    more = "".join(f'[[drain]]\nname = "{i}"\nreaches = "bowl"\n' for i in range(1000))
+    (only,) = mistakes(two_tanks + more)
+    assert "more than 1000" in only.problem
 
 
 def test_slips_are_read_over_and_reported() -> None:

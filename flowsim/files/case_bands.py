@@ -1,7 +1,7 @@
 """The spread of a stated number: the builder's, or the usual one, which is then listed."""
 
+from flowsim.files.case_given import Given
 from flowsim.files.case_ledger import Ledger
-from flowsim.files.case_values import Given
 from flowsim.files.toml_lines import Path
 from flowsim.physics.fitting_catalogue import BORE_BAND
 from flowsim.system.bands import Band, Exact, Normal, Triangular

@@ -5,6 +5,7 @@ import math
 from flowsim.constants import GRAVITY_FEED_FACTOR
 from flowsim.errors import DomainError
 from flowsim.files.case_fuel import split_message
+from flowsim.files.case_given import Given
 from flowsim.files.case_ledger import Ledger
 from flowsim.files.case_models import (
     CarburettorSection,
@@ -16,7 +17,6 @@ from flowsim.files.case_names import ENGINE
 from flowsim.files.case_parts import build_parts
 from flowsim.files.case_places import point_of
 from flowsim.files.case_validate import example
-from flowsim.files.case_values import Given
 from flowsim.files.quantities import parse_quantity, shown
 from flowsim.files.quantity_kinds import MASS_FLOW, SPECIFIC_CONSUMPTION
 from flowsim.files.toml_lines import Path

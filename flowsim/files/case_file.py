@@ -11,6 +11,7 @@ from pathlib import Path
 from flowsim.errors import InputError, Mistake
 from flowsim.files.case_engine import build_engine, build_flight, build_test
 from flowsim.files.case_fuel import build_fuel, build_temperatures, density_at_15
+from flowsim.files.case_given import Given, GivenPoint
 from flowsim.files.case_graph import check_paths
 from flowsim.files.case_ledger import Ledger
 from flowsim.files.case_lines import build_line
@@ -18,9 +19,9 @@ from flowsim.files.case_models_lines import CaseFile
 from flowsim.files.case_names import check_names
 from flowsim.files.case_nodes import build_drains, build_nodes
 from flowsim.files.case_places import locate
+from flowsim.files.case_routing import build_routing
 from flowsim.files.case_tanks import build_tank
 from flowsim.files.case_validate import case_model
-from flowsim.files.case_values import Given, GivenPoint
 from flowsim.files.toml_source import decode, file_name, read_bytes, read_toml
 from flowsim.system.fuel_system import FuelSystem
 
@@ -112,7 +113,8 @@ def case_sha256(path: Path) -> str:
 
 
 def _is_too_large(case: CaseFile) -> bool:
-    things = (case.tank, case.line, case.junction, case.tee, case.selector, case.drain)
+    things = (case.tank, case.line, case.junction, case.tee, case.selector, case.drain,
+              case.obstacle, case.crossing, case.vent_line)  # fmt: skip
     return sum(len(thing) for thing in things) > MOST_THINGS
 
 
@@ -131,6 +133,7 @@ def _build(case: CaseFile, ledger: Ledger) -> FuelSystem | None:
     lines = [build_line(line, i, places, density, ledger) for i, line in enumerate(case.line)]
     nodes = build_nodes(case, places, density, ledger)
     drains = build_drains(case, names, places, ledger)
+    routing = build_routing(case, names, lines, ledger)
     check_paths(case, names, ledger)
     if ledger.has_mistakes or fuel is None or None in tanks or None in lines:
         return None
@@ -148,6 +151,7 @@ def _build(case: CaseFile, ledger: Ledger) -> FuelSystem | None:
         drains=drains,
         provenance=ledger.provenance,
         cautions=ledger.cautions,
+        routing=routing,
     )
 
 

@@ -6,7 +6,7 @@ from flowsim.constants import ZERO_CELSIUS
 from flowsim.errors import DomainError
 from flowsim.files.case_ledger import Ledger
 from flowsim.files.case_models import DensityAt, FuelSection, VapourAt, ViscosityAt
-from flowsim.files.case_values import did_you_mean
+from flowsim.files.case_words import did_you_mean
 from flowsim.files.quantities import shown
 from flowsim.physics.fuel_properties import kinematic_viscosity, require_range
 from flowsim.physics.fuels import (

@@ -6,7 +6,7 @@ from collections import defaultdict
 from flowsim.files.case_ledger import Ledger
 from flowsim.files.case_models_lines import CaseFile, LineSection
 from flowsim.files.case_names import ENGINE, Names
-from flowsim.files.case_values import closest
+from flowsim.files.case_words import closest
 from flowsim.files.quantities import shown
 
 _Vertex = tuple[str, ...]

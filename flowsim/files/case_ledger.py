@@ -6,7 +6,8 @@ from typing import Any
 from pydantic import BaseModel
 
 from flowsim.errors import InputError, Mistake
-from flowsim.files.case_values import Given, GivenPoint, plain
+from flowsim.files.case_given import Given, GivenPoint
+from flowsim.files.case_words import plain
 from flowsim.files.toml_lines import Path
 from flowsim.files.toml_source import TomlSource
 from flowsim.system.fuel_system import Origin, Provenance
@@ -14,8 +15,11 @@ from flowsim.system.fuel_system import Origin, Provenance
 MOST_MISTAKES = 200
 """Printed in one run; beyond them the rest is counted."""
 
-_NAMED = ("tank", "outlet", "line", "junction", "tee", "selector", "drain")
-_ROWS = {"via": "point", "root": "point", "tip": "point", "corners": "corner", "cells": "cell"}
+_NAMED = ("tank", "outlet", "line", "junction", "tee", "selector", "drain", "obstacle", "crossing",
+          "vent_line")  # fmt: skip
+_ROWS = {"via": "point", "root": "point", "tip": "point", "corners": "corner", "cells": "cell",
+         "points": "point", "supports_at": "support", "supports_along": "support",
+         "drains_at": "drain"}  # fmt: skip
 _AXES = ("station", "buttline", "waterline")
 
 
@@ -159,7 +163,7 @@ def _row_words(section: str, index: int, data: Any, words: list[str]) -> list[st
 
 _POINT_LISTS = (
     *("at", "inlet_at", "float_level_at", "dip_at", "surface_at", "sump_at", "filler_at"),
-    *("vent_at", "via", "root", "tip", "corners", "cells"),
+    *("vent_at", "via", "root", "tip", "corners", "cells", "points", "supports_at", "drains_at"),
 )
 
 

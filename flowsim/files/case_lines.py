@@ -22,6 +22,7 @@ from flowsim.files.case_size import LineSize, line_size
 from flowsim.files.case_validate import example
 from flowsim.files.quantities import in_unit_of, shown
 from flowsim.files.toml_lines import Path
+from flowsim.physics.centre_line import DOUBLES_BACK, SAME_POINT
 from flowsim.physics.losses import bend
 from flowsim.system.lines import Line
 from flowsim.system.parts import MinorLoss, Part, Pipe
@@ -68,8 +69,7 @@ def build_line(
     size = line_size(section, path, ledger)
     bore = math.nan if size is None else size.bore
     course = _course(section, path, places, bore, ledger)
-    line_bore = None if math.isnan(bore) else bore
-    parts = build_parts(section.parts, (*path, "parts"), line_bore, fuel_density, ledger)
+    parts = build_parts(section.parts, (*path, "parts"), bore, fuel_density, ledger)
     if size is None or course is None or math.isnan(bore + course.length):
         return None
     own = _own_tube(section, path, size, course, parts, ledger)
@@ -171,13 +171,17 @@ def _along_points(
     section: LineSection, path: Path, points: tuple[Point, ...], bore: float, ledger: Ledger
 ) -> _Course | None:
     """Follow the points of a line, with its bends."""
-    if any(a == b for a, b in itertools.pairwise(points)):
+    if any(math.dist(a, b) < SAME_POINT for a, b in itertools.pairwise(points)):
         ledger.mistake(
             (*path, "via"), "two points that follow each other are the same", "delete one"
         )
         return None
     route = route_through(points)
     radius = 0.0
+    if (back := next((t for t in route.turns if t.angle > DOUBLES_BACK), None)) is not None:
+        turn_words = f"it doubles back at point {back.index} of via"
+        ledger.mistake((*path, "via"), turn_words, "correct the points")
+        return None
     if route.turns:
         if section.bend_radius is None:
             turn = route.turns[0]

@@ -5,8 +5,9 @@ from typing import Protocol
 
 from flowsim.errors import DomainError
 from flowsim.files.case_fuel import split_message
+from flowsim.files.case_given import Given
 from flowsim.files.case_ledger import Ledger
-from flowsim.files.case_values import Given, closest, one_of
+from flowsim.files.case_words import closest, one_of
 from flowsim.files.toml_lines import Path
 from flowsim.physics.fitting_catalogue import ROUGHNESS, roughness
 

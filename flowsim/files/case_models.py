@@ -9,6 +9,7 @@ from typing import Annotated, Any
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 from flowsim.files import case_values as v
+from flowsim.files.case_given import UNREADABLE
 
 
 class Section(BaseModel):
@@ -19,7 +20,7 @@ class Section(BaseModel):
     @model_validator(mode="before")
     @classmethod
     def _pass_unreadable(cls, raw: Any) -> Any:
-        return {} if raw is v.UNREADABLE else raw
+        return {} if raw is UNREADABLE else raw
 
 
 class ValueAt(Section):

@@ -13,6 +13,14 @@ from flowsim.files.case_models import (
     PartSection,
     Section,
 )
+from flowsim.files.case_models_routing import (
+    CrossingSection,
+    GroundSection,
+    InstallationSection,
+    ObstacleSection,
+    RoutingSection,
+    VentLineSection,
+)
 from flowsim.files.case_models_tanks import TankSection
 
 
@@ -98,6 +106,9 @@ class LineSection(Section):
         (),
         description="Its fittings in order from start to end; see the list of parts.",
         examples=[[{"part": "elbow 90", "bore": "0.297 in"}]],
+    )
+    installation: InstallationSection | None = Field(
+        None, description="How it is laid and held; see [line.installation]."
     )
 
 
@@ -196,3 +207,14 @@ class CaseFile(Section):
         (), description="See [[selector]]."
     )
     drain: Annotated[tuple[DrainSection, ...], v.LISTED] = Field((), description="See [[drain]].")
+    ground: GroundSection | None = Field(None, description="See [ground].")
+    routing: RoutingSection | None = Field(None, description="See [routing].")
+    obstacle: Annotated[tuple[ObstacleSection, ...], v.LISTED] = Field(
+        (), description="See [[obstacle]]."
+    )
+    crossing: Annotated[tuple[CrossingSection, ...], v.LISTED] = Field(
+        (), description="See [[crossing]]."
+    )
+    vent_line: Annotated[tuple[VentLineSection, ...], v.LISTED] = Field(
+        (), description="See [[vent_line]]."
+    )

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 
 from flowsim.files.case_ledger import Ledger
 from flowsim.files.case_models_lines import CaseFile, LineSection, SelectorSection, TeeSection
-from flowsim.files.case_values import closest, did_you_mean
+from flowsim.files.case_words import closest, did_you_mean
 from flowsim.files.quantities import shown
 from flowsim.files.toml_lines import Path
 
@@ -172,9 +172,7 @@ def _check_line_there(
 
 def _has_broken_end(name: str, names: Names, case: CaseFile) -> bool:
     """Tell whether an end of a line is in doubt, which is reported at the line."""
-    return any(
-        line.name == name and not {line.start, line.to} <= names.ends for line in case.line
-    )
+    return any(line.name == name and not {line.start, line.to} <= names.ends for line in case.line)
 
 
 def _check_tee(tee: TeeSection, path: Path, names: Names, case: CaseFile, ledger: Ledger) -> None:

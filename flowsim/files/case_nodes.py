@@ -1,5 +1,7 @@
 """Junctions, tees, selectors and drains of a case."""
 
+import math
+
 from flowsim.files.case_ledger import Ledger
 from flowsim.files.case_models import PartSection
 from flowsim.files.case_models_lines import CaseFile, DrainSection, SelectorSection, TeeSection
@@ -62,7 +64,7 @@ def _tee(
     ledger: Ledger,
 ) -> Tee | None:
     bore = bores.get(section.common) if section.bore is None else section.bore.value
-    if section.bore is None and bore is not None:
+    if section.bore is None and bore is not None and not math.isnan(bore):
         note = "the common line's"
         ledger.default((*path, "bore"), f"{1000.0 * bore:.4g} mm", note)
     if section.name not in places or bore is None or len(section.run) != 2:
@@ -94,7 +96,9 @@ def _selector(
         remedy = f"write {example(SelectorSection, 'loss')}"
         ledger.mistake((*at, "part"), f'"{given.part}" is not a selector', remedy)
         return None
-    loss = build_part(given, PartPlace(at, bores.get(section.outlet), fuel_density, ledger))
+    bore = bores.get(section.outlet)
+    place = PartPlace(at, math.nan if bore is None else bore, fuel_density, ledger)
+    loss = build_part(given, place)
     if section.name not in places or loss is None:
         return None
     return Selector(

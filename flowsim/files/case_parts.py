@@ -3,14 +3,16 @@
 import math
 
 from flowsim.errors import DomainError
+from flowsim.files import case_devices
 from flowsim.files import case_part_laws as laws
 from flowsim.files.case_fuel import split_message
+from flowsim.files.case_given import Given
 from flowsim.files.case_ledger import Ledger
 from flowsim.files.case_models import PartSection
 from flowsim.files.case_part_laws import PartPlace
 from flowsim.files.case_part_rules import DEVICES, EXCLUSIVE, known_parts, rule_of
 from flowsim.files.case_validate import example
-from flowsim.files.case_values import Given, did_you_mean
+from flowsim.files.case_words import did_you_mean
 from flowsim.files.quantities import shown
 from flowsim.files.toml_lines import Path
 from flowsim.system.parts import Part
@@ -114,13 +116,13 @@ def _is_unreadable(value: object) -> bool:
 def _build(section: PartSection, place: PartPlace) -> Part | None:
     """Choose how the part's loss is stated."""
     if section.part in ("tube", "hose"):
-        return laws.piece(section, place)
+        return case_devices.piece(section, place)
     if section.k_laminar is not None and section.k is None:
         place.ledger.mistake((*place.path, "k_laminar"), "is given without k", "write k as well")
     if section.part == "screen":
-        return laws.screen(section, place)
+        return case_devices.screen(section, place)
     if section.part == "one-way valve":
-        return laws.one_way_valve(section, place)
+        return case_devices.one_way_valve(section, place)
     bore = laws.own_bore(section, place)
     if bore is None:
         return None
@@ -131,5 +133,5 @@ def _build(section: PartSection, place: PartPlace) -> Part | None:
     if section.k is not None:
         return laws.stated_k(section, bore, place)
     if section.part in DEVICES:
-        return laws.device(section, bore, place)
+        return case_devices.device(section, bore, place)
     return laws.fitting(section, bore, place)

@@ -2,10 +2,10 @@
 
 import math
 
+from flowsim.files.case_given import Given, GivenPoint
 from flowsim.files.case_ledger import Ledger
 from flowsim.files.case_models_lines import CaseFile, LineSection
 from flowsim.files.case_names import ENGINE, Names
-from flowsim.files.case_values import Given, GivenPoint
 from flowsim.files.quantities import in_unit_of, shown
 from flowsim.system.points import Point
 

@@ -5,11 +5,11 @@ from collections.abc import Callable
 
 from flowsim.errors import DomainError
 from flowsim.files.case_fuel import split_message
+from flowsim.files.case_given import GivenPoint
 from flowsim.files.case_ledger import Ledger
 from flowsim.files.case_models_tanks import TankSection
 from flowsim.files.case_places import is_readable, point_of
 from flowsim.files.case_validate import example
-from flowsim.files.case_values import GivenPoint
 from flowsim.files.toml_lines import Path
 from flowsim.physics import solids
 from flowsim.system.points import Point
@@ -25,6 +25,8 @@ _KEYS: dict[str, tuple[str, ...]] = {
 _SOLID_ONLY = ("fill_factor",)
 _NOT_LEVEL = ("capacity", "unusable", "least_takeoff")
 _MOST_CELLS = 100
+_LEAST_RISE = 1e-4  # [m] between rows of a dip table
+_LEAST_MORE = 1e-8  # [m3] between rows of a dip table
 
 
 def build_shape(section: TankSection, path: Path, ledger: Ledger) -> TankShape | None:
@@ -159,7 +161,9 @@ def _dip_table(section: TankSection, path: Path, ledger: Ledger) -> DipTable | N
             ledger.mistake((*path, "dips"), problem, f"write {example(TankSection, 'dips')}")
         return None
     for index in range(1, len(rows)):
-        if dips[index] <= dips[index - 1] or quantities[index] <= quantities[index - 1]:
+        rise = dips[index] - dips[index - 1]
+        more = quantities[index] - quantities[index - 1]
+        if rise < _LEAST_RISE or more < _LEAST_MORE:
             ledger.mistake(
                 (*path, "dips", index),
                 "dip and quantity do not both rise from row to row",

@@ -3,10 +3,10 @@
 import math
 from dataclasses import dataclass
 
+from flowsim.files.case_given import Given
 from flowsim.files.case_ledger import Ledger
 from flowsim.files.case_models_lines import LineSection
 from flowsim.files.case_validate import example
-from flowsim.files.case_values import Given
 from flowsim.files.quantities import shown
 from flowsim.files.toml_lines import Path
 

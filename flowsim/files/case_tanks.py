@@ -3,14 +3,14 @@
 import math
 
 from flowsim.errors import DomainError
+from flowsim.files.case_devices import build_screen
 from flowsim.files.case_fuel import split_message
+from flowsim.files.case_given import Given, GivenPoint
 from flowsim.files.case_ledger import Ledger
 from flowsim.files.case_models_tanks import OutletSection, TankSection, VentSection
-from flowsim.files.case_part_laws import build_screen
 from flowsim.files.case_places import is_readable, point_of
 from flowsim.files.case_shapes import build_shape, full_quantity
 from flowsim.files.case_validate import example
-from flowsim.files.case_values import Given, GivenPoint
 from flowsim.files.quantities import in_unit_of, shown
 from flowsim.files.toml_lines import Path
 from flowsim.physics.fitting_catalogue import fitting

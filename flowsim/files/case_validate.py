@@ -10,10 +10,11 @@ from typing import Any
 from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
+from flowsim.files.case_given import UNREADABLE, Fault
 from flowsim.files.case_ledger import MOST_MISTAKES, Ledger
 from flowsim.files.case_models import Section
 from flowsim.files.case_models_lines import CaseFile
-from flowsim.files.case_values import UNREADABLE, Fault, closest, did_you_mean
+from flowsim.files.case_words import closest, did_you_mean
 from flowsim.files.quantities import shown
 from flowsim.files.toml_lines import Path
 
@@ -39,39 +40,55 @@ def case_model(ledger: Ledger) -> CaseFile | None:
         try:
             return CaseFile.model_validate(data)
         except ValidationError as error:
-            details = error.errors(include_url=False)
-            _write_down(details, broken, ledger)
-            for detail in details:
-                _blank_out(data, tuple(detail["loc"]), detail["type"] == "extra_forbidden")
+            _take_in(error.errors(include_url=False), data, broken, ledger)
     return None
 
 
-def _write_down(details: list[ErrorDetails], broken: set[Path], ledger: Ledger) -> None:
-    """Put the errors of one round into words; ``broken`` are the paths of earlier rounds."""
-    misspelt = {
-        meant for detail in details[: 2 * MOST_MISTAKES] if (meant := _meant(detail)) is not None
-    }
-    for meant in misspelt:
-        ledger.mark_reported(meant)
-    for number, detail in enumerate(details):
-        if ledger.is_full:
-            ledger.count_more(len(details) - number)
-            return
+def _take_in(details: list[ErrorDetails], data: Any, broken: set[Path], ledger: Ledger) -> None:
+    """Put the errors of one round into words, and mend the data for the next.
+
+    ``broken`` are the paths of earlier rounds; what lies in them is reported already.
+    """
+    meant = _meanings(details, data)
+    for path in meant.values():
+        ledger.mark_reported(path)
+    for detail in details:
         path = tuple(detail["loc"])
-        is_known = any(path[:depth] in broken for depth in range(1, len(path) + 1))
-        broken.add(path)
-        if not is_known and not (detail["type"] == "missing" and path in misspelt):
+        if detail["type"] == "missing" and path in meant.values():
+            continue
+        if ledger.is_full:
+            ledger.count_more(1)
+        elif not any(path[:depth] in broken for depth in range(1, len(path) + 1)):
             for fault in _faults(detail, path):
                 ledger.mistake((*path, *fault.inside), fault.problem, fault.remedy)
+        broken.add(path)
+        if path in meant:
+            _rename(data, path, str(meant[path][-1]))
+            ledger.source.also(path, meant[path])
+        else:
+            _blank_out(data, path, detail["type"] == "extra_forbidden")
 
 
-def _meant(detail: ErrorDetails) -> Path | None:
-    """Give the path that an unknown key was meant to be, if it is near a known one."""
-    path = tuple(detail["loc"])
-    if detail["type"] != "extra_forbidden":
-        return None
-    close = closest(str(path[-1]), _keys_at(path[:-1]))
-    return None if close is None else (*path[:-1], close)
+def _meanings(details: list[ErrorDetails], data: Any) -> dict[Path, Path]:
+    """Find the keys that misspelt ones were meant to be, where those are not given as well."""
+    meant: dict[Path, Path] = {}
+    for detail in details[: 2 * MOST_MISTAKES]:
+        path = tuple(detail["loc"])
+        if detail["type"] != "extra_forbidden":
+            continue
+        key = closest(str(path[-1]), _keys_at(path[:-1]), 0.75)
+        table = data
+        for step in path[:-1]:
+            table = table[step]
+        if key is not None and key not in table and (*path[:-1], key) not in meant.values():
+            meant[path] = (*path[:-1], key)
+    return meant
+
+
+def _rename(data: Any, path: Path, key: str) -> None:
+    for step in path[:-1]:
+        data = data[step]
+    data[key] = data.pop(path[-1])
 
 
 def _faults(detail: ErrorDetails, path: Path) -> Iterator[Fault]:

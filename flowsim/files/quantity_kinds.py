@@ -47,7 +47,7 @@ COORDINATE = Kind(
 )  # fmt: skip
 LENGTH = Kind(
     name="length", words="a length", si="m", units=_LENGTHS, example="31.5 in",
-    low=0.0, high=1e5, low_words="zero", high_words="100 km", low_is_open=True,
+    low=1e-4, high=1e5, low_words="0.1 mm", high_words="100 km",
 )  # fmt: skip
 DEPTH = Kind(
     name="depth", words="a depth", si="m", units=_LENGTHS, example="1.5 in",
@@ -59,7 +59,7 @@ BORE = Kind(
 )  # fmt: skip
 THICKNESS = Kind(
     name="thickness", words="a thickness", si="m", units=("in", "mm", "um", "cm", "m", "ft"),
-    example="0.035 in", low=0.0, high=1.0, low_words="zero", high_words="1 m", low_is_open=True,
+    example="0.035 in", low=1e-6, high=1.0, low_words="1 um", high_words="1 m",
 )  # fmt: skip
 ROUGHNESS = Kind(
     name="roughness", words="a roughness", si="m", units=("um", "mm", "in", "cm", "m", "ft"),
@@ -67,8 +67,7 @@ ROUGHNESS = Kind(
 )  # fmt: skip
 AREA = Kind(
     name="area", words="an area", si="m**2", units=("in2", "cm2", "mm2", "m2", "ft2"),
-    example="1.5 in2", low=0.0, high=1e4, low_words="zero", high_words="10000 m2",
-    low_is_open=True,
+    example="1.5 in2", low=1e-8, high=1e4, low_words="0.01 mm2", high_words="10000 m2",
 )  # fmt: skip
 VOLUME = Kind(
     name="volume", words="a volume", si="m**3", units=_VOLUMES, example="45 L",
@@ -76,20 +75,18 @@ VOLUME = Kind(
 )  # fmt: skip
 MASS = Kind(
     name="mass", words="a mass", si="kg", units=("kg", "g", "lb", "oz"), example="1.5 kg",
-    low=0.0, high=1e6, low_words="zero", high_words="1000 t", low_is_open=True,
+    low=1e-6, high=1e6, low_words="1 mg", high_words="1000 t",
 )  # fmt: skip
 MASS_FLOW = Kind(
     name="mass flow", words="a mass flow", si="kg/s",
     units=("kg/h", "lb/h", "kg/min", "lb/min", "g/s", "kg/s", "lb/s", "g/min"),
-    example="45 lb/h", low=0.0, high=1e6, low_words="zero", high_words="1000000 kg/s",
-    low_is_open=True,
+    example="45 lb/h", low=1e-9, high=1e6, low_words="1e-9 kg/s", high_words="1000000 kg/s",
 )  # fmt: skip
 VOLUME_FLOW = Kind(
     name="volume flow", words="a flow", si="m**3/s",
     units=("L/h", "US_gal/h", "imp_gal/h", "L/min", "US_gal/min", "imp_gal/min", "L/s", "mL/min",
            "mL/s", "cm3/s", "m3/h", "m3/s", "ft3/s", "US_fl_oz/min"),
-    example="9.8 US_gal/h", low=0.0, high=1e6, low_words="zero", high_words="1000000 m3/s",
-    low_is_open=True,
+    example="9.8 US_gal/h", low=1e-12, high=1e6, low_words="1e-12 m3/s", high_words="1000000 m3/s",
 )  # fmt: skip
 GAUGE_PRESSURE = Kind(
     name="pressure above ambient", words="a pressure", si="Pa", units=_PRESSURES,
@@ -97,12 +94,12 @@ GAUGE_PRESSURE = Kind(
 )  # fmt: skip
 PRESSURE = Kind(
     name="pressure", words="a pressure", si="Pa", units=_PRESSURES, example="1.2 kPa",
-    low=0.0, high=1e8, low_words="zero", high_words="1000 bar", low_is_open=True,
+    low=1e-6, high=1e8, low_words="1e-6 Pa", high_words="1000 bar",
 )  # fmt: skip
 TEMPERATURE = Kind(
     name="temperature", words="a temperature", si="K", units=("degC", "degF", "K"),
-    example="15 degC", low=0.0, high=2000.0, low_words="0 K (-273.15 degC)", high_words="2000 K",
-    low_is_open=True, has_offset=True,
+    example="15 degC", low=1.0, high=2000.0, low_words="1 K (-272.15 degC)", high_words="2000 K",
+    has_offset=True,
 )  # fmt: skip
 PITCH = Kind(
     name="pitch", words="a pitch or roll angle", si="rad", units=("deg", "rad"), example="12 deg",
@@ -110,12 +107,11 @@ PITCH = Kind(
 )  # fmt: skip
 ANGLE = Kind(
     name="angle", words="an angle", si="rad", units=("deg", "rad"), example="90 deg",
-    low=0.0, high=180.0 * _DEGREE, low_words="zero", high_words="180 deg", low_is_open=True,
+    low=1e-4, high=180.0 * _DEGREE, low_words="0.0001 rad", high_words="180 deg",
 )  # fmt: skip
 SPEED = Kind(
     name="speed", words="a speed", si="m/s", units=("kt", "km/h", "mph", "m/s", "ft/min", "ft/s"),
-    example="65 kt", low=0.0, high=400.0, low_words="zero", high_words="400 m/s",
-    low_is_open=True,
+    example="65 kt", low=0.1, high=400.0, low_words="0.1 m/s", high_words="400 m/s",
 )  # fmt: skip
 CLIMB = Kind(
     name="rate of climb", words="a rate of climb", si="m/s",
@@ -144,7 +140,7 @@ VISCOSITY = Kind(
 )  # fmt: skip
 POWER = Kind(
     name="power", words="a power", si="W", units=("hp", "kW", "PS", "W"), example="100 hp",
-    low=0.0, high=1e8, low_words="zero", high_words="100 MW", low_is_open=True,
+    low=1.0, high=1e8, low_words="1 W", high_words="100 MW",
 )  # fmt: skip
 SPECIFIC_CONSUMPTION = Kind(
     name="specific consumption", words="a specific consumption", si="kg/J",
@@ -153,12 +149,12 @@ SPECIFIC_CONSUMPTION = Kind(
 )  # fmt: skip
 MESH = Kind(
     name="mesh", words="a mesh", si="1/m", units=("/in", "/cm", "/mm", "/m"), example="16 /in",
-    low=0.0, high=1e6, low_words="zero", high_words="1000 /mm", low_is_open=True,
+    low=1.0, high=1e6, low_words="1 /m", high_words="1000 /mm",
 )  # fmt: skip
 LOSS_COEFFICIENT = Kind(
     name="quadratic loss coefficient", words="a coefficient in h = c Q^2", si="s**2/m**5",
     units=("s2/m5", "s2/ft5", "m/(L/s)2"), example="2.5e9 s2/m5",
-    low=0.0, high=1e20, low_words="zero", high_words="1e20 s2/m5", low_is_open=True,
+    low=1e-6, high=1e20, low_words="1e-6 s2/m5", high_words="1e20 s2/m5",
 )  # fmt: skip
 SHARE = Kind(
     name="share", words="a share", si="radian", units=("%",), example="90 %",

@@ -192,7 +192,8 @@ def scenario_object(scenario: ScenarioResult, burn: float) -> Json:
         ),
         "head_left_at_required_mm": _finite(to.millimetres(scenario.head_left)),
         "uncovered": list(scenario.uncovered),
-        "air_drawn": scenario.air_drawn,
+        "air_drawn": air_at_required(scenario),
+        "flow_limited_by_air": scenario.air_drawn,
         "air_margin_mm": _finite(to.millimetres(scenario.air_margin)),
         "humps_not_clear": list(scenario.humps),
         "trapped_air_head_mm": _finite(to.millimetres(scenario.trapped_air_head)),
@@ -205,6 +206,13 @@ def scenario_object(scenario: ScenarioResult, burn: float) -> Json:
         "flags": list(scenario.flags),
         "verdict": scenario.verdict.value,
     }
+
+
+def air_at_required(scenario: ScenarioResult) -> bool:
+    """Tell whether air is drawn at the required flow, not only at some greater flow."""
+    return scenario.air_drawn and (
+        scenario.air_margin < 0.0 or not scenario.flow >= scenario.required
+    )
 
 
 def path_object(path: LossPath) -> Json:

@@ -5,10 +5,12 @@ from typing import Any
 
 from flowsim.files import case_models as base
 from flowsim.files import case_models_lines as lines
+from flowsim.files import case_models_routing as routing
 from flowsim.files import case_models_tanks as tanks
+from flowsim.files.case_given import ORIGINS
 from flowsim.files.case_part_rules import DEVICES
 from flowsim.files.case_validate import toml_text
-from flowsim.files.case_values import ORIGINS, SCHEMA_KEY
+from flowsim.files.case_values import SCHEMA_KEY
 from flowsim.files.quantity_kinds import KINDS, Kind
 from flowsim.physics.fitting_catalogue import CATALOGUE, ROUGHNESS
 from flowsim.physics.fuels import CATALOGUE as FUELS
@@ -37,6 +39,12 @@ _ORDER: tuple[tuple[str, type[base.Section]], ...] = (
     ("[[tee]]", lines.TeeSection),
     ("[[selector]]", lines.SelectorSection),
     ("[[drain]]", lines.DrainSection),
+    ("[ground]", routing.GroundSection),
+    ("[routing]", routing.RoutingSection),
+    ("[line.installation]", routing.InstallationSection),
+    ("[[obstacle]]", routing.ObstacleSection),
+    ("[[crossing]]", routing.CrossingSection),
+    ("[[vent_line]]", routing.VentLineSection),
 )
 
 
@@ -133,8 +141,7 @@ def _kind(name: str) -> Kind:
 
 
 def _number(schema: dict[str, Any]) -> dict[str, Any]:
-    low = "exclusiveMinimum" if schema["open"] else "minimum"
-    return {"type": "number", low: schema["low"], "maximum": schema["high"]}
+    return {"type": "number", "minimum": schema["low"], "maximum": schema["high"]}
 
 
 def _table(value: dict[str, Any]) -> dict[str, Any]:

@@ -61,6 +61,11 @@ class TomlSource:
             path = path[:-1]
         return self.lines[path]
 
+    def also(self, path: Path, other: Path) -> None:
+        """Let everything at a path be found at another path too."""
+        found = [(p, line) for p, line in self.lines.items() if p[: len(path)] == path]
+        self.lines.update(((*other, *p[len(path) :]), line) for p, line in found)
+
     def path_at(self, line: int) -> Path:
         """Give the first path that stands on a line, or the top."""
         return next((path for path, at in self.lines.items() if at == line and path), ())

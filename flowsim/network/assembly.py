@@ -1,6 +1,6 @@
 """A fuel system as a network: which links there are, what sits in them, what a selector closes."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import product
 
@@ -11,6 +11,7 @@ from flowsim.network.conditions import BACKWARD, FORWARD
 from flowsim.network.elements import Exit, Link, Network, PlacedPart
 from flowsim.physics.arrays import FloatArray
 from flowsim.physics.fitting_catalogue import tee_losses
+from flowsim.system.calibration import Calibration
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.lines import Line, Selector, Tee
 from flowsim.system.tanks import Outlet, Tank
@@ -137,7 +138,28 @@ def assemble(system: FuelSystem) -> Assembly:
         links.append(_carburettor(system, index))
     outside = {*outlets, OPEN_AIR, FLOAT_BOWL}
     fixed = np.array([name in outside for name in names])
-    return Assembly(system, Network(tuple(names), fixed, tuple(links)))
+    calibration = system.calibration
+    if calibration is None:
+        return Assembly(system, Network(tuple(names), fixed, tuple(links)))
+    links = [_calibrated(link, calibration) for link in links]
+    return Assembly(system, Network(tuple(names), fixed, tuple(links), calibration.friction))
+
+
+def _calibrated(link: Link, calibration: Calibration) -> Link:
+    """Give a link whose parts carry the factors that a ground test gave."""
+    known = {factors.key: factors for factors in calibration.parts}
+    parts = tuple(
+        replace(
+            placed,
+            loss_factor=known[placed.key].loss,
+            laminar_factor=known[placed.key].laminar,
+            bore_factor=known[placed.key].bore,
+        )
+        if placed.key in known
+        else placed
+        for placed in link.parts
+    )
+    return replace(link, parts=parts)
 
 
 def _positions(system: FuelSystem) -> tuple[Position, ...]:

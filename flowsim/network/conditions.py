@@ -72,11 +72,11 @@ class Factors:
 
 
 def nominal_factors(network: Network) -> Factors:
-    """Give factors of one for every law of ``network``."""
-    parts = len(network.placed)
+    """Give the nominal factors of every law: one, or what a ground test gave."""
+    placed = network.placed
     return Factors(
-        loss=np.ones((1, parts)),
-        laminar=np.ones((1, parts)),
-        bore=np.ones((1, len(network.pipes.part))),
-        friction=np.ones(1),
+        loss=np.array([[part.loss_factor for part in placed]]),
+        laminar=np.array([[part.laminar_factor for part in placed]]),
+        bore=np.array([[placed[part].bore_factor for part in network.pipes.part]]),
+        friction=np.array([network.friction]),
     )

@@ -37,13 +37,17 @@ class PlacedPart:
 
     ``direction``: 0 costs both ways, +1 only flow from the link's start to its end, -1 only the
     other way. ``share`` of the part's loss sits here (a selector is split in two). Parts with the
-    same ``key`` are one physical thing and share their uncertainty.
+    same ``key`` are one physical thing and share their uncertainty. The three factors are nominal
+    ones that a ground test gave (1: as stated): on quadratic term, linear term and a pipe's bore.
     """
 
     part: Part | Exit
     key: str
     direction: Literal[-1, 0, 1] = 0
     share: float = 1.0
+    loss_factor: float = 1.0
+    laminar_factor: float = 1.0
+    bore_factor: float = 1.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,12 +65,14 @@ class Network:
     """A graph of links between nodes, and the arrays of their laws.
 
     ``fixed`` (node,) tells which nodes have a head given from outside; all others are solved.
+    ``friction`` is the nominal factor on all friction (1 unless a ground test gave another).
     Axes: ``part`` counts all parts of all links in order, ``pipe`` the pipes among them.
     """
 
     node_names: tuple[str, ...]
     fixed: npt.NDArray[np.bool_]
     links: tuple[Link, ...]
+    friction: float = 1.0
 
     @cached_property
     def start(self) -> IntArray:

@@ -177,26 +177,43 @@ def link_laws(
     """
     row_of_link = np.full(len(network.links), -1, dtype=np.intp)
     row_of_link[links] = np.arange(len(links))
-    quadratic, linear = part_terms(network, conditions, factors)
-    into = np.zeros((len(links), len(network.placed)))
-    rows = row_of_link[network.part_link]
-    used = np.flatnonzero(rows >= 0)
-    into[rows[used], used] = 1.0
-    parts = network.coefficients
+    forward, backward, linear = _part_sums(network, row_of_link, conditions, factors)
     held = conditions.held_head.T[links]
     cracking = network.cracking_pressure[links, None] / (conditions.density * STANDARD_GRAVITY)
-    forward = (into * parts.forward) @ quadratic.T
-    backward = (into * parts.backward) @ quadratic.T
     return LinkLaws(
         forward=np.where(flipped[:, None], backward, forward),
         backward=np.where(flipped[:, None], forward, backward),
-        linear=into @ linear.T,
+        linear=linear,
         threshold=np.where(flipped[:, None], 0.0, cracking + held),
         one_way=directed,
         pipes=_pipe_laws(network, row_of_link, conditions, factors),
         exits=_exit_laws(network, row_of_link, flipped, conditions, factors),
         curves=_curve_laws(network, row_of_link, factors),
     )
+
+
+def _part_sums(
+    network: Network, row_of_link: IntArray, conditions: Conditions, factors: Factors
+) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Sum the quadratic terms each way and the linear terms of every link (link, scenario).
+
+    Parts are added one by one: a matrix product would start threads for no gain.
+    """
+    quadratic, linear = part_terms(network, conditions, factors)
+    count = int(row_of_link.max(initial=-1)) + 1
+    forward = np.zeros((count, len(quadratic)))
+    backward = np.zeros((count, len(quadratic)))
+    viscous = np.zeros((count, len(linear)))
+    parts = network.coefficients
+    rows = row_of_link[network.part_link]
+    for part in np.flatnonzero((rows >= 0) & ((parts.quadratic > 0) | (parts.linear > 0))):
+        row = rows[part]
+        if parts.forward[part]:
+            forward[row] += quadratic[:, part]
+        if parts.backward[part]:
+            backward[row] += quadratic[:, part]
+        viscous[row] += linear[:, part]
+    return forward, backward, viscous
 
 
 def part_terms(

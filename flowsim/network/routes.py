@@ -18,7 +18,8 @@ class Leg:
     """A leg that falls, along the flow, from a high point: one stretch of one line.
 
     ``link`` and ``stretch`` (number of the stretch along the line) identify it; ``fall`` [m] its
-    height, ``slope`` [rad] below the horizontal, ``high_point`` names the hump it hangs on.
+    height, ``slope`` [rad] below the horizontal, ``high_point`` names the hump it hangs on:
+    the point ``high_index`` of the stations of the line ``high_link``.
     """
 
     link: int
@@ -26,6 +27,8 @@ class Leg:
     fall: float
     slope: float
     high_point: str
+    high_link: int
+    high_index: int
 
 
 def paths(
@@ -97,7 +100,7 @@ def _legs_of_path(
     """Walk along a way; once it has risen, each stretch of the next fall hangs on a hump."""
     risen = 0.0
     behind_hump = False
-    name = ""
+    high = (0, 0)
     for link, turned in path:
         points = assembly.stations[link]
         heights = -points @ gravity
@@ -110,8 +113,16 @@ def _legs_of_path(
             elif rise < -LEVEL_ENOUGH:
                 if risen > 0 and not behind_hump:
                     behind_hump = True
-                    name = f"{assembly.network.links[link].name}, point {near + 1}"
+                    high = (link, near)
                 if behind_hump:
                     length = float(np.linalg.norm(points[far] - points[near]))
                     slope = float(np.arcsin(min(1.0, -rise / length)))
-                    yield Leg(link=link, stretch=step, fall=-rise, slope=slope, high_point=name)
+                    yield Leg(
+                        link=link,
+                        stretch=step,
+                        fall=-rise,
+                        slope=slope,
+                        high_point=f"{assembly.network.links[high[0]].name}, point {high[1] + 1}",
+                        high_link=high[0],
+                        high_index=high[1],
+                    )

@@ -101,6 +101,10 @@ def situate(
     system = assembly.system
     liquid_density = density(system.fuel, scenarios.temperature)
     viscosity = kinematic_viscosity(system.fuel, scenarios.temperature)
+    raised = 0.0
+    if system.calibration is not None:
+        viscosity = viscosity * system.calibration.viscosity
+        raised = system.calibration.height
     elevation = height(assembly.points, scenarios.gravity)
     surface = _surfaces(assembly, scenarios)
     tank_pressure = _tank_pressures(assembly, scenarios, pressure_coefficient)
@@ -113,7 +117,7 @@ def situate(
     bare = ~(cover > 0)
     level = np.where(bare, elevation[:, node_of], surface[:, tank_of])
     level = np.where(np.isnan(surface[:, tank_of]), np.nan, level)
-    fixed_head[:, node_of] = level + column[:, tank_of]
+    fixed_head[:, node_of] = level + raised + column[:, tank_of]
     _set_ends(assembly, elevation, liquid_density, fixed_head)
     demand = np.zeros(elevation.shape)
     drawn = np.where(scenarios.end == DEMAND, scenarios.demand / liquid_density, 0.0)

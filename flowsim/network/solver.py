@@ -39,7 +39,7 @@ LEAKS = (1e10, 1e6, 1e8, 1e10)
 """[s/m2] Resistance of closed links in the first search: 1 m of head leaks 1e-10 m3/s. Scenarios
 that do not converge with the first are led there in steps."""
 LEAST_FLOW = 1e-12
-"""[m3/s] Where nothing flows, balances are compared with this instead of the largest flow."""
+"""[m3/s] A scenario without a larger flow stands still: what is left is rounding."""
 START_VELOCITY = 0.3
 """[m/s] Where the search for flows starts in every link."""
 
@@ -91,13 +91,14 @@ def solve(
     factors = nominal_factors(network) if factors is None else factors
     task = _Task(network, conditions, factors, start)
     directed = (task.allowed > 0) & (task.allowed != FORWARD | BACKWARD)
-    shut = np.zeros_like(directed)
     rows = np.arange(conditions.count)
-    # Most scenarios have one directed link, the open end, and it flows: try that first.
-    plain = rows[directed.sum(axis=1) <= 1]
-    task.exact(plain, shut)
-    settled = plain[~_wrong_side(task, directed, shut, plain, only_worst=False).any(axis=1)]
-    rows = np.setdiff1d(rows, settled, assume_unique=True)
+    # A first guess that is nearly always right: what may only flow backward (an uncovered outlet's
+    # leg) stands still, what may only flow forward (the open end) flows. It is checked like any.
+    shut = task.allowed == BACKWARD
+    task.exact(rows, shut)
+    unsure = _wrong_side(task, directed, shut, rows, only_worst=False).any(axis=1)
+    rows = rows[unsure | _isolated(task, shut)]
+    shut[rows] = False
     task.leaky(rows, directed, shut)
     for number in range(MOST_ROUNDS):
         task.exact(rows, shut)
@@ -153,6 +154,16 @@ def _wrong_side(
     return wrong
 
 
+def _isolated(task: "_Task", shut: npt.NDArray[np.bool_]) -> npt.NDArray[np.bool_]:
+    """Scenarios in which a shut link touches a node without a known head: not checkable so.
+
+    Nodes that nothing can feed do not count: there, all links stand still in any case.
+    """
+    unknown = np.isnan(task.solution.head) & task.fed
+    touched = shut & (unknown[:, task.network.start] | unknown[:, task.network.end])
+    return np.asarray(touched.any(axis=1), dtype=bool)
+
+
 def _patterns(codes: npt.NDArray[np.int8]) -> Iterator[IntArray]:
     """Group scenarios by equal rows of ``codes`` (scenario, link): the graph is then the same."""
     number = np.zeros(len(codes), dtype=np.int64)
@@ -183,6 +194,7 @@ class _Task:
         self.allowed = _open_directions(network, conditions)
         begin = START_VELOCITY * network.typical_area
         self.flow = np.tile(begin, (count, 1)) if start is None else start.copy()
+        self.fed = np.ones((count, len(network.node_names)), dtype=bool)
         self.solution = Solution(
             flow=np.full((count, links), np.nan),
             head=np.full((count, len(network.node_names)), np.nan),
@@ -262,6 +274,7 @@ class _Task:
             begin = self.flow[chunk][:, reached.links].T * sign
             search = Search(reached, heads, demand, HEAD_TOLERANCE)
             found = search.run(laws, begin, MOST_ITERATIONS)
+            self.fed[np.ix_(chunk, reached.unsupplied)] = False
             supplied = ~(demand[reached.unsupplied] != 0).any(axis=0)
             fed = ~(demand[reached.cut_off] != 0).any(axis=0)
             known = np.isfinite(heads[reached.fixed]).all(axis=0)
@@ -271,6 +284,7 @@ class _Task:
             head[reached.free] = found.head
             full = np.zeros((len(network.links), len(chunk)))
             full[reached.links] = sign * rebalance(reached, found.flow, demand)
+            full[:, np.abs(full).max(axis=0, initial=0.0) < LEAST_FLOW] = 0.0
             misfit = np.abs(balance(reached, full[reached.links] * sign, demand))
             largest = np.maximum(np.abs(full).max(axis=0, initial=0.0), LEAST_FLOW)
             imbalance = misfit.max(axis=0, initial=0.0) / largest

@@ -48,7 +48,7 @@ def standing_columns(assembly: Assembly, situation: Situation, solution: Solutio
     moving = np.abs(solution.flow[rows]) > STILL
     state = np.where(moving, 2, open_line[rows])
     state[:, assembly.open_link :] = np.where(moving[:, assembly.open_link :], 2, 0)
-    patterns, which = np.unique(state, axis=0, return_inverse=True)
+    patterns, which = _patterns(state)
     for number, pattern in enumerate(patterns):
         members = rows[which.reshape(-1) == number]
         for index, (node, tank, _) in enumerate(assembly.outlets):
@@ -62,6 +62,16 @@ def standing_columns(assembly: Assembly, situation: Situation, solution: Solutio
                 value = above - column[here, tank] - fastest
                 heights[here, index] = np.fmin(heights[here, index], value)
     return heights
+
+
+def _patterns(
+    state: npt.NDArray[np.intp],
+) -> tuple[npt.NDArray[np.intp], npt.NDArray[np.intp]]:
+    """Distinct rows and which of them each row is; draws of one scenario are mostly alike."""
+    if len(state) and (state == state[0]).all():
+        return state[:1], np.zeros(len(state), dtype=np.intp)
+    patterns, which = np.unique(state, axis=0, return_inverse=True)
+    return patterns, which
 
 
 def _first_flowing(network: Network, pattern: npt.NDArray[np.intp], outlet: int) -> list[int]:

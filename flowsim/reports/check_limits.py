@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from rich.console import RenderableType
 
 from flowsim.files import shown_units as to
+from flowsim.files.result_json import air_at_required
 from flowsim.reports.scenario_words import short_name
 from flowsim.reports.terminal import heading, paragraph, table
 from flowsim.reports.units import (
@@ -95,7 +96,7 @@ def _air(judged: list[ScenarioResult]) -> list[RenderableType]:
                 f"Uncovered in {len(bare)} of {len(judged)} judged scenarios: {', '.join(outlets)}."
             )
         )
-    drawn = [scenario for scenario in judged if scenario.air_drawn]
+    drawn = [scenario for scenario in judged if air_at_required(scenario)]
     if drawn:
         parts.append(
             paragraph(

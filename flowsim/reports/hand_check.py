@@ -40,9 +40,10 @@ def liquid_of(system: FuelSystem, scenario: ScenarioResult) -> Liquid:
         When the temperature is outside the range of the fuel's laws.
     """
     temperature = scenario.temperature
+    factor = 1.0 if system.calibration is None else system.calibration.viscosity
     return Liquid(
         density=float(density(system.fuel, temperature).item()),
-        kinematic_viscosity=float(kinematic_viscosity(system.fuel, temperature).item()),
+        kinematic_viscosity=factor * float(kinematic_viscosity(system.fuel, temperature).item()),
     )
 
 

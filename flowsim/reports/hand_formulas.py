@@ -62,9 +62,18 @@ def worked(row: LossRow, liquid: Liquid) -> Worked:
     flow = _flow_lines(row, liquid)
     for needed, law in _LAWS:
         if needed <= terms.keys():
-            found = law(row, terms, liquid)
+            found = _corrected(law(row, terms, liquid), terms.get("ground_test_factor", 1.0))
             return Worked((*flow, *found.lines), found.head)
     return Worked((*flow, "h is read off the part's measured table at this flow"), math.nan)
+
+
+def _corrected(found: Worked, factor: float) -> Worked:
+    """Put the factor in that a ground test gave, where there is one."""
+    if factor == 1.0:
+        return found
+    head = factor * found.head
+    line = f"times {_d(factor)}, the factor of the ground test: h = {_d(head)} m"
+    return Worked((*found.lines, line), head)
 
 
 def _flow_lines(row: LossRow, liquid: Liquid) -> tuple[str, ...]:
@@ -216,40 +225,49 @@ def _from_k(row: LossRow, terms: dict[str, float], k: float, before: tuple[str, 
 
 
 def _flow_coefficient(row: LossRow, terms: dict[str, float], _: Liquid) -> Worked:
-    """Write out Kv; the liquid's density falls out of head."""
+    """Write out Kv, with K1/Re velocity heads for slow flow where the part has them."""
     share, share_name, share_value = _share(terms)
-    kv, k_laminar = terms["kv"], terms.get("k_laminar", 0.0)
-    hourly = row.flow * 3600.0
-    passing = 1.0e5 * (hourly / kv) ** 2 / (WATER_DENSITY * STANDARD_GRAVITY)
+    k_laminar = terms.get("k_laminar", 0.0)
+    if not k_laminar and share == 1.0:
+        return _passing(row, terms["kv"], "h")
+    passing = _passing(row, terms["kv"], "hv")
     viscous = k_laminar / row.reynolds * _velocity_head(row)
-    head = share * (passing + viscous)
-    lines = [
-        f"Qh = 3600 Q = 3600 x {_d(row.flow)} = {_d(hourly)} m3/h (Kv refers to water, rhow "
-        f"{_d(WATER_DENSITY)} kg/m3)",
-        f"hv = 100000 (Qh/Kv)^2/(rhow g0) = 100000 x ({_d(hourly)}/{_d(kv)})^2/"
-        f"({_d(WATER_DENSITY)} x {G0}) = {_d(passing)} m",
-    ]
+    head = share * (passing.head + viscous)
     if not k_laminar:
-        lines.append(f"h = {share_name}hv = {share_value}{_d(passing)} = {_d(head)} m")
-        return Worked(tuple(lines), head)
-    lines += [
+        line = f"h = {share_name}hv = {share_value}{_d(passing.head)} = {_d(head)} m"
+        return Worked((*passing.lines, line), head)
+    lines = (
+        *passing.lines,
         f"hl = K1/Re V^2/(2 g0) = {_d(k_laminar)}/{_d(row.reynolds)} x {_d(row.velocity)}^2/"
         f"(2 x {G0}) = {_d(viscous)} m, for slow flow",
-        f"h = {share_name}(hv + hl) = {share_value}({_d(passing)} + {_d(viscous)}) = {_d(head)} m",
-    ]
-    return Worked(tuple(lines), head)
+        f"h = {share_name}(hv + hl) = {share_value}({_d(passing.head)} + {_d(viscous)}) = "
+        f"{_d(head)} m",
+    )
+    return Worked(lines, head)
+
+
+def _passing(row: LossRow, kv: float, name: str) -> Worked:
+    """Write out the head that Kv stands for; the liquid's density falls out of it."""
+    hourly = row.flow * 3600.0
+    head = 1.0e5 * (hourly / kv) ** 2 / (WATER_DENSITY * STANDARD_GRAVITY)
+    lines = (
+        f"Qh = 3600 Q = 3600 x {_d(row.flow)} = {_d(hourly)} m3/h (Kv refers to water, rhow "
+        f"{_d(WATER_DENSITY)} kg/m3)",
+        f"{name} = 100000 (Qh/Kv)^2/(rhow g0) = 100000 x ({_d(hourly)}/{_d(kv)})^2/"
+        f"({_d(WATER_DENSITY)} x {G0}) = {_d(head)} m",
+    )
+    return Worked(lines, head)
 
 
 def _one_way(row: LossRow, terms: dict[str, float], liquid: Liquid) -> Worked:
-    passing = _flow_coefficient(row, terms | {"k_laminar": 0.0}, liquid)
+    passing = _passing(row, terms["kv"], "hv")
     cracking = terms["cracking_pressure"]
-    opening = cracking / (liquid.density * STANDARD_GRAVITY)
-    head = passing.head + opening
+    head = passing.head + cracking / (liquid.density * STANDARD_GRAVITY)
     line = (
         f"h = hv + dp/(rho g0) = {_d(passing.head)} + {_d(cracking)}/({_d(liquid.density)} x {G0})"
         f" = {_d(head)} m (dp: the valve's cracking pressure)"
     )
-    return Worked((*passing.lines[:-1], line), head)
+    return Worked((*passing.lines, line), head)
 
 
 def _coefficient(row: LossRow, terms: dict[str, float], _: Liquid) -> Worked:

@@ -8,6 +8,7 @@ from rich.console import RenderableType
 from rich.text import Text
 
 from flowsim.files import shown_units as to
+from flowsim.files.result_json import air_at_required
 from flowsim.reports.scenario_words import same_angle
 from flowsim.reports.terminal import paragraph, table
 from flowsim.reports.units import NO_RESULT, number
@@ -23,7 +24,8 @@ _PITCH_WIDTH = 12
 KEY = (
     "Flow in kg/h at the open line: the least over fuel states, fuel temperatures and screens "
     "(dirty screens are counted from the level to the test attitude). "
-    f"* test attitude; {BELOW} = less than required; u an outlet is uncovered; a air is drawn; "
+    f"* test attitude; {BELOW} = less than required; u an outlet is uncovered; a air is drawn "
+    "at the required flow; m the figure is where air begins to be drawn, above the required; "
     "? cannot tell. Where it says "
     f'"{NO_RESULT}", a solve failed.'
 )
@@ -37,13 +39,19 @@ class Cell:
     below: bool
     uncovered: bool
     air_drawn: bool
+    air_limits: bool
     unsure: bool
 
     def text(self) -> str:
         """Give the cell as it is printed."""
         marks = "".join(
             mark
-            for mark, on in (("u", self.uncovered), ("a", self.air_drawn), ("?", self.unsure))
+            for mark, on in (
+                ("u", self.uncovered),
+                ("a", self.air_drawn),
+                ("m", self.air_limits and not self.air_drawn),
+                ("?", self.unsure),
+            )
             if on
         )
         parts = (number(to.kg_per_h(self.flow), 1), BELOW if self.below else "", marks)
@@ -122,7 +130,8 @@ def cell_of(scenarios: Sequence[ScenarioResult]) -> Cell:
             flow < scenario.required for flow, scenario in zip(flows, scenarios, strict=True)
         ),
         uncovered=any(scenario.uncovered for scenario in scenarios),
-        air_drawn=any(scenario.air_drawn for scenario in scenarios),
+        air_drawn=any(air_at_required(scenario) for scenario in scenarios),
+        air_limits=any(scenario.air_drawn for scenario in scenarios),
         unsure=failed or any(s.verdict is Verdict.CANNOT_TELL for s in scenarios),
     )
 

@@ -20,6 +20,9 @@ from flowsim.studies.result import AdequacyResult, ScenarioResult
 SAME_ANGLE = math.radians(0.01)
 """[rad] Pitch angles closer than this are the same row of a table."""
 
+_TOLD_ELSEWHERE = ("uncovered: ", "flows back into ", "hump: ", "not solved", "flow limited to")
+"""Flags that have a row of their own."""
+
 PURPOSES = {
     "climb": "take-off and climb, at the required flow",
     "unusable": "declared unusable fuel alone, at full-power burn",
@@ -119,8 +122,9 @@ def scenario_pairs(
     rows += _air_rows(scenario)
     if not scenario.converged:
         rows.append(("solve", "FAILED: no figure of this scenario can be used"))
-    if scenario.flags:
-        rows.append(("remarks", "; ".join(scenario.flags)))
+    remarks = [flag for flag in scenario.flags if not flag.startswith(_TOLD_ELSEWHERE)]
+    if remarks:
+        rows.append(("remarks", "; ".join(remarks)))
     return rows
 
 

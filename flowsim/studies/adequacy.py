@@ -74,7 +74,7 @@ def judge(
     flight = system.flight
     return AdequacyResult(
         title=system.title,
-        requirement=_requirement(system),
+        requirement=requirement_of(system),
         verdict=verdict.verdict,
         verdict_words=verdict.words,
         reasons=verdict.reasons,
@@ -141,7 +141,8 @@ def loss_paths(system: FuelSystem, scenario: ScenarioResult) -> tuple[LossPath, 
     return loss_paths_of(assembly, situation, solution, 0)
 
 
-def _requirement(system: FuelSystem) -> Requirement:
+def requirement_of(system: FuelSystem) -> Requirement:
+    """Give the required flow of a system with its working."""
     engine = system.engine
     reference = float(density(system.fuel, REFERENCE_TEMPERATURE))
     return Requirement(

@@ -5,19 +5,25 @@ is cut into as many equally likely slices as there are draws, one value from the
 an order of its own. Seeded, so that the same case gives the same answer.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from statistics import NormalDist
 
 import numpy as np
 
+from flowsim.errors import DomainError
 from flowsim.network.assembly import Assembly
-from flowsim.network.conditions import Factors
+from flowsim.network.conditions import Factors, nominal_factors
 from flowsim.network.elements import Exit, PlacedPart
 from flowsim.physics.arrays import FloatArray
 from flowsim.physics.fitting_catalogue import COMMON_FITTING_BAND, EXIT_BAND, FRICTION_BAND
+from flowsim.studies.scores import after_test
 from flowsim.system.bands import Band, Exact, Lognormal, Normal, Triangular
+from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.parts import FlowCoefficient, MinorLoss, OneWayValve, Orifice, Pipe
+
+BATCH = 2048
+"""Draws made and solved together: as many as a check makes, and small enough for the cache."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,7 +42,8 @@ class Draws:
 
     ``factors`` on the laws (draw, ...); ``viscosity`` (draw,) factor; ``height`` (draw,) [m] added
     to the surfaces; ``vent`` (draw, tank) pressure coefficients; ``values`` (draw, input) the raw
-    factor of each of ``inputs``.
+    factor of each of ``inputs``. Viscosity and height are relative to the nominal ones, which a
+    ground test may have changed.
     """
 
     factors: Factors
@@ -124,6 +131,16 @@ def uncertain_inputs(assembly: Assembly) -> tuple[Uncertain, ...]:
     return tuple(inputs)
 
 
+def has_spread(system: FuelSystem, item: Uncertain) -> bool:
+    """Tell whether an input can change anything at all."""
+    if item.key == "height":
+        return system.height_deviation > 0.0
+    vents = [tank.vent for tank in system.tanks if item.key == f"vent {tank.vent.group}"]
+    if any(vent.coefficient_high > vent.coefficient_low for vent in vents):
+        return True
+    return not isinstance(item.band, Exact)
+
+
 def part_band(placed: PlacedPart) -> Band:
     """Band of a placed part's main factor."""
     part = placed.part
@@ -132,7 +149,7 @@ def part_band(placed: PlacedPart) -> Band:
     return part.bore_band if isinstance(part, Pipe) else part.band
 
 
-def draw(assembly: Assembly, count: int, seed: int) -> Draws:
+def draw(assembly: Assembly, count: int, seed: int | list[int]) -> Draws:
     """Draw ``count`` joint realisations of everything uncertain.
 
     Parameters
@@ -140,7 +157,7 @@ def draw(assembly: Assembly, count: int, seed: int) -> Draws:
     assembly : Assembly
     count : int
         Number of draws (at least 2).
-    seed : int
+    seed : int or list of int
 
     Returns
     -------
@@ -159,13 +176,114 @@ def draw(assembly: Assembly, count: int, seed: int) -> Draws:
         rank = (probability[key] * count).astype(np.intp)
         return tables[band][rank]
 
-    factors = _part_factors(assembly, count, value)
-    height = (value("height", Normal(1.0)) - 1.0) * assembly.system.height_deviation
-    viscosity = value("viscosity", assembly.system.fuel.viscosity_band)
-    vent = _vents(assembly, probability)
     raw = np.column_stack([probability[item.key] for item in inputs])
+    return _draws(assembly, inputs, raw, value)
+
+
+def draws_from(assembly: Assembly, probability: FloatArray) -> Draws:
+    """Make draws of stated probabilities, so that any sampling plan runs through the same code.
+
+    Parameters
+    ----------
+    assembly : Assembly
+    probability : FloatArray (draw, input)
+        Share of its distribution below which each input lies, above 0 and below 1, in the order of
+        ``uncertain_inputs``. 0.5 puts an input at its median.
+
+    Returns
+    -------
+    Draws
+
+    Raises
+    ------
+    DomainError
+        When the shape does not fit or a probability is not inside 0 to 1.
+    """
+    inputs = uncertain_inputs(assembly)
+    raw = np.asarray(probability, dtype=np.float64)
+    if raw.ndim != 2 or raw.shape[1] != len(inputs):
+        raise DomainError(f"probabilities of shape {raw.shape} do not fit {len(inputs)} inputs")
+    if not ((raw > 0.0) & (raw < 1.0)).all():
+        raise DomainError("probabilities must lie above 0 and below 1")
+    column = {item.key: index for index, item in enumerate(inputs)}
+
+    def value(key: str, band: Band) -> FloatArray:
+        return quantile(band, raw[:, column[key]])
+
+    return _draws(assembly, inputs, raw, value)
+
+
+def nominal_draws(assembly: Assembly, count: int) -> Draws:
+    """Make ``count`` draws in which everything is as stated, to be varied by the caller."""
+    stated = [tank.vent.pressure_coefficient for tank in assembly.system.tanks]
+    factors = nominal_factors(assembly.network)
+    inputs = uncertain_inputs(assembly)
     return Draws(
-        factors=factors, viscosity=viscosity, height=height, vent=vent, values=raw, inputs=inputs
+        factors=Factors(
+            loss=np.tile(factors.loss, (count, 1)),
+            laminar=np.tile(factors.laminar, (count, 1)),
+            bore=np.tile(factors.bore, (count, 1)),
+            friction=np.tile(factors.friction, count),
+        ),
+        viscosity=np.ones(count),
+        height=np.zeros(count),
+        vent=np.tile(np.array(stated, dtype=np.float64), (count, 1)),
+        values=np.full((count, len(inputs)), np.nan),
+        inputs=inputs,
+    )
+
+
+def batches(assembly: Assembly, count: int, seed: int, size: int = BATCH) -> Iterator[Draws]:
+    """Draw ``count`` realisations a batch at a time, so that memory stays bounded.
+
+    Each batch is a Latin hypercube of its own. The first is what ``draw`` gives for the same seed,
+    so a long study begins with the draws of a quick one.
+
+    Parameters
+    ----------
+    assembly : Assembly
+    count : int
+        Number of draws (at least 2).
+    seed : int
+    size : int
+        Draws in a batch.
+
+    Yields
+    ------
+    Draws
+    """
+    done = 0
+    while done < count:
+        left = count - done
+        some = left if left <= size + 1 else size  # a single draw is no hypercube
+        yield draw(assembly, some, seed if done == 0 else [seed, done])
+        done += some
+
+
+def _draws(
+    assembly: Assembly,
+    inputs: tuple[Uncertain, ...],
+    raw: FloatArray,
+    value: Callable[[str, Band], FloatArray],
+) -> Draws:
+    """Put drawn inputs where they act."""
+    shares = {item.key: raw[:, index] for index, item in enumerate(inputs)}
+    viscosity, height = 1.0, 0.0
+    calibration = assembly.system.calibration
+    if calibration is not None:
+        shares = after_test(calibration, shares)
+        viscosity, height = calibration.viscosity, calibration.height
+
+        def value(key: str, band: Band) -> FloatArray:
+            return quantile(band, shares[key])
+
+    return Draws(
+        factors=_part_factors(assembly, len(raw), value),
+        viscosity=value("viscosity", assembly.system.fuel.viscosity_band) / viscosity,
+        height=(value("height", Normal(1.0)) - 1.0) * assembly.system.height_deviation - height,
+        vent=_vents(assembly, shares),
+        values=raw,
+        inputs=inputs,
     )
 
 

@@ -20,9 +20,11 @@ from flowsim.studies.trapped_air import with_held_head
 CAN_DECIDE = 1.3
 """[-] A scenario whose nominal ratio is above this times the least cannot be the least in a draw:
 the scatter of one scenario against another is far smaller, since most causes are common."""
-PER_FAMILY = 2
-"""Scenarios kept of those that differ only in pitch: neighbours answer alike."""
-MOST_SCENARIOS = 8
+MOST_SCENARIOS = 6
+"""Scenarios drawn for each end and purpose."""
+FAR_ABOVE = 2.5
+"""[-] Where the least nominal ratio of an end and purpose is above this, only its two least
+scenarios are drawn, to show a band: no spread of the catalogue brings such a ratio down to one."""
 
 Progress = Callable[[str, int, int], None]
 
@@ -65,6 +67,11 @@ def deciding_rows(sweep: Sweep) -> npt.NDArray[np.intp]:
 
 
 def _lowest(sweep: Sweep, group: npt.NDArray[np.intp]) -> list[int]:
+    """Choose within one end and purpose: of each family the pitches at which it is least.
+
+    A family differs only in pitch. Its neighbours answer alike, so only the pitches at which the
+    ratio is not above that of the next smaller and the next larger one are kept.
+    """
     position = {int(row): index for index, row in enumerate(sweep.judged_rows)}
     trapped = sweep.trapped_ratio
     ratio = np.array([min(sweep.ratio[row], trapped[position[int(row)]]) for row in group])
@@ -72,24 +79,29 @@ def _lowest(sweep: Sweep, group: npt.NDArray[np.intp]) -> list[int]:
     group, ratio = group[good], ratio[good]
     if not len(group):
         return []
-    order = np.argsort(ratio, kind="stable")
-    limit = max(CAN_DECIDE * ratio[order[0]], ratio[order[0]] + 1e-9)
+    keep = _valleys(sweep, group, ratio) & (ratio <= CAN_DECIDE * ratio.min() + 1e-9)
+    order = np.argsort(ratio[keep], kind="stable")
+    most = 2 if ratio.min() > FAR_ABOVE else MOST_SCENARIOS
+    return [int(row) for row in group[keep][order][:most]]
+
+
+def _valleys(sweep: Sweep, group: npt.NDArray[np.intp], ratio: FloatArray) -> npt.NDArray[np.bool_]:
+    """Tell which scenarios of ``group`` are the least among their neighbours in pitch."""
     scenarios = sweep.table.scenarios
-    families: dict[tuple[float, ...], int] = {}
-    kept: list[int] = []
-    for index in order:
-        row = int(group[index])
-        family = (
-            float(scenarios.position[row]),
-            float(sweep.table.state[row]),
-            float(scenarios.temperature[row]),
-        )
-        if ratio[index] > limit or len(kept) >= MOST_SCENARIOS:
-            break
-        if families.get(family, 0) < PER_FAMILY:
-            families[family] = families.get(family, 0) + 1
-            kept.append(row)
-    return kept
+    keys = np.column_stack(
+        [scenarios.position[group], sweep.table.state[group], scenarios.temperature[group]]
+    )
+    _, family = np.unique(keys, axis=0, return_inverse=True)
+    order = np.lexsort((scenarios.pitch[group], family.reshape(-1)))
+    sorted_ratio, sorted_family = ratio[order], family.reshape(-1)[order]
+    padded = np.concatenate([[np.inf], sorted_ratio, [np.inf]])
+    same_before = np.concatenate([[False], sorted_family[1:] == sorted_family[:-1]])
+    same_after = np.concatenate([sorted_family[1:] == sorted_family[:-1], [False]])
+    before = np.where(same_before, padded[:-2], np.inf)
+    after = np.where(same_after, padded[2:], np.inf)
+    least = np.zeros(len(group), dtype=bool)
+    least[order] = (sorted_ratio <= before) & (sorted_ratio < after)
+    return least
 
 
 def joint_ratios(
@@ -144,7 +156,8 @@ def _ratios(
         start = np.tile(sweep.delivery.solution.flow[row], (draws.count, 1))
     if not np.isfinite(start).all():
         start = None
-    found = deliver(sweep.assembly, situation, draws.factors, start=start)
+    onset = sweep.delivery.deliverable[row] if sweep.delivery.air_limited[row] else None
+    found = deliver(sweep.assembly, situation, draws.factors, start=start, onset_near=onset)
     ratio: FloatArray = found.deliverable * situation.density / sweep.table.required[row]
     return ratio, found.solution.flow
 

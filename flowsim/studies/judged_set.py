@@ -268,32 +268,36 @@ def _uncovering(
     if high <= low:
         return np.zeros(0)
     grid = np.linspace(low, high, max(3, int(np.ceil(np.degrees(high - low))) + 1))
-    found = []
-    for state in states:
-        sign = np.sign(_cover(assembly, state, grid))
-        step, outlet = np.nonzero(np.diff(sign, axis=0) != 0)
-        if not len(step):
-            continue
-        left, right = grid[step], grid[step + 1]
-        before = sign[step, outlet]
-        while (right - left).max() > UNCOVER_STEP:
-            middle = 0.5 * (left + right)
-            same = np.sign(_cover(assembly, state, middle))[np.arange(len(step)), outlet] == before
-            left, right = np.where(same, middle, left), np.where(same, right, middle)
-        found += [left, right]
-    return np.concatenate(found) if found else np.zeros(0)
+    quantity = np.array([state.quantity for state in states])
+    which = np.repeat(np.arange(len(states)), len(grid))
+    cover = _cover(assembly, quantity[which], np.tile(grid, len(states)))
+    sign = np.sign(cover).reshape(len(states), len(grid), -1)
+    state, step, outlet = np.nonzero(np.diff(sign, axis=1) != 0)
+    if not len(state):
+        return np.zeros(0)
+    left, right = grid[step], grid[step + 1]
+    before = sign[state, step, outlet]
+    while (right - left).max() > UNCOVER_STEP:
+        middle = 0.5 * (left + right)
+        found = _cover(assembly, quantity[state], middle)[np.arange(len(state)), outlet]
+        same = np.sign(found) == before
+        left, right = np.where(same, middle, left), np.where(same, right, middle)
+    return np.concatenate([left, right])
 
 
-def _cover(assembly: Assembly, state: State, pitch: FloatArray) -> FloatArray:
-    """Depth over each outlet beyond its critical dip (pitch, outlet) [m], hottest fuel."""
+def _cover(assembly: Assembly, quantity: FloatArray, pitch: FloatArray) -> FloatArray:
+    """Depth over each outlet beyond its critical dip (row, outlet) [m], hottest fuel.
+
+    ``quantity`` (row, tank) [m3] and ``pitch`` (row,) [rad].
+    """
     system = assembly.system
     gravity = effective_gravity(pitch, np.zeros(len(pitch)))
     required = system.engine.burn * system.engine.factor
     dip = critical_dip(required / density(system.fuel, max(system.temperatures)))
     elevation = height(assembly.points, gravity)
-    columns = []
-    for node, tank, _ in assembly.outlets:
-        quantity = np.full(len(pitch), state.quantity[tank])
-        surface = surface_elevation_of(system.tanks[tank].shape, gravity, quantity)
-        columns.append(surface - elevation[:, node] - dip)
+    surfaces = [
+        surface_elevation_of(tank.shape, gravity, quantity[:, column])
+        for column, tank in enumerate(system.tanks)
+    ]
+    columns = [surfaces[tank] - elevation[:, node] - dip for node, tank, _ in assembly.outlets]
     return np.column_stack(columns)

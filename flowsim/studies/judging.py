@@ -9,6 +9,7 @@ from flowsim.network.scenarios import CARBURETTOR, OPEN_LINE
 from flowsim.physics.arrays import FloatArray
 from flowsim.studies.joint import JointResult
 from flowsim.studies.judged_set import CLIMB, DESCENT, UNUSABLE
+from flowsim.studies.ranking import shares_of
 from flowsim.studies.result import Contribution, ResultLine, Verdict
 from flowsim.studies.sweep import VAPOUR_DOUBT, Sweep
 
@@ -157,7 +158,7 @@ def _line(
 def _flow_reason(verdict: Verdict, least: float, low: float | None, high: float | None) -> str:
     if low is None or high is None:
         return f"flow is {100 * least:.0f} % of the required (nominal values)"
-    band = f"{100 * low:.0f} to {100 * high:.0f} % of the required (5 to 95 % band)"
+    band = f"{100 * abs(low):.0f} to {100 * abs(high):.0f} % of the required (5 to 95 % band)"
     if verdict is Verdict.NOT_ADEQUATE:
         return f"flow is {band}: too little even at the favourable end"
     return f"flow is {band}: the band straddles the requirement"
@@ -199,13 +200,13 @@ def overall(sweep: Sweep, joint: JointResult | None, lines: tuple[ResultLine, ..
         contributions = _contributions(joint, trapped)
     gravest = [line for line in lines if line.verdict == worst([item.verdict for item in lines])]
     deciding = min(
-        gravest, key=lambda line: np.inf if np.isnan(line.least_nominal) else line.least_nominal
+        gravest, key=lambda line: -np.inf if np.isnan(line.least_nominal) else line.least_nominal
     )
     for line in lines:
         reasons += [f"{line.name}: {words}" for words in line.reasons]
     settle = ""
-    if verdict is Verdict.CANNOT_TELL and contributions:
-        settle = contributions[0].measurement
+    if verdict is Verdict.CANNOT_TELL and joint is not None and contributions:
+        settle = settling_measurement(joint)
     words = str(verdict)
     if verdict is Verdict.ADEQUATE and sweep.assembly.carburettor_link is None:
         words = "adequate, open line only"
@@ -217,6 +218,20 @@ def overall(sweep: Sweep, joint: JointResult | None, lines: tuple[ResultLine, ..
         contributions=contributions,
         settle=settle,
     )
+
+
+def settling_measurement(joint: JointResult) -> str:
+    """Name the measurement that takes most off the spread of the least margin, empty if none.
+
+    The same estimate as the uncertainty study's; with too few draws for it, the input whose rank
+    goes most with the margin's.
+    """
+    least = joint.least(np.ones(len(joint.rows), dtype=bool), trapped=True)
+    shares = shares_of(joint.draws.inputs, joint.draws.values, least)
+    if shares:
+        return shares[0].measurement
+    contributions = _contributions(joint, least)
+    return contributions[0].measurement if contributions else ""
 
 
 def _contributions(joint: JointResult, least: FloatArray) -> tuple[Contribution, ...]:

@@ -119,7 +119,7 @@ def _row(
     name, law, source = part_description(network, index)
     if placed.share != 1.0:
         name = f"{name} ({placed.share:g} of it, on this flow)"
-    bore = float("nan") if isinstance(part, Screen) else part.bore
+    bore = float("nan") if isinstance(part, Screen) else part.bore * placed.bore_factor
     area = np.pi * bore**2 / 4
     velocity = flow / area
     reynolds = abs(velocity) * bore / viscosity
@@ -128,7 +128,7 @@ def _row(
     terms = {"kinematic_viscosity": viscosity, "share_of_part": placed.share}
     terms.update(_terms(network, index, clear))
     if isinstance(part, Pipe):
-        coefficient = coefficient * part.bore / part.length
+        coefficient = coefficient * bore / part.length
         if part.friction_factor is None:
             law = _friction_words(reynolds)
             value = friction.darcy_factor(np.array(reynolds), np.array(part.roughness / bore))
@@ -153,14 +153,19 @@ def _row(
 
 def _terms(network: Network, index: int, clear: float) -> dict[str, float]:
     """Numbers that a hand check of the part's law needs."""
-    part = network.placed[index].part
+    placed = network.placed[index]
+    part, loss, laminar = placed.part, placed.loss_factor, placed.laminar_factor
     found: dict[str, float] = {}
     if isinstance(part, Pipe):
         found = {"length": part.length, "roughness": part.roughness}
         if part.friction_factor is not None:
             found["darcy_factor"] = part.friction_factor
     elif isinstance(part, MinorLoss):
-        found = {"k_inf": part.k_inf, "k_laminar": part.k_laminar, "count": float(part.count)}
+        found = {
+            "k_inf": part.k_inf * loss,
+            "k_laminar": part.k_laminar * laminar,
+            "count": float(part.count),
+        }
     elif isinstance(part, FlowCoefficient):
         found = {"kv": part.kv, "k_laminar": part.k_laminar}
     elif isinstance(part, Orifice):
@@ -174,12 +179,15 @@ def _terms(network: Network, index: int, clear: float) -> dict[str, float]:
             "clear_fraction": stated if np.isnan(clear) else clear,
         }
     elif isinstance(part, OneWayValve):
-        found = {"kv": part.kv, "cracking_pressure": part.cracking_pressure}
+        found = {"kv": part.kv * loss**-0.5, "cracking_pressure": part.cracking_pressure}
     elif isinstance(part, QuadraticLoss):
-        found = {"coefficient": part.coefficient}
+        found = {"coefficient": part.coefficient * loss}
+    if isinstance(part, Pipe | Exit | Screen | Orifice | FlowCoefficient):
+        follows_law = isinstance(part, Pipe) and part.friction_factor is None
+        found["ground_test_factor"] = network.friction if follows_law else loss
     terms = network.coefficients
-    found["quadratic"] = float(terms.quadratic[index])
-    found["linear"] = float(terms.linear[index])
+    found["quadratic"] = float(terms.quadratic[index]) * loss
+    found["linear"] = float(terms.linear[index]) * laminar
     return found
 
 

@@ -36,6 +36,7 @@ class ScenarioResult:
     per time [kg/s], pressures [Pa], heads [m], volumes [m3], temperatures [K]. Values that do not
     exist are NaN (numbers) or None (percentiles of scenarios that were not drawn).
     ``flow`` is the deliverable: the solved flow or, if less, the flow at which air begins.
+    ``air_drawn``: air would be drawn at the required flow (or below it).
     ``air_margin`` is the least height of fuel standing above the first flowing junction at the
     required flow (NaN: no uncovered outlet). ``trapped_air_head`` is what humps that are not shown
     to clear may hold back, ``flow_trapped`` the flow with it taken off.

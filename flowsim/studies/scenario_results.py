@@ -19,6 +19,11 @@ def scenario_results(sweep: Sweep, joint: JointResult | None) -> tuple[ScenarioR
     return tuple(maker.record(row) for row in range(sweep.table.scenarios.count))
 
 
+def scenario_result(sweep: Sweep, joint: JointResult | None, row: int) -> ScenarioResult:
+    """Make the record of one row of the sweep's table."""
+    return _Maker(sweep, joint).record(row)
+
+
 class _Maker:
     """Holds what all records share, so that each of thousands is made quickly."""
 
@@ -36,6 +41,13 @@ class _Maker:
         self.quantities = [
             tuple(zip(self.tank_names, state.quantity, strict=True)) for state in sweep.table.states
         ]
+        self.ratio = sweep.ratio.tolist()
+        self.trapped_ratio = sweep.trapped_ratio.tolist()
+        self.held = sweep.trapped.held.tolist()
+        self.uncovered = [
+            tuple(name for name, bare in zip(self.outlet_names, row, strict=True) if bare)
+            for row in sweep.situation.uncovered.tolist()
+        ]
         self.screens = f"{100 * DIRTY_SCREEN:.0f} % clear"
 
     def record(self, row: int) -> ScenarioResult:
@@ -46,14 +58,10 @@ class _Maker:
         low, high = self.bands.get(row, (None, None))
         if low is not None and high is not None:
             low, high = low * table.required[row], high * table.required[row]
-        uncovered = tuple(
-            name
-            for name, bare in zip(self.outlet_names, sweep.situation.uncovered[row], strict=True)
-            if bare
-        )
+        uncovered = self.uncovered[row]
         verdict, reasons = self._verdict(row, judged)
         required = sweep.at_required
-        held = 0.0 if judged is None else float(sweep.trapped.held[judged])
+        held = 0.0 if judged is None else self.held[judged]
         density = float(sweep.situation.density[row])
         return ScenarioResult(
             index=row,
@@ -79,7 +87,8 @@ class _Maker:
             inlet_pressure_at_required=_value(required.inlet_pressure, judged),
             head_left=_value(required.head_left, judged),
             uncovered=uncovered,
-            air_drawn=bool(delivery.air_limited[row]) or _value(required.air_margin, judged) < 0,
+            air_drawn=_value(required.air_margin, judged) < 0
+            or bool(delivery.air_limited[row] and self.ratio[row] < 1),
             air_margin=_value(required.air_margin, judged),
             vapour_margin=_value(required.vapour_margin, judged),
             lowest_pressure_margin=_value(required.tank_margin, judged),
@@ -97,11 +106,11 @@ class _Maker:
 
     def _verdict(self, row: int, judged: int | None) -> tuple[Verdict, tuple[str, ...]]:
         """Judge one scenario; where it was not drawn, by the spread of one that was."""
-        ratio = float(self.sweep.ratio[row])
+        ratio = self.ratio[row]
         if judged is None:
             by_flow = ratio_verdict(ratio * self.spread[0], ratio * self.spread[1])
             return by_flow, ()
-        trapped = float(self.sweep.trapped_ratio[judged])
+        trapped = self.trapped_ratio[judged]
         if row in self.bands:
             by_flow = ratio_verdict(*self.bands[row])
         else:
@@ -153,7 +162,7 @@ def _spread(sweep: Sweep, bands: dict[int, tuple[float, float]]) -> tuple[float,
     low, high = 1.0, 1.0
     for row, (bottom, top) in bands.items():
         nominal = float(sweep.ratio[row])
-        if nominal > 0 and np.isfinite(bottom) and np.isfinite(top):
+        if nominal > 0 and bottom > 0 and np.isfinite(bottom) and np.isfinite(top):
             low, high = min(low, bottom / nominal), max(high, top / nominal)
     return low, high
 

@@ -66,7 +66,22 @@ def sweep(system: FuelSystem) -> Sweep:
     Sweep
     """
     assembly = assemble(system)
-    table = scenario_table(assembly)
+    return sweep_of(assembly, scenario_table(assembly))
+
+
+def sweep_of(assembly: Assembly, table: ScenarioTable) -> Sweep:
+    """Solve the scenarios of a table on nominal values.
+
+    Parameters
+    ----------
+    assembly : Assembly
+    table : ScenarioTable
+        Of the same assembly; at least one scenario is judged.
+
+    Returns
+    -------
+    Sweep
+    """
     situation = situate(assembly, table.scenarios)
     delivery = deliver(assembly, situation)
     rows = np.flatnonzero(table.judged)
@@ -77,6 +92,7 @@ def sweep(system: FuelSystem) -> Sweep:
         air_limited=delivery.air_limited[rows],
         solution=delivery.solution,
     )
+    state = at_required_flow(assembly, judged, table.required[rows])
     return Sweep(
         assembly=assembly,
         table=table,
@@ -85,17 +101,18 @@ def sweep(system: FuelSystem) -> Sweep:
         flow=delivery.deliverable * situation.density,
         judged_rows=rows,
         trapped=trapped_air(assembly, judged, part),
-        at_required=at_required_flow(assembly, judged, table.required[rows]),
-        outside=_outside(assembly, situation, delivery, rows),
+        at_required=state,
+        outside=_outside(assembly, state),
     )
 
 
-def _outside(
-    assembly: Assembly, situation: Situation, delivery: Delivery, rows: npt.NDArray[np.intp]
-) -> npt.NDArray[np.bool_]:
-    """Parts (judged scenario, part) whose law is used outside its range and that matter."""
-    conditions = situation.conditions.take(rows)
-    losses = part_losses(assembly.network, conditions, delivery.solution.flow[rows])
+def _outside(assembly: Assembly, state: RequiredFlowState) -> npt.NDArray[np.bool_]:
+    """Parts (judged scenario, part) used outside their law's range at the required flow.
+
+    At that flow, because the answer turns on the head that is left there.
+    """
+    flow = state.solution.flow
+    losses = part_losses(assembly.network, state.situation.conditions, flow)
     total = np.nansum(np.abs(losses.loss), axis=1, keepdims=True)
     matters: npt.NDArray[np.bool_] = np.abs(losses.loss) > NOTABLE_SHARE * total
     return losses.outside & matters

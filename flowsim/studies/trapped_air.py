@@ -53,8 +53,8 @@ def trapped_air(assembly: Assembly, situation: Situation, full: Delivery) -> Tra
     -------
     TrappedAir
     """
-    legs = _legs(assembly, situation)
-    held = _held(assembly, legs)
+    legs = legs_of(assembly, situation)
+    held = held_heads(assembly, legs)
     flow = full.deliverable.copy()
     humps: list[tuple[str, ...]] = [()] * len(flow)
     rows = np.flatnonzero(held.sum(axis=1) > 0)
@@ -65,7 +65,7 @@ def trapped_air(assembly: Assembly, situation: Situation, full: Delivery) -> Tra
         left, names = _uncleared(
             assembly, legs[row], reduced.solution.flow[number], float(situation.density[row])
         )
-        held[row] = _held(assembly, [left])[0]
+        held[row] = held_heads(assembly, [left])[0]
         humps[row] = names
     partly = rows[held[rows].sum(axis=1) > 0]
     if len(partly):
@@ -79,7 +79,7 @@ def with_held_head(situation: Situation, held: FloatArray) -> Situation:
     return replace(situation, conditions=replace(situation.conditions, held_head=held))
 
 
-def _legs(assembly: Assembly, situation: Situation) -> list[tuple[Leg, ...]]:
+def legs_of(assembly: Assembly, situation: Situation) -> list[tuple[Leg, ...]]:
     """Legs behind humps for every scenario; each attitude and open pattern is worked out once."""
     known: dict[bytes, tuple[Leg, ...]] = {}
     found = []
@@ -95,7 +95,8 @@ def _legs(assembly: Assembly, situation: Situation) -> list[tuple[Leg, ...]]:
     return found
 
 
-def _held(assembly: Assembly, legs: list[tuple[Leg, ...]]) -> FloatArray:
+def held_heads(assembly: Assembly, legs: list[tuple[Leg, ...]]) -> FloatArray:
+    """Give the head (scenario, link) [m] that legs full of air hold back."""
     held = np.zeros((len(legs), len(assembly.network.links)))
     for row, some in enumerate(legs):
         for leg in some:
@@ -103,17 +104,41 @@ def _held(assembly: Assembly, legs: list[tuple[Leg, ...]]) -> FloatArray:
     return held
 
 
+def leg_states(
+    assembly: Assembly, legs: tuple[Leg, ...], flow: FloatArray, density: float
+) -> tuple[HumpState, ...]:
+    """Tell for each leg whether a flow clears it of air.
+
+    Parameters
+    ----------
+    assembly : Assembly
+    legs : tuple of Leg
+    flow : FloatArray (link,)
+        [m3/s] Flows that are left with the air in place.
+    density : float
+        Of the fuel [kg/m3].
+
+    Returns
+    -------
+    tuple of HumpState
+    """
+    bores = link_bore(assembly.network)
+    states = []
+    for leg in legs:
+        bore = float(bores[leg.link])
+        velocity = abs(float(flow[leg.link])) / (np.pi * bore**2 / 4)
+        state = hump_clears(velocity, bore, leg.slope, density, SURFACE_TENSION)
+        states.append(HumpState(int(state)))
+    return tuple(states)
+
+
 def _uncleared(
     assembly: Assembly, legs: tuple[Leg, ...], flow: FloatArray, density: float
 ) -> tuple[tuple[Leg, ...], tuple[str, ...]]:
     """Legs that the flow does not surely clear, and words for their humps."""
-    bores = link_bore(assembly.network)
     left: list[Leg] = []
     words: dict[str, str] = {}
-    for leg in legs:
-        bore = float(bores[leg.link])
-        velocity = abs(float(flow[leg.link])) / (np.pi * bore**2 / 4)
-        state = int(hump_clears(velocity, bore, leg.slope, density, SURFACE_TENSION))
+    for leg, state in zip(legs, leg_states(assembly, legs, flow, density), strict=True):
         if state == HumpState.CLEARS:
             continue
         left.append(leg)

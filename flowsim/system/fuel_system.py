@@ -1,12 +1,14 @@
 """The whole system, as the studies see it."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
+from flowsim.system.calibration import Calibration
 from flowsim.system.engine import Engine, Flight
 from flowsim.system.fuel import Fuel
 from flowsim.system.lines import Drain, Line, Node, Selector, Tee
 from flowsim.system.points import Point
+from flowsim.system.routing import Routing
 from flowsim.system.tanks import Outlet, Tank
 
 Origin = Literal["measured", "drawing", "handbook", "assumed", "default"]
@@ -29,7 +31,8 @@ class FuelSystem:
     ``temperatures`` [K] are the fuel temperatures to judge; ``test_draw`` [m3] is what one run of
     the ground test draws from each tank; ``height_deviation`` [m] is one standard deviation of
     measured heights. ``provenance`` lists what is assumed or defaulted, in file order;
-    ``cautions`` are remarks of the reader.
+    ``cautions`` are remarks of the reader; ``calibration`` is what a ground test taught, if there
+    was one; ``routing`` is how the lines are laid.
     """
 
     title: str
@@ -45,6 +48,8 @@ class FuelSystem:
     drains: tuple[Drain, ...] = ()
     provenance: tuple[Provenance, ...] = ()
     cautions: tuple[str, ...] = ()
+    calibration: Calibration | None = None
+    routing: Routing = field(default_factory=Routing)
 
     @property
     def selectors(self) -> tuple[Selector, ...]:

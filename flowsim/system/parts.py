@@ -51,7 +51,8 @@ class FlowCoefficient:
     """A valve, meter or filter by its metric flow coefficient.
 
     ``kv`` [m3/h at 1 bar of water] as IEC 60534 defines it; ``bore`` [m] of its connection, for
-    velocity and Reynolds number in reports. ``band`` is the spread of kv itself.
+    velocity and Reynolds number in reports. ``band`` is the spread of kv itself. ``bypass_kv``
+    [m3/h] is that of a meter's bypass, through which the flow goes when the meter is blocked.
     """
 
     name: str
@@ -61,6 +62,7 @@ class FlowCoefficient:
     k_laminar: float = 0.0
     band: Band = field(default_factory=Exact)
     source: str = ""
+    bypass_kv: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -100,7 +102,8 @@ class MeasuredDrop:
     """A measured table of pressure drop against flow (meter, filter, selector).
 
     ``flows`` [m3/s] and ``drops`` [Pa], both rising, without the point at zero;
-    ``density`` [kg/m3] of the liquid it was measured with; ``bore`` [m] for reports.
+    ``density`` [kg/m3] of the liquid it was measured with; ``bore`` [m] for reports;
+    ``bypass_kv`` as in FlowCoefficient.
     """
 
     name: str
@@ -111,6 +114,7 @@ class MeasuredDrop:
     density: float
     band: Band = field(default_factory=Exact)
     source: str = ""
+    bypass_kv: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

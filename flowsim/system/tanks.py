@@ -86,6 +86,7 @@ class Tank:
 
     ``placarded_capacity``, ``unusable`` (declared) and ``least_takeoff`` [m3]; the latter two are
     None for a tank of stated level. ``sump``, ``filler`` and ``vent_at`` are points where given.
+    ``volume`` [m3] is what a tank of stated level holds, None where it is not known.
     """
 
     name: str
@@ -98,3 +99,4 @@ class Tank:
     sump: Point | None = None
     filler: Point | None = None
     vent_at: Point | None = None
+    volume: float | None = None

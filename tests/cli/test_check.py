@@ -11,9 +11,9 @@ from flowsim.cli.exit_codes import BY_VERDICT
 from flowsim.studies import adequacy
 from flowsim.studies.result import Verdict
 
-SCHEMA = json.loads(
-    (Path(__file__).parents[2] / "docs" / "check.schema.json").read_text(encoding="utf-8")
-)
+ROOT = Path(__file__).parents[2]
+CASES = sorted((ROOT / "cases").glob("*/case.toml"))
+SCHEMA = json.loads((ROOT / "docs" / "check.schema.json").read_text(encoding="utf-8"))
 
 
 def test_result_on_stdout_and_nothing_on_stderr(run, case):
@@ -133,3 +133,19 @@ def test_progress_is_shown_on_a_terminal_only(run, case, monkeypatch):
 def test_defaults_are_those_of_the_study():
     assert command.options.DRAWS == adequacy.DRAWS
     assert command.options.SEED == adequacy.SEED
+
+
+@pytest.mark.parametrize("bundled", CASES, ids=lambda path: path.parent.name)
+def test_bundled_cases_fit_the_schema_and_close_by_hand(run, bundled):
+    said = run("check", bundled, "--json", "--draws", "100")
+    made = json.loads(said.out)
+    jsonschema.validate(made, SCHEMA)
+    assert said.code == BY_VERDICT[made["verdict"].removesuffix(", open line only")]
+    sheet = run("hand-check", bundled, "--nominal")
+    assert sheet.code == 0
+    assert "DIFFER" not in sheet.out
+    assert sheet.err == ""
+
+
+def test_there_are_bundled_cases():
+    assert CASES

@@ -7,7 +7,6 @@ import os
 import re
 import subprocess
 import sys
-import tempfile
 from pathlib import Path
 
 import pytest
@@ -26,22 +25,17 @@ SHOWN = ("Verdict", "Deciding scenario", "Flow against pitch")
 
 def sample(words: list[str]) -> str:
     """Run the sample's command and keep the sections that are shown."""
-    with tempfile.TemporaryDirectory() as folder:
-        here = ROOT
-        if not (ROOT / words[-1]).exists():
-            here = Path(folder)
-            flowsim(["new", Path(words[-1]).stem], here)
-        printed = flowsim(words, here)
+    printed = flowsim(words)
     parts = re.split(r"\n\n", printed.rstrip("\n"))
     kept = [parts[0], *(part for part in parts[1:] if part.startswith(SHOWN))]
     return "\n\n".join(kept) + "\n\n...\n"
 
 
-def flowsim(words: list[str], folder: Path) -> str:
+def flowsim(words: list[str]) -> str:
     environment = {**os.environ, "COLUMNS": "80", "NO_COLOR": "1", "TERM": "dumb"}
     done = subprocess.run(
         [sys.executable, "-m", "flowsim.cli.main", *words],
-        cwd=folder, env=environment, capture_output=True, text=True, check=False,
+        cwd=ROOT, env=environment, capture_output=True, text=True, check=False,
     )  # fmt: skip
     assert done.returncode in (0, 1, 3), done.stderr
     return done.stdout
@@ -51,6 +45,13 @@ def test_sample_output_is_current():
     block = BLOCK.search(README.read_text(encoding="utf-8"))
     assert block
     assert block["text"] == sample(block["words"].split()), "python tests/cli/test_readme.py"
+
+
+def test_sample_is_the_case_of_the_first_command():
+    text = README.read_text(encoding="utf-8")
+    block = BLOCK.search(text)
+    assert block
+    assert f".venv/bin/flowsim {block['words']}\n" in text
 
 
 def test_each_set_up_command_makes_its_own_environment():

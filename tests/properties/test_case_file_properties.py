@@ -8,22 +8,23 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from flowsim.errors import InputError
+from flowsim.errors import InputError, Mistake
+from flowsim.files import case_models, case_models_lines, case_models_tanks
 from flowsim.files import quantity_kinds as kinds
 from flowsim.files.case_file import read_case_text
+from flowsim.files.case_part_rules import known_parts
+from flowsim.files.case_validate import toml_text
 from flowsim.files.quantities import QuantityError, parse_quantity
 from flowsim.files.starter import starter_text
 from flowsim.files.toml_source import decode
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.parts import Pipe
 
-_TWO_TANKS = (
-    Path(__file__).parents[1] / "unit" / "files" / "two_tanks.toml"
-).read_text(encoding="utf-8")
-_BASES = (starter_text("Starter"), _TWO_TANKS)
-_SETTINGS = settings(
-    max_examples=150, deadline=None, suppress_health_check=[HealthCheck.too_slow]
+_TWO_TANKS = (Path(__file__).parents[1] / "unit" / "files" / "two_tanks.toml").read_text(
+    encoding="utf-8"
 )
+_BASES = (starter_text("Starter"), _TWO_TANKS)
+_SETTINGS = settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 _VALUE = re.compile(r'"[^"\n]*"|(?<== )[0-9.]+')
 
 _NUMBERS = st.sampled_from(
@@ -41,22 +42,39 @@ _WORDS = st.sampled_from(
 )  # fmt: skip
 _ANY_VALUE = _QUANTITIES | _WORDS | st.text(max_size=20).map(lambda t: f'"{t}"')
 
+_EXAMPLES = st.sampled_from(
+    sorted(
+        f"{field.alias or name} = {toml_text(field.examples[0])}"
+        for module in (case_models, case_models_lines, case_models_tanks)
+        for section in vars(module).values()
+        if isinstance(section, type) and issubclass(section, case_models.Section)
+        for name, field in section.model_fields.items()
+        if field.examples
+    )
+)
+
+
+def _read(text: str) -> FuelSystem | list[Mistake]:
+    try:
+        return read_case_text(text, "case.toml")
+    except InputError as error:
+        return error.mistakes
+
 
 def _check(text: str) -> None:
     """Read a text; hold what comes out against what is promised."""
-    try:
-        system = read_case_text(text, "case.toml")
-    except InputError as error:
-        assert error.mistakes
-        lines = [m.line for m in error.mistakes if m.line is not None]
-        assert lines == sorted(lines)
-        assert all(1 <= line <= text.count("\n") + 1 for line in lines)
-        for mistake in error.mistakes:
-            assert str(mistake).isprintable()
-            assert mistake.problem
-            assert mistake.remedy
+    outcome = _read(text)
+    if isinstance(outcome, FuelSystem):
+        _check_system(outcome)
         return
-    _check_system(system)
+    assert outcome
+    lines = [mistake.line for mistake in outcome if mistake.line is not None]
+    assert lines == sorted(lines)
+    assert all(1 <= line <= text.count("\n") + 1 for line in lines)
+    for mistake in outcome:
+        assert str(mistake).isprintable()
+        assert mistake.problem
+        assert mistake.remedy
 
 
 def _check_system(system: FuelSystem) -> None:
@@ -92,7 +110,7 @@ def test_any_text(text: str) -> None:
 
 
 @_SETTINGS
-@given(st.text(alphabet='[]{}=".,#\n\' \\abfuel19-_x', max_size=200))
+@given(st.text(alphabet="[]{}=\".,#\n' \\abfuel19-_x", max_size=200))
 def test_text_that_looks_like_toml(text: str) -> None:
     _check(text)
 
@@ -102,10 +120,9 @@ def test_text_that_looks_like_toml(text: str) -> None:
 def test_any_bytes(content: bytes) -> None:
     try:
         text = decode(content, "case.toml")
-    except InputError as error:
-        assert error.mistakes
-    else:
-        _check(text)
+    except InputError:
+        return
+    _check(text)
 
 
 @_SETTINGS
@@ -139,6 +156,23 @@ def test_values_changed(base: str, data: st.DataObject) -> None:
         places = list(_VALUE.finditer(text))
         place = data.draw(st.sampled_from(places))
         text = text[: place.start()] + data.draw(_ANY_VALUE) + text[place.end() :]
+    _check(text)
+
+
+@settings(parent=_SETTINGS, max_examples=200)
+@given(st.sampled_from(_BASES), st.data())
+def test_keys_and_parts_put_in_anywhere(base: str, data: st.DataObject) -> None:
+    text = base
+    for _ in range(data.draw(st.integers(1, 3))):
+        lines = text.split("\n")
+        lines.insert(data.draw(st.integers(0, len(lines) - 1)), data.draw(_EXAMPLES))
+        text = "\n".join(lines)
+        places = [match.start() for match in re.finditer(r"\{ part", text)]
+        if places and data.draw(st.booleans()):
+            at = data.draw(st.sampled_from(places))
+            keys = ", ".join(data.draw(st.lists(_EXAMPLES, max_size=3, unique=True)))
+            part = data.draw(st.sampled_from(known_parts()))
+            text = f'{text[:at]}{{ part = "{part}", {keys} }}, {text[at:]}'
     _check(text)
 
 
@@ -179,10 +213,11 @@ def test_any_text_as_a_quantity(text: str, kind: kinds.Kind) -> None:
     try:
         value = parse_quantity(text, kind).value
     except QuantityError as error:
-        assert error.problem.isprintable()
-        assert error.remedy.isprintable()
+        problem = f"{error.problem}{error.remedy}"
     else:
+        problem = ""
         assert math.isfinite(value)
+    assert problem.isprintable()
 
 
 @pytest.mark.parametrize("base", _BASES)

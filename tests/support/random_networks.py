@@ -104,9 +104,7 @@ def random_network(generator: np.random.Generator, *, one_way: bool = True) -> N
     return Network(tuple(names), fixed, tuple(links))
 
 
-def random_conditions(
-    generator: np.random.Generator, network: Network, count: int
-) -> Conditions:
+def random_conditions(generator: np.random.Generator, network: Network, count: int) -> Conditions:
     """Draw heads, demands, viscosities and open directions for ``count`` scenarios."""
     nodes, links = len(network.node_names), len(network.links)
     head = np.where(network.fixed, generator.uniform(-0.3, 1.5, (count, nodes)), np.nan)

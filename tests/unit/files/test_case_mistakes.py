@@ -1,10 +1,12 @@
 """One mistake at a time: found alone, on its own line, with what is wrong and what to write."""
 
-from collections.abc import Callable
+import re
+from collections.abc import Callable, Iterator
 
 import pytest
 
 from flowsim.errors import Mistake
+from flowsim.files.starter import starter_text
 
 Read = Callable[[str], list[Mistake]]
 
@@ -451,9 +453,7 @@ def test_all_mistakes_of_a_file_come_in_one_run_in_file_order(
     for name in wanted:
         marker, item, problem = _CASES[name][2:5]
         line = text.count("\n", 0, text.index(marker)) + 1
-        assert any(
-            m.line == line and m.item == item and problem in m.problem for m in found
-        ), name
+        assert any(m.line == line and m.item == item and problem in m.problem for m in found), name
     lines = [m.line for m in found]
     assert lines == sorted(lines)
     assert len(found) == len(wanted)
@@ -478,9 +478,7 @@ def test_a_mistake_reads_as_one_line(two_tanks: str, mistakes: Read) -> None:
          "no path of lines leads from it to the engine"),
     ],
 )  # fmt: skip
-def test_unreachable_tank(
-    old: str, new: str, problem: str, two_tanks: str, mistakes: Read
-) -> None:
+def test_unreachable_tank(old: str, new: str, problem: str, two_tanks: str, mistakes: Read) -> None:
     text = two_tanks.replace(old, new)
     found = [m for m in mistakes(text) if m.item == 'tank "right"']
     assert [m.problem for m in found] == [problem]
@@ -505,9 +503,7 @@ def test_one_way_valve_the_wrong_way_round(two_tanks: str, mistakes: Read) -> No
     assert "no open path" in only.problem
 
 
-def test_closed_line_is_a_caution_where_another_tank_feeds(
-    two_tanks: str, mistakes: Read
-) -> None:
+def test_closed_line_is_a_caution_where_another_tank_feeds(two_tanks: str, mistakes: Read) -> None:
     text = two_tanks.replace('hose_bore = "11/32 in"', 'hose_bore = "11/32 in"\nclosed = true')
     assert mistakes(text) == []
     parts = 'parts = [{ part = "elbow 90"'
@@ -518,7 +514,9 @@ def test_closed_line_is_a_caution_where_another_tank_feeds(
 
 def test_loop_of_references(two_tanks: str, mistakes: Read) -> None:
     """Two junctions that are each known only from the other."""
-    text = two_tanks + """
+    text = (
+        two_tanks
+        + """
 [[junction]]
 name = "a"
 [[junction]]
@@ -540,6 +538,7 @@ length = "1 m"
 rise = "0 m"
 aft = "-1 m"
 """
+    )
     found = mistakes(text)
     assert [m.item for m in found] == ['junction "a"', 'junction "b"']
     assert all("hangs on" in m.problem for m in found)
@@ -558,3 +557,37 @@ def test_two_selectors_in_series_are_allowed(two_tanks: str, mistakes: Read) -> 
         'positions = { on = ["in"], off = [] }\njudged = ["on"]',
     )
     assert mistakes(text) == []
+
+
+def _values_and_keys(text: str) -> Iterator[tuple[int, str]]:
+    """Make every value unreadable, and misspell every key, one at a time: line and text."""
+    for match in re.finditer(r'"[-0-9./]+( x [0-9.]+ in)? [^"]*"|(?<== )[0-9.]+', text):
+        if not text[: match.start()].rsplit("\n", 1)[-1].lstrip().startswith("#"):
+            line = text.count("\n", 0, match.start()) + 1
+            yield line, f'{text[: match.start()]}"abc"{text[match.end() :]}'
+    for match in re.finditer(r"^[a-z_]+(?= = )", text, re.MULTILINE):
+        line = text.count("\n", 0, match.start()) + 1
+        yield line, f"{text[: match.end()]}x{text[match.end() :]}"
+
+
+@pytest.mark.parametrize("base", ["two tanks", "starter"])
+def test_one_slip_anywhere_is_one_mistake_on_its_line(
+    base: str, two_tanks: str, mistakes: Read
+) -> None:
+    """No slip drags others with it, wherever it stands."""
+    text = two_tanks if base == "two tanks" else starter_text("x")
+    tried = 0
+    for line, slipped in _values_and_keys(text):
+        found = mistakes(slipped)
+        assert [m.line for m in found] == [line], "\n".join(str(m) for m in found)
+        tried += 1
+    assert tried > 80
+
+
+def test_parts_of_a_line_whose_size_is_unreadable_are_not_blamed(
+    two_tanks: str, mistakes: Read
+) -> None:
+    text = two_tanks.replace('to = "bowl"\ntube = "3/8 in x 0.035 in"', 'to = "bowl"\ntube = "-6"')
+    text = text.replace('loss = { part = "selector", bore = "0.25 in" }', "")
+    (only,) = mistakes(text)
+    assert "dash number" in only.problem

@@ -207,11 +207,14 @@ def test_trapped_air_and_air_drawn_are_told(system: FuelSystem, result: Adequacy
         trapped_air_head=0.05,
         flow_trapped=0.001,
         air_drawn=True,
+        air_margin=-0.02,
         uncovered=("left.rear",),
         backflow=("right",),
     )
     text = " ".join(report(system, changed).split())
     assert "main at 3 ft: will not clear: may hold back 50 mm (2.0 in), leaving 3.6 kg/h" in text
     assert "Air may stay trapped in 1 judged scenarios. The least flow with it is 3.6 kg/h" in text
+    assert "air drawn at the required flow" in text
+    assert "Air is drawn at the required flow in" in text
     assert "uncovered outlets left.rear" in text
     assert "flow back into right" in text

@@ -31,7 +31,7 @@ def test_the_least_flow_is_shown(fine: ScenarioResult):
 def test_marks_are_the_worst_of_all_scenarios_behind_a_cell(fine: ScenarioResult):
     others = [
         replace(fine, uncovered=("left.rear",)),
-        replace(fine, air_drawn=True),
+        replace(fine, air_drawn=True, air_margin=-0.01),
         replace(fine, verdict=Verdict.CANNOT_TELL),
         replace(fine, flow=0.009),
     ]
@@ -77,3 +77,10 @@ def test_many_positions_are_broken_into_tables(result: AdequacyResult):
 def test_nothing_to_draw_is_said(result: AdequacyResult):
     none = replace(result, scenarios=tuple(s for s in result.scenarios if s.end == "carburettor"))
     assert "No scenario" in render(pitch_tables(none, 80), 80)
+
+
+def test_air_above_the_required_flow_has_its_own_mark(fine: ScenarioResult):
+    above = replace(fine, air_drawn=True, air_margin=0.2)
+    assert cell_of([above]).text() == "43.2 m"
+    assert cell_of([replace(above, air_margin=-0.01)]).text() == "43.2 a"
+    assert cell_of([replace(above, air_margin=math.nan, flow=0.009)]).text() == "32.4 below a"

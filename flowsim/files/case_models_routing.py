@@ -1,0 +1,152 @@
+"""The shape of what a case says of routing: attitude on the ground, supports, what is near, vents.
+
+All of it may be left out; what is left out is named as not known or as the usual value.
+"""
+
+from typing import Annotated
+
+from pydantic import Field
+
+from flowsim.files import case_values as v
+from flowsim.files.case_models import Section
+
+
+class GroundSection(Section):
+    """How the aeroplane stands on its wheels."""
+
+    kind: Annotated[str, *v.choice("tailwheel", "nosewheel")] = Field(
+        description="Landing gear: tailwheel or nosewheel.", examples=["tailwheel"]
+    )
+    pitch: v.Pitch = Field(
+        description="Pitch of the fuel system's datum as it stands, nose-up positive.",
+        examples=["11 deg"],
+    )
+
+
+class RoutingSection(Section):
+    """Wishes and usual values for the look at the lines."""
+
+    wanted_margin: v.Angle | None = Field(
+        None,
+        description="Wanted slope of every run beyond level, in all attitudes; 1 deg if not given.",
+        examples=["1 deg"],
+    )
+    bank: v.Angle | None = Field(
+        None, description="Bank of the turn looked at; 30 deg if not given.", examples=["30 deg"]
+    )
+    slip: v.Angle | None = Field(
+        None,
+        description="Bank of a slip to either side, looked at if given.",
+        examples=["5 deg"],
+    )
+    trim: v.Depth | None = Field(
+        None,
+        description="Length added at each end of a piece for trimming; 1 in if not given.",
+        examples=["1 in"],
+    )
+    sleeve: v.Length | None = Field(
+        None, description="Length of a protective sleeve; 75 mm if not given.", examples=["3 in"]
+    )
+
+
+class InstallationSection(Section):
+    """How a line is laid and held."""
+
+    supports_at: Annotated[tuple[v.PointGiven, ...], v.LISTED] | None = Field(
+        None,
+        description="Points at which it is held; an empty list says that it is held nowhere "
+        "between its ends.",
+        examples=[[["60 in", "-21 in", "40 in"]]],
+    )
+    supports_along: Annotated[tuple[v.Length, ...], v.LISTED] | None = Field(
+        None,
+        description="Or how far from its start along the line it is held.",
+        examples=[["12 in", "24 in"]],
+    )
+    sag: v.Length | None = Field(
+        None,
+        description="Measured: how far it sags, filled, when laid over two rods.",
+        examples=["8 mm"],
+    )
+    sag_span: v.Length | None = Field(
+        None, description="How far apart those rods are.", examples=["400 mm"]
+    )
+    outside_diameter: v.Bore | None = Field(
+        None, description="Outside diameter of a hose.", examples=["0.56 in"]
+    )
+    wall_density: v.Density | None = Field(
+        None,
+        description="Density of its wall; that of the material if not given.",
+        examples=["1300 kg/m3"],
+    )
+    least_bend_radius: v.Length | None = Field(
+        None,
+        description="Least bend radius that its maker allows; that of the handbook table if not "
+        "given.",
+        examples=["4 in"],
+    )
+    start_make_up: v.Depth | None = Field(
+        None,
+        description="How much of its centre-line the fitting at its start takes up; nothing if "
+        "not given.",
+        examples=["0.9 in"],
+    )
+    end_make_up: v.Depth | None = Field(
+        None, description="The same at its end.", examples=["0.9 in"]
+    )
+
+
+class ObstacleSection(Section):
+    """Something that lines must keep away from."""
+
+    name: v.Name = Field(description="Its name.", examples=["exhaust"])
+    kind: Annotated[str, *v.choice("wire", "hot part", "control", "structure edge")] = Field(
+        description="wire, hot part, control or structure edge.", examples=["hot part"]
+    )
+    points: Annotated[tuple[v.PointGiven, ...], v.LISTED] = Field(
+        description="One point, or corners joined by straight pieces.",
+        examples=[[["10 in", "8 in", "5 in"], ["20 in", "8 in", "2 in"]]],
+    )
+    radius: v.Depth | None = Field(
+        None, description="Half its thickness; zero if not given.", examples=["1 in"]
+    )
+    least: v.Depth | None = Field(
+        None,
+        description="Least gap to it; if not given 1/2 in to a wire, 100 mm to a hot part, 25 mm "
+        "to a control, 0.2 in to a structure edge.",
+        examples=["4 in"],
+    )
+
+
+class CrossingSection(Section):
+    """A place where a line passes through or over something and is sleeved."""
+
+    name: v.Name = Field(description="Its name.", examples=["root rib"])
+    line: v.Reference = Field(description="The line.", examples=["left down"])
+    kind: Annotated[str, *v.choice("bulkhead", "rib", "line", "strap")] = Field(
+        description="What it crosses: bulkhead, rib, line or strap.", examples=["rib"]
+    )
+    at: v.PointGiven = Field(description="Where.", examples=[["60 in", "-21 in", "40 in"]])
+    sleeve: v.Length | None = Field(
+        None, description="Length of its sleeve; the usual one if not given.", examples=["2 in"]
+    )
+
+
+class VentLineSection(Section):
+    """A vent line from a tank to the open air."""
+
+    name: v.Name = Field(description="Its name.", examples=["left vent"])
+    tank: v.Reference = Field(description="The tank that it vents.", examples=["left"])
+    points: Annotated[tuple[v.PointGiven, ...], v.LISTED] = Field(
+        description="Its course from the tank to the open end, both included.",
+        examples=[[["60 in", "-40 in", "77 in"], ["60 in", "-40 in", "68 in"]]],
+    )
+    bore: v.Bore = Field(description="Its bore.", examples=["0.25 in"])
+    bend_radius: v.Length | None = Field(
+        None,
+        description="Radius of its bends; its corners are sharp if not given.",
+        examples=["1 in"],
+    )
+    drains_at: Annotated[tuple[v.PointGiven, ...], v.LISTED] = Field(
+        (), description="Its drains.", examples=[[["60 in", "-40 in", "66 in"]]]
+    )

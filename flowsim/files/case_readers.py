@@ -1,0 +1,390 @@
+"""The readers of a case file's values: from what stands in the file to numbers and words.
+
+Every reader lets ``UNREADABLE`` pass; see ``case_given``.
+"""
+
+import dataclasses
+import math
+import re
+from collections.abc import Callable
+from typing import Any
+
+from pydantic_core import PydanticCustomError
+
+from flowsim.files import quantity_kinds as kinds
+from flowsim.files.case_given import (
+    NOT_READ,
+    UNREADABLE,
+    Fault,
+    Given,
+    GivenPoint,
+    TubeSize,
+    as_text,
+    read_value,
+    refuse,
+)
+from flowsim.files.case_words import plain
+from flowsim.files.quantities import Quantity, QuantityError, parse_quantity, shown
+from flowsim.files.quantity_kinds import Kind
+
+_DASH = re.compile(r"\s*(?:AN|an|dash)?\s*-?\s*[0-9]{1,2}\s*")
+
+
+def quantity_reader(*wanted: Kind) -> Callable[[Any], Given]:
+    """Make the reader of a dimensioned value.
+
+    Parameters
+    ----------
+    *wanted
+        Kinds that may stand there, the usual one first.
+
+    Returns
+    -------
+    callable
+        From what stands in the file to the given value; it refuses with faults.
+    """
+    deviations = tuple(
+        dataclasses.replace(
+            kind,
+            low=0.0,
+            low_is_open=True,
+            low_words="zero",
+            words=f"an accuracy of {kind.words}",
+            units=("K",) if kind.has_offset else kind.units,
+            example="2 K" if kind.has_offset else kind.example,
+        )
+        for kind in wanted
+    )
+
+    def read(raw: Any, is_deviation: bool) -> tuple[float, Quantity | None]:
+        if kinds.BORE in wanted and isinstance(raw, str) and _DASH.fullmatch(raw):
+            raise QuantityError(
+                f"{shown(raw)} is a dash number, which does not tell the bore "
+                "(of tube it is the outside diameter, of hose only a size class)",
+                'measure and write for example "0.305 in"',
+            )
+        quantity = parse_quantity(raw, *(deviations if is_deviation else wanted))
+        return quantity.value, quantity
+
+    return lambda raw: read_value(raw, read)
+
+
+def number_reader(words: str, low: float, high: float) -> Callable[[Any], Given]:
+    """Make the reader of a plain number.
+
+    Parameters
+    ----------
+    words
+        What the number is, for messages.
+    low, high
+        [-] Its bounds.
+
+    Returns
+    -------
+    callable
+        From what stands in the file to the given value; it refuses with faults.
+    """
+
+    def read(raw: Any, is_deviation: bool) -> tuple[float, Quantity | None]:
+        bounds = "above 0" if is_deviation else f"from {low:g} to {high:g}"
+        if isinstance(raw, str) and raw.rstrip().endswith("%"):
+            value = parse_quantity(raw, kinds.SHARE).value
+        elif isinstance(raw, bool) or not isinstance(raw, int | float):
+            hint = "write it without quotes" if isinstance(raw, str) else f"write a number {bounds}"
+            raise QuantityError(f"{shown(raw)} is not a number ({words})", hint)
+        else:
+            value = float(raw) if abs(raw) < 1e300 else math.inf
+        fits = 0.0 < value < math.inf if is_deviation else low <= value <= high
+        if not fits:
+            raise QuantityError(f"{shown(raw)} is out of sense for {words}", f"write {bounds}")
+        return value, None
+
+    return lambda raw: read_value(raw, read)
+
+
+_coordinate = quantity_reader(kinds.COORDINATE)
+
+
+def read_point(raw: Any) -> GivenPoint:
+    """Read ``[station, buttline, waterline]``.
+
+    Parameters
+    ----------
+    raw
+        What stands in the file.
+
+    Returns
+    -------
+    GivenPoint
+        Three lengths.
+
+    Raises
+    ------
+    PydanticCustomError
+        Anything else, refused with a fault that says what to write.
+    """
+    if raw is UNREADABLE:
+        return GivenPoint(NOT_READ, NOT_READ, NOT_READ)
+    if not isinstance(raw, list) or len(raw) != 3:
+        what = f"{len(raw)} values" if isinstance(raw, list) else shown(raw)
+        refuse(
+            [
+                Fault(
+                    (),
+                    f"a point has three lengths (station, buttline, waterline), not {what}",
+                    'write for example ["-38 in", "0 in", "12 in"]',
+                )
+            ]
+        )
+    given: list[Given] = []
+    faults: list[Fault] = []
+    for index, item in enumerate(raw):
+        try:
+            given.append(_coordinate(item))
+        except PydanticCustomError as error:
+            found: list[Fault] = (error.context or {})["faults"]
+            faults += [Fault((index, *f.inside), f.problem, f.remedy) for f in found]
+    if faults:
+        refuse(faults)
+    return GivenPoint(*given)
+
+
+def read_tube(raw: Any) -> TubeSize:
+    """Read ``outside diameter x wall``.
+
+    Parameters
+    ----------
+    raw
+        What stands in the file.
+
+    Returns
+    -------
+    TubeSize
+        Both [m].
+
+    Raises
+    ------
+    PydanticCustomError
+        Anything else, refused with a fault that says what to write.
+    """
+    if raw is UNREADABLE:
+        return TubeSize(math.nan, math.nan, "")
+    remedy = 'write for example "3/8 in x 0.035 in" (outside diameter x wall)'
+    if not isinstance(raw, str):
+        refuse([Fault((), f"{shown(raw)} is not a tube size", remedy)])
+    if _DASH.fullmatch(raw):
+        problem = f"{shown(raw)} is a dash number, which does not tell the wall"
+        refuse([Fault((), problem, remedy)])
+    sizes = re.split(r"\s*[x×]\s*", raw.strip()) if len(raw) < 100 else []
+    if len(sizes) != 2:
+        refuse([Fault((), f"{shown(raw)} is not outside diameter x wall", remedy)])
+    try:
+        outside = parse_quantity(sizes[0], kinds.BORE).value
+        wall = parse_quantity(sizes[1], kinds.THICKNESS).value
+    except QuantityError as error:
+        refuse([Fault((), error.problem, remedy)])
+    if outside <= 2.0 * wall:
+        refuse([Fault((), f"{shown(raw)} has a wall that leaves no bore", remedy)])
+    return TubeSize(outside, wall, as_text(raw))
+
+
+def read_text(raw: Any, dots: bool, words: str) -> str:
+    """Read text.
+
+    Parameters
+    ----------
+    raw
+        What stands in the file.
+    dots
+        Whether a dot may stand in it.
+    words
+        What it is, for messages.
+
+    Returns
+    -------
+    str
+        On one line.
+
+    Raises
+    ------
+    PydanticCustomError
+        Anything else, refused with a fault that says what to write.
+    """
+    if raw is UNREADABLE:
+        return ""
+    if not isinstance(raw, str) or not plain(raw):
+        refuse([Fault((), f"{shown(raw)} is not {words}", 'write text in quotes, "..."')])
+    if len(raw) > 500:
+        refuse([Fault((), f"{words} has more than 500 characters", "write it shorter")])
+    if not dots and "." in raw:
+        refuse([Fault((), f"{shown(raw)} has a dot, which parts tank and outlet", "leave it out")])
+    return plain(raw)
+
+
+def read_yes_no(raw: Any) -> bool:
+    """Read true or false.
+
+    Parameters
+    ----------
+    raw
+        What stands in the file.
+
+    Returns
+    -------
+    bool
+        The answer.
+
+    Raises
+    ------
+    PydanticCustomError
+        Anything else, refused with a fault that says what to write.
+    """
+    if raw is UNREADABLE:
+        return False
+    if not isinstance(raw, bool):
+        refuse([Fault((), f"{shown(raw)} is not a yes or no", "write true or false")])
+    return raw
+
+
+def read_count(raw: Any) -> int:
+    """Read a whole number from 1 to 1000.
+
+    Parameters
+    ----------
+    raw
+        What stands in the file.
+
+    Returns
+    -------
+    int
+        The count.
+
+    Raises
+    ------
+    PydanticCustomError
+        Anything else, refused with a fault that says what to write.
+    """
+    if raw is UNREADABLE:
+        return 1
+    if isinstance(raw, bool) or not isinstance(raw, int) or not 1 <= raw <= 1000:
+        refuse([Fault((), f"{shown(raw)} is not a count", "write a whole number from 1 to 1000")])
+    return raw
+
+
+def read_words(raw: Any) -> tuple[str, ...]:
+    """Read a list of names.
+
+    Parameters
+    ----------
+    raw
+        What stands in the file.
+
+    Returns
+    -------
+    tuple of str
+        In file order.
+
+    Raises
+    ------
+    PydanticCustomError
+        Anything else, refused with a fault that says what to write.
+    """
+    if raw is UNREADABLE:
+        return ()
+    if not isinstance(raw, list):
+        refuse([Fault((), f"{shown(raw)} is not a list of names", 'write ["left", "right"]')])
+    faults = [
+        Fault((index,), f"{shown(item)} is not a name", 'write it in quotes, "left"')
+        for index, item in enumerate(raw)
+        if not isinstance(item, str) or not plain(item)
+    ]
+    if faults:
+        refuse(faults)
+    return tuple(plain(item) for item in raw)
+
+
+def read_pair_of_numbers(raw: Any) -> tuple[float, float]:
+    """Read ``[low, high]``.
+
+    Parameters
+    ----------
+    raw
+        What stands in the file.
+
+    Returns
+    -------
+    tuple of float
+        Low and high.
+
+    Raises
+    ------
+    PydanticCustomError
+        Anything else, refused with a fault that says what to write.
+    """
+    if raw is UNREADABLE:
+        return (1.0, 1.0)
+    fits = isinstance(raw, list) and len(raw) == 2
+    fits = fits and all(isinstance(x, int | float) and not isinstance(x, bool) for x in raw)
+    if not fits or not all(-1e6 < x < 1e6 for x in raw) or not raw[0] <= raw[1]:
+        refuse([Fault((), "a band is two numbers, low and high", "write for example [0.8, 1.3]")])
+    return float(raw[0]), float(raw[1])
+
+
+def listed(raw: Any) -> Any:
+    """Let a list through; name the mistake if it is something else.
+
+    Parameters
+    ----------
+    raw
+        What stands in the file.
+
+    Returns
+    -------
+    tuple
+        Its elements, unread.
+
+    Raises
+    ------
+    PydanticCustomError
+        Anything else, refused with a fault that says what to write.
+    """
+    if raw is UNREADABLE:
+        return ()
+    if not isinstance(raw, list | tuple):
+        refuse([Fault((), f"{shown(raw)} is not a list", "write it in [ ], or [[ ]] as a heading")])
+    return tuple(raw)
+
+
+def read_named(read: Callable[[Any], Any], words: str) -> Callable[[Any], dict[str, Any]]:
+    """Make the reader of a table of names and values.
+
+    Parameters
+    ----------
+    read
+        Reader of each value.
+    words
+        What the table holds, for messages.
+
+    Returns
+    -------
+    callable
+        From what stands in the file to a dict; it refuses with faults.
+    """
+
+    def run(raw: Any) -> dict[str, Any]:
+        if raw is UNREADABLE:
+            return {}
+        if not isinstance(raw, dict):
+            refuse([Fault((), f"{shown(raw)} is not a table of {words}", "write { name = ... }")])
+        result, faults = {}, []
+        for key, item in raw.items():
+            try:
+                result[plain(str(key))] = read(item)
+            except PydanticCustomError as error:
+                found: list[Fault] = (error.context or {})["faults"]
+                faults += [Fault((key, *f.inside), f.problem, f.remedy) for f in found]
+        if faults:
+            refuse(faults)
+        return result
+
+    return run

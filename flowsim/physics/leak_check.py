@@ -1,0 +1,186 @@
+"""Leak check with air before any fuel: what pressure, how long, and what a drop means.
+
+Ideal gas p V = m R T for air (any text; the gas constant cancels but for masses). The pressures to
+hold are common practice without a source, as marked.
+"""
+
+import math
+from dataclasses import dataclass
+
+from flowsim.constants import STANDARD_GRAVITY
+from flowsim.errors import DomainError
+
+HEAD_FACTOR = 1.5
+"""[-] Test pressure over the largest head of fuel (common practice, no source)."""
+LEAST_PRESSURE = 3500.0
+"""[Pa] Least test pressure, about 0.5 psi (common practice, no source)."""
+READABLE = 2.0
+"""[-] Divisions of the gauge by which the pressure must fall before a person calls it a fall
+(common practice, no source)."""
+LEAST_LEAK = 1.0e-6 / 60.0
+"""[m3/s] Leak of air to be found: 1 mL a minute, a bubble of 6 mm every 7 s (common practice, no
+source). Fuel leaks less by volume, for it is thicker."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LeakResult:
+    """What a fall of pressure was made of.
+
+    ``drop`` [Pa] of the gauge; ``by_temperature`` and ``by_ambient`` [Pa] the parts that cooling
+    and the weather explain; ``by_leak`` [Pa] what is left; ``leak`` [m3/s] of air at ambient
+    pressure and the end's temperature; ``uncertainty`` [Pa] one deviation of what is left.
+    """
+
+    drop: float
+    by_temperature: float
+    by_ambient: float
+    by_leak: float
+    leak: float
+    uncertainty: float
+
+
+def pressure_to_hold(density: float, head: float) -> float:
+    """Give the pressure above ambient at which the empty system is to be held.
+
+    Parameters
+    ----------
+    density : float
+        Of the fuel, cold [kg/m3], > 0.
+    head : float
+        Height from the highest fuel surface to the lowest point of the lines, in the attitude where
+        it is largest [m], > 0.
+
+    Returns
+    -------
+    float
+        [Pa] 1.5 times the fuel's pressure there, at least 3.5 kPa.
+
+    Raises
+    ------
+    DomainError
+        A value that is not a finite number above zero.
+    """
+    _positive(density=density, head=head)
+    return max(HEAD_FACTOR * density * STANDARD_GRAVITY * head, LEAST_PRESSURE)
+
+
+def least_time(
+    volume: float, resolution: float, pressure: float, ambient: float, leak: float = LEAST_LEAK
+) -> float:
+    """Give the least time after which a leak shows on a gauge.
+
+    Parameters
+    ----------
+    volume : float
+        Of the air in the lines, hose and gauge [m3], > 0.
+    resolution : float
+        Smallest division of the gauge [Pa], > 0.
+    pressure : float
+        Above ambient at the start [Pa], > 0.
+    ambient : float
+        [Pa], > 0.
+    leak : float
+        Smallest leak to be found, as air at ambient pressure [m3/s], > 0.
+
+    Returns
+    -------
+    float
+        [s] Two divisions over the fall per time, p_a q/V.
+
+    Raises
+    ------
+    DomainError
+        A value that is not a finite number above zero, or two divisions that are more than the
+        pressure to hold: then the gauge is too coarse.
+
+    Notes
+    -----
+    Isothermal: d(pV) = -p_a q dt. The fall is taken as steady.
+    """
+    _positive(volume=volume, resolution=resolution, pressure=pressure, ambient=ambient, leak=leak)
+    if READABLE * resolution > pressure:
+        raise DomainError(
+            "the gauge is too coarse: two of its divisions are more than the pressure to hold; "
+            "take a water column or a gauge of smaller range"
+        )
+    return READABLE * resolution * volume / (ambient * leak)
+
+
+def leak_left(
+    *,
+    volume: float,
+    start_pressure: float,
+    end_pressure: float,
+    start_temperature: float,
+    end_temperature: float,
+    start_ambient: float,
+    end_ambient: float,
+    seconds: float,
+    resolution: float = 0.0,
+    temperature_error: float = 0.5,
+) -> LeakResult:
+    """Split a fall of pressure into temperature, weather and leak.
+
+    Parameters
+    ----------
+    volume : float
+        Of the air [m3], > 0.
+    start_pressure, end_pressure : float
+        Above ambient [Pa], > 0 at the start.
+    start_temperature, end_temperature : float
+        Of the air inside [K], > 0.
+    start_ambient, end_ambient : float
+        Absolute [Pa], > 0.
+    seconds : float
+        Between the readings [s], > 0.
+    resolution : float
+        Smallest division of the gauge [Pa], >= 0.
+    temperature_error : float
+        One deviation of the difference of temperature [K], >= 0 (0.5 K: common practice, no
+        source).
+
+    Returns
+    -------
+    LeakResult
+        ``leak`` is negative where the pressure fell less than cooling explains.
+
+    Raises
+    ------
+    DomainError
+        A value outside its range or not finite.
+
+    Notes
+    -----
+    Without a leak p2 = p1 T2/T1 (absolute). What is missing of that, dp, is a mass dp V/(R T2);
+    as air at ambient pressure and T2 it is dp V/p_a2.
+    """
+    _positive(
+        volume=volume,
+        start_pressure=start_pressure,
+        start_temperature=start_temperature,
+        end_temperature=end_temperature,
+        start_ambient=start_ambient,
+        end_ambient=end_ambient,
+        seconds=seconds,
+    )
+    if not (math.isfinite(end_pressure) and end_pressure > -end_ambient):
+        raise DomainError("end_pressure must be finite and above an absolute vacuum")
+    if not (resolution >= 0.0 and temperature_error >= 0.0):
+        raise DomainError("resolution and temperature_error must be zero or above")
+    absolute = start_pressure + start_ambient
+    tight = absolute * end_temperature / start_temperature
+    missing = tight - (end_pressure + end_ambient)
+    return LeakResult(
+        drop=start_pressure - end_pressure,
+        by_temperature=absolute - tight,
+        by_ambient=end_ambient - start_ambient,
+        by_leak=missing,
+        leak=missing * volume / end_ambient / seconds,
+        uncertainty=math.hypot(resolution, absolute * temperature_error / start_temperature),
+    )
+
+
+def _positive(**values: float) -> None:
+    for name, value in values.items():
+        if not (math.isfinite(value) and value > 0.0):
+            raise DomainError(f"{name.replace('_', ' ')} must be a finite number above zero")

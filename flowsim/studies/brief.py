@@ -1,0 +1,112 @@
+"""The judgement of a system without its records: what studies that judge many systems need."""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+import numpy.typing as npt
+
+from flowsim.network.assembly import Assembly, assemble
+from flowsim.studies.draws import draw
+from flowsim.studies.joint import JointResult, deciding_rows, joint_ratios
+from flowsim.studies.judged_set import ScenarioTable, scenario_table
+from flowsim.studies.judging import Overall, judge_lines, overall
+from flowsim.studies.result import ResultLine, ScenarioResult
+from flowsim.studies.scenario_results import scenario_result
+from flowsim.studies.sweep import Sweep, sweep_of
+from flowsim.system.fuel_system import FuelSystem
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Brief:
+    """A judged system: its sweep (judged scenarios only), its draws, its lines and verdict."""
+
+    swept: Sweep
+    joint: JointResult | None
+    lines: tuple[ResultLine, ...]
+    overall: Overall
+
+    @property
+    def least(self) -> float:
+        """Least ratio of flow to required over all lines [-], nominal values; NaN if one failed."""
+        return float(np.min([line.least_nominal for line in self.lines]))
+
+    @property
+    def least_low(self) -> float | None:
+        """5th percentile of the least ratio over all judged scenarios within each draw [-]."""
+        return self._percentile(5.0)
+
+    @property
+    def least_high(self) -> float | None:
+        """95th percentile of the same [-]."""
+        return self._percentile(95.0)
+
+    def _percentile(self, percent: float) -> float | None:
+        if self.joint is None:
+            return None
+        everything = np.ones(len(self.joint.rows), dtype=bool)
+        least = self.joint.least(everything, trapped=True)
+        return float("nan") if np.isnan(least).any() else float(np.percentile(least, percent))
+
+    def deciding(self) -> ScenarioResult:
+        """The record of the scenario that decides."""
+        return scenario_result(self.swept, self.joint, self.overall.deciding)
+
+
+def judge_briefly(
+    system: FuelSystem,
+    *,
+    nominal: bool,
+    draws: int,
+    seed: int,
+    table: ScenarioTable | None = None,
+) -> Brief:
+    """Judge a system as ``check`` does, without the scenarios that are only drawn.
+
+    Parameters
+    ----------
+    system : FuelSystem
+    nominal : bool
+        Judge on single values instead of the band.
+    draws, seed : int
+        As in a check.
+    table : ScenarioTable, optional
+        Scenarios to judge; a check's judged set if not given.
+
+    Returns
+    -------
+    Brief
+    """
+    assembly = assemble(system)
+    return judge_table(
+        assembly, judged_table(assembly) if table is None else table, nominal, draws, seed
+    )
+
+
+def judge_table(
+    assembly: Assembly, table: ScenarioTable, nominal: bool, draws: int, seed: int
+) -> Brief:
+    """Judge the scenarios of a table; see ``judge_briefly``."""
+    swept = sweep_of(assembly, table)
+    joint = None
+    if not nominal:
+        joint = joint_ratios(swept, deciding_rows(swept), draw(assembly, draws, seed))
+    lines = judge_lines(swept, joint)
+    return Brief(swept=swept, joint=joint, lines=lines, overall=overall(swept, joint, lines))
+
+
+def judged_table(assembly: Assembly) -> ScenarioTable:
+    """Give the judged scenarios of a check, without those that are only drawn."""
+    table = scenario_table(assembly)
+    return take_rows(table, np.flatnonzero(table.judged))
+
+
+def take_rows(table: ScenarioTable, rows: npt.NDArray[np.intp]) -> ScenarioTable:
+    """Give some rows of a table."""
+    return replace(
+        table,
+        scenarios=table.scenarios.take(rows),
+        state=table.state[rows],
+        purpose=table.purpose[rows],
+        required=table.required[rows],
+        dirty=table.dirty[rows],
+    )

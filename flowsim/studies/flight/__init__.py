@@ -1,0 +1,1 @@
+"""Quantities over time: the tanks emptied by the network, phase by phase."""

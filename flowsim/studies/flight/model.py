@@ -1,0 +1,226 @@
+"""One phase as a differential equation: what flows at given quantities, by the network."""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from flowsim.errors import DomainError
+from flowsim.network.assembly import Assembly
+from flowsim.network.conditions import BACKWARD, FORWARD
+from flowsim.network.scenarios import CARBURETTOR, OPEN_LINE, Scenarios, Situation, situate
+from flowsim.network.solver import solve
+from flowsim.physics.air import critical_dip
+from flowsim.physics.arrays import BoolArray, FloatArray
+from flowsim.physics.attitude import coordinated_turn, effective_gravity, height
+from flowsim.physics.fuel_properties import density
+from flowsim.physics.tank_surface import capacity_of, quantity_below, surface_elevation_of
+from flowsim.studies.deliver import deliver, take, with_demand
+from flowsim.studies.pressures import at_required_flow
+from flowsim.system.profile import Phase
+from flowsim.system.tanks import DipTable, StatedLevel
+
+LOST = -1.0
+"""[m] Margin where nothing can arrive at all."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Flows:
+    """What flows in some states (row,): mass flows [kg/s] and margins [m].
+
+    ``from_tank`` (row, tank) net flow out of each tank; ``delivered`` to the engine; ``margin`` of
+    the phase's demand and ``required_margin`` of the required flow: head left at the inlet or
+    height of fuel over an uncovered leg, the lesser; below zero it is lost; infinite where nothing
+    is asked for. ``head_left`` [m] is that of the demand alone.
+    """
+
+    from_tank: FloatArray
+    delivered: FloatArray
+    margin: FloatArray
+    required_margin: FloatArray
+    head_left: FloatArray
+
+
+class PhaseModel:
+    """The network in one phase; quantities are volumes at the phase's fuel temperature."""
+
+    def __init__(self, assembly: Assembly, phase: Phase) -> None:
+        self.assembly, self.phase = assembly, phase
+        system = assembly.system
+        names = [position.name for position in assembly.positions]
+        if phase.selector not in names:
+            known = ", ".join(f'"{name}"' for name in names)
+            raise DomainError(
+                f'phase "{phase.name}": selector position "{phase.selector}" does not exist; '
+                f"write one of {known}"
+            )
+        self.position = names.index(phase.selector)
+        pitch, lean = np.array([phase.pitch]), np.array([phase.lean])
+        law = coordinated_turn if phase.turning else effective_gravity
+        self.gravity: FloatArray = law(pitch, lean)
+        self.density = float(density(system.fuel, phase.temperature))
+        self.required = system.engine.burn * system.engine.factor
+        self.end = OPEN_LINE if system.engine.carburettor is None else CARBURETTOR
+        shapes = [tank.shape for tank in system.tanks]
+        self.stated = np.array([isinstance(shape, StatedLevel) for shape in shapes])
+        self.capacity = np.array([capacity_of(shape) or 0.0 for shape in shapes])
+        self.floor = np.array([s.quantities[0] if isinstance(s, DipTable) else 0.0 for s in shapes])
+        self.limit = np.array([self._vent_limit(index) for index in range(len(shapes))])
+        self.node_of = np.array([node for node, _, _ in assembly.outlets], dtype=np.intp)
+        self.tank_of = np.array([tank for _, tank, _ in assembly.outlets], dtype=np.intp)
+        self.outlet_elevation = height(assembly.points, self.gravity)[0, self.node_of]
+        self.dip = float(critical_dip(phase.burn / self.density))
+        self.in_use = self._outlets_in_use()
+
+    def _vent_limit(self, index: int) -> float:
+        """Most that a tank holds in this attitude [m3]: full, or up to where its vent leaves it."""
+        tank = self.assembly.system.tanks[index]
+        if tank.vent_at is None or isinstance(tank.shape, StatedLevel):
+            return float(self.capacity[index])
+        level = height(np.array([tank.vent_at]), self.gravity)[:, 0]
+        held = float(quantity_below(tank.shape, self.gravity, level)[0])
+        return float(self.capacity[index]) if np.isnan(held) else held
+
+    def _outlets_in_use(self) -> BoolArray:
+        """Outlets (outlet,) at which an open line begins or ends."""
+        network = self.assembly.network
+        is_open = self.assembly.line_allowed[self.position] > 0
+        touched = [
+            bool((is_open & ((network.start == node) | (network.end == node))).any())
+            for node in self.node_of
+        ]
+        return np.array(touched)
+
+    def cover(self, quantity: FloatArray) -> FloatArray:
+        """Fuel over each outlet beyond its dip (row, outlet) [m].
+
+        A trial beyond full or empty is taken at the limit; the events keep such states out.
+        """
+        surface = self.surface(self._inside(quantity))
+        depth: FloatArray = surface[:, self.tank_of] - self.outlet_elevation - self.dip
+        return depth
+
+    def surface(self, quantity: FloatArray) -> FloatArray:
+        """Elevation of the surfaces (row, tank) [m]."""
+        pull = np.broadcast_to(self.gravity, (len(quantity), 3))
+        columns = [
+            surface_elevation_of(tank.shape, pull, quantity[:, index])
+            for index, tank in enumerate(self.assembly.system.tanks)
+        ]
+        return np.column_stack(columns)
+
+    def flows(self, quantity: FloatArray, bare: BoolArray) -> Flows:
+        """Work out what flows.
+
+        Parameters
+        ----------
+        quantity : FloatArray (row, tank)
+            [m3]
+        bare : BoolArray (outlet,)
+            Outlets that are held as uncovered.
+
+        Returns
+        -------
+        Flows
+
+        Raises
+        ------
+        DomainError
+            A solve failed: there is no number to go on with.
+        """
+        size, demand = len(quantity), self.phase.burn
+        levels = [demand, self.required] if demand > 0.0 else [demand]
+        situation = self._situation(np.tile(self._inside(quantity), (len(levels), 1)), bare)
+        asked = np.repeat(levels, size)
+        state = at_required_flow(self.assembly, situation, asked)
+        solution = state.solution
+        self._require(bool(solution.converged.all()))
+        margin = np.fmin(state.head_left, state.air_margin)
+        margin = np.where(solution.supplied, margin, LOST)
+        if demand == 0.0:
+            margin = np.full(2 * size, np.inf)
+        link_flow = solution.flow[:size].copy()
+        delivered = np.full(size, demand)
+        if demand > 0.0:
+            short = np.flatnonzero(margin[:size] < 0.0)
+            if len(short):
+                found = self._starved(take(situation, short))
+                link_flow[short], delivered[short] = found
+        return Flows(
+            from_tank=self._from_tank(link_flow),
+            delivered=delivered,
+            margin=margin[:size],
+            required_margin=margin[size:],
+            head_left=np.where(solution.supplied, state.head_left, np.nan)[:size],
+        )
+
+    def _starved(self, situation: Situation) -> tuple[FloatArray, FloatArray]:
+        """Flows (row, link) [m3/s] and what arrives (row,) [kg/s] where the demand is not met."""
+        found = deliver(self.assembly, situation).deliverable * self.density
+        self._require(bool(np.isfinite(found).all()))
+        # A bowl that stands too high would run back into the tanks; its valve shuts instead.
+        arrives = np.clip(found, 0.0, self.phase.burn)
+        drawn = with_demand(self.assembly, situation, arrives / self.density)
+        solution = solve(self.assembly.network, drawn.conditions)
+        self._require(bool((solution.converged & solution.supplied).all()))
+        return solution.flow, arrives
+
+    def _require(self, good: bool) -> None:
+        if not good:
+            raise DomainError(
+                f'phase "{self.phase.name}": the flows could not be worked out; check the lines '
+                "and the fuel of this phase"
+            )
+
+    def _inside(self, quantity: FloatArray) -> FloatArray:
+        return np.clip(quantity, self.floor, np.where(self.stated, np.inf, self.capacity))
+
+    def _from_tank(self, flow: FloatArray) -> FloatArray:
+        """Net mass flow out of each tank (row, tank) [kg/s]."""
+        network = self.assembly.network
+        net = np.zeros((len(flow), len(self.assembly.system.tanks)))
+        for node, tank, _ in self.assembly.outlets:
+            net[:, tank] += flow[:, network.start == node].sum(axis=1)
+            net[:, tank] -= flow[:, network.end == node].sum(axis=1)
+        return net * self.density
+
+    def _situation(self, quantity: FloatArray, bare: BoolArray) -> Situation:
+        phase, size = self.phase, len(quantity)
+        scenarios = Scenarios(
+            gravity=np.tile(self.gravity, (size, 1)),
+            pitch=np.full(size, phase.pitch),
+            roll=np.full(size, phase.lean),
+            position=np.full(size, self.position),
+            quantity=quantity,
+            temperature=np.full(size, phase.temperature),
+            airspeed=np.full(size, phase.airspeed),
+            altitude=np.full(size, phase.altitude),
+            end=np.full(size, self.end),
+            demand=np.zeros(size),
+            dip_flow=np.full(size, phase.burn),
+            screen_clear=np.full(size, np.nan),
+        )
+        return self._held(situate(self.assembly, scenarios), bare)
+
+    def _held(self, situation: Situation, bare: BoolArray) -> Situation:
+        """Hold outlets as covered or not, whatever their cover: between events nothing jumps."""
+        assembly, network = self.assembly, self.assembly.network
+        computed = situation.uncovered
+        heads = situation.conditions.fixed_head.copy()
+        allowed = np.array(situation.conditions.allowed)
+        lines = len(assembly.system.lines)
+        allowed[:, :lines] = assembly.line_allowed[self.position, :lines]
+        for column, (node, tank, _) in enumerate(assembly.outlets):
+            level = self.outlet_elevation[column] if bare[column] else situation.surface[:, tank]
+            was = np.where(
+                computed[:, column], self.outlet_elevation[column], situation.surface[:, tank]
+            )
+            heads[:, node] += level - was
+            if bare[column]:
+                allowed[:, :lines][:, network.start[:lines] == node] &= BACKWARD
+                allowed[:, :lines][:, network.end[:lines] == node] &= FORWARD
+        cover = np.where(bare, np.minimum(situation.cover, 0.0), np.maximum(situation.cover, 1e-12))
+        return replace(
+            situation,
+            cover=cover,
+            conditions=replace(situation.conditions, fixed_head=heads, allowed=allowed),
+        )

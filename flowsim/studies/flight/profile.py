@@ -1,0 +1,212 @@
+"""The study: a whole profile flown, its balance, its summary."""
+
+import math
+
+import numpy as np
+
+from flowsim.errors import DomainError
+from flowsim.network.assembly import Assembly, assemble
+from flowsim.physics.arrays import BoolArray
+from flowsim.physics.fuel_properties import density
+from flowsim.physics.tank_surface import capacity_of
+from flowsim.studies.flight.integrate import PhaseRun, State, Track
+from flowsim.studies.flight.modes import Modes
+from flowsim.studies.flight.result import (
+    STOPPED,
+    Balance,
+    FlightEvent,
+    FlightResult,
+    History,
+    PhaseSummary,
+)
+from flowsim.studies.remarks import ALWAYS, assumptions
+from flowsim.system.fuel_system import FuelSystem
+from flowsim.system.profile import Phase, Profile
+from flowsim.system.tanks import StatedLevel
+
+OVER_FULL = 1e-9
+"""[-] A start above capacity by more than this share is refused."""
+
+
+def fly(system: FuelSystem, profile: Profile) -> FlightResult:
+    """Follow the fuel in the tanks through a profile.
+
+    Parameters
+    ----------
+    system : FuelSystem
+    profile : Profile
+        At least one phase; a start quantity for every tank that has one.
+
+    Returns
+    -------
+    FlightResult
+        Quasi-steady: at every instant the flows are those of the network at the present levels,
+        attitude and burn. Where a solve fails the flight ends there (``stopped``).
+
+    Raises
+    ------
+    DomainError
+        No phase, a duration not above zero, an unknown selector position, an unknown tank, or more
+        fuel than a tank holds.
+    """
+    assembly = assemble(system)
+    _check(assembly, profile)
+    first = density(system.fuel, profile.phases[0].temperature)
+    given = dict(profile.start)
+    volume = np.array([given.get(tank.name, 0.0) for tank in system.tanks])
+    state = State(mass=volume * float(first), overflow=np.zeros(len(volume)), burned=0.0)
+    track, stopped = Track(), ""
+    summaries: list[PhaseSummary] = []
+    modes: Modes | None = None
+    begin, start = 0.0, state
+    for number, phase in enumerate(profile.phases):
+        before = state
+        run = PhaseRun(assembly, phase, number, begin, track)
+        try:
+            state, modes = run.run(state, modes)
+        except DomainError as error:
+            stopped = str(error)
+            # Burned fuel is not sampled, so the balance ends with the last whole phase.
+            state = before
+            track.events.append(
+                FlightEvent(time=begin, phase=phase.name, what=STOPPED, item=stopped, quantities=())
+            )
+            break
+        begin += phase.duration
+        summaries.append(_summary(track, number, phase, before, state, run))
+    return _result(assembly, profile, track, (start, state), summaries, stopped)
+
+
+def _check(assembly: Assembly, profile: Profile) -> None:
+    """Refuse what the reader should have refused; studies may be asked without a file."""
+    system = assembly.system
+    if not profile.phases:
+        raise DomainError("the profile has no phase; write at least one")
+    for phase in profile.phases:
+        if not 0.0 < phase.duration < math.inf:
+            raise DomainError(
+                f'phase "{phase.name}": the duration must be above zero; write how long it lasts'
+            )
+        if not phase.burn >= 0.0:
+            raise DomainError(f'phase "{phase.name}": the burn must not be negative')
+    given = dict(profile.start)
+    for tank in system.tanks:
+        if isinstance(tank.shape, StatedLevel):
+            continue
+        capacity = capacity_of(tank.shape) or 0.0
+        held = given.pop(tank.name, math.nan)
+        if not 0.0 <= held <= capacity * (1.0 + OVER_FULL):
+            raise DomainError(
+                f'tank "{tank.name}": {1000 * held:.4g} L at the start is not between nothing and '
+                f"the {1000 * capacity:.4g} L that it holds; correct the start"
+            )
+    if given:
+        names = ", ".join(f'"{name}"' for name in given)
+        raise DomainError(f"the start names tanks without a quantity: {names}; leave them out")
+
+
+def _summary(
+    track: Track, number: int, phase: Phase, before: State, after: State, run: PhaseRun
+) -> PhaseSummary:
+    volumes = np.where(run.model.stated, np.nan, after.mass / run.model.density)
+    return PhaseSummary(
+        phase=phase,
+        begin=run.begin,
+        end=run.begin + phase.duration,
+        burned=after.burned - before.burned,
+        asked=phase.burn * phase.duration,
+        overflowed=float((after.overflow - before.overflow).sum()),
+        starved_for=track.starved_for.get(number, 0.0),
+        quantities=tuple(float(value) for value in volumes),
+    )
+
+
+def _result(
+    assembly: Assembly,
+    profile: Profile,
+    track: Track,
+    ends: tuple[State, State],
+    summaries: list[PhaseSummary],
+    stopped: str,
+) -> FlightResult:
+    system = assembly.system
+    stated = np.array([isinstance(tank.shape, StatedLevel) for tank in system.tanks])
+    burns = np.array([phase.burn for phase in profile.phases])
+    tanks = len(system.tanks)
+    phases = np.array(track.phase, dtype=np.intp)
+    history = History(
+        time=np.array(track.time),
+        phase=phases.astype(np.float64),
+        quantity=np.array(track.volume).reshape(-1, tanks),
+        from_tank=np.array(track.from_tank).reshape(-1, tanks),
+        overflow=np.array(track.overflow).reshape(-1, tanks),
+        delivered=np.array(track.delivered),
+        demand=burns[phases],
+        head_left=np.array(track.head_left),
+        starved=np.array(track.starved, dtype=bool),
+    )
+    start, end = ends
+    return FlightResult(
+        title=system.title,
+        profile=profile.title,
+        tanks=tuple(tank.name for tank in system.tanks),
+        stated_level=tuple(bool(value) for value in stated),
+        capacities=tuple(
+            math.nan if flag else float(capacity_of(tank.shape) or 0.0)
+            for tank, flag in zip(system.tanks, stated, strict=True)
+        ),
+        unusable=tuple(
+            math.nan if tank.unusable is None else tank.unusable for tank in system.tanks
+        ),
+        end="open line" if system.engine.carburettor is None else "carburettor",
+        required=system.engine.burn * system.engine.factor,
+        history=history,
+        events=tuple(track.events),
+        phases=tuple(summaries),
+        balance=_balance(start, end, stated),
+        overflow=tuple(float(value) for value in end.overflow),
+        stopped=stopped,
+        assumptions=(*profile.assumptions, *assumptions(system)),
+        cautions=_cautions(system),
+    )
+
+
+def _balance(start: State, end: State, stated: BoolArray) -> Balance:
+    begin_mass, end_mass = float(start.mass[~stated].sum()), float(end.mass[~stated].sum())
+    given = -float(end.mass[stated].sum())
+    overflowed = float(end.overflow.sum())
+    scale = max(begin_mass, abs(given), 1e-9)
+    misfit = begin_mass + given - end_mass - end.burned - overflowed
+    return Balance(
+        start=begin_mass,
+        end=end_mass,
+        burned=end.burned,
+        overflowed=overflowed,
+        from_stated_level=given,
+        misfit=misfit / scale,
+    )
+
+
+def _cautions(system: FuelSystem) -> tuple[str, ...]:
+    words = [
+        *ALWAYS,
+        "The flows are those of a steady state at each instant: sloshing, and fuel on its way in "
+        "the lines, are left out.",
+        "Single values only: nothing is allowed for what is uncertain.",
+        *system.cautions,
+    ]
+    if any(tank.vent_at is None for tank in system.tanks):
+        words.append(
+            "Where a tank's vent_at is not stated, fuel is taken to leave by the vent only above "
+            "full; in a slip or on a slope it may leave sooner."
+        )
+    if any(tank.vent_at is not None for tank in system.tanks):
+        words.append(
+            "Fuel that stands above a vent is taken to run out at once, as much as it can: the "
+            "most that may overflow."
+        )
+    if any(isinstance(tank.shape, StatedLevel) for tank in system.tanks):
+        words.append(
+            "A tank of stated level is taken to stay full: see its refill in flowsim unusable."
+        )
+    return tuple(dict.fromkeys(words))

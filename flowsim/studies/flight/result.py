@@ -1,0 +1,115 @@
+"""What a flight over time answers: frozen, in SI units."""
+
+from dataclasses import dataclass
+
+from flowsim.physics.arrays import BoolArray, FloatArray
+from flowsim.system.profile import Phase
+
+UNCOVERS, COVERED = "outlet uncovers", "outlet covered again"
+EMPTY = "tank gives no more"
+REQUIRED_LOST, REQUIRED_BACK = "required flow lost", "required flow back"
+STARVED, FED = "burn flow lost", "burn flow back"
+INFLOW, INFLOW_ENDS = "fuel runs into tank", "fuel no longer runs into tank"
+OVERFLOW, OVERFLOW_ENDS = "vent overflows", "vent no longer overflows"
+PHASE = "phase begins"
+STOPPED = "cannot go on"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FlightEvent:
+    """Something that happens at ``time`` [s] after the start; ``item`` names tank or outlet.
+
+    ``quantities`` [m3] in every tank then; NaN for tanks of stated level.
+    """
+
+    time: float
+    phase: str
+    what: str
+    item: str
+    quantities: tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class History:
+    """Samples (sample,), both ends of each phase and every event among them.
+
+    ``time`` [s]; ``phase`` index; ``quantity`` (sample, tank) [m3]; ``from_tank`` (sample, tank)
+    [kg/s] net flow out of each tank through its lines; ``overflow`` (sample, tank) [kg/s];
+    ``delivered`` and ``demand`` [kg/s]; ``head_left`` [m] at the inlet over what its end needs
+    while the demand is drawn; ``starved`` tells that the demand is not met.
+    """
+
+    time: FloatArray
+    phase: FloatArray
+    quantity: FloatArray
+    from_tank: FloatArray
+    overflow: FloatArray
+    delivered: FloatArray
+    demand: FloatArray
+    head_left: FloatArray
+    starved: BoolArray
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PhaseSummary:
+    """Fuel over one phase [kg]: ``burned``, ``asked``; ``starved_for`` [s]; masses at its end."""
+
+    phase: Phase
+    begin: float
+    end: float
+    burned: float
+    asked: float
+    overflowed: float
+    starved_for: float
+    quantities: tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Balance:
+    """Fuel of the whole flight [kg]: start + from tanks of stated level = end + burned + overflow.
+
+    ``misfit`` [-] is what does not close, over the fuel at the start (or what was drawn).
+    """
+
+    start: float
+    end: float
+    burned: float
+    overflowed: float
+    from_stated_level: float
+    misfit: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FlightResult:
+    """The whole answer.
+
+    ``overflow`` [kg] by tank, in the order of ``tanks``. ``stopped`` is empty, or says why the
+    flight could not be followed to its end; then the balance covers what was followed.
+    """
+
+    title: str
+    profile: str
+    tanks: tuple[str, ...]
+    stated_level: tuple[bool, ...]
+    capacities: tuple[float, ...]
+    unusable: tuple[float, ...]
+    end: str
+    required: float
+    history: History
+    events: tuple[FlightEvent, ...]
+    phases: tuple[PhaseSummary, ...]
+    balance: Balance
+    overflow: tuple[float, ...]
+    stopped: str
+    assumptions: tuple[str, ...]
+    cautions: tuple[str, ...]
+
+    @property
+    def starved(self) -> bool:
+        """Whether the burn was not met at some time."""
+        return any(event.what == STARVED for event in self.events)
+
+    @property
+    def overflowed(self) -> bool:
+        """Whether a vent overflowed by more than a rounding."""
+        return self.balance.overflowed > 1e-6

@@ -1,0 +1,74 @@
+"""The attitudes in which unusable fuel is sought: pitch by degree, level, in turns and in slips."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from flowsim.physics.arrays import FloatArray
+from flowsim.physics.attitude import coordinated_turn, effective_gravity
+from flowsim.system.fuel_system import FuelSystem
+
+LEVEL, TURN, SLIP, RUN = "wings level", "turn", "slip", "take-off run"
+BANKS = (20.0, 30.0)
+"""[deg] Banks of turns, and rolls of slips to either side (common practice, no source)."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Attitudes:
+    """Arrays (attitude,): ``gravity`` (attitude, 3) over g0, ``pitch`` and ``lean`` [rad].
+
+    ``lean`` is the bank of a turn without slip, the same to both sides, or the roll of a slip;
+    ``kind`` tells which.
+    """
+
+    gravity: FloatArray
+    pitch: FloatArray
+    lean: FloatArray
+    kind: tuple[str, ...]
+
+    @property
+    def count(self) -> int:
+        """Number of attitudes."""
+        return len(self.kind)
+
+
+def attitudes_of(system: FuelSystem) -> Attitudes:
+    """Give the attitudes between the steepest descent and the steepest climb + test margin.
+
+    Parameters
+    ----------
+    system : FuelSystem
+        Where no descent is stated, pitch begins at level flight.
+
+    Returns
+    -------
+    Attitudes
+        Every whole degree and both ends; wings level, in turns of 20 and 30 deg without slip, and
+        in slips (roll without turn) of 20 and 30 deg to either side. Where an acceleration is
+        stated, the take-off run with level pitch as well.
+    """
+    flight = system.flight
+    steepest = flight.climb_pitch + flight.test_margin
+    low = flight.level_pitch if flight.descent_pitch is None else flight.descent_pitch
+    low, high = min(low, flight.level_pitch), max(steepest, flight.level_pitch)
+    whole = np.radians(np.arange(-90.0, 91.0))
+    inside = whole[(whole > low) & (whole < high)]
+    pitch = np.unique(np.concatenate([[low, flight.level_pitch, high], inside]))
+    none = np.zeros(len(pitch))
+    blocks = [(LEVEL, pitch, none, effective_gravity(pitch, none))]
+    for bank in np.radians(BANKS):
+        lean = np.full(len(pitch), bank)
+        blocks.append((TURN, pitch, lean, coordinated_turn(pitch, lean)))
+    for roll in np.radians([*(-bank for bank in BANKS), *BANKS]):
+        lean = np.full(len(pitch), roll)
+        blocks.append((SLIP, pitch, lean, effective_gravity(pitch, lean)))
+    if flight.acceleration is not None and flight.acceleration > 0.0:
+        level = np.array([flight.level_pitch])
+        pull = effective_gravity(level, np.zeros(1), forward=flight.acceleration)
+        blocks.append((RUN, level, np.zeros(1), pull))
+    return Attitudes(
+        gravity=np.concatenate([block[3] for block in blocks]),
+        pitch=np.concatenate([block[1] for block in blocks]),
+        lean=np.concatenate([block[2] for block in blocks]),
+        kind=tuple(block[0] for block in blocks for _ in block[1]),
+    )

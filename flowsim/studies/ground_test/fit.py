@@ -1,0 +1,221 @@
+"""Learn from readings: penalised least squares on the uncertain inputs, and how sure it leaves us.
+
+Unknown are the normal scores of the inputs (prior: independent, mean 0, deviation 1, which is what
+their bands say) and the set-up errors that several runs share: each container, each setting of the
+attitude, each height of the line's end. The logarithm of a run's time is the model's plus its share
+of the set-up errors plus its own error. The most likely scores minimise
+
+    sum of (misfit / own error)^2 + sum of scores^2,
+
+found by ``scipy.optimize.least_squares``; the posterior is taken as normal about them with the
+inverse of the Gauss-Newton matrix as covariance (Laplace).
+"""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from flowsim.errors import DomainError
+from flowsim.physics.arrays import FloatArray
+from flowsim.studies.calibration import testable_inputs, with_scores
+from flowsim.studies.draws import draws_from
+from flowsim.studies.ground_test.predict import RunModel, run_model
+from flowsim.studies.ground_test.runs import END_HEIGHT, PITCH, QUANTITY, Reading, Setting
+
+STEP = 0.05
+"""[-] Step of scores for the derivatives (central)."""
+FURTHEST = 6.0
+"""[-] Scores are sought within this: a value beyond six deviations is no correction but a
+different system."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SetUpErrors:
+    """Errors of the set-up in the logarithm of the time.
+
+    ``common`` (run, error): effect of one deviation of each shared error; ``names`` (error) say
+    them; ``own`` (run,) one deviation of what belongs to a run alone.
+    """
+
+    common: FloatArray
+    names: tuple[str, ...]
+    own: FloatArray
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Posterior:
+    """What the readings leave of the uncertain inputs.
+
+    ``scores`` (input) and ``covariance`` (input, input) of ``keys``; ``set_up`` (error,) the scores
+    of the shared set-up errors. Per run in the order given: ``predicted`` log time at the most
+    likely scores, set-up errors included, ``misfit`` in own deviations, ``leverage`` [-] how far
+    the fit followed the run by itself. ``sensitivity`` (run, input) of the log time.
+    """
+
+    keys: tuple[str, ...]
+    scores: FloatArray
+    covariance: FloatArray
+    set_up: FloatArray
+    predicted: FloatArray
+    misfit: FloatArray
+    leverage: FloatArray
+    sensitivity: FloatArray
+    iterations: int
+
+    @property
+    def deviations(self) -> FloatArray:
+        """One deviation of each score after the test (input,); 1 before it."""
+        root: FloatArray = np.sqrt(np.diag(self.covariance))
+        return root
+
+
+def log_seconds(model: RunModel, keys: tuple[str, ...], scores: FloatArray) -> FloatArray:
+    """Logarithm of the time of each run (draw, run) at some scores (draw, key)."""
+    draws = draws_from(model.assembly, with_scores(model.assembly, keys, scores))
+    with np.errstate(divide="ignore", invalid="ignore"):
+        times: FloatArray = np.log(model.seconds(draws))
+    return times
+
+
+def set_up_errors(
+    model: RunModel, containers: tuple[str, ...], container: FloatArray, timing: FloatArray
+) -> SetUpErrors:
+    """Work out what the errors of setting up and reading do to the time of each run.
+
+    Parameters
+    ----------
+    model : RunModel
+    containers : tuple of str (run)
+        Names; runs with the same name share the container's error.
+    container, timing : FloatArray (run,)
+        [-] One deviation of the container's volume and of the time, relative.
+
+    Returns
+    -------
+    SetUpErrors
+    """
+    settings = model.settings
+    tilt = _change(model, [replace(s, pitch=s.pitch + PITCH) for s in settings])
+    lift = _change(model, [replace(s, end_height=s.end_height + END_HEIGHT) for s in settings])
+    filled = [
+        replace(s, quantities=tuple(q + QUANTITY if q > 0 else q for q in s.quantities))
+        for s in settings
+    ]
+    quantity = _change(model, filled)
+    columns, names = [], []
+    for name, group, size in (
+        ("the container", containers, container),
+        ("the attitude", [f"{np.degrees(s.pitch):.2f} deg" for s in settings], tilt),
+        ("the height of the line's end", [f"{1e3 * s.end_height:.1f} mm" for s in settings], lift),
+    ):
+        for member in dict.fromkeys(group):
+            columns.append(np.where([item == member for item in group], size, 0.0))
+            names.append(f"{name} ({member})")
+    return SetUpErrors(
+        common=np.column_stack(columns),
+        names=tuple(names),
+        own=np.sqrt(timing**2 + quantity**2),
+    )
+
+
+def _change(model: RunModel, settings: list[Setting]) -> FloatArray:
+    """Change of the log time (run,) when the runs are set up a little otherwise; 0 if unknown."""
+    with np.errstate(divide="ignore", invalid="ignore"):
+        change = np.log(run_model(model.assembly, tuple(settings)).seconds()[0])
+        change = change - np.log(model.seconds()[0])
+    return np.where(np.isfinite(change), change, 0.0)
+
+
+def errors_of(model: RunModel, readings: tuple[Reading, ...]) -> SetUpErrors:
+    """Give the set-up errors of readings."""
+    return set_up_errors(
+        model,
+        tuple(reading.container for reading in readings),
+        np.array([reading.container_error for reading in readings]),
+        np.array([reading.timing / reading.seconds for reading in readings]),
+    )
+
+
+def fit(model: RunModel, observed: FloatArray, errors: SetUpErrors) -> Posterior:
+    """Find the scores that the readings make most likely, and their covariance.
+
+    Parameters
+    ----------
+    model : RunModel
+        Of the system as it was before the test.
+    observed : FloatArray (run,)
+        Logarithm of the time [s].
+    errors : SetUpErrors
+
+    Returns
+    -------
+    Posterior
+
+    Raises
+    ------
+    DomainError
+        When the model gives no time for a run (it cannot be compared), or a reading is not finite.
+    """
+    keys = tuple(item.key for item in testable_inputs(model.assembly))
+    task = _Task(model, keys, observed, errors)
+    unknown = len(keys) + errors.common.shape[1]
+    first = task.residual(np.zeros(unknown))
+    if not np.isfinite(first).all():
+        raise DomainError(
+            "the model gives no time for a run, so it cannot be fitted: leave it out of the fit, "
+            "or correct its quantities and attitude"
+        )
+    from scipy.optimize import least_squares
+
+    found = least_squares(
+        task.residual, np.zeros(unknown), jac=task.jacobian, method="trf",
+        bounds=(-FURTHEST, FURTHEST), x_scale=1.0, ftol=1e-8, xtol=1e-6, gtol=1e-8, max_nfev=60,
+    )  # fmt: skip
+    jacobian = task.jacobian(found.x)
+    covariance: FloatArray = np.linalg.inv(jacobian.T @ jacobian).astype(np.float64)
+    runs = len(observed)
+    model_part = jacobian[:runs]
+    leverage = np.einsum("ij,jk,ik->i", model_part, covariance, model_part)
+    inputs = len(keys)
+    return Posterior(
+        keys=keys,
+        scores=found.x[:inputs],
+        covariance=covariance[:inputs, :inputs],
+        set_up=found.x[inputs:],
+        predicted=observed - task.residual(found.x)[:runs] * errors.own,
+        misfit=task.residual(found.x)[:runs],
+        leverage=leverage,
+        sensitivity=-model_part[:, :inputs] * errors.own[:, None],
+        iterations=int(found.nfev),
+    )
+
+
+class _Task:
+    """Residuals and their derivatives, one batch of solves for each."""
+
+    def __init__(
+        self, model: RunModel, keys: tuple[str, ...], observed: FloatArray, errors: SetUpErrors
+    ) -> None:
+        self.model, self.keys, self.observed, self.errors = model, keys, observed, errors
+
+    def residual(self, unknown: FloatArray) -> FloatArray:
+        """Misfits in own deviations, then the scores themselves."""
+        scores, common = unknown[: len(self.keys)], unknown[len(self.keys) :]
+        expected = log_seconds(self.model, self.keys, scores[None, :])[0]
+        misfit = self.observed - expected - self.errors.common @ common
+        return np.concatenate([misfit / self.errors.own, unknown])
+
+    def jacobian(self, unknown: FloatArray) -> FloatArray:
+        """Differentiate by central differences, all inputs in one batch."""
+        inputs = len(self.keys)
+        steps = STEP * np.eye(inputs)
+        scores = unknown[:inputs]
+        times = log_seconds(self.model, self.keys, np.vstack([scores + steps, scores - steps]))
+        slope = ((times[:inputs] - times[inputs:]) / (2 * STEP)).T
+        if not np.isfinite(slope).all():
+            raise DomainError(
+                "a run stops near the most likely values, so the fit has no slope: leave out the "
+                "run with the least flow, or correct its quantities"
+            )
+        model_part = -np.hstack([slope, self.errors.common]) / self.errors.own[:, None]
+        return np.vstack([model_part, np.eye(len(unknown))])

@@ -1,0 +1,219 @@
+"""From readings to a corrected model, with what it could and could not tell."""
+
+from collections.abc import Callable
+
+import numpy as np
+
+from flowsim.errors import DomainError
+from flowsim.network.assembly import Assembly, assemble
+from flowsim.physics.arrays import FloatArray
+from flowsim.studies.adequacy import DRAWS, SEED, judge
+from flowsim.studies.calibration import calibrated, testable_inputs
+from flowsim.studies.draws import Uncertain, draw, quantile
+from flowsim.studies.ground_test.diagnose import diagnose
+from flowsim.studies.ground_test.expected_law import expected_law_seconds
+from flowsim.studies.ground_test.fit import Posterior, errors_of, fit, log_seconds
+from flowsim.studies.ground_test.mark import against_mark
+from flowsim.studies.ground_test.predict import RunModel, run_model
+from flowsim.studies.ground_test.result import GroundTestFit, Group, LearnedInput, RunResult
+from flowsim.studies.ground_test.runs import Reading
+from flowsim.studies.scores import learned_of, share_of
+from flowsim.system.fuel_system import FuelSystem
+
+PREDICTIVE_DRAWS = 1024
+TOGETHER = 0.3
+"""[-] Share of variance taken away from which a combination of inputs is shown."""
+MEMBER = 0.25
+"""[-] Weight from which an input is named as a member of a combination."""
+BAND = np.array([-1.6448536269514722, 0.0, 1.6448536269514722])
+"""[-] Scores of the 5th, 50th and 95th percentile."""
+DIGITS = 6
+"""Decimals with which scores and directions are kept, here and in the calibrated case alike."""
+
+Progress = Callable[[str, int, int], None]
+
+
+def learn(
+    system: FuelSystem,
+    readings: tuple[Reading, ...],
+    *,
+    source: str = "ground test",
+    draws: int = DRAWS,
+    seed: int = SEED,
+    remarks: tuple[str, ...] = (),
+    progress: Progress | None = None,
+) -> GroundTestFit:
+    """Compare readings with the prediction and correct the model.
+
+    Parameters
+    ----------
+    system : FuelSystem
+        As it was before the test, not calibrated.
+    readings : tuple of Reading
+        At least one.
+    source : str
+        Which test, for the corrected case.
+    draws, seed : int
+        Joint draws for the answers before and after.
+    remarks : tuple of str
+        What the reader of the readings took for granted.
+    progress : callable, optional
+        Called with a word, how many are done, and how many there are.
+
+    Returns
+    -------
+    GroundTestFit
+
+    Raises
+    ------
+    DomainError
+        The case is calibrated already, there is no reading, or no run can be fitted.
+    """
+    if not readings:
+        raise DomainError("there is no reading to learn from")
+    if system.calibration is not None:
+        raise DomainError(
+            "the case is calibrated already; fit the case as it was, with the readings of all "
+            "tests in one file"
+        )
+    assembly = assemble(system)
+    model = run_model(assembly, tuple(reading.setting for reading in readings))
+    low, high = _bands(model, readings, seed)
+    usable = np.isfinite(np.log(model.seconds()[0]))
+    fitted = tuple(i for i, reading in enumerate(readings) if reading.used and usable[i])
+    posterior = _fit(assembly, readings, fitted)
+    stored = np.round(posterior.scores, DIGITS)
+    learned, directions = learned_of(posterior.covariance)
+    learned, directions = np.floor(learned * 1e6) / 1e6, np.round(directions, DIGITS)
+    corrected = calibrated(system, posterior.keys, stored, learned, directions, source)
+    names = {item.key: item.name for item in testable_inputs(assembly)}
+    diagnosis = diagnose(readings, low, high, errors_of(model, readings), fitted, posterior, names)
+    mark = against_mark(assembly, readings)
+    before = judge(system, draws=draws, seed=seed, progress=progress)
+    after = judge(corrected, draws=draws, seed=seed, progress=progress)
+    left_out = tuple(
+        f"run {reading.name} is not fitted: "
+        + ("the file says so" if not reading.used else "the model gives no time for it")
+        for i, reading in enumerate(readings)
+        if i not in fitted
+    )
+    return GroundTestFit(
+        title=system.title,
+        required=system.engine.burn * system.engine.factor,
+        runs=_runs(model, readings, low, high, posterior, fitted, diagnosis.runs),
+        least=mark.least,
+        passed=mark.passed,
+        pass_words=mark.words,
+        findings=(*mark.short, *diagnosis.findings),
+        inputs=_inputs(assembly, posterior),
+        groups=_groups(posterior, names, learned, directions),
+        learned=tuple(float(value) for value in learned),
+        directions=tuple(tuple(float(value) for value in row) for row in directions),
+        before=before,
+        after=after,
+        system=corrected,
+        remarks=(*remarks, *left_out),
+        cautions=after.cautions,
+    )
+
+
+def _fit(assembly: Assembly, readings: tuple[Reading, ...], fitted: tuple[int, ...]) -> Posterior:
+    """Fit the runs that can be used."""
+    if not fitted:
+        raise DomainError(
+            "no run can be fitted: each is left out, or the model gives no time for it; check "
+            "quantities, attitude and the column fit"
+        )
+    chosen = tuple(readings[index] for index in fitted)
+    model = run_model(assembly, tuple(reading.setting for reading in chosen))
+    observed = np.log([reading.seconds for reading in chosen])
+    return fit(model, observed, errors_of(model, chosen))
+
+
+def _bands(
+    model: RunModel, readings: tuple[Reading, ...], seed: int
+) -> tuple[FloatArray, FloatArray]:
+    """Give the 5th and 95th percentile of each time [s] before the test, errors included."""
+    seconds = model.seconds(draw(model.assembly, PREDICTIVE_DRAWS, seed))
+    errors = errors_of(model, readings)
+    error = np.sqrt((errors.common**2).sum(axis=1) + errors.own**2)
+    noise = np.random.default_rng(seed).standard_normal(seconds.shape) * error
+    low, high = np.percentile(seconds * np.exp(noise), [5, 95], axis=0)
+    return low, high
+
+
+def _runs(
+    model: RunModel,
+    readings: tuple[Reading, ...],
+    low: FloatArray,
+    high: FloatArray,
+    posterior: Posterior,
+    fitted: tuple[int, ...],
+    suggests: tuple[tuple[str, ...], ...],
+) -> tuple[RunResult, ...]:
+    expected = model.seconds()[0]
+    law = expected_law_seconds(model)
+    after = np.exp(log_seconds(model, posterior.keys, posterior.scores[None, :])[0])
+    engine = model.assembly.system.engine
+    required = engine.burn * engine.factor
+    place = {run: index for index, run in enumerate(fitted)}
+    return tuple(
+        RunResult(
+            reading=reading,
+            flow=reading.mass_flow,
+            flow_error=reading.relative_error * reading.mass_flow,
+            ratio=reading.mass_flow / required,
+            expected=float(expected[i]),
+            low=float(low[i]),
+            high=float(high[i]),
+            law=float(law[i]),
+            inside=bool(low[i] <= reading.seconds <= high[i]),
+            after=float(after[i]),
+            misfit=float(posterior.misfit[place[i]]) if i in place else None,
+            suggests=suggests[i],
+        )
+        for i, reading in enumerate(readings)
+    )
+
+
+def _inputs(assembly: Assembly, posterior: Posterior) -> tuple[LearnedInput, ...]:
+    """Give what each input was and is, the most learned first."""
+    made = []
+    for column, item in enumerate(testable_inputs(assembly)):
+        score, deviation = float(posterior.scores[column]), float(posterior.deviations[column])
+        made.append(
+            LearnedInput(
+                key=item.key,
+                name=item.name,
+                unit="m" if item.key == "height" else "factor",
+                before=_values(assembly, item, BAND),
+                after=_values(assembly, item, score + deviation * BAND),
+                score=round(score, DIGITS),
+                deviation=deviation,
+                learned=1.0 - deviation**2,
+            )
+        )
+    return tuple(sorted(made, key=lambda entry: -entry.learned))
+
+
+def _values(assembly: Assembly, item: Uncertain, scores: FloatArray) -> tuple[float, float, float]:
+    """Give an input's values at three scores."""
+    low, middle, high = (float(value) for value in quantile(item.band, share_of(scores)))
+    if item.key == "height":
+        size = assembly.system.height_deviation
+        return (low - 1.0) * size, (middle - 1.0) * size, (high - 1.0) * size
+    return low, middle, high
+
+
+def _groups(
+    posterior: Posterior, names: dict[str, str], learned: FloatArray, directions: FloatArray
+) -> tuple[Group, ...]:
+    """Give the combinations that the test knows, with the inputs that it cannot tell apart."""
+    found = []
+    for share, weights in zip(learned, directions, strict=True):
+        order = [i for i in np.argsort(-np.abs(weights)) if abs(weights[i]) >= MEMBER]
+        if share >= TOGETHER and order:
+            sign = np.sign(weights[order[0]])
+            members = tuple((names[posterior.keys[i]], float(sign * weights[i])) for i in order)
+            found.append(Group(learned=float(share), members=members))
+    return tuple(found)

@@ -1,0 +1,103 @@
+"""The mark: the least flow of the runs that count, against the required one. The least, not the
+mean.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from flowsim.network.assembly import Assembly
+from flowsim.studies.ground_test.runs import QUANTITY, Reading
+from flowsim.studies.judged_set import fuel_states
+
+ATTITUDE = np.radians(0.5)
+"""[rad] A run that is this much less steep still counts as made at the test attitude."""
+LOWER_END = 0.005
+"""[m] A line end lower than this adds head: the run does not count."""
+REPEATS = 3
+"""Runs of each setting that the mark needs."""
+EDGE = 1.645
+"""[-] Deviations of the 5th percentile of a normal error."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mark:
+    """``least`` run among those that count (of all runs if none does); ``passed`` None: none
+    counts; ``words`` say it, ``short`` what is missing or spoils a run.
+    """
+
+    least: int
+    passed: bool | None
+    words: str
+    short: tuple[str, ...]
+
+
+def against_mark(assembly: Assembly, readings: tuple[Reading, ...]) -> Mark:
+    """Compare readings with the required flow.
+
+    Parameters
+    ----------
+    assembly : Assembly
+    readings : tuple of Reading
+        At least one.
+
+    Returns
+    -------
+    Mark
+    """
+    engine = assembly.system.engine
+    required = engine.burn * engine.factor
+    ratios = np.array([reading.mass_flow / required for reading in readings])
+    why = [_spoilt(assembly, reading) for reading in readings]
+    counting = [index for index, reason in enumerate(why) if not reason]
+    short = [
+        f"run {reading.name} does not count for the mark: {reason}"
+        for reading, reason in zip(readings, why, strict=True)
+        if reason
+    ]
+    short += _missing(assembly, [readings[index] for index in counting])
+    if not counting:
+        least = int(np.argmin(ratios))
+        words = "no run counts for the mark: it is neither met nor missed"
+        return Mark(least=least, passed=None, words=words, short=tuple(short))
+    least = min(counting, key=lambda index: ratios[index])
+    ratio, error = float(ratios[least]), readings[least].relative_error
+    passed = ratio >= 1.0
+    words = (
+        f"least flow {100 * np.floor(1000 * ratio) / 1000:.1f} % of the required (run "
+        f"{readings[least].name}): the mark is {'met' if passed else 'missed'}"
+    )
+    if passed and ratio * (1.0 - EDGE * error) < 1.0:
+        words += ", but by less than the reading's own error"
+    return Mark(least=least, passed=passed, words=words, short=tuple(short))
+
+
+def _spoilt(assembly: Assembly, reading: Reading) -> str:
+    """Say why a run does not count for the mark; empty if it does."""
+    setting, flight = reading.setting, assembly.system.flight
+    judged = {position.name for position in assembly.positions if position.judged}
+    if setting.position not in judged:
+        return "its selector position is not meant for take-off and climb"
+    if setting.pitch < flight.climb_pitch + flight.test_margin - ATTITUDE:
+        return "it was not made at the test attitude"
+    if setting.end_height < -LOWER_END:
+        return "the line's end hung below the carburettor inlet, which adds head"
+    test = fuel_states(assembly)[0].quantity
+    if any(q > t + 3 * QUANTITY for q, t in zip(setting.quantities, test, strict=True) if t > 0):
+        return "there was more fuel than the test quantity"
+    return ""
+
+
+def _missing(assembly: Assembly, counting: list[Reading]) -> list[str]:
+    """Say which selector positions were not tested, or not often enough."""
+    words = []
+    for position in assembly.positions:
+        if not position.judged:
+            continue
+        runs = sum(reading.setting.position == position.name for reading in counting)
+        where = f'selector "{position.name}"' if assembly.system.selectors else "the system"
+        if runs == 0:
+            words.append(f"{where} was not tested at the test attitude on the test quantity")
+        elif runs < REPEATS:
+            words.append(f"{where} was run {runs} times; at least {REPEATS} are wanted")
+    return words

@@ -1,0 +1,221 @@
+"""The test card: which runs, in which order, how long each should take, and why."""
+
+from collections.abc import Callable
+
+import numpy as np
+
+from flowsim.errors import DomainError
+from flowsim.physics.arrays import FloatArray
+from flowsim.physics.fuel_properties import density
+from flowsim.studies.adequacy import SEED, judge
+from flowsim.studies.draws import Draws, draw
+from flowsim.studies.ground_test.candidates import Candidate, candidates
+from flowsim.studies.ground_test.fit import SetUpErrors, set_up_errors
+from flowsim.studies.ground_test.information import Choice, choose, shared_causes
+from flowsim.studies.ground_test.predict import RunModel, run_model
+from flowsim.studies.ground_test.result import GroundTestPlan, PlannedRun
+from flowsim.studies.ground_test.runs import CONTAINER, TIMING
+from flowsim.studies.ground_test.vents import leak_test, vent_tests
+from flowsim.studies.joint import joint_ratios
+from flowsim.studies.sweep import Sweep, sweep
+from flowsim.system.fuel_system import FuelSystem
+
+DRAWS = 1024
+REPEATS = 3
+WORTH = 0.01
+"""[-] A run that is not needed is worth its trouble if it takes away this share of the variance."""
+MOST_EXTRA = 4
+UNSEEN = 0.1
+"""[-] Correlation below which a run cannot see an input, and above twice which it matters."""
+
+Progress = Callable[[str, int, int], None]
+
+
+def plan(
+    system: FuelSystem,
+    *,
+    container: float | None = None,
+    repeats: int = REPEATS,
+    draws: int = DRAWS,
+    seed: int = SEED,
+    progress: Progress | None = None,
+) -> GroundTestPlan:
+    """Plan a ground test.
+
+    Parameters
+    ----------
+    system : FuelSystem
+    container : float, optional
+        [m3] What is drawn in a run; the case's test draw if not given.
+    repeats : int
+        Runs of each setting.
+    draws, seed : int
+        Joint draws of what is uncertain.
+    progress : callable, optional
+        Called with a word, how many are done, and how many there are.
+
+    Returns
+    -------
+    GroundTestPlan
+
+    Raises
+    ------
+    DomainError
+        A container that is zero or more than the test quantity gives, or no position to test.
+    """
+    volume = system.test_draw if container is None else container
+    if not 0.0 < volume <= system.test_draw * (1.0 + 1e-9):
+        raise DomainError(
+            f"a container of {1e3 * volume:.2f} L does not fit the case's test draw of "
+            f"{1e3 * system.test_draw:.2f} L; choose a smaller one or raise draw in [test]"
+        )
+    result = judge(system, draws=draws, seed=seed, progress=progress)
+    swept = sweep(system)
+    drawn = draw(swept.assembly, draws, seed)
+    answer = joint_ratios(swept, np.array([result.deciding]), drawn).trapped[:, 0]
+    listed = candidates(swept.assembly, volume, _least_head(swept))
+    if not listed:
+        raise DomainError("no selector position meant for take-off and climb leads to the engine")
+    model = run_model(swept.assembly, tuple(item.setting for item in listed))
+    errors = set_up_errors(
+        model,
+        ("container",) * len(listed),
+        np.full(len(listed), CONTAINER),
+        TIMING / _finite_times(model),
+    )
+    runs = _order(model, listed, drawn, answer, errors, repeats, seed)
+    head, pressure = leak_test(swept.assembly)
+    flight, engine = system.flight, system.engine
+    return GroundTestPlan(
+        title=system.title,
+        required=engine.burn * engine.factor,
+        burn=engine.burn,
+        factor=engine.factor,
+        container=volume,
+        repeats=repeats,
+        climb_pitch=flight.climb_pitch,
+        test_pitch=flight.climb_pitch + flight.test_margin,
+        level_pitch=flight.level_pitch,
+        runs=runs,
+        vents=vent_tests(swept.assembly),
+        drain_out=tuple(
+            (tank.name, tank.unusable) for tank in system.tanks if tank.unusable is not None
+        ),
+        fuel_name=system.fuel.name,
+        densities=tuple(
+            (kelvin, float(density(system.fuel, kelvin)))
+            for kelvin in sorted({*system.temperatures, listed[0].setting.temperature})
+        ),
+        deciding=result.deciding_scenario,
+        lines=result.lines,
+        unseen=_unseen(model, drawn, answer),
+        leak_pressure=pressure,
+        leak_head=head,
+        assumptions=result.assumptions,
+        cautions=result.cautions,
+    )
+
+
+def _least_head(swept: Sweep) -> float:
+    """Give the least head [m] from a fuel surface to the inlet, level, on the test quantity."""
+    assembly = swept.assembly
+    scenarios = swept.table.scenarios
+    level = np.abs(scenarios.pitch - assembly.system.flight.level_pitch) < 1e-9
+    rows = np.flatnonzero(level & (swept.table.state == 0))
+    heads = swept.situation.surface[rows] - swept.situation.elevation[rows, assembly.inlet, None]
+    usable = heads[np.isfinite(heads)]
+    return float(usable.min()) if len(usable) else 0.0
+
+
+def _finite_times(model: RunModel) -> FloatArray:
+    """Give the times of the runs [s]; an hour where one never fills."""
+    times = model.seconds()[0]
+    return np.where(np.isfinite(times), times, 3600.0)
+
+
+def _order(
+    model: RunModel,
+    listed: tuple[Candidate, ...],
+    drawn: Draws,
+    answer: FloatArray,
+    errors: SetUpErrors,
+    repeats: int,
+    seed: int,
+) -> tuple[PlannedRun, ...]:
+    """Order the runs by what they tell, and keep the needed and the worthwhile ones."""
+    seconds = model.seconds(drawn)
+    with np.errstate(divide="ignore"):
+        times = np.log(seconds)
+    mean_error = np.sqrt((errors.common**2).sum(axis=1) + errors.own**2 / repeats)
+    chosen = choose(answer, times, mean_error, np.array([item.needed for item in listed]))
+    if not chosen:
+        chosen = tuple(
+            Choice(index=index, alone=np.nan, gain=np.nan, left=np.nan)
+            for index in range(len(listed))
+        )
+    one_error = np.sqrt((errors.common**2).sum(axis=1) + errors.own**2)
+    noise = np.random.default_rng(seed).standard_normal(times.shape) * one_error
+    low, high = np.percentile(seconds * np.exp(noise), [5, 95], axis=0)
+    expected = model.seconds()[0]
+    runs, extra = [], 0
+    for choice in chosen:
+        item = listed[choice.index]
+        if not item.needed:
+            if not choice.gain >= WORTH or extra >= MOST_EXTRA:
+                continue
+            extra += 1
+        runs.append(
+            PlannedRun(
+                name=item.name,
+                setting=item.setting,
+                needed=item.needed,
+                expected=float(expected[choice.index]),
+                low=float(low[choice.index]),
+                high=float(high[choice.index]),
+                alone=choice.alone,
+                gain=choice.gain,
+                left=choice.left,
+                reason=_reason(item, choice, times[:, choice.index], answer, drawn),
+            )
+        )
+    return tuple(runs)
+
+
+def _reason(
+    item: Candidate, choice: Choice, time: FloatArray, answer: FloatArray, drawn: Draws
+) -> str:
+    """Say why a run is there and stands where it stands."""
+    why = "part of the test" if item.needed else "not needed for the mark, only to learn from"
+    if not np.isfinite(choice.gain):
+        return f"{why}; the deciding answer has no spread that a run could narrow"
+    if not np.isfinite(time).all():
+        return f"{why}; in some draws the container never fills, so nothing is promised of it"
+    words = (
+        f"{why}; takes away {100 * choice.gain:.0f} % of the variance of the deciding answer after "
+        f"those above ({100 * choice.alone:.0f} % by itself)"
+    )
+    causes = shared_causes(answer, time, drawn.values)
+    if causes:
+        names = " and ".join(drawn.inputs[index].name for index in causes)
+        words += f", mostly by what it says of {names}"
+    return words
+
+
+def _unseen(model: RunModel, drawn: Draws, answer: FloatArray) -> tuple[tuple[str, str], ...]:
+    """List inputs that matter for the deciding answer and that no run can see."""
+    with np.errstate(divide="ignore"):
+        times = np.log(model.seconds(drawn))
+    usable = times[:, np.isfinite(times).all(axis=0)]
+    if np.ptp(answer) == 0.0 or not np.isfinite(answer).all():
+        return ()
+    found = []
+    for column, item in enumerate(drawn.inputs):
+        values = drawn.values[:, column]
+        matters = abs(np.corrcoef(values, answer)[0, 1])
+        seen = max(
+            (abs(np.corrcoef(values, usable[:, run])[0, 1]) for run in range(usable.shape[1])),
+            default=0.0,
+        )
+        if matters > 2 * UNSEEN and seen < UNSEEN:
+            found.append((matters, item.name, item.measurement))
+    return tuple((name, measurement) for _, name, measurement in sorted(found, reverse=True))

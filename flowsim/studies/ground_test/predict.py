@@ -1,0 +1,194 @@
+"""How long each run takes: the model of the container that fills while the tank falls."""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+import numpy.typing as npt
+
+from flowsim.errors import DomainError
+from flowsim.network.assembly import Assembly
+from flowsim.network.conditions import Factors
+from flowsim.network.scenarios import OPEN_LINE, Scenarios, Situation, situate
+from flowsim.network.solver import Solution
+from flowsim.physics.arrays import FloatArray
+from flowsim.physics.attitude import effective_gravity
+from flowsim.studies.deliver import Delivery, deliver, take
+from flowsim.studies.draws import Draws
+from flowsim.studies.ground_test.runs import Setting
+
+POINTS = 3
+"""Start, middle and end of a run (Simpson's rule on the time per volume)."""
+LARGEST_BATCH = 20_000
+"""Solves made together."""
+
+
+@dataclass(frozen=True, eq=False)
+class RunModel:
+    """The runs of a test as scenarios (distinct x point, runs one after the other).
+
+    Runs with equal settings are solved once: ``distinct`` are the settings, ``which`` (run,) tells
+    which of them each run has. ``quantities`` (distinct, point, tank) [m3] as they fall in the
+    middle of all bands; ``volume`` (distinct,) [m3]; ``start`` flows (distinct x point, link) from
+    which a search begins.
+    """
+
+    assembly: Assembly
+    settings: tuple[Setting, ...]
+    distinct: tuple[Setting, ...]
+    which: npt.NDArray[np.intp]
+    situation: Situation
+    quantities: FloatArray
+    volume: FloatArray
+    start: FloatArray
+
+    def seconds(self, draws: Draws | None = None) -> FloatArray:
+        """Give the time of each run in each draw (draw, run) [s]; one row without draws.
+
+        Infinite where the flow stops or begins to draw air at once before the container is full,
+        NaN where a solve failed.
+        """
+        flow = self._flows(draws)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            slowness = np.where(flow > 0, 1.0 / flow, np.where(np.isnan(flow), np.nan, np.inf))
+        weights = np.array([1.0, 4.0, 1.0]) / 6.0
+        mean: FloatArray = slowness @ weights * self.volume
+        return mean[:, self.which]
+
+    def _flows(self, draws: Draws | None) -> FloatArray:
+        """Volume flow (draw, distinct, point) [m3/s]."""
+        runs = len(self.distinct)
+        if draws is None:
+            found = deliver(self.assembly, self.situation)
+            return found.deliverable.reshape(1, runs, POINTS)
+        rows = runs * POINTS
+        size = max(1, LARGEST_BATCH // rows)
+        parts = []
+        for first in range(0, draws.count, size):
+            chosen = np.arange(first, min(first + size, draws.count))
+            parts.append(self._batch(draws, chosen))
+        return np.concatenate(parts).reshape(draws.count, runs, POINTS)
+
+    def _batch(self, draws: Draws, chosen: npt.NDArray[np.intp]) -> FloatArray:
+        rows = len(self.distinct) * POINTS
+        which = np.repeat(chosen, rows)
+        scenario = np.tile(np.arange(rows), len(chosen))
+        varied = _varied(self.assembly, take(self.situation, scenario), draws, which)
+        factors: Factors = draws.factors.take(which)
+        start = self.start[scenario] if np.isfinite(self.start).all() else None
+        return deliver(self.assembly, varied, factors, start=start).deliverable
+
+
+def _varied(
+    assembly: Assembly, base: Situation, draws: Draws, which: npt.NDArray[np.intp]
+) -> Situation:
+    """Vary heights and viscosity; on the ground no air blows over the vents."""
+    conditions = base.conditions
+    heads = conditions.fixed_head.copy()
+    for node, _, _ in assembly.outlets:
+        heads[:, node] += draws.height[which]
+    viscosity = conditions.kinematic_viscosity * draws.viscosity[which]
+    changed = replace(conditions, fixed_head=heads, kinematic_viscosity=viscosity)
+    return replace(base, conditions=changed)
+
+
+def run_model(assembly: Assembly, settings: tuple[Setting, ...]) -> RunModel:
+    """Make the model of some runs.
+
+    Parameters
+    ----------
+    assembly : Assembly
+        The network of the system, calibrated or not.
+    settings : tuple of Setting
+        At least one.
+
+    Returns
+    -------
+    RunModel
+        Fuel is drawn from the tanks as the flows divide in the middle of all bands.
+
+    Raises
+    ------
+    DomainError
+        No run, an unknown selector position, or a volume that is not above zero.
+    """
+    _check(assembly, settings)
+    distinct = tuple(dict.fromkeys(settings))
+    which = np.array([distinct.index(setting) for setting in settings], dtype=np.intp)
+    volume = np.array([setting.volume for setting in distinct])
+    start = np.array([setting.quantities for setting in distinct], dtype=np.float64)
+    levels = [start]
+    for share in (0.5, 1.0):
+        divided = _division(assembly, _situation(assembly, distinct, levels[-1]))
+        levels.append(np.maximum(start - share * volume[:, None] * divided, 0.0))
+    quantities = np.stack(levels, axis=1)
+    flat = quantities.reshape(-1, start.shape[1])
+    repeated = tuple(setting for setting in distinct for _ in range(POINTS))
+    situation = _situation(assembly, repeated, flat)
+    flows = deliver(assembly, situation).solution.flow
+    return RunModel(assembly, settings, distinct, which, situation, quantities, volume, flows)
+
+
+def _check(assembly: Assembly, settings: tuple[Setting, ...]) -> None:
+    if not settings:
+        raise DomainError("there is no run; give at least one")
+    names = [position.name for position in assembly.positions]
+    for setting in settings:
+        if setting.position not in names:
+            raise DomainError(f'"{setting.position}" is not a selector position of the case')
+        if not setting.volume > 0.0:
+            raise DomainError("a run draws a volume above zero")
+
+
+def _situation(
+    assembly: Assembly, settings: tuple[Setting, ...], quantities: FloatArray
+) -> Situation:
+    """Work out some moments of runs; the open end stands at its own height."""
+    names = [position.name for position in assembly.positions]
+    engine = assembly.system.engine
+    pitch = np.array([setting.pitch for setting in settings])
+    roll = np.array([setting.roll for setting in settings])
+    count = len(settings)
+    scenarios = Scenarios(
+        gravity=effective_gravity(pitch, roll),
+        pitch=pitch,
+        roll=roll,
+        position=np.array([names.index(setting.position) for setting in settings]),
+        quantity=quantities,
+        temperature=np.array([setting.temperature for setting in settings]),
+        airspeed=np.zeros(count),
+        altitude=np.zeros(count),
+        end=np.full(count, OPEN_LINE),
+        demand=np.zeros(count),
+        dip_flow=np.full(count, engine.burn * engine.factor),
+        screen_clear=np.full(count, np.nan),
+    )
+    situation = situate(assembly, scenarios)
+    heads = situation.conditions.fixed_head.copy()
+    heads[:, assembly.inlet + 1] += np.array([setting.end_height for setting in settings])
+    conditions = replace(situation.conditions, fixed_head=heads)
+    return replace(situation, conditions=conditions)
+
+
+def _division(assembly: Assembly, situation: Situation) -> FloatArray:
+    """Share of the flow that each tank gives (scenario, tank); fuel may also flow back into one."""
+    found: Delivery = deliver(assembly, situation)
+    given = tank_flows(assembly, found.solution)
+    total = given.sum(axis=1, keepdims=True)
+    fed = np.abs(given) > 0
+    even = fed / np.maximum(fed.sum(axis=1, keepdims=True), 1)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        share = given / total
+    divided: FloatArray = np.where(np.isfinite(share), share, even)
+    return divided
+
+
+def tank_flows(assembly: Assembly, solution: Solution) -> FloatArray:
+    """Volume flow out of each tank (scenario, tank) [m3/s]; negative: back into it."""
+    network = assembly.network
+    flow = solution.flow[:, : assembly.open_link]
+    given = np.zeros((len(flow), len(assembly.system.tanks)))
+    for node, tank, _ in assembly.outlets:
+        out = network.start[: assembly.open_link] == node
+        back = network.end[: assembly.open_link] == node
+        given[:, tank] += flow[:, out].sum(axis=1) - flow[:, back].sum(axis=1)
+    return given

@@ -1,0 +1,164 @@
+"""What the ground-test study answers: frozen, in SI units, complete enough for every output."""
+
+from dataclasses import dataclass
+
+from flowsim.studies.ground_test.runs import Reading, Setting
+from flowsim.studies.result import AdequacyResult, ResultLine, ScenarioResult
+from flowsim.system.fuel_system import FuelSystem
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlannedRun:
+    """One run of the plan.
+
+    ``setting`` at the case's coldest-to-hottest middle temperature; ``needed``: it is part of the
+    test whatever it tells, and has a pass mark. Times [s]: ``expected`` in the middle of all bands,
+    ``low`` and ``high`` the 5th and 95th percentile, readings' errors included. ``alone``, ``gain``
+    and ``left`` [-] as in ``information.Choice``. ``reason`` in words.
+    """
+
+    name: str
+    setting: Setting
+    needed: bool
+    expected: float
+    low: float
+    high: float
+    alone: float
+    gain: float
+    left: float
+    reason: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class VentTest:
+    """The vent test of one tank.
+
+    ``ullage`` [m3] over the fuel; ``stops_after`` [m3] drawn through a shut vent until the flow
+    stops; ``draw`` [m3] 1.5 times that, what must be drawn to notice. ``full``: with the tank full;
+    otherwise at the test quantity, where the draw is larger than a short run's.
+    """
+
+    tank: str
+    full: bool
+    ullage: float
+    head: float
+    vapour_pressure: float
+    stops_after: float
+    draw: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GroundTestPlan:
+    """The test card.
+
+    ``required`` [kg/s]; ``container`` [m3]; ``repeats`` of each run; ``runs`` in the order to make
+    them; ``deciding`` the scenario whose uncertainty they narrow; ``unseen`` the inputs that no run
+    can see, with what would settle them. ``lines`` are the answers before the test.
+    """
+
+    title: str
+    required: float
+    burn: float
+    factor: float
+    container: float
+    repeats: int
+    climb_pitch: float
+    test_pitch: float
+    level_pitch: float
+    runs: tuple[PlannedRun, ...]
+    vents: tuple[VentTest, ...]
+    drain_out: tuple[tuple[str, float], ...]
+    fuel_name: str
+    densities: tuple[tuple[float, float], ...]
+    deciding: ScenarioResult
+    lines: tuple[ResultLine, ...]
+    unseen: tuple[tuple[str, str], ...]
+    leak_pressure: float
+    leak_head: float
+    assumptions: tuple[str, ...]
+    cautions: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RunResult:
+    """One run against the prediction and against the mark.
+
+    ``expected``, ``low``, ``high`` [s] before the test (5th to 95th percentile with the readings'
+    errors), ``law`` [s] by the expected friction law in the middle of all bands; ``inside`` whether
+    the time lies in that band; ``after`` [s] by the corrected model; ``misfit`` [-] in deviations
+    after the fit (None: not fitted). ``percent`` [-] flow over required. ``suggests`` what a run
+    that does not fit may mean.
+    """
+
+    reading: Reading
+    flow: float
+    flow_error: float
+    ratio: float
+    expected: float
+    low: float
+    high: float
+    law: float
+    inside: bool
+    after: float
+    misfit: float | None
+    suggests: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LearnedInput:
+    """One uncertain input before and after: medians and 5th to 95th percentiles.
+
+    Values are factors but for the height, which is in metres (``unit`` "m"). ``score`` and
+    ``deviation`` of its normal score after the test; ``learned`` [-] the share of its variance that
+    the test took away. ``stored`` as the calibrated case keeps it: score and directions.
+    """
+
+    key: str
+    name: str
+    unit: str
+    before: tuple[float, float, float]
+    after: tuple[float, float, float]
+    score: float
+    deviation: float
+    learned: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Group:
+    """Inputs that the test sees only together.
+
+    ``learned`` [-] the share of the variance of their combination that the test took away;
+    ``members`` names with their weights.
+    """
+
+    learned: float
+    members: tuple[tuple[str, float], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GroundTestFit:
+    """What the readings say and teach.
+
+    ``least`` indexes ``runs``: the least flow over required of the runs at the test attitude, or of
+    all runs if none was. ``passed`` is whether the least of them meets the mark, None where no run
+    was made at the test attitude. ``before`` and ``after`` are whole checks of the case as it was
+    and as corrected; ``system`` is the corrected one. ``learned`` and ``directions`` are what the
+    calibrated case keeps (``scores.learned_of``).
+    """
+
+    title: str
+    required: float
+    runs: tuple[RunResult, ...]
+    least: int
+    passed: bool | None
+    pass_words: str
+    findings: tuple[str, ...]
+    inputs: tuple[LearnedInput, ...]
+    groups: tuple[Group, ...]
+    learned: tuple[float, ...]
+    directions: tuple[tuple[float, ...], ...]
+    before: AdequacyResult
+    after: AdequacyResult
+    system: FuelSystem
+    remarks: tuple[str, ...]
+    cautions: tuple[str, ...]

@@ -1,0 +1,140 @@
+"""The cut list: tube and hose to cut, sleeves, supports, fittings, and what they weigh."""
+
+import math
+from collections import Counter
+from collections.abc import Sequence
+
+from flowsim.physics.centre_line import Arc
+from flowsim.physics.line_materials import wall_material
+from flowsim.studies.routing.courses import LaidLine
+from flowsim.studies.routing.result import Clearance, Cut
+from flowsim.studies.routing.supports import (
+    is_bend,
+    outside_diameter_of,
+    span_limit,
+    support_places,
+    wall_density,
+)
+from flowsim.system.fuel_system import FuelSystem
+from flowsim.system.lines import Line
+from flowsim.system.parts import MinorLoss, Pipe
+from flowsim.system.routing import Routing
+
+SLEEVE_WALL = 0.002
+"""[m] Wall of a protective sleeve (common practice, no source)."""
+
+SLEEVE_DENSITY = 1200.0
+"""[kg/m3] Of a sleeve of rubber or plastic (estimate)."""
+
+DIVIDING = ("straight union", "bulkhead union")
+"""Fittings that divide a line into pieces."""
+
+
+def cut_list(
+    system: FuelSystem, lines: Sequence[LaidLine], clearances: Sequence[Clearance]
+) -> tuple[Cut, ...]:
+    """Give for each line what to cut and what goes with it.
+
+    Parameters
+    ----------
+    system : FuelSystem
+    lines : sequence of LaidLine
+    clearances : sequence of Clearance
+        For the sleeves where a line comes too near to something.
+
+    Returns
+    -------
+    tuple of Cut
+        Length to cut: centre-line (or the longer stated length) less the make-up of the fittings at
+        its ends, plus the trim at both ends of each piece. Sleeves: one for each stated crossing,
+        one for each thing that is too near, and on soft lines one for each support.
+    """
+    by_name = {line.name: line for line in system.lines}
+    return tuple(_cut(system, by_name[laid.name], laid, clearances) for laid in lines)
+
+
+def fittings(system: FuelSystem) -> tuple[tuple[str, int], ...]:
+    """Count fittings and devices: kind with its bore, and how many; tees and selectors too."""
+    counted: Counter[str] = Counter()
+    for line in system.lines:
+        for part in line.parts:
+            if isinstance(part, Pipe) or is_bend(part):
+                continue
+            kind = getattr(part, "kind", type(part).__name__.lower())
+            bore = getattr(part, "bore", None)
+            size = "" if bore is None else f", bore {1e3 * bore:.2f} mm"
+            counted[f"{kind}{size}"] += getattr(part, "count", 1)
+    for tee in system.tees:
+        counted[f"tee, bore {1e3 * tee.bore:.2f} mm"] += 1
+    for _ in system.selectors:
+        counted["selector"] += 1
+    for _ in system.drains:
+        counted["drain"] += 1
+    return tuple(sorted(counted.items()))
+
+
+def _cut(system: FuelSystem, line: Line, laid: LaidLine, clearances: Sequence[Clearance]) -> Cut:
+    routing = system.routing
+    installation = routing.installation(line.name)
+    outside = outside_diameter_of(line, installation)
+    pieces = 1 + sum(
+        part.count for part in line.parts if isinstance(part, MinorLoss) and part.kind in DIVIDING
+    )
+    make_up = (installation.start_make_up or 0.0) + (installation.end_make_up or 0.0)
+    trim = 2.0 * routing.trim * pieces
+    stated = support_places(laid, installation)
+    supports = _least_supports(line, laid.length) if stated is None else len(stated)
+    sleeves = _sleeve_lengths(routing, line, supports, clearances)
+    net = laid.length - make_up
+    fuel = math.pi / 4.0 * line.bore**2 * laid.length
+    wall = wall_density(line, installation) * math.pi / 4.0 * (outside**2 - line.bore**2)
+    ring = math.pi * (outside + SLEEVE_WALL) * SLEEVE_WALL
+    return Cut(
+        line=line.name,
+        size=_size_words(line),
+        material=line.material,
+        centre_line=laid.length,
+        make_up=make_up,
+        pieces=pieces,
+        trim=trim,
+        cut=net + trim,
+        bends=sum(isinstance(piece, Arc) for piece in laid.centre.pieces),
+        supports=supports,
+        supports_stated=stated is not None,
+        sleeves=len(sleeves),
+        sleeve_length=float(sum(sleeves)),
+        tube_mass=wall * net,
+        fuel_volume=fuel,
+        fuel_mass=fuel * system.fuel.density_15,
+        sleeve_mass=ring * SLEEVE_DENSITY * sum(sleeves),
+    )
+
+
+def _least_supports(line: Line, length: float) -> int:
+    """Count the supports that the table asks for; -1 where no table has the size."""
+    limit, _ = span_limit(line)
+    return -1 if limit is None else max(0, math.ceil(length / limit - 1e-9) - 1)
+
+
+def _sleeve_lengths(
+    routing: Routing, line: Line, supports: int, clearances: Sequence[Clearance]
+) -> list[float]:
+    """Give the length [m] of each sleeve."""
+    lengths = [
+        routing.sleeve if crossing.sleeve is None else crossing.sleeve
+        for crossing in routing.crossings
+        if crossing.line == line.name
+    ]
+    near = [item for item in clearances if item.line == line.name and item.gap < item.wanted]
+    lengths += [routing.sleeve for _ in near]
+    material = wall_material(line.material)
+    if material is not None and material.is_soft:
+        lengths += [routing.sleeve] * max(0, supports)
+    return lengths
+
+
+def _size_words(line: Line) -> str:
+    if line.outside_diameter is not None and line.wall is not None:
+        inch = line.outside_diameter / 0.0254
+        return f"{1e3 * line.outside_diameter:.2f} x {1e3 * line.wall:.2f} mm ({inch:.3f} in)"
+    return f"bore {1e3 * line.bore:.2f} mm"

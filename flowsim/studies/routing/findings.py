@@ -1,0 +1,291 @@
+"""What the routing study says of what it found: to be mended, not known, or to be looked at."""
+
+import math
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from typing import TypeVar
+
+from flowsim.studies.routing.attitudes import STAYING
+from flowsim.studies.routing.clearances import WIRE_BETTER
+from flowsim.studies.routing.courses import LaidLine
+from flowsim.studies.routing.high_points import NO_FLOW
+from flowsim.studies.routing.low_points import NOTABLE_VOLUME
+from flowsim.studies.routing.result import (
+    Bend,
+    Clearance,
+    Finding,
+    Grade,
+    HighPoint,
+    LowPoint,
+    Refill,
+    Run,
+    SupportSpan,
+)
+from flowsim.studies.routing.supports import MEASURING
+
+_VENT_RULE = "14 CFR 23.975 before amendment 23-64 (read)"
+_DRAIN_RULE = "14 CFR 23.999 before amendment 23-64 and common practice"
+_SLACK = 1e-6
+
+T = TypeVar("T")
+
+
+def low_point_findings(points: Sequence[LowPoint]) -> Iterator[Finding]:
+    """Give what is wrong with low points: each place once, with its attitudes."""
+    undrained = [point for point in points if not point.is_drained]
+    for _, mine in _grouped(undrained, lambda point: f"{point.vent_line} {point.place.key}"):
+        staying = [point for point in mine if point.attitude in STAYING]
+        worst = max(staying or mine, key=lambda point: point.volume)
+        attitudes = ", ".join(point.attitude for point in mine)
+        left = min((drain.left for drain in worst.drains), default=worst.volume)
+        words = (
+            f"a dip of {1e3 * worst.depth:.1f} mm keeps {_ml(worst.volume)} undrained "
+            f"({attitudes}; most in {worst.attitude})"
+        )
+        if worst.drains:
+            words += f"; {worst.drains[0].drain} leaves {_ml(left)} of it"
+        if not staying:
+            words += "; on the ground and in level flight it is none or drained"
+        yield Finding(
+            grade=Grade.MEND if staying else Grade.LOOK,
+            topic="vent line low point" if worst.vent_line else "low point",
+            item=worst.place.words,
+            words=words,
+            source=_VENT_RULE if worst.vent_line else _DRAIN_RULE,
+        )
+
+
+def high_point_findings(points: Sequence[HighPoint]) -> Iterator[Finding]:
+    """Give what is wrong with high points: each place once, with its worst attitude."""
+    rank = {"clears": 0, NO_FLOW: 1, "uncertain": 2, "will not clear": 3}
+    for _, mine in _grouped(points, lambda point: point.place.key):
+        worst = max(mine, key=lambda point: (rank[point.state], point.column))
+        if worst.state == "clears":
+            continue
+        where = ", ".join(point.attitude for point in mine if point.state == worst.state)
+        grade = {
+            NO_FLOW: Grade.LOOK, "uncertain": Grade.UNKNOWN, "will not clear": Grade.MEND
+        }[worst.state]  # fmt: skip
+        if worst.state == NO_FLOW:
+            words = f"holds {_ml(worst.volume)} of air while no fuel flows through it ({where})"
+        else:
+            holds = "may hold" if grade is Grade.UNKNOWN else "holds"
+            words = (
+                f"{holds} air: {worst.state} ({where}); "
+                f"up to {1e3 * worst.column:.0f} mm of head; {3.6e6 * worst.flow:.1f} L/h there, "
+                f"{3.6e6 * worst.clearing_flow:.1f} L/h surely clears "
+                f"({worst.attitude}, {worst.case})"
+            )
+        yield Finding(
+            grade=grade,
+            topic="high point",
+            item=worst.place.words,
+            words=words,
+            source="clearing laws, docs/theory/air.md",
+        )
+
+
+def refill_findings(items: Sequence[Refill]) -> Iterator[Finding]:
+    """Give the outlets below which air stays on refill."""
+    broken = [item for item in items if item.answer == "holds air"]
+    for _, mine in _grouped(broken, lambda item: f"{item.outlet} {item.broken_at}"):
+        attitudes = ", ".join(item.attitude for item in mine)
+        yield Finding(
+            grade=Grade.LOOK,
+            topic="refill",
+            item=mine[0].outlet,
+            words=f"after the tank has run dry air cannot rise back past {mine[0].broken_at} "
+            f"({attitudes}): bleed the line at its low end before flight",
+            source="continuous rise from the low point to the outlet: common practice, no source",
+        )
+
+
+def run_findings(runs: Sequence[Run], wanted: float) -> Iterator[Finding]:
+    """Give the runs with less slope than is wanted."""
+    for run in runs:
+        if run.margin >= 0.0:
+            continue
+        least = math.degrees(run.least)
+        if run.sense == "changes":
+            words = f"changes its sense within the attitudes: {least:+.1f} deg at worst"
+        else:
+            words = (
+                f"{run.sense} by only {least:.1f} deg at worst, "
+                f"{math.degrees(wanted):.3g} deg is wanted"
+            )
+        mean = " (mean from end to end)" if run.is_mean else ""
+        yield Finding(
+            grade=Grade.LOOK, topic="slope", item=f'line "{run.line}", run {run.number}{mean}',
+            words=words,
+        )  # fmt: skip
+
+
+def course_findings(lines: Sequence[LaidLine], all_names: Iterable[str]) -> Iterator[Finding]:
+    """Give the lines whose course is not known."""
+    known = {line.name for line in lines if line.known}
+    for name in all_names:
+        if name not in known:
+            yield Finding(
+                grade=Grade.UNKNOWN,
+                topic="course",
+                item=f'line "{name}"',
+                words="only its length and its ends are known: its slopes, low and high points, "
+                "bends and clearances between them are not known; write via or straight",
+                source="missing coordinates",
+            )
+
+
+def bend_findings(bends: Sequence[Bend]) -> Iterator[Finding]:
+    """Give bends that are tighter than allowed, and those of which that is not known."""
+    for line, mine in _grouped(bends, lambda bend: bend.line):
+        if any(bend.least is None for bend in mine):
+            yield Finding(
+                grade=Grade.UNKNOWN,
+                topic="bend radius",
+                item=f'line "{line}"',
+                words="no table has the least bend radius of this tube or hose; ask its maker and "
+                "write least_bend_radius",
+                source="no table",
+            )
+        tight = [b for b in mine if b.least is not None and b.radius < b.least - MEASURING]
+        if tight:
+            worst = min(tight, key=lambda bend: bend.radius)
+            assert worst.least is not None
+            points = ", ".join(str(bend.point) for bend in tight)
+            size = "" if worst.exact else " (that of the next larger size in the table)"
+            yield Finding(
+                grade=Grade.MEND if worst.exact else Grade.LOOK,
+                topic="bend radius",
+                item=f'line "{line}"',
+                words=f"radius {_mm(worst.radius)} at point {points} is less than "
+                f"{_mm(worst.least)}{size}",
+                source=worst.source,
+            )
+
+
+def straight_findings(names: Sequence[str]) -> Iterator[Finding]:
+    """Give rigid lines that run straight between two fittings."""
+    for name in names:
+        yield Finding(
+            grade=Grade.LOOK,
+            topic="straight line",
+            item=f'line "{name}"',
+            words="runs straight between two rigid fittings: give it a bend, which takes up "
+            "vibration, heat and a misfit",
+            source="at least one bend between rigid fittings (secondary source)",
+        )
+
+
+def support_findings(
+    spans: Sequence[SupportSpan], unsupported: Sequence[tuple[str, float | None, int]]
+) -> Iterator[Finding]:
+    """Give spans that are too long or sag into a dip, and lines without stated supports.
+
+    ``unsupported`` holds line, largest span [m] and the supports that the table asks for.
+    """
+    for span in spans:
+        item = f'line "{span.line}", {_mm(span.start)} to {_mm(span.end)} from its start'
+        length = span.end - span.start
+        if span.largest is None:
+            yield Finding(
+                grade=Grade.UNKNOWN, topic="supports", item=item,
+                words="no table has the largest span of this tube", source="no table",
+            )  # fmt: skip
+        elif length > span.largest * (1.0 + _SLACK):
+            yield Finding(
+                grade=Grade.MEND, topic="supports", item=item,
+                words=f"{_mm(length)} between supports, {_mm(span.largest)} at most",
+                source=span.source,
+            )  # fmt: skip
+        if math.isfinite(span.dip) and not span.is_in_range:
+            yield Finding(
+                grade=Grade.UNKNOWN,
+                topic="sag",
+                item=item,
+                words=f"sags by more than a tenth of its span ({_mm(span.sag)} by the beam "
+                "formula, which ends before that): support it closer",
+                source="small deflections only",
+            )
+        elif math.isfinite(span.dip) and span.dip_volume > NOTABLE_VOLUME:
+            yield Finding(
+                grade=Grade.MEND,
+                topic="sag",
+                item=item,
+                words=f"sags by {_mm(span.sag)} into a dip of {_mm(span.dip)} that holds "
+                f"{_ml(span.dip_volume)} ({span.attitude}, falling by "
+                f"{math.degrees(span.fall):.1f} deg): support it closer",
+                source="Roark, uniform load, ends free to turn (from memory)",
+            )
+    for name, limit, count in unsupported:
+        if limit is None:
+            words = "supports are not stated, and no table has its largest span"
+        elif count <= 0:
+            continue
+        else:
+            words = f"supports are not stated; it needs {count}, at most {_mm(limit)} apart"
+        yield Finding(
+            grade=Grade.UNKNOWN, topic="supports", item=f'line "{name}"', words=words,
+            source="handbook table",
+        )  # fmt: skip
+
+
+def clearance_findings(
+    found: Sequence[Clearance], wires_under: Sequence[Clearance]
+) -> Iterator[Finding]:
+    """Give what comes too near to a line, and wires below one."""
+    for item in found:
+        name = f'line "{item.line}" and {_other(item)}'
+        if item.gap < item.wanted - _SLACK:
+            touch = "they touch or overlap" if item.gap <= 0.0 else f"{_mm(item.gap)} apart"
+            yield Finding(
+                grade=Grade.MEND, topic="clearance", item=name,
+                words=f"{touch} at {_at(item.at)}; {_mm(item.wanted)} is wanted (or a support and "
+                "a sleeve)",
+                source=item.source,
+            )  # fmt: skip
+        elif item.kind == "wire" and item.gap < WIRE_BETTER:
+            yield Finding(
+                grade=Grade.LOOK, topic="clearance", item=name,
+                words=f"{_mm(item.gap)} apart; 6 in is better where possible",
+                source=item.source,
+            )  # fmt: skip
+    for item in wires_under:
+        yield Finding(
+            grade=Grade.LOOK, topic="clearance", item=f'line "{item.line}" and {_other(item)}',
+            words="the wire lies below the fuel line where they are nearest: a leak drips on it",
+            source="fuel line below wires (secondary source)",
+        )  # fmt: skip
+
+
+def attitude_findings(missing: Sequence[str]) -> Iterator[Finding]:
+    """Give the attitudes that are not known."""
+    for words in missing:
+        name, remedy = words.split(": ", 1)
+        yield Finding(
+            grade=Grade.UNKNOWN, topic="attitude", item=name.removesuffix(" attitude"),
+            words=f"not stated, so nothing is said of it; {remedy}", source="not stated",
+        )  # fmt: skip
+
+
+def _other(item: Clearance) -> str:
+    return f'line "{item.other}"' if item.kind == "line" else f'{item.kind} "{item.other}"'
+
+
+def _grouped(items: Iterable[T], key: Callable[[T], str]) -> Iterator[tuple[str, list[T]]]:
+    """Gather items by a key, in the order in which each key comes first."""
+    ordered: dict[str, list[T]] = {}
+    for item in items:
+        ordered.setdefault(key(item), []).append(item)
+    yield from ordered.items()
+
+
+def _mm(length: float) -> str:
+    return f"{1e3 * length:.1f} mm ({length / 0.0254:.2f} in)"
+
+
+def _ml(volume: float) -> str:
+    return f"{1e6 * volume:.1f} mL"
+
+
+def _at(point: tuple[float, float, float]) -> str:
+    inches = ", ".join(f"{axis / 0.0254:.1f}" for axis in point)
+    return f"station, buttline, waterline {inches} in"

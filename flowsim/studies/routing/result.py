@@ -1,0 +1,291 @@
+"""What the routing study answers: frozen, in SI units, complete enough to make every output."""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from flowsim.physics.arrays import FloatArray
+from flowsim.system.points import Point
+
+
+class Grade(StrEnum):
+    """How much a finding matters."""
+
+    MEND = "to be mended"
+    UNKNOWN = "not known"
+    LOOK = "look at it"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Finding:
+    """One thing found: ``topic`` and ``item`` name it, ``words`` say it, ``source`` the rule."""
+
+    grade: Grade
+    topic: str
+    item: str
+    words: str
+    source: str = "common practice, no source"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AttitudeView:
+    """One attitude: ``pitch`` and ``roll`` or ``bank`` [rad], ``gravity`` over g0 (3,).
+
+    ``on_ground`` tells that the aeroplane stands. ``words`` say where the angles are from.
+    """
+
+    name: str
+    pitch: float
+    roll: float
+    gravity: FloatArray
+    on_ground: bool
+    words: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Place:
+    """A place on the lines: ``words`` name it; ``along`` [m] from the start of ``line``.
+
+    ``line`` and ``along`` are None at a node, ``node`` is None between nodes; ``corner`` is the
+    index of the route's point that it lies at, None on a straight piece.
+    """
+
+    words: str
+    at: Point
+    line: str | None
+    along: float | None
+    node: str | None
+    corner: int | None
+
+    @property
+    def key(self) -> str:
+        """Tells places apart over attitudes: the crest of one bend wanders a little along it."""
+        if self.node is not None:
+            return self.node
+        if self.corner is not None:
+            return f"{self.line}, point {self.corner}"
+        return self.words
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Run:
+    """A straight run of a line: ``number`` counts from 1 in its line, ``length`` [m].
+
+    ``falls`` [rad] below level, from the line's start to its end, one for each attitude (negative:
+    it rises). ``least`` [rad] is the least of them over the whole band of pitch, wings level, taken
+    in the sense that the run has (see ``sense``); negative where it changes its sense. ``margin``
+    is that less the wanted margin. ``sense``: "falls", "rises" or "changes".
+    ``is_mean`` tells that only the ends of the line are known: a mean, not a slope.
+    """
+
+    line: str
+    number: int
+    start: Point
+    end: Point
+    length: float
+    falls: tuple[float, ...]
+    least: float
+    margin: float
+    sense: str
+    is_mean: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DrainReach:
+    """How a drain serves a low point: ``left`` [m3] stays although it is opened."""
+
+    drain: str
+    left: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LowPoint:
+    """A dip in one attitude.
+
+    ``depth`` [m] under the lower spill point, ``volume`` [m3] that stays (bore area times length
+    below that level, all lines that meet there), ``spill`` the place where it runs over.
+    ``drains`` are those in the dip. ``known`` is False where a line there has no known course.
+    """
+
+    attitude: str
+    place: Place
+    depth: float
+    volume: float
+    spill: str
+    drains: tuple[DrainReach, ...]
+    is_drained: bool
+    known: bool
+    vent_line: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HighPoint:
+    """A hump in one attitude.
+
+    ``height`` [m] over the higher spill point and ``volume`` [m3] of air above it, both zero where
+    the air can rise out through another line. ``column`` [m] is the fall behind it that may stand
+    full of air. ``state``: "clears", "uncertain", "will not clear" or "not known", the worst over
+    selector positions, temperatures, ends and screens; ``flow`` [m3/s] is that in the deciding leg
+    with the air in place, ``clearing_flow`` [m3/s] what it takes, ``line`` and ``slope`` [rad] the
+    leg. ``delivered`` and ``delivered_with_air`` [kg/s] arrive with full lines and with the air.
+    NaN where nothing was worked out.
+    """
+
+    attitude: str
+    place: Place
+    height: float
+    volume: float
+    column: float
+    state: str
+    line: str
+    slope: float
+    flow: float
+    clearing_flow: float
+    case: str
+    delivered: float
+    delivered_with_air: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Refill:
+    """How air leaves on refill after the tank has run dry, from one outlet in one attitude.
+
+    ``answer``: "vents itself", "holds air" or "not known"; ``broken_at`` names the first hump.
+    ``bore`` [m] is the least on the falling way, ``flow`` [m3/s] the most fuel that runs down a
+    vertical tube of it while its air rises (an upper bound).
+    """
+
+    outlet: str
+    attitude: str
+    answer: str
+    down_to: str
+    broken_at: str
+    bore: float
+    flow: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bend:
+    """A bend: ``angle`` [rad], ``radius`` [m] and the ``least`` allowed [m] (None: not known)."""
+
+    line: str
+    point: int
+    angle: float
+    radius: float
+    least: float | None
+    exact: bool
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SupportSpan:
+    """A stretch between two supports: ``start`` and ``end`` [m] along the line.
+
+    ``largest`` [m] by the table (None: not known). ``fall`` [rad] of the straight between them in
+    the attitude ``attitude`` where it is least. ``sag``, ``dip`` [m] and ``dip_volume`` [m3] with
+    ends free to turn; ``sag_fixed`` with clamped ends. NaN where the stiffness is not known.
+    """
+
+    line: str
+    start: float
+    end: float
+    largest: float | None
+    source: str
+    attitude: str
+    fall: float
+    sag: float
+    sag_fixed: float
+    dip: float
+    dip_volume: float
+    is_in_range: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Clearance:
+    """Between a line and another thing: ``gap`` [m] from surface to surface, ``wanted`` [m].
+
+    ``at`` and ``other_at`` are the two points of the centre-lines that are nearest.
+    """
+
+    line: str
+    other: str
+    kind: str
+    gap: float
+    wanted: float
+    at: Point
+    other_at: Point
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PictureCrossing:
+    """Two lines that cross in a view: ``outside`` is the one nearer the looker, ``apart`` [m].
+
+    ``words`` say how it lies ("outboard of", "above", "ahead of"); ``apart`` is between surfaces.
+    """
+
+    view: str
+    outside: str
+    inside: str
+    words: str
+    at: Point
+    apart: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cut:
+    """One line of the cut list: lengths [m], masses [kg], volume [m3]; NaN where not known.
+
+    ``centre_line`` from node to node, ``make_up`` taken off for fittings, ``pieces`` counted,
+    ``trim`` added, ``cut`` to be cut in all.
+    """
+
+    line: str
+    size: str
+    material: str
+    centre_line: float
+    make_up: float
+    pieces: int
+    trim: float
+    cut: float
+    bends: int
+    supports: int
+    supports_stated: bool
+    sleeves: int
+    sleeve_length: float
+    tube_mass: float
+    fuel_volume: float
+    fuel_mass: float
+    sleeve_mass: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RoutingResult:
+    """The whole answer. ``pitch_band`` [rad] is that over which runs are judged."""
+
+    title: str
+    attitudes: tuple[AttitudeView, ...]
+    missing_attitudes: tuple[str, ...]
+    pitch_band: tuple[float, float]
+    wanted_margin: float
+    runs: tuple[Run, ...]
+    low_points: tuple[LowPoint, ...]
+    high_points: tuple[HighPoint, ...]
+    refills: tuple[Refill, ...]
+    bends: tuple[Bend, ...]
+    spans: tuple[SupportSpan, ...]
+    clearances: tuple[Clearance, ...]
+    crossings: tuple[PictureCrossing, ...]
+    cuts: tuple[Cut, ...]
+    fittings: tuple[tuple[str, int], ...]
+    findings: tuple[Finding, ...]
+    assumptions: tuple[str, ...]
+    cautions: tuple[str, ...]
+    required: float
+
+    @property
+    def exit_code(self) -> int:
+        """1 with a finding to be mended, else 3 with something not known, else 0."""
+        grades = {finding.grade for finding in self.findings}
+        if Grade.MEND in grades:
+            return 1
+        return 3 if Grade.UNKNOWN in grades else 0

@@ -1,0 +1,147 @@
+"""The routing study: where lines trap water and air, how they are held, what to cut."""
+
+from collections.abc import Sequence
+
+from flowsim.studies.remarks import ALWAYS
+from flowsim.studies.routing import findings as say
+from flowsim.studies.routing.attitudes import attitudes_of, pitch_band
+from flowsim.studies.routing.clearances import bodies_of, clearances, crossings, wires_under
+from flowsim.studies.routing.courses import LaidLine, laid_lines
+from flowsim.studies.routing.cut_list import cut_list, fittings
+from flowsim.studies.routing.high_points import high_points
+from flowsim.studies.routing.low_points import low_points, vent_low_points
+from flowsim.studies.routing.refill import refills
+from flowsim.studies.routing.result import Grade, RoutingResult
+from flowsim.studies.routing.slopes import runs_of
+from flowsim.studies.routing.supports import (
+    bends_of,
+    span_limit,
+    spans_of,
+    straight_rigid_lines,
+    support_places,
+)
+from flowsim.system.fuel_system import FuelSystem
+
+_ORDER = (Grade.MEND, Grade.UNKNOWN, Grade.LOOK)
+
+
+def route_study(system: FuelSystem) -> RoutingResult:
+    """Look at the lines of a system in every attitude.
+
+    Parameters
+    ----------
+    system : FuelSystem
+
+    Returns
+    -------
+    RoutingResult
+
+    Raises
+    ------
+    DomainError
+        A route that is no line: points that coincide, a line that doubles back, bends that do not
+        fit between their neighbours.
+    """
+    lines = laid_lines(system)
+    views, missing = attitudes_of(system)
+    band = pitch_band(views)
+    wanted = system.routing.wanted_margin
+    runs = runs_of(lines, views, band, wanted, system.flight.level_pitch)
+    lows = (*low_points(system, lines, views), *vent_low_points(system, views))
+    highs = high_points(system, lines, views)
+    refilled = refills(system, lines, views)
+    bends, spans = bends_of(system, lines), spans_of(system, lines, views)
+    bodies, assumed_sizes = bodies_of(system, lines)
+    gaps = clearances(system, bodies)
+    cuts = cut_list(system, lines, gaps)
+    found = [
+        *say.low_point_findings(lows),
+        *say.high_point_findings(highs),
+        *say.attitude_findings(missing),
+        *say.course_findings(lines, [line.name for line in system.lines]),
+        *say.bend_findings(bends),
+        *say.support_findings(spans, _unsupported(system, lines)),
+        *say.clearance_findings(gaps, wires_under(system, gaps)),
+        *say.refill_findings(refilled),
+        *say.straight_findings(straight_rigid_lines(system, lines)),
+        *say.run_findings(runs, wanted),
+    ]
+    return RoutingResult(
+        title=system.title,
+        attitudes=views,
+        missing_attitudes=missing,
+        pitch_band=band,
+        wanted_margin=wanted,
+        runs=runs,
+        low_points=lows,
+        high_points=highs,
+        refills=refilled,
+        bends=bends,
+        spans=spans,
+        clearances=gaps,
+        crossings=crossings(bodies),
+        cuts=cuts,
+        fittings=fittings(system),
+        findings=tuple(sorted(found, key=lambda finding: _ORDER.index(finding.grade))),
+        assumptions=(*_assumptions(system), *assumed_sizes),
+        cautions=(*ALWAYS, *_cautions(system)),
+        required=system.engine.burn * system.engine.factor,
+    )
+
+
+def _unsupported(
+    system: FuelSystem, lines: Sequence[LaidLine]
+) -> list[tuple[str, float | None, int]]:
+    """Give lines without stated supports: largest span [m] and how many supports that makes."""
+    by_name = {line.name: line for line in system.lines}
+    found: list[tuple[str, float | None, int]] = []
+    for laid in lines:
+        if support_places(laid, system.routing.installation(laid.name)) is not None:
+            continue
+        limit, _ = span_limit(by_name[laid.name])
+        count = 0 if limit is None else max(0, -int(-(laid.length / limit - 1e-9) // 1) - 1)
+        found.append((laid.name, limit, count))
+    return found
+
+
+def _assumptions(system: FuelSystem) -> list[str]:
+    """List what the case leaves open and the study fills in."""
+    routing, words = system.routing, []
+    usual = {
+        "wanted_margin": "wanted margin of slope 1 deg",
+        "bank": "bank of the turn 30 deg",
+        "trim": "trim of 25.4 mm (1 in) at each end of a piece",
+        "sleeve": "sleeves of 75 mm",
+    }
+    words += [
+        f"{text}: not given, common practice, no source"
+        for key, text in usual.items()
+        if key not in routing.stated
+    ]
+    without = [
+        line.name
+        for line in system.lines
+        if routing.installation(line.name).start_make_up is None
+        or routing.installation(line.name).end_make_up is None
+    ]
+    if without:
+        words.append(
+            "make-up of fittings not given, nothing taken off (cut long, trim to fit): "
+            + ", ".join(without)
+        )
+    words.append("the ends of every line are taken as held; valves and selectors as open")
+    words.append("humps are judged on the test quantity, at the flow that arrives with their air")
+    return words
+
+
+def _cautions(system: FuelSystem) -> list[str]:
+    words = [
+        "Volumes are bore area times length of centre-line; bodies of bowls and filters are left "
+        "out. Dips shallower than your measuring are not seen: look along each line with a level."
+    ]
+    if system.height_deviation > 0.0:
+        words.append(
+            f"Heights are known to about {1e3 * system.height_deviation:.3g} mm; a slope over a "
+            "short run is known no better than that."
+        )
+    return words

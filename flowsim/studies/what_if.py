@@ -1,0 +1,484 @@
+"""What if: one thing goes wrong or is changed, and every result line is judged again."""
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from typing import Literal, get_args
+
+import numpy as np
+import numpy.typing as npt
+
+from flowsim.constants import STANDARD_GRAVITY
+from flowsim.errors import DomainError
+from flowsim.network.assembly import Assembly, assemble
+from flowsim.physics.arrays import FloatArray
+from flowsim.physics.atmosphere import standard_pressure
+from flowsim.physics.fuel_properties import vapour_pressure
+from flowsim.physics.tank_surface import capacity_of
+from flowsim.physics.ullage import drawn_for_fall
+from flowsim.studies.brief import Brief, judge_table, judged_table, take_rows
+from flowsim.studies.changed_parts import changed_parts, loss_words, named_parts, with_part
+from flowsim.studies.judged_set import CLIMB, ScenarioTable, fed_tanks
+from flowsim.studies.remarks import assumptions, cautions
+from flowsim.studies.result import ResultLine, ScenarioResult, Verdict
+from flowsim.system.bands import Normal
+from flowsim.system.fuel_system import FuelSystem
+from flowsim.system.parts import FlowCoefficient, MeasuredDrop, MinorLoss, Part, Screen
+from flowsim.system.tanks import StatedLevel
+
+Kind = Literal[
+    "dirty-screens",
+    "blocked-vent",
+    "meter-blocked",
+    "tank-empty",
+    "hot-fuel",
+    "cold-fuel",
+    "altitude",
+    "part",
+]
+KINDS: tuple[str, ...] = get_args(Kind)
+
+DIRTY = 0.1
+"""[-] Clear fraction of dirty screens: half of what the judged set takes (no source)."""
+HOT = 316.48
+"""[K] 43.3 degC (110 degF): 14 CFR 27.961 names it for all fuels (read)."""
+COLD = 243.15
+"""[K] -30 degC (no source)."""
+HIGH = 3810.0
+"""[m] 12 500 ft pressure altitude (no source; above it pilots need oxygen)."""
+NEARLY_FULL = 0.95
+"""[-] Of the capacity: tanks as filled for a long flight, where a blocked vent tells soonest."""
+METER = "flow meter"
+"""Kind of a flow sensor or meter."""
+STATED = Normal(0.10)
+"""Spread of a coefficient as stated (common practice, no source), as in the case reader."""
+
+Progress = Callable[[str, int, int], None]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WhatIf:
+    """One what-if.
+
+    ``word`` is how it was asked for. ``target`` names a tank (tank-empty), a vent group
+    (blocked-vent) or a part (part), empty for every one there is. ``value`` is the clear fraction
+    [-], temperature [K], altitude [m] or loss factor [-]; None for the usual one. ``coefficient``
+    says whether a part's value is "k" or "kv" [m3/h].
+    """
+
+    word: str
+    kind: Kind
+    target: str = ""
+    value: float | None = None
+    coefficient: Literal["k", "kv"] = "k"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cell:
+    """One result line in one what-if: least ratio [-], nominal and 5th percentile, and verdict."""
+
+    line: str
+    verdict: Verdict
+    least: float
+    least_low: float | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WhatIfRow:
+    """One what-if judged: what was changed, in words; cells by result line; what decides.
+
+    ``verdict`` None where it does not apply or could not be worked out, then ``note`` says why.
+    """
+
+    word: str
+    words: str
+    verdict: Verdict | None
+    cells: tuple[Cell, ...]
+    deciding: ScenarioResult | None
+    reasons: tuple[str, ...]
+    note: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WhatIfResult:
+    """The matrix: rows are what-ifs, the first the case as stated; columns are result lines."""
+
+    title: str
+    columns: tuple[str, ...]
+    rows: tuple[WhatIfRow, ...]
+    draws: int
+    seed: int
+    assumptions: tuple[str, ...]
+    cautions: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _How:
+    """How to judge."""
+
+    nominal: bool
+    draws: int
+    seed: int
+
+
+def usual_what_ifs(system: FuelSystem) -> tuple[WhatIf, ...]:
+    """Give every what-if that fits a system, at its usual value."""
+    kinds: list[Kind] = ["dirty-screens", "blocked-vent", "meter-blocked"]
+    filled = [tank for tank in system.tanks if not isinstance(tank.shape, StatedLevel)]
+    found = [WhatIf(word=kind, kind=kind) for kind in kinds]
+    if len(filled) > 1:
+        found.append(WhatIf(word="tank-empty", kind="tank-empty"))
+    found += [WhatIf(word=kind, kind=kind) for kind in ("hot-fuel", "cold-fuel", "altitude")]
+    return tuple(found)
+
+
+def what_if(
+    system: FuelSystem,
+    asked: tuple[WhatIf, ...],
+    *,
+    nominal: bool,
+    draws: int,
+    seed: int,
+    progress: Progress | None = None,
+) -> WhatIfResult:
+    """Judge a system as stated and in every what-if.
+
+    Parameters
+    ----------
+    system : FuelSystem
+    asked : tuple of WhatIf
+    nominal, draws, seed
+        As in a check.
+    progress : callable, optional
+
+    Returns
+    -------
+    WhatIfResult
+
+    Raises
+    ------
+    DomainError
+        For a tank, vent group or part that is not there.
+    """
+    how = _How(nominal, draws, seed)
+    single = [one for item in asked for one in _each(system, item)]
+    assembly = assemble(system)
+    stated = judge_table(assembly, judged_table(assembly), nominal, draws, seed)
+    rows = [_row("as stated", "the case as it is", stated)]
+    for number, item in enumerate(single):
+        if progress is not None:
+            progress("what if", number, len(single))
+        rows.append(_judged(system, item, stated, how))
+    return WhatIfResult(
+        title=system.title,
+        columns=tuple(line.name for line in stated.lines),
+        rows=tuple(rows),
+        draws=0 if nominal else draws,
+        seed=seed,
+        assumptions=assumptions(system),
+        cautions=cautions(stated.swept),
+    )
+
+
+def _each(system: FuelSystem, item: WhatIf) -> tuple[WhatIf, ...]:
+    """Give a what-if once for every tank or vent group it is about; check its target."""
+    if item.kind == "part":
+        named_parts(system, item.target)
+        return (item,)
+    if item.kind == "tank-empty":
+        known = [t.name for t in system.tanks if not isinstance(t.shape, StatedLevel)]
+    elif item.kind == "blocked-vent":
+        known = list(
+            dict.fromkeys(
+                t.vent.group for t in system.tanks if not isinstance(t.shape, StatedLevel)
+            )
+        )
+    else:
+        return (item,)
+    if item.target and item.target not in known:
+        listed = ", ".join(f'"{name}"' for name in known)
+        raise DomainError(f'"{item.word}": there is no "{item.target}"; there are {listed}')
+    chosen = [item.target] if item.target else known
+    return tuple(replace(item, word=f"{item.kind}={name}", target=name) for name in chosen)
+
+
+def _judged(system: FuelSystem, item: WhatIf, stated: Brief, how: _How) -> WhatIfRow:
+    """Judge one what-if; what cannot be worked out is said, never left out."""
+    try:
+        return _KINDS[item.kind](system, item, stated, how)
+    except DomainError as error:
+        return WhatIfRow(
+            word=item.word, words="", verdict=None, cells=(), deciding=None, reasons=(),
+            note=str(error),
+        )  # fmt: skip
+
+
+def _row(word: str, words: str, brief: Brief, note: str = "") -> WhatIfRow:
+    return WhatIfRow(
+        word=word,
+        words=words,
+        verdict=brief.overall.verdict,
+        cells=tuple(_cell(line) for line in brief.lines),
+        deciding=brief.deciding(),
+        reasons=brief.overall.reasons,
+        note=note,
+    )
+
+
+def _cell(line: ResultLine) -> Cell:
+    return Cell(
+        line=line.name,
+        verdict=line.verdict,
+        least=line.least_nominal,
+        least_low=line.least_low,
+    )
+
+
+def _judge(system: FuelSystem, how: _How, change: Callable[[Assembly, ScenarioTable], ScenarioTable]
+           | None = None) -> Brief:  # fmt: skip
+    assembly = assemble(system)
+    table = judged_table(assembly)
+    if change is not None:
+        table = change(assembly, table)
+    return judge_table(assembly, table, how.nominal, how.draws, how.seed)
+
+
+def _dirty_screens(system: FuelSystem, item: WhatIf, stated: Brief, how: _How) -> WhatIfRow:
+    clear = DIRTY if item.value is None else item.value
+    if (np.isnan(stated.swept.assembly.network.coefficients.clear)).all():
+        raise DomainError("the case has no screens")
+
+    def dirty(_: str, part: Part) -> Part:
+        return replace(part, clear_fraction=clear) if isinstance(part, Screen) else part
+
+    def as_stated(_: Assembly, table: ScenarioTable) -> ScenarioTable:
+        return take_rows(table, np.flatnonzero(~table.dirty))
+
+    brief = _judge(changed_parts(system, dirty), how, as_stated)
+    return _row(item.word, f"every screen {100 * clear:.0f} % clear", brief)
+
+
+def _temperature(system: FuelSystem, item: WhatIf, _: Brief, how: _How) -> WhatIfRow:
+    usual = HOT if item.kind == "hot-fuel" else COLD
+    kelvin = usual if item.value is None else item.value
+    fuel = system.fuel
+    if not fuel.lowest <= kelvin <= fuel.highest:
+        raise DomainError(
+            f"fuel at {kelvin - 273.15:.1f} degC: the properties of {fuel.name} are known from "
+            f"{fuel.lowest - 273.15:.0f} to {fuel.highest - 273.15:.0f} degC"
+        )
+    brief = _judge(replace(system, temperatures=(kelvin,)), how)
+    return _row(item.word, f"fuel at {kelvin - 273.15:.1f} degC", brief)
+
+
+def _altitude(system: FuelSystem, item: WhatIf, _: Brief, how: _How) -> WhatIfRow:
+    height = HIGH if item.value is None else item.value
+    flight = replace(system.flight, pressure_altitude=height)
+    words = f"pressure altitude {height / 0.3048:.0f} ft"
+    return _row(item.word, words, _judge(replace(system, flight=flight), how))
+
+
+def _tank_empty(system: FuelSystem, item: WhatIf, _: Brief, how: _How) -> WhatIfRow:
+    index = [tank.name for tank in system.tanks].index(item.target)
+
+    def empty(assembly: Assembly, table: ScenarioTable) -> ScenarioTable:
+        fed = [fed_tanks(assembly, position) for position in range(len(assembly.positions))]
+        others = np.array([bool(tanks - {index}) for tanks in fed])
+        kept = take_rows(table, np.flatnonzero(others[table.scenarios.position]))
+        if not kept.scenarios.count:
+            raise DomainError(f'every judged position feeds from "{item.target}" alone: no fuel')
+        quantity = kept.scenarios.quantity.copy()
+        quantity[:, index] = 0.0
+        return replace(kept, scenarios=replace(kept.scenarios, quantity=quantity))
+
+    note = "positions that feed from this tank alone have no fuel and are left out"
+    brief = _judge(system, how, empty)
+    return _row(item.word, f'tank "{item.target}" empty', brief, note)
+
+
+def _part(system: FuelSystem, item: WhatIf, _: Brief, how: _How) -> WhatIfRow:
+    value = item.value
+    if value is None or not value > 0.0:
+        raise DomainError(f'"{item.word}": the loss of the new part is missing')
+
+    def new(_: str, old: Part) -> Part:
+        if isinstance(old, Screen) or not hasattr(old, "kind"):
+            raise DomainError(f'"{old.name}" is tube, hose, screen or one-way valve: not by K')
+        if item.coefficient == "kv":
+            return FlowCoefficient(
+                name=old.name, kind=old.kind, bore=old.bore, kv=value, band=STATED, source="what if"
+            )
+        return MinorLoss(
+            name=old.name, kind=old.kind, bore=old.bore, k_inf=value, band=STATED, source="what if"
+        )
+
+    old_parts = named_parts(system, item.target)
+    before = "; ".join(dict.fromkeys(loss_words(old) for _, old in old_parts))
+    now = f"Kv {value:.4g} m3/h" if item.coefficient == "kv" else f"K {value:.4g}"
+    brief = _judge(with_part(system, item.target, new), how)
+    return _row(item.word, f"{item.target}: {now} instead of {before}", brief)
+
+
+def _meter_blocked(system: FuelSystem, item: WhatIf, stated: Brief, how: _How) -> WhatIfRow:
+    meters: list[str] = []
+    shut: list[str] = []
+
+    def blocked(owner: str, part: Part) -> Part:
+        if not isinstance(part, FlowCoefficient | MeasuredDrop | MinorLoss) or part.kind != METER:
+            return part
+        meters.append(part.name)
+        around = None if isinstance(part, MinorLoss) else part.bypass_kv
+        if around is None:
+            shut.append(owner)
+            return part
+        return FlowCoefficient(
+            name=part.name, kind=METER, bore=part.bore, kv=around, band=STATED, source="its bypass"
+        )
+
+    changed = changed_parts(system, blocked)
+    if not meters:
+        raise DomainError("the case has no flow meter")
+    if "carburettor" in shut:
+        return _no_flow(item.word, "the meter blocked, no bypass stated", stated)
+    lines = tuple(
+        replace(line, closed=line.closed or line.name in shut) for line in changed.lines
+    )
+    words = "flow meter blocked"
+    words += f", no bypass stated: {', '.join(shut)} shut" if shut else ", flow through its bypass"
+    brief = _judge(replace(changed, lines=lines), how)
+    if shut and not (brief.swept.flow > 0.0).any():
+        return _no_flow(item.word, words, stated)
+    return _row(item.word, words, brief)
+
+
+def _no_flow(word: str, words: str, stated: Brief) -> WhatIfRow:
+    """Give a row in which nothing can flow."""
+    cells = tuple(
+        Cell(line=line.name, verdict=Verdict.NOT_ADEQUATE, least=0.0, least_low=None)
+        for line in stated.lines
+    )
+    return WhatIfRow(
+        word=word, words=words, verdict=Verdict.NOT_ADEQUATE, cells=cells, deciding=None,
+        reasons=("nothing can flow",), note="",
+    )  # fmt: skip
+
+
+def _blocked_vent(system: FuelSystem, item: WhatIf, stated: Brief, how: _How) -> WhatIfRow:
+    """Blocked vent: the fuel drawn until the required flow is lost, on nominal values."""
+    low = drawn_until_lost(stated, item.target)
+    full = drawn_until_lost(stated, item.target, NEARLY_FULL)
+    if not (np.isfinite(low.drawn) | np.isfinite(full.drawn)).any():
+        raise DomainError("no judged position feeds only from tanks of this vent")
+    lost = low.lost | full.lost
+    verdict = Verdict.NOT_ADEQUATE if lost.any() else Verdict.CANNOT_TELL
+    table, rows = stated.swept.table, stated.swept.judged_rows
+    cells = tuple(
+        Cell(line=line.name, verdict=verdict, least=0.0 if lost.any() else np.nan, least_low=None)
+        for line in stated.lines
+        if str(table.purpose[line.deciding]) == CLIMB
+    )
+    density = float(stated.swept.situation.density[rows].max())
+    burn = system.engine.burn / density
+    reasons = tuple(
+        _lost_words(name, found, burn)
+        for name, found in (("the judged fuel states", low), ("tanks 95 % full", full))
+    )
+    return WhatIfRow(
+        word=item.word,
+        words=f'vent "{item.target}" blocked',
+        verdict=verdict,
+        cells=cells,
+        deciding=None,
+        reasons=reasons,
+        note="nominal values; the surface is taken to stay, so it is lost sooner than that",
+    )
+
+
+def _lost_words(name: str, found: "UntilLost", burn: float) -> str:
+    """Say when the required flow is lost."""
+    if not found.lost.any():
+        return f"with {name} the fuel runs out before the required flow is lost"
+    least = float(found.drawn[found.lost].min())
+    return (
+        f"with {name} the required flow is lost after {1000 * least:.2f} L are drawn, "
+        f"{least / burn / 60:.1f} min at full power"
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class UntilLost:
+    """Per judged scenario: fuel ``drawn`` [m3], and whether so much is ``lost`` before it is out.
+
+    NaN where tanks of other vents feed too, for other purposes than the climb, and where the
+    capacity is not known.
+    """
+
+    drawn: FloatArray
+    held: FloatArray
+
+    @property
+    def lost(self) -> npt.NDArray[np.bool_]:
+        """Whether the flow is lost before the fuel is out (judged scenario,)."""
+        with np.errstate(invalid="ignore"):
+            return np.asarray(self.drawn < self.held)
+
+
+def drawn_until_lost(stated: Brief, group: str, filled: float | None = None) -> UntilLost:
+    """Fuel drawn with a vent group blocked until the required flow is lost.
+
+    Parameters
+    ----------
+    stated : Brief
+        The system as stated.
+    group : str
+        Tanks of this vent share one blocked airspace.
+    filled : float, optional
+        Share of the capacity [-] that is filled; the fuel of each scenario if not given.
+
+    Returns
+    -------
+    UntilLost
+        The flow is lost when the pressure over the fuel has fallen by the head left over at the
+        required flow: at once where none is left. The surface is taken to stay, so it is lost
+        sooner than that.
+
+    Raises
+    ------
+    DomainError
+        Where the fuel boils at ambient pressure.
+
+    References
+    ----------
+    ``flowsim.physics.ullage``: Boyle's law with a saturated vapour.
+    """
+    swept = stated.swept
+    assembly, table, rows = swept.assembly, swept.table, swept.judged_rows
+    tanks = assembly.system.tanks
+    inside = sorted(index for index, tank in enumerate(tanks) if tank.vent.group == group)
+    room, held = np.zeros(len(rows)), np.zeros(len(rows))
+    for index in inside:
+        capacity = capacity_of(tanks[index].shape)
+        whole = np.nan if capacity is None else capacity
+        fuel = table.scenarios.quantity[rows, index] if filled is None else filled * whole
+        room, held = room + whole - fuel, held + fuel
+    only = [fed_tanks(assembly, number) <= set(inside) for number in range(len(assembly.positions))]
+    usable = np.array(only)[table.scenarios.position[rows]] & (table.purpose[rows] == CLIMB)
+    usable &= np.isfinite(room) & np.isfinite(swept.at_required.head_left)
+    weight = swept.situation.density[rows] * STANDARD_GRAVITY
+    fall = np.where(usable, np.maximum(swept.at_required.head_left, 0.0) * weight, 0.0)
+    ambient = standard_pressure(table.scenarios.altitude[rows])
+    ambient = ambient + swept.situation.tank_pressure[rows, inside[0]]
+    vapour = vapour_pressure(assembly.system.fuel, table.scenarios.temperature[rows])
+    drawn = drawn_for_fall(ambient, vapour, np.where(usable, np.maximum(room, 0.0), 0.0), fall)
+    return UntilLost(drawn=np.where(usable, drawn, np.nan), held=held)
+
+
+_KINDS: dict[str, Callable[[FuelSystem, WhatIf, Brief, _How], WhatIfRow]] = {
+    "dirty-screens": _dirty_screens,
+    "blocked-vent": _blocked_vent,
+    "meter-blocked": _meter_blocked,
+    "tank-empty": _tank_empty,
+    "hot-fuel": _temperature,
+    "cold-fuel": _temperature,
+    "altitude": _altitude,
+    "part": _part,
+}

@@ -13,6 +13,7 @@ from flowsim.cli import exit_codes
 from flowsim.cli.check import check
 from flowsim.cli.hand_check import hand_check
 from flowsim.cli.new import new
+from flowsim.cli.routing import routing
 from flowsim.cli.session import abandon_stdout, emit
 from flowsim.errors import FlowsimError
 
@@ -55,7 +56,12 @@ def about(
     """
 
 
-for _command, _name in ((new, "new"), (check, "check"), (hand_check, "hand-check")):
+for _command, _name in (
+    (new, "new"),
+    (check, "check"),
+    (hand_check, "hand-check"),
+    (routing, "routing"),
+):
     app.command(_name, epilog=exit_codes.HELP)(_command)
 
 

@@ -9,6 +9,7 @@ import hashlib
 from pathlib import Path
 
 from flowsim.errors import InputError, Mistake
+from flowsim.files.case_calibration import apply_calibration
 from flowsim.files.case_engine import build_engine, build_flight, build_test
 from flowsim.files.case_fuel import build_fuel, build_temperatures, density_at_15
 from flowsim.files.case_given import Given, GivenPoint
@@ -82,7 +83,7 @@ def read_case_text(text: str, name: str) -> FuelSystem:
         raise InputError(
             [Mistake(name, None, "", problem, "leave out what the engine is not fed by")]
         )
-    system = _build(case, ledger)
+    system = apply_calibration(case.calibration, _build(case, ledger), text, ledger)
     ledger.raise_mistakes()
     if system is None:
         raise InputError(

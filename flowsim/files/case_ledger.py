@@ -16,7 +16,7 @@ MOST_MISTAKES = 200
 """Printed in one run; beyond them the rest is counted."""
 
 _NAMED = ("tank", "outlet", "line", "junction", "tee", "selector", "drain", "obstacle", "crossing",
-          "vent_line")  # fmt: skip
+          "vent_line", "phase")  # fmt: skip
 _ROWS = {"via": "point", "root": "point", "tip": "point", "corners": "corner", "cells": "cell",
          "points": "point", "supports_at": "support", "supports_along": "support",
          "drains_at": "drain"}  # fmt: skip

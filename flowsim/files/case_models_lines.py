@@ -13,6 +13,7 @@ from flowsim.files.case_models import (
     PartSection,
     Section,
 )
+from flowsim.files.case_models_calibration import CalibrationSection
 from flowsim.files.case_models_routing import (
     CrossingSection,
     GroundSection,
@@ -22,6 +23,7 @@ from flowsim.files.case_models_routing import (
     VentLineSection,
 )
 from flowsim.files.case_models_tanks import TankSection
+from flowsim.files.profile_models import PhaseSection, StartSection
 
 
 class LineSection(Section):
@@ -207,6 +209,8 @@ class CaseFile(Section):
         (), description="See [[selector]]."
     )
     drain: Annotated[tuple[DrainSection, ...], v.LISTED] = Field((), description="See [[drain]].")
+    start: Annotated[tuple[StartSection, ...], v.LISTED] = Field((), description="See [[start]].")
+    phase: Annotated[tuple[PhaseSection, ...], v.LISTED] = Field((), description="See [[phase]].")
     ground: GroundSection | None = Field(None, description="See [ground].")
     routing: RoutingSection | None = Field(None, description="See [routing].")
     obstacle: Annotated[tuple[ObstacleSection, ...], v.LISTED] = Field(
@@ -217,4 +221,7 @@ class CaseFile(Section):
     )
     vent_line: Annotated[tuple[VentLineSection, ...], v.LISTED] = Field(
         (), description="See [[vent_line]]."
+    )
+    calibration: CalibrationSection | None = Field(
+        None, description="See [calibration]; made by a ground test."
     )

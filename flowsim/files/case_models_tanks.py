@@ -143,6 +143,11 @@ class TankSection(Section):
         description="Least fuel in this tank at take-off; required unless level.",
         examples=["10 L"],
     )
+    volume: v.Volume | None = Field(
+        None,
+        description="level: what the header tank holds, for how long it lasts alone.",
+        examples=["3 L"],
+    )
     sump_at: v.PointGiven | None = Field(
         None, description="Lowest point, where water gathers.",
         examples=[["60 in", "-18 in", "78 in"]],

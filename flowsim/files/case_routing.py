@@ -107,18 +107,15 @@ def _check_names(case: CaseFile, names: Names, ledger: Ledger) -> None:
             problem = f"there is no tank called {shown(vent.tank)}"
             remedy = did_you_mean(vent.tank, tuple(names.tanks))
             ledger.mistake(("vent_line", index, "tank"), problem, remedy)
-    lists = (
-        ("obstacle", case.obstacle),
-        ("crossing", case.crossing),
-        ("vent_line", case.vent_line),
-    )
-    for key, items in lists:
-        seen: set[str] = set()
-        for index, item in enumerate(items):
-            if item.name in seen:
-                problem = f"another one is called {shown(item.name)}"
+    for key, listed in (
+        ("obstacle", [item.name for item in case.obstacle]),
+        ("crossing", [item.name for item in case.crossing]),
+        ("vent_line", [item.name for item in case.vent_line]),
+    ):
+        for index, name in enumerate(listed):
+            if name and name in listed[:index]:
+                problem = f"another one is called {shown(name)}"
                 ledger.mistake((key, index, "name"), problem, "give each its own name")
-            seen.add(item.name)
 
 
 def _installations(

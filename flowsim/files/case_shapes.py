@@ -89,7 +89,7 @@ def _keys_fit(section: TankSection, path: Path, ledger: Ledger) -> bool:
     others = {key for keys in _KEYS.values() for key in keys} - set(own)
     others |= {"dip_roll"} if section.shape != "dips" else set()
     others |= set(_SOLID_ONLY) if section.shape in ("dips", "level") else set()
-    others |= set(_NOT_LEVEL) if section.shape == "level" else set()
+    others |= set(_NOT_LEVEL) if section.shape == "level" else {"volume"}
     for key in sorted(others & section.model_fields_set):
         problem = f'is not used by shape "{section.shape}"'
         ledger.mistake((*path, key), problem, "delete it or correct the shape")

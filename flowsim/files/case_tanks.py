@@ -71,6 +71,7 @@ def build_tank(section: TankSection, index: int, draw: Given, ledger: Ledger) ->
         sump=_point_or_none(section.sump_at),
         filler=_point_or_none(section.filler_at),
         vent_at=_point_or_none(section.vent_at),
+        volume=None if section.volume is None else section.volume.value,
     )
 
 

@@ -5,7 +5,7 @@ model is built of the rest, so that mistakes of reference are found in the same 
 """
 
 from collections.abc import Iterator
-from typing import Any
+from typing import Any, TypeVar
 
 from pydantic import ValidationError
 from pydantic_core import ErrorDetails
@@ -21,6 +21,9 @@ from flowsim.files.toml_lines import Path
 _MOST_ROUNDS = 12
 
 
+_SectionT = TypeVar("_SectionT", bound=Section)
+
+
 def case_model(ledger: Ledger) -> CaseFile | None:
     """Build the model of the ledger's file and write down every mistake of form.
 
@@ -34,11 +37,29 @@ def case_model(ledger: Ledger) -> CaseFile | None:
     CaseFile or None
         The model, with empty values where the file could not be read; None only if that failed.
     """
+    return model_of(ledger, CaseFile)
+
+
+def model_of(ledger: Ledger, root: type[_SectionT]) -> _SectionT | None:
+    """Build the model of a file whose keys are some of those of a case file.
+
+    Parameters
+    ----------
+    ledger
+        Holds the source; receives the mistakes.
+    root
+        The model of the whole file.
+
+    Returns
+    -------
+    Section or None
+        As ``case_model``.
+    """
     data = _copy(ledger.source.data)
     broken: set[Path] = set()
     for _ in range(_MOST_ROUNDS):
         try:
-            return CaseFile.model_validate(data)
+            return root.model_validate(data)
         except ValidationError as error:
             _take_in(error.errors(include_url=False), data, broken, ledger)
     return None

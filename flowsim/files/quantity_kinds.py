@@ -73,6 +73,10 @@ VOLUME = Kind(
     name="volume", words="a volume", si="m**3", units=_VOLUMES, example="45 L",
     low=0.0, high=1e6, low_words="zero", high_words="1000000 m3",
 )  # fmt: skip
+DURATION = Kind(
+    name="duration", words="a time", si="s", units=("min", "h", "s"), example="10 min",
+    low=0.0, high=172800.0, low_words="zero", high_words="48 h",
+)  # fmt: skip
 MASS = Kind(
     name="mass", words="a mass", si="kg", units=("kg", "g", "lb", "oz"), example="1.5 kg",
     low=1e-6, high=1e6, low_words="1 mg", high_words="1000 t",
@@ -165,6 +169,7 @@ KINDS: tuple[Kind, ...] = (
     COORDINATE, LENGTH, DEPTH, BORE, THICKNESS, ROUGHNESS, AREA, VOLUME, MASS, MASS_FLOW,
     VOLUME_FLOW, PRESSURE, GAUGE_PRESSURE, TEMPERATURE, ANGLE, PITCH, SPEED, CLIMB, ACCELERATION,
     ALTITUDE, DENSITY, VISCOSITY, POWER, SPECIFIC_CONSUMPTION, MESH, LOSS_COEFFICIENT, SHARE,
+    DURATION,
 )  # fmt: skip
 """Every kind; the first that knows a unit names it when the unit is of the wrong kind."""
 

@@ -4,9 +4,11 @@ from collections.abc import Iterator
 from typing import Any
 
 from flowsim.files import case_models as base
+from flowsim.files import case_models_calibration as calibration
 from flowsim.files import case_models_lines as lines
 from flowsim.files import case_models_routing as routing
 from flowsim.files import case_models_tanks as tanks
+from flowsim.files import profile_models as profile
 from flowsim.files.case_given import ORIGINS
 from flowsim.files.case_part_rules import DEVICES
 from flowsim.files.case_validate import toml_text
@@ -39,12 +41,16 @@ _ORDER: tuple[tuple[str, type[base.Section]], ...] = (
     ("[[tee]]", lines.TeeSection),
     ("[[selector]]", lines.SelectorSection),
     ("[[drain]]", lines.DrainSection),
+    ("[[start]]", profile.StartSection),
+    ("[[phase]]", profile.PhaseSection),
     ("[ground]", routing.GroundSection),
     ("[routing]", routing.RoutingSection),
     ("[line.installation]", routing.InstallationSection),
     ("[[obstacle]]", routing.ObstacleSection),
     ("[[crossing]]", routing.CrossingSection),
     ("[[vent_line]]", routing.VentLineSection),
+    ("[calibration]", calibration.CalibrationSection),
+    ("[[calibration.input]]", calibration.CalibratedInputSection),
 )
 
 

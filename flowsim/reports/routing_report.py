@@ -132,23 +132,20 @@ def _lows(result: RoutingResult, attitude: str | None) -> list[RenderableType]:
     parts: list[RenderableType] = [heading("Low points")]
     if not chosen:
         return [*parts, paragraph("None in the attitudes looked at.")]
-    rows: list[list[str]] = []
+    parts.append(paragraph("What stays up to the lower spill point, all lines that meet there."))
     for words, group in _by_place(chosen):
-        rows.append([words])
-        rows += [
+        rows = [
             [
-                f"  {point.attitude}",
+                point.attitude,
                 number(to.millimetres(point.depth), 1),
                 number(1e6 * point.volume, 1),
                 _drain_words(point),
             ]
             for point in group
         ]
-    return [
-        *parts,
-        paragraph("What stays up to the lower spill point, all lines that meet there."),
-        table(["place and attitude", "deep mm", "holds mL", "drain"], rows),
-    ]
+        parts += [Text(""), paragraph(words)]
+        parts.append(table(["attitude", "deep mm", "holds mL", "drain"], rows))
+    return parts
 
 
 def _drain_words(point: LowPoint) -> str:
@@ -165,40 +162,35 @@ def _highs(result: RoutingResult, attitude: str | None) -> list[RenderableType]:
     parts: list[RenderableType] = [heading("High points")]
     if not chosen:
         return [*parts, paragraph("None in the attitudes looked at, on lines of known course.")]
-    rows: list[list[str]] = []
-    for words, group in _by_place(chosen):
-        rows.append([words])
-        rows += [_high_row(point) for point in group]
-    return [
-        *parts,
+    parts.append(
         paragraph(
-            "Flow there: what is left with the air in place, in the leg that decides. Clears from: "
-            "the flow that surely sweeps it out. All flow: what arrives at the engine's end, full "
-            "lines and with the air."
-        ),
-        table(
-            ["place and attitude", "state", "high mm", "air mL", "column mm", "L/h there",
-             "clears from", "full kg/h", "with air"],
-            rows,
-            left=2,
-        ),
-    ]  # fmt: skip
+            "mm: height over the higher spill point; air mL: what stands in the crest; column mm: "
+            "head that its fall behind may hold back. At clearing: the flow in the leg that "
+            "decides, with the air in place, of the flow that surely sweeps it out, L/h. At the "
+            "end: what arrives with the air, of that with full lines, kg/h."
+        )
+    )
+    heads = ["attitude", "state", "mm", "air mL", "column mm", "at clearing", "at the end"]
+    for words, group in _by_place(chosen):
+        parts += [Text(""), paragraph(words)]
+        parts.append(table(heads, [_high_row(point) for point in group], left=2))
+    return parts
 
 
 def _high_row(point: HighPoint) -> list[str]:
-    def shown(value: float) -> str:
-        return number(value, 1) if math.isfinite(value) else "-"
+    def both(first: float, second: float) -> str:
+        if not (math.isfinite(first) and math.isfinite(second)):
+            return "-"
+        return f"{number(first, 0)} of {number(second, 0)}"
 
     return [
-        f"  {point.attitude}",
+        point.attitude,
         point.state,
         number(to.millimetres(point.height), 0),
         number(1e6 * point.volume, 1),
         number(to.millimetres(point.column), 0),
-        shown(to.l_per_h(point.flow)),
-        shown(to.l_per_h(point.clearing_flow)),
-        shown(to.kg_per_h(point.delivered)),
-        shown(to.kg_per_h(point.delivered_with_air)),
+        both(to.l_per_h(point.flow), to.l_per_h(point.clearing_flow)),
+        both(to.kg_per_h(point.delivered_with_air), to.kg_per_h(point.delivered)),
     ]
 
 

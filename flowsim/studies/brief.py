@@ -48,7 +48,7 @@ class Brief:
         return float("nan") if np.isnan(least).any() else float(np.percentile(least, percent))
 
     def deciding(self) -> ScenarioResult:
-        """The record of the scenario that decides."""
+        """Give the record of the scenario that decides."""
         return scenario_result(self.swept, self.joint, self.overall.deciding)
 
 

@@ -276,7 +276,8 @@ def _leading(swept: Sweep) -> npt.NDArray[np.intp]:
     position = {int(row): index for index, row in enumerate(swept.judged_rows)}
     trapped = swept.trapped_ratio
     ratio = np.array([min(swept.ratio[row], trapped[position[int(row)]]) for row in rows])
-    return rows[ratio <= NEAR_LEAST * ratio.min() + 1e-9]
+    leading: npt.NDArray[np.intp] = rows[ratio <= NEAR_LEAST * ratio.min() + 1e-9]
+    return leading
 
 
 def _percentile(ratio: FloatArray) -> float:

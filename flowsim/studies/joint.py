@@ -21,7 +21,7 @@ CAN_DECIDE = 1.3
 """[-] A scenario whose nominal ratio is above this times the least cannot be the least in a draw:
 the scatter of one scenario against another is far smaller, since most causes are common."""
 MOST_SCENARIOS = 6
-"""Scenarios drawn for each end and purpose."""
+"""Scenarios drawn for each end and purpose, and for each thing that limits the flow."""
 FAR_ABOVE = 2.5
 """[-] Where the least nominal ratio of an end and purpose is above this, only its two least
 scenarios are drawn, to show a band: no spread of the catalogue brings such a ratio down to one."""
@@ -80,9 +80,34 @@ def _lowest(sweep: Sweep, group: npt.NDArray[np.intp]) -> list[int]:
     if not len(group):
         return []
     keep = _valleys(sweep, group, ratio) & (ratio <= CAN_DECIDE * ratio.min() + 1e-9)
-    order = np.argsort(ratio[keep], kind="stable")
-    most = 2 if ratio.min() > FAR_ABOVE else MOST_SCENARIOS
-    return [int(row) for row in group[keep][order][:most]]
+    if ratio.min() > FAR_ABOVE:
+        order = np.argsort(ratio[keep], kind="stable")
+        return [int(row) for row in group[keep][order][:2]]
+    chosen: list[int] = []
+    # What limits the flow, losses or air, scatters differently: the least of either is drawn.
+    for air in (False, True):
+        some = keep & (sweep.delivery.air_limited[group] == air)
+        order = np.argsort(ratio[some], kind="stable")
+        chosen += _undominated(sweep, group[some][order])[:MOST_SCENARIOS]
+    return chosen
+
+
+def _undominated(sweep: Sweep, rows: npt.NDArray[np.intp]) -> list[int]:
+    """Leave out a scenario that differs from an earlier one only by more fuel: it gives no less."""
+    scenarios = sweep.table.scenarios
+    kept: list[int] = []
+    for row in rows:
+        for other in kept:
+            same = (
+                scenarios.position[row] == scenarios.position[other]
+                and scenarios.temperature[row] == scenarios.temperature[other]
+                and scenarios.pitch[row] == scenarios.pitch[other]
+            )
+            if same and (scenarios.quantity[row] >= scenarios.quantity[other]).all():
+                break
+        else:
+            kept.append(int(row))
+    return kept
 
 
 def _valleys(sweep: Sweep, group: npt.NDArray[np.intp], ratio: FloatArray) -> npt.NDArray[np.bool_]:

@@ -233,12 +233,13 @@ def _bend(part: MinorLoss, line: Line, size: Size) -> Part:
         return replace(part, bore=size.bore)
     before = bend(0.5 * math.pi, line.bend_radius, line.bore, part.name).k_inf
     after = bend(0.5 * math.pi, line.bend_radius, size.bore, part.name).k_inf
+    words = part.source.split(", radius")[0]
     return replace(
         part,
         bore=size.bore,
         k_inf=part.k_inf * after / before,
         k_laminar=part.k_laminar * after / before,
-        source=f"{part.source.split(', radius')[0]}, radius {line.bend_radius / size.bore:.1f} bores",
+        source=f"{words}, radius {line.bend_radius / size.bore:.1f} bores",
     )
 
 

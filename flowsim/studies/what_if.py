@@ -362,7 +362,7 @@ def _no_flow(word: str, words: str, stated: Brief) -> WhatIfRow:
     )  # fmt: skip
 
 
-def _blocked_vent(system: FuelSystem, item: WhatIf, stated: Brief, how: _How) -> WhatIfRow:
+def _blocked_vent(system: FuelSystem, item: WhatIf, stated: Brief, _: _How) -> WhatIfRow:
     """Blocked vent: the fuel drawn until the required flow is lost, on nominal values."""
     low = drawn_until_lost(stated, item.target)
     full = drawn_until_lost(stated, item.target, NEARLY_FULL)

@@ -28,21 +28,21 @@ FALLS = (
     "a tank that was not filled up to the same quantity again"
 )
 RISES = (
-    "the flow rises from run to run: air that was swept out step by step, or more fuel at the start "
-    "each time"
+    "the flow rises from run to run: air that was swept out step by step, or more fuel at "
+    "the start each time"
 )
 SLOWER = (
-    "slower than the other settings allow: an air lock or a blockage on the way that this setting "
-    "uses, a smaller bore there than stated, a blocked vent, or less fuel or a higher line end than "
-    "written"
+    "slower than the other settings allow: an air lock or a blockage on the way that this "
+    "setting uses, a smaller bore there than stated, a blocked vent, or less fuel or a higher line "
+    "end than written"
 )
 FASTER = (
-    "faster than the other settings allow: a larger bore there than stated, more fuel than written, "
-    "or a line end that hung lower"
+    "faster than the other settings allow: a larger bore there than stated, more fuel than "
+    "written, or a line end that hung lower"
 )
 ALL_SLOW = (
-    "Every setting is slower than predicted: a blockage, a smaller bore or a part that was left out "
-    "on the way that all share, a container larger than stated, or a blocked vent."
+    "Every setting is slower than predicted: a blockage, a smaller bore or a part that was left "
+    "out on the way that all share, a container larger than stated, or a blocked vent."
 )
 ALL_FAST = (
     "Every setting is faster than predicted: the losses on the way that all share are less than "
@@ -91,8 +91,8 @@ def diagnose(
     groups = setting_groups(readings)
     own = np.maximum(errors.own, LEAST_SCATTER)
     for group in groups:
-        _repeats(group, seconds, own, said)
-    _between_settings(groups, errors, fitted, posterior, said)
+        _drift(group, seconds, own, said)
+    _odd_ones(groups, errors, fitted, posterior, said)
     findings = _all_alike(groups, seconds, low, high)
     findings += _moved(posterior, names)
     return Diagnosis(
@@ -110,10 +110,10 @@ def setting_groups(readings: tuple[Reading, ...]) -> tuple[tuple[int, ...], ...]
     return tuple(tuple(group) for group in groups.values())
 
 
-def _repeats(
+def _drift(
     group: tuple[int, ...], seconds: FloatArray, own: FloatArray, said: list[list[str]]
 ) -> None:
-    """Compare repeats with each other: one that stands out, or a drift through all."""
+    """Find a flow that falls or rises through all repeats."""
     if len(group) < 3:
         return
     chosen = list(group)
@@ -125,33 +125,58 @@ def _repeats(
     ):
         for run in chosen:
             said[run].append(FALLS if steps[0] > 0 else RISES)
-        return
-    for run, time in zip(chosen, times, strict=True):
-        others = np.median([log for other, log in zip(chosen, times, strict=True) if other != run])
-        # The median of the others is itself uncertain by about as much as one of them.
-        if abs(time - others) > SURE * np.sqrt(2.0) * scatter:
-            said[run].append(SLOWER_ONCE if time > others else FASTER_ONCE)
 
 
-def _between_settings(
+def _odd_ones(
     groups: tuple[tuple[int, ...], ...],
     errors: SetUpErrors,
     fitted: tuple[int, ...],
     posterior: Posterior,
     said: list[list[str]],
 ) -> None:
-    """Find settings that the corrected model misses with all their repeats together."""
+    """Find the runs and settings that the others, with everything uncertain, do not allow.
+
+    Runs are jointly normal: the inputs' and the set-up's effects plus their own errors. A set of
+    runs is odd if it lies far from what the rest predicts of it. The oddest is named and taken out,
+    and the rest looked at again, so that one wrong run does not make the others look wrong.
+    """
     place = {run: index for index, run in enumerate(fitted)}
-    for group in groups:
-        mine = [place[run] for run in group if run in place]
-        if not mine:
-            continue
-        weights = 1.0 / errors.own[[fitted[index] for index in mine]]
-        spare = np.sqrt(np.maximum(1.0 - posterior.leverage[mine].sum(), 0.05) * (weights**2).sum())
-        together = float((posterior.misfit[mine] * weights).sum() / spare)
-        if abs(together) > SURE:
-            for run in group:
-                said[run].append(SLOWER if together > 0 else FASTER)
+    common = errors.common[list(fitted)]
+    own = np.maximum(errors.own[list(fitted)], LEAST_SCATTER)
+    effects = posterior.sensitivity
+    values = posterior.misfit * errors.own[list(fitted)] + common @ posterior.set_up
+    values = values + effects @ posterior.scores
+    covariance = effects @ effects.T + common @ common.T + np.diag(own**2)
+    sets = [[place[run] for run in group if run in place] for group in groups]
+    left = list(range(len(fitted)))
+    while len(left) > 1:
+        choices = [[run] for run in left] + [
+            kept for mine in sets if 1 < len(kept := [run for run in mine if run in left])
+        ]
+        scored = [
+            (*_oddness(values, covariance, chosen, [i for i in left if i not in chosen]), chosen)
+            for chosen in choices
+            if len(chosen) < len(left)
+        ]
+        score, above, odd = max(scored, key=lambda entry: entry[0])
+        if score <= 0.0:
+            return
+        single = len(odd) == 1 and any(odd[0] in mine and len(mine) > 1 for mine in sets)
+        words = (SLOWER_ONCE, FASTER_ONCE) if single else (SLOWER, FASTER)
+        for run in odd:
+            said[fitted[run]].append(words[0] if above > 0 else words[1])
+        left = [run for run in left if run not in odd]
+
+
+def _oddness(
+    values: FloatArray, covariance: FloatArray, chosen: list[int], rest: list[int]
+) -> tuple[float, float]:
+    """Give how far ``chosen`` lies from what ``rest`` predicts (above 0: too far), and its side."""
+    gain = np.linalg.solve(covariance[np.ix_(rest, rest)], covariance[np.ix_(rest, chosen)])
+    miss = values[chosen] - gain.T @ values[rest]
+    spread = covariance[np.ix_(chosen, chosen)] - covariance[np.ix_(chosen, rest)] @ gain
+    distance = float(miss @ np.linalg.solve(spread, miss))
+    return distance - SURE**2 * len(chosen), float(miss.mean())
 
 
 def _all_alike(

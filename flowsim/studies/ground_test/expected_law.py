@@ -39,7 +39,7 @@ def expected_law_seconds(model: RunModel) -> FloatArray:
 
 
 def _ratio(model: RunModel, flow: FloatArray, base: Factors) -> FloatArray:
-    """Expected over cautious friction of each scenario, weighted by the pipes' losses."""
+    """Give expected over cautious friction of each scenario, weighted by the pipes' losses."""
     network, conditions = model.assembly.network, model.situation.conditions
     pipes = network.pipes
     if not len(pipes.part):

@@ -29,6 +29,8 @@ BAND = np.array([-1.6448536269514722, 0.0, 1.6448536269514722])
 """[-] Scores of the 5th, 50th and 95th percentile."""
 DIGITS = 6
 """Decimals with which scores and directions are kept, here and in the calibrated case alike."""
+TRIFLE = 5e-4
+"""[-] Scores and weights below it are left out."""
 
 Progress = Callable[[str, int, int], None]
 
@@ -85,9 +87,13 @@ def learn(
     stored = np.round(posterior.scores, DIGITS)
     learned, directions = learned_of(posterior.covariance)
     learned, directions = np.floor(learned * 1e6) / 1e6, np.round(directions, DIGITS)
-    corrected = calibrated(system, posterior.keys, stored, learned, directions, source)
+    stored, directions = _without_trifles(stored, directions)
     names = {item.key: item.name for item in testable_inputs(assembly)}
     diagnosis = diagnose(readings, low, high, errors_of(model, readings), fitted, posterior, names)
+    odd = [r.name for r, words in zip(readings, diagnosis.runs, strict=True) if words]
+    if odd:
+        source += f"; does not fit: run {', '.join(odd)}"
+    corrected = calibrated(system, posterior.keys, stored, learned, directions, source)
     mark = against_mark(assembly, readings)
     before = judge(system, draws=draws, seed=seed, progress=progress)
     after = judge(corrected, draws=draws, seed=seed, progress=progress)
@@ -115,6 +121,12 @@ def learn(
         remarks=(*remarks, *left_out),
         cautions=after.cautions,
     )
+
+
+def _without_trifles(scores: FloatArray, directions: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Take out inputs of which the test says next to nothing, so that the file stays short."""
+    kept = (np.abs(scores) >= TRIFLE) | (np.abs(directions) >= TRIFLE).any(axis=0)
+    return np.where(kept, scores, 0.0), np.where(kept, directions, 0.0)
 
 
 def _fit(assembly: Assembly, readings: tuple[Reading, ...], fitted: tuple[int, ...]) -> Posterior:

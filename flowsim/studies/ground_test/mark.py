@@ -1,6 +1,4 @@
-"""The mark: the least flow of the runs that count, against the required one. The least, not the
-mean.
-"""
+"""The mark: the least flow of the runs that count, and not their mean, against the required."""
 
 from dataclasses import dataclass
 
@@ -22,8 +20,10 @@ EDGE = 1.645
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Mark:
-    """``least`` run among those that count (of all runs if none does); ``passed`` None: none
-    counts; ``words`` say it, ``short`` what is missing or spoils a run.
+    """How the readings stand against the required flow.
+
+    ``least`` run among those that count (of all runs if none does); ``passed`` None: none counts;
+    ``words`` say it, ``short`` what is missing or spoils a run.
     """
 
     least: int
@@ -50,11 +50,13 @@ def against_mark(assembly: Assembly, readings: tuple[Reading, ...]) -> Mark:
     ratios = np.array([reading.mass_flow / required for reading in readings])
     why = [_spoilt(assembly, reading) for reading in readings]
     counting = [index for index, reason in enumerate(why) if not reason]
-    short = [
-        f"run {reading.name} does not count for the mark: {reason}"
-        for reading, reason in zip(readings, why, strict=True)
-        if reason
-    ]
+    short = []
+    for reason in dict.fromkeys(reason for reason in why if reason):
+        runs = [
+            reading.name for reading, given in zip(readings, why, strict=True) if given == reason
+        ]
+        which = f"run {runs[0]} does" if len(runs) == 1 else f"runs {', '.join(runs)} do"
+        short.append(f"{which} not count for the mark: {reason}")
     short += _missing(assembly, [readings[index] for index in counting])
     if not counting:
         least = int(np.argmin(ratios))
@@ -79,12 +81,12 @@ def _spoilt(assembly: Assembly, reading: Reading) -> str:
     if setting.position not in judged:
         return "its selector position is not meant for take-off and climb"
     if setting.pitch < flight.climb_pitch + flight.test_margin - ATTITUDE:
-        return "it was not made at the test attitude"
+        return "not made at the test attitude"
     if setting.end_height < -LOWER_END:
         return "the line's end hung below the carburettor inlet, which adds head"
     test = fuel_states(assembly)[0].quantity
     if any(q > t + 3 * QUANTITY for q, t in zip(setting.quantities, test, strict=True) if t > 0):
-        return "there was more fuel than the test quantity"
+        return "more fuel than the test quantity"
     return ""
 
 

@@ -185,13 +185,12 @@ def course_of(
     return course
 
 
-def place_on(line: LaidLine, along: float, piece: Piece | None = None) -> Place:
-    """Name a place ``along`` [m] a line; ``piece`` is that which ends there."""
-    corner = None
-    if isinstance(piece, Arc):
-        corner = piece.number
-    elif piece is not None:
-        corner = piece.number + 1
+def place_on(line: LaidLine, along: float, piece: Piece, begins: bool = False) -> Place:
+    """Name a place ``along`` [m] a line at which ``piece`` ends (or ``begins``)."""
+    corner = piece.number if isinstance(piece, Arc) or begins else piece.number + 1
     at = Point(*(float(axis) for axis in line.centre.point(along)))
-    words = f'line "{line.name}", {along * 1000.0:.0f} mm ({along / 0.0254:.1f} in) from its start'
+    words = (
+        f'line "{line.name}" at point {corner} of via, {along * 1000.0:.0f} mm ({along / 0.0254:.1f} in) '
+        "from its start"
+    )
     return Place(words=words, at=at, line=line.name, along=along, node=None, corner=corner)

@@ -92,7 +92,7 @@ def _way(
             at_node = number == len(spans) - 1
             along = span.start if turned else span.end
             node = line.start if turned else line.end
-            words = node if at_node else place_on(line, along).words
+            words = node if at_node else place_on(line, along, span.piece, turned).key
             steps.append(_Step(-fall if turned else fall, words, line))
     return steps
 

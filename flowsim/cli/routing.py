@@ -1,0 +1,76 @@
+"""``flowsim routing``: where the lines trap water and air, how they are held, what to cut."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from flowsim.cli import options
+from flowsim.cli.session import emit, load_case, stdout_styled, stdout_width
+
+
+def routing(
+    case: options.Case,
+    attitude: Annotated[
+        str | None,
+        typer.Option(
+            "--attitude",
+            metavar="NAME",
+            help="Low and high points of one attitude: ground, level, climb, climb+5, descent, "
+            'banked, "slip left" or "slip right".',
+        ),
+    ] = None,
+    drawings: Annotated[
+        Path | None,
+        typer.Option(
+            "--drawings",
+            metavar="DIR",
+            help="Write side.svg, top.svg, front.svg and profile.svg into this folder.",
+        ),
+    ] = None,
+    as_json: options.AsJson = False,
+) -> None:
+    """Look at how the lines run, in every attitude.
+
+    Slopes of all runs, low points and their drains, high points and whether
+    the flow clears them, refill after running dry, vent lines, bends,
+    supports and sag, clearances, crossings, and a cut list. The exit code:
+    0 nothing to be mended and nothing unknown, 1 something is to be mended
+    (a low point without a drain, a hump that will not clear, a bend, span or
+    clearance beyond its limit), 3 something is not known.
+    """
+    system, sha256 = load_case(case)
+    from flowsim.studies.routing.study import route_study
+
+    result = route_study(system)
+    names = [view.name for view in result.attitudes]
+    chosen = None if attitude is None else attitude.replace(" + ", "+").strip()
+    if chosen is not None and chosen not in names:
+        raise typer.BadParameter(
+            f"--attitude {attitude!r}: this case has {', '.join(names)}"
+            + (f" ({'; '.join(result.missing_attitudes)})" if result.missing_attitudes else "")
+        )
+    if drawings is not None:
+        from flowsim.files.output import write_text
+        from flowsim.reports.routing_drawings import drawings as draw
+        from flowsim.studies.routing.courses import laid_lines
+
+        for name, text in draw(system, laid_lines(system), result, chosen or "level").items():
+            write_text(drawings / name, text)
+    if as_json:
+        from flowsim.files.routing_json import routing_json
+
+        emit(routing_json(result, case.as_posix(), sha256))
+    else:
+        from flowsim.reports.routing_report import routing_text
+
+        emit(
+            routing_text(
+                result,
+                case.as_posix(),
+                attitude=chosen,
+                width=stdout_width(),
+                styled=stdout_styled(),
+            )
+        )
+    raise typer.Exit(result.exit_code)

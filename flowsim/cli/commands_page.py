@@ -24,6 +24,12 @@ def commands_page() -> str:
     names = [command.name for command in app.registered_commands if command.name]
     blocks = [("flowsim", _help([]))]
     blocks += [(f"flowsim {name}", _help([name])) for name in names]
+    for group in app.registered_groups:
+        within = group.typer_instance
+        blocks.append((f"flowsim {group.name}", _help([str(group.name)])))
+        for command in within.registered_commands if within else ():
+            words = [str(group.name), str(command.name)]
+            blocks.append((f"flowsim {' '.join(words)}", _help(words)))
     return "\n".join([_HEAD, *(f"## {title}\n\n```text\n{text}```\n" for title, text in blocks)])
 
 

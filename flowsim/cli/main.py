@@ -11,10 +11,17 @@ import typer
 import flowsim
 from flowsim.cli import exit_codes
 from flowsim.cli.check import check
+from flowsim.cli.compare import compare
+from flowsim.cli.flight import flight
+from flowsim.cli.ground_test import app as ground_test_app
 from flowsim.cli.hand_check import hand_check
 from flowsim.cli.new import new
 from flowsim.cli.routing import routing
 from flowsim.cli.session import abandon_stdout, emit
+from flowsim.cli.size import size
+from flowsim.cli.uncertainty import uncertainty
+from flowsim.cli.unusable import unusable
+from flowsim.cli.what_if import what_if
 from flowsim.errors import FlowsimError
 
 BUG_WORDS = (
@@ -61,8 +68,15 @@ for _command, _name in (
     (check, "check"),
     (hand_check, "hand-check"),
     (routing, "routing"),
+    (size, "size"),
+    (uncertainty, "uncertainty"),
+    (what_if, "what-if"),
+    (compare, "compare"),
+    (unusable, "unusable"),
+    (flight, "flight"),
 ):
     app.command(_name, epilog=exit_codes.HELP)(_command)
+app.add_typer(ground_test_app, name="ground-test", epilog=exit_codes.HELP)
 
 
 def run() -> None:

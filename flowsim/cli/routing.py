@@ -51,10 +51,11 @@ def routing(
             + (f" ({'; '.join(result.missing_attitudes)})" if result.missing_attitudes else "")
         )
     if drawings is not None:
-        from flowsim.files.output import write_text
+        from flowsim.files.output import make_folder, write_text
         from flowsim.reports.routing_drawings import drawings as draw
         from flowsim.studies.routing.courses import laid_lines
 
+        make_folder(drawings)
         for name, text in draw(system, laid_lines(system), result, chosen or "level").items():
             write_text(drawings / name, text)
     if as_json:

@@ -23,6 +23,7 @@ from flowsim.files.case_places import locate
 from flowsim.files.case_routing import build_routing
 from flowsim.files.case_tanks import build_tank
 from flowsim.files.case_validate import case_model
+from flowsim.files.case_what_ifs import check_what_ifs
 from flowsim.files.toml_source import decode, file_name, read_bytes, read_toml
 from flowsim.system.fuel_system import FuelSystem
 
@@ -136,6 +137,7 @@ def _build(case: CaseFile, ledger: Ledger) -> FuelSystem | None:
     drains = build_drains(case, names, places, ledger)
     routing = build_routing(case, names, lines, ledger)
     check_paths(case, names, ledger)
+    check_what_ifs(case.what_if, ledger)
     if ledger.has_mistakes or fuel is None or None in tanks or None in lines:
         return None
     return FuelSystem(
@@ -152,6 +154,7 @@ def _build(case: CaseFile, ledger: Ledger) -> FuelSystem | None:
         drains=drains,
         provenance=ledger.provenance,
         cautions=ledger.cautions,
+        what_ifs=case.what_if,
         routing=routing,
     )
 

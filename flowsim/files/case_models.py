@@ -15,7 +15,9 @@ from flowsim.files.case_given import UNREADABLE
 class Section(BaseModel):
     """A table of the file; keys it does not know are refused."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True, populate_by_name=False)
+    model_config = ConfigDict(
+        extra="forbid", frozen=True, populate_by_name=False, defer_build=True
+    )
 
     @model_validator(mode="before")
     @classmethod
@@ -101,6 +103,12 @@ class PartSection(Section):
     )
     kv: v.FlowCoefficientNumber | None = Field(
         None, description="Flow coefficient Kv (m3/h of water at 1 bar).", examples=[0.3]
+    )
+    bypass_cv: v.FlowCoefficientNumber | None = Field(
+        None, description="Cv of a meter's bypass, for when it is blocked.", examples=[0.3]
+    )
+    bypass_kv: v.FlowCoefficientNumber | None = Field(
+        None, description="Kv of a meter's bypass, instead of bypass_cv.", examples=[0.26]
     )
     measured: Annotated[tuple["DropReading", ...], v.LISTED] | None = Field(
         None,

@@ -195,6 +195,13 @@ class CaseFile(Section):
 
     title: v.Text = Field(description="What the case is, for the headings.", examples=["My wing"])
     note: v.Text | None = Field(None, description="Anything worth saying.", examples=["Draft."])
+    what_if: v.Words = Field(
+        (),
+        description="What-ifs that `flowsim what-if` tries, a word each: dirty-screens, "
+        "blocked-vent, meter-blocked, tank-empty, hot-fuel, cold-fuel, altitude, or PART=K; some "
+        "take a value.",
+        examples=[["dirty-screens=0.05", "hot-fuel=45 degC", "bowl=2.5"]],
+    )
     fuel: FuelSection = Field(description="See [fuel].")
     engine: EngineSection = Field(description="See [engine].")
     flight: FlightSection = Field(description="See [flight].")

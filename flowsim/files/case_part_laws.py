@@ -165,6 +165,33 @@ def stated_kv(section: PartSection, place: PartPlace) -> tuple[float, Band]:
     return catalogue.cv_to_kv(cv) / root, band_of(section, "cv", STATED, place)
 
 
+def with_bypass(part: Part | None, section: PartSection, place: PartPlace) -> Part | None:
+    """Give a meter its bypass, where one is stated.
+
+    Parameters
+    ----------
+    part
+        As built.
+    section
+        The part's table, its keys checked.
+    place
+        Where it sits; its ledger receives the mistake of two bypasses.
+
+    Returns
+    -------
+    Part or None
+        The same part where it has none.
+    """
+    given = section.bypass_kv or section.bypass_cv
+    if given is None or not isinstance(part, FlowCoefficient | MeasuredDrop):
+        return part
+    if section.bypass_kv is not None and section.bypass_cv is not None:
+        path = (*place.path, "bypass_kv")
+        place.ledger.mistake(path, "bypass_cv and bypass_kv are both given", "keep one of them")
+    kv = given.value if section.bypass_kv is not None else catalogue.cv_to_kv(given.value)
+    return replace(part, bypass_kv=kv)
+
+
 def stated_flow_coefficient(section: PartSection, bore: float, place: PartPlace) -> Part:
     """Build a part of a stated Cv or Kv.
 

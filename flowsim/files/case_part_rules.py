@@ -18,8 +18,9 @@ _COEFFICIENTS = ("cv", "kv", "measured", "density")
 
 DEVICES: dict[str, PartRule] = {
     "flow meter": PartRule(
-        (), (*_COEFFICIENTS, "bore", "band"),
-        "Flow sensor or meter, by one of cv, kv, measured; Cv 0.35 if none is given.",
+        (), (*_COEFFICIENTS, "bore", "band", "bypass_cv", "bypass_kv"),
+        "Flow sensor or meter, by one of cv, kv, measured; Cv 0.35 if none is given. Its bypass, "
+        "if it has one, by bypass_cv or bypass_kv: used only by `flowsim what-if`.",
     ),
     "valve": PartRule(
         (), (*_COEFFICIENTS, "bore", "band"), "Any valve, by one of cv, kv, measured (required).",

@@ -42,6 +42,28 @@ def write_text(path: Path, text: str, *, overwrite: bool = True) -> None:
         ) from error
 
 
+def make_folder(path: Path) -> None:
+    """Make a folder if it is not there yet.
+
+    Parameters
+    ----------
+    path : Path
+        The folder.
+
+    Raises
+    ------
+    OutputError
+        When it cannot be made; says what to do.
+    """
+    try:
+        path.mkdir(parents=True, exist_ok=True)
+    except (OSError, ValueError) as error:
+        words = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
+        raise OutputError(
+            f'the folder "{path}" cannot be made ({words}); choose another one'
+        ) from error
+
+
 def _replace(path: Path, text: str) -> None:
     handle, name = tempfile.mkstemp(prefix=".flowsim-", dir=path.parent)
     temporary = Path(name)

@@ -1,4 +1,4 @@
-"""Read a flight profile: from a case's own phases or a file of its own, or every mistake at once."""
+"""Read a flight profile, from a case or a file of its own: phases, or every mistake at once."""
 
 import math
 from collections.abc import Sequence

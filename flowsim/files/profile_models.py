@@ -1,4 +1,4 @@
-"""The shape of a flight profile: ``[[phase]]`` and ``[[start]]``, in a case or in a file of its own.
+"""The shape of a flight profile: ``[[phase]]`` and ``[[start]]``, in a case or its own file.
 
 A duration of zero is let pass here and refused where the profile is built, with its own words.
 """

@@ -59,9 +59,11 @@ def flight_svg(system: FuelSystem, result: FlightResult) -> str:
         ) from error
     if not len(result.history.time):
         raise OutputError("there is nothing to draw: the flight could not be followed")
-    settings = {"svg.hashsalt": _SALT, "svg.fonttype": "none", "font.family": "sans-serif"}
+    settings: Any = {"svg.hashsalt": _SALT, "svg.fonttype": "none", "font.family": "sans-serif"}
     with mpl.rc_context(settings):
-        figure = Figure(figsize=(8.0, 8.4), layout="constrained")
+        # Fixed places: the library's own layout differs in the last bits from run to run.
+        figure = Figure(figsize=(8.0, 8.4))
+        figure.subplots_adjust(left=0.09, right=0.98, top=0.87, bottom=0.07, hspace=0.1)
         quantity, flow, pitch = figure.subplots(
             3, 1, sharex=True, gridspec_kw={"height_ratios": (4, 3, 2)}
         )

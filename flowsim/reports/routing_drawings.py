@@ -171,12 +171,16 @@ def _profile_sheet(
         round_step(highest - lowest + 2.0 * room, 7),
     )
     placed: list[tuple[float, float, float]] = []
-    for index, line in enumerate(lines):
-        moved = [(starts[index] + x, y) for x, y in heights[index]]
-        sheet.chain(moved, style(index))
-        for (x, y), name in ((moved[0], line.start), (moved[-1], line.end)):
+    moved = [[(starts[index] + x, y) for x, y in heights[index]] for index in range(len(lines))]
+    for index, chain in enumerate(moved):
+        sheet.chain(chain, style(index))
+    named: set[tuple[str, int]] = set()
+    for line, chain in zip(lines, moved, strict=True):
+        for (x, y), name in ((chain[0], line.start), (chain[-1], line.end)):
             sheet.mark(x, y, "node")
-            _label(sheet, placed, sheet.to_x(x), sheet.to_y(y), name)
+            if (name, round(sheet.to_x(x))) not in named:
+                named.add((name, round(sheet.to_x(x))))
+                _label(sheet, placed, sheet.to_x(x), sheet.to_y(y), name)
     offsets = {line.name: starts[index] for index, line in enumerate(lines)}
     _profile_marks(sheet, result, attitude, lines, offsets, up)
     words = f"profile; height along each line, {attitude.name} attitude"
@@ -254,29 +258,33 @@ def _high_shape(high: HighPoint) -> str:
 def _label(
     sheet: Sheet, placed: list[tuple[float, float, float]], px: float, py: float, name: str
 ) -> None:
-    """Write a node's name beside it, where no other name is yet."""
+    """Write a name beside its place, clear of other names and, where it can be, of lines."""
     wide = _WORD * len(name)
     tries = [
-        (px + dx if side > 0 else px - dx - wide, py + dy)
-        for dy in (-7.0, 15.0, -21.0, 29.0, 4.0, -35.0)
-        for dx, side in ((8.0, 1), (8.0, -1))
+        (px + 9.0 if to_right else px - 9.0 - wide, py + down)
+        for down in (-7.0, 15.0, -21.0, 29.0, 4.0, -35.0, 43.0)
+        for to_right in (True, False)
     ]
     inside = [
         (x, y)
         for x, y in tries
-        if sheet.left <= x and x + wide <= sheet.width and sheet.top + 8 < y
-        and y < sheet.height - sheet.bottom - 2
-    ]  # fmt: skip
-    for x, y in inside or tries[:1]:
-        clash = any(abs(y - oy) < 13 and x < ox + ow and ox < x + wide for ox, oy, ow in placed)
-        if not clash:
-            placed.append((x, y, wide))
-            sheet.text(x, y, name)
-            return
-    x, y = (inside or tries)[0]
-    if not any(math.hypot(x - ox, y - oy) < 3 for ox, oy, _ in placed):
-        placed.append((x, y, wide))
-        sheet.text(x, y, name)
+        if sheet.left < x < sheet.width - sheet.right - wide
+        and sheet.top + 10 < y < sheet.height - sheet.bottom - 2
+    ]
+    free = [
+        (x, y)
+        for x, y in inside or tries
+        if not any(abs(y - oy) < 13 and x < ox + ow and ox < x + wide for ox, oy, ow in placed)
+    ]
+    if not free:
+        return
+    x, y = min(free, key=lambda at: sum(_covers(at, wide, spot) for spot in sheet.busy))
+    placed.append((x, y, wide))
+    sheet.text(x, y, name)
+
+
+def _covers(at: tuple[float, float], wide: float, spot: tuple[float, float]) -> bool:
+    return at[0] - 2 < spot[0] < at[0] + wide + 2 and at[1] - 11 < spot[1] < at[1] + 4
 
 
 def _key(sheet: Sheet, names: Sequence[str], left_out: Sequence[str], words: str) -> None:

@@ -247,7 +247,9 @@ def _or_unknown(value: float, decimals: int) -> str:
 
 def _fittings(result: SizingResult) -> list[RenderableType]:
     """Say which fittings follow, where a size was put in."""
-    changed = [item for item in result.sizes if item.followed or item.stayed]
+    changed = [
+        item for item in result.sizes if not item.is_present and (item.followed or item.stayed)
+    ]
     if not changed:
         return []
     parts: list[RenderableType] = [
@@ -259,17 +261,24 @@ def _fittings(result: SizingResult) -> list[RenderableType]:
     ]
     by: dict[tuple[tuple[str, ...], tuple[str, ...]], list[str]] = {}
     for item in changed:
-        by.setdefault((item.followed, item.stayed), []).append(item.size.name)
+        by.setdefault((_things(item.followed), _things(item.stayed)), []).append(item.size.name)
     for (followed, stayed), names in by.items():
         parts.append(paragraph("; ".join(names)))
         rows = [("follow", "; ".join(followed) or "none"), ("stay", "; ".join(stayed) or "none")]
         parts.append(pairs(rows, 4))
-    remarks = [
-        f"{item.size.name}: {remark}" for item in result.sizes for remark in item.remarks
-    ]
+    remarks = [f"{item.size.name}: {remark}" for item in result.sizes for remark in item.remarks]
     if remarks:
         parts += [paragraph("Remarks"), bullets(remarks, 4)]
     return parts
+
+
+def _things(words: tuple[str, ...]) -> tuple[str, ...]:
+    """Name fittings without their bores, formed bends as one thing."""
+    names = [item.rpartition(" (")[0] for item in words]
+    bends = [name for name in names if ": bend " in name]
+    lines = dict.fromkeys(name.partition(": ")[0] for name in bends)
+    others = [name for name in names if name not in bends]
+    return (*(f"{line}: its bends" for line in lines), *others)
 
 
 def _limit(result: SizingResult) -> list[RenderableType]:
@@ -294,7 +303,10 @@ def _limit(result: SizingResult) -> list[RenderableType]:
     parts.append(
         table(
             ("part taken out", "least, %"),
-            [(item.part, percent_words(item.least).removesuffix(" %")) for item in helped[:HELPFUL]],
+            [
+                (item.part, percent_words(item.least).removesuffix(" %"))
+                for item in helped[:HELPFUL]
+            ],
         )
     )
     return parts

@@ -4,6 +4,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from html import escape
+from itertools import pairwise
 
 from flowsim.reports.units import clean
 
@@ -36,7 +37,8 @@ class Sheet:
     """A sheet of ``width`` x ``height`` [px] with one pair of axes.
 
     ``left``, ``right``, ``top``, ``bottom`` [px] frame the axes; ``x`` and ``y`` are (low, high)
-    of what they show, ``x`` may fall from left to right.
+    of what they show, ``x`` may fall from left to right. ``busy`` are places [px] on lines, which
+    words keep clear of where they can.
     """
 
     width: float
@@ -48,6 +50,7 @@ class Sheet:
     x: tuple[float, float]
     y: tuple[float, float]
     items: list[str] = field(default_factory=list)
+    busy: list[tuple[float, float]] = field(default_factory=list)
 
     def to_x(self, value: float) -> float:
         """Give the place [px] from the left of a value on the axis across."""
@@ -84,7 +87,13 @@ class Sheet:
 
     def chain(self, points: Sequence[tuple[float, float]], drawn: Style) -> None:
         """Draw a chain of straight pieces through values."""
-        places = " ".join(f"{self.to_x(x):.2f},{self.to_y(y):.2f}" for x, y in points)
+        pixels = [(self.to_x(x), self.to_y(y)) for x, y in points]
+        for (ax, ay), (bx, by) in pairwise(pixels):
+            count = max(1, int(math.hypot(bx - ax, by - ay) / 5.0))
+            self.busy += [
+                (ax + (bx - ax) * i / count, ay + (by - ay) * i / count) for i in range(count + 1)
+            ]
+        places = " ".join(f"{x:.2f},{y:.2f}" for x, y in pixels)
         dash = f' stroke-dasharray="{drawn.dash}"' if drawn.dash else ""
         self.items.append(
             f'<polyline points="{places}" fill="none" stroke="{drawn.shade}" '

@@ -46,6 +46,11 @@ def words(text: str) -> Text:
     return Text(_UNIT_BLANK.sub(_GLUE, clean(text)), overflow="fold")
 
 
+def plain(text: Text) -> str:
+    """Give made text as a string, with plain blanks between numbers and units."""
+    return text.plain.replace(_GLUE, " ").rstrip()
+
+
 def heading(text: str) -> RenderableType:
     """Give a section's heading, with a blank line above."""
     return Padding(Text(text, style="bold"), (1, 0, 0, 0))

@@ -3,6 +3,7 @@
 import io
 import math
 from dataclasses import dataclass
+from typing import Any
 
 from flowsim.reports.units import clean
 from flowsim.studies.uncertainty import UncertaintyResult
@@ -90,37 +91,47 @@ def tornado_svg(result: UncertaintyResult) -> str:
     import matplotlib as mpl
 
     mpl.use("svg")
+    with mpl.rc_context({"svg.hashsalt": "flowsim", "font.size": 9, "svg.fonttype": "none"}):
+        buffer = io.StringIO()
+        _figure(result).savefig(buffer, format="svg", metadata={"Date": None, "Creator": "flowsim"})
+    return buffer.getvalue()
+
+
+def _figure(result: UncertaintyResult) -> Any:
     from matplotlib.figure import Figure
 
     some = bars(result)[::-1]
     middle = 100.0 * result.moved.middle
-    with mpl.rc_context({"svg.hashsalt": "flowsim", "font.size": 9, "svg.fonttype": "none"}):
-        figure = Figure(figsize=(7.5, 1.6 + 0.3 * max(len(some), 1)), layout="constrained")
-        axes = figure.subplots()
-        for index, bar in enumerate(some):
-            axes.barh(index, bar.low - middle, left=middle, color="0.45", edgecolor="black")
-            axes.barh(
-                index, bar.high - middle, left=middle, color="white", edgecolor="black", hatch="///"
-            )
-        axes.set_yticks(range(len(some)), [clean(bar.name).replace("$", r"\$") for bar in some])
-        axes.axvline(middle, color="black", linewidth=0.8)
-        axes.axvline(100.0, color="black", linestyle="--", linewidth=1.2, label="required flow")
-        axes.set_xlabel("least flow, % of the required (one input moved, others at their medians)")
-        axes.set_ylabel("uncertain input")
-        handles = [
-            _patch("0.45", "", "input at its 5th percentile"),
-            _patch("white", "///", "input at its 95th percentile"),
-            axes.get_legend_handles_labels()[0][0],
-        ]
-        axes.legend(handles=handles, loc="upper center", bbox_to_anchor=(0.4, 1.0 + 0.9 / max(len(some), 3)),
-                    ncols=3, frameon=False, fontsize=8)  # fmt: skip
-        figure.suptitle(clean(result.title).replace("$", r"\$"), fontsize=10)
-        buffer = io.StringIO()
-        figure.savefig(buffer, format="svg", metadata={"Date": None, "Creator": "flowsim"})
-    return buffer.getvalue()
+    rows = max(len(some), 1)
+    figure = Figure(figsize=(7.5, 1.7 + 0.3 * rows), layout="constrained")
+    axes = figure.subplots()
+    for index, bar in enumerate(some):
+        axes.barh(index, bar.low - middle, left=middle, color="0.45", edgecolor="black")
+        axes.barh(
+            index, bar.high - middle, left=middle, color="white", edgecolor="black", hatch="///"
+        )
+    axes.set_yticks(range(len(some)), [_plain(bar.name) for bar in some])
+    axes.axvline(middle, color="black", linewidth=0.8)
+    required = axes.axvline(100.0, color="black", linestyle="--", linewidth=1.2)
+    required.set_label("required flow")
+    axes.set_xlabel("least flow, % of the required\n(one input moved, the others at their medians)")
+    axes.set_ylabel("uncertain input")
+    handles = [
+        _patch("0.45", "", "input at its 5th percentile"),
+        _patch("white", "///", "input at its 95th percentile"),
+        required,
+    ]
+    figure.legend(handles=handles, loc="outside lower center", ncols=3, frameon=False, fontsize=8)
+    axes.set_title(_plain(result.title), fontsize=10)
+    return figure
 
 
-def _patch(colour: str, hatch: str, label: str) -> object:
+def _plain(text: str) -> str:
+    """Keep text of a case from being read as a formula."""
+    return clean(text).replace("$", r"\$")
+
+
+def _patch(colour: str, hatch: str, label: str) -> Any:
     from matplotlib.patches import Patch
 
     return Patch(facecolor=colour, edgecolor="black", hatch=hatch, label=label)

@@ -45,7 +45,12 @@ def uncertainty_text(
     -------
     str
     """
-    parts = [
+    return render(uncertainty_sections(result, case_file), width, styled=styled)
+
+
+def uncertainty_sections(result: UncertaintyResult, case_file: str) -> list[RenderableType]:
+    """Give the sections of the study, to be printed alone or in a larger report."""
+    parts: list[RenderableType] = [
         *_head(result, case_file),
         heading("Least margin over all judged scenarios"),
         *_together(result),
@@ -68,7 +73,7 @@ def uncertainty_text(
         heading("Cautions"),
         bullets(all_cautions(result.cautions)),
     ]
-    return render(parts, width, styled=styled)
+    return parts
 
 
 def _head(result: UncertaintyResult, case_file: str) -> list[RenderableType]:
@@ -187,12 +192,14 @@ def _tornado(result: UncertaintyResult) -> list[RenderableType]:
     if not rows:
         return [paragraph("No input moves the least margin, or it could not be solved.")]
     middle = number(100.0 * result.moved.middle, 1)
+    cells = [(name, bar, low, high) for name, low, high, bar in rows]
     return [
-        table(("input", "picture", "at 5 %", "at 95 %"), [(a, d, b, c) for a, b, c, d in rows], left=2),
+        table(("input", "picture", "at 5 %", "at 95 %"), cells, left=2),
         paragraph(
             f"Least flow in % of the required with one input at its 5th (-) or 95th (+) "
             f"percentile, the others at their medians, where it is {middle} % (|). R is the "
-            "requirement, where it falls inside."
+            "requirement, where it falls inside. Of a valve, meter or opening it is the flow "
+            "coefficient that is moved: more of it, more flow."
         ),
     ]
 

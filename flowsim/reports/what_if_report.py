@@ -1,4 +1,4 @@
-"""What ``flowsim what-if`` prints: a matrix of what-ifs against result lines, then each in words."""
+"""What ``flowsim what-if`` prints: a matrix of what-ifs against result lines, then in words."""
 
 from rich.console import RenderableType
 from rich.text import Text
@@ -36,6 +36,11 @@ def what_if_text(
     -------
     str
     """
+    return render(what_if_sections(result, case_file), width, styled=styled)
+
+
+def what_if_sections(result: WhatIfResult, case_file: str) -> list[RenderableType]:
+    """Give the sections of the study, to be printed alone or in a larger report."""
     letters = [chr(ord("A") + index) for index in range(len(result.columns))]
     if result.draws:
         basis = f"{result.draws} joint draws for each what-if (seed {result.seed})"
@@ -43,7 +48,7 @@ def what_if_text(
     else:
         basis = "single values only: nothing is allowed for what is uncertain"
         shows = "the least flow, nominal values"
-    parts = [
+    parts: list[RenderableType] = [
         Text(clean(result.title), style="bold"),
         pairs([("case", case_file), ("judged on", basis)], 0),
         heading("What if"),
@@ -60,7 +65,7 @@ def what_if_text(
         heading("Cautions"),
         bullets(all_cautions(result.cautions)),
     ]
-    return render(parts, width, styled=styled)
+    return parts
 
 
 def _row(row: WhatIfRow, columns: tuple[str, ...]) -> tuple[str, ...]:

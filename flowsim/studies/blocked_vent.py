@@ -39,6 +39,8 @@ GRID = 96
 """Quantities drawn that are tried: 0 to all, closer where little is drawn."""
 REFINEMENTS, REFINED = 3, 33
 """Rounds in which the step at which the flow is lost is cut again, and points in each."""
+LEAST_ULLAGE = 1e-6
+"""[m3] 1 mL: the air that even a full tank holds; the answer there is none to speak of anyway."""
 STILL_FLOW = 1e-9
 """[m3/s] Less is called no flow."""
 
@@ -185,7 +187,7 @@ class _Blocked:
         self.blocked = np.array([[t in case.blocked for t in everything] for case in cases])
         self.drawn = np.array([[t in case.drawn_from for t in everything] for case in cases])
         room = np.where(self.blocked, capacity - self.start, 0.0).sum(axis=1)
-        self.ullage = np.maximum(room, 0.0)
+        self.ullage = np.maximum(room, LEAST_ULLAGE)
         self.to_draw = np.where(self.drawn, self.start - floor, 0.0)
         self.ambient = standard_pressure(np.array([case.altitude for case in cases]))
         temperature = np.array([case.temperature for case in cases])
@@ -198,8 +200,14 @@ class _Blocked:
         """Fall of the pressure [Pa] over the fuel."""
         return pressure_fall(self.ambient[rows], self.vapour[rows], self.ullage[rows], drawn)
 
-    def fine(self, rows: npt.NDArray[np.intp], drawn: FloatArray, question: str) -> BoolArray:
-        """Whether the flow asked for arrives ("lost", "open vent"), or any flow ("stop")."""
+    def fine(
+        self, rows: npt.NDArray[np.intp], drawn: FloatArray, question: str
+    ) -> tuple[BoolArray, BoolArray]:
+        """Whether the flow asked for arrives ("lost", "open vent"), or any flow ("stop").
+
+        The second answer: it arrives, and nothing more comes out of the blocked tanks, because
+        others feed on. More is then never drawn from them.
+        """
         any_flow = question == "stop"
         fall = np.zeros(len(rows)) if question == "open vent" else self.fall(rows, drawn)
         wanted = np.zeros(len(rows)) if any_flow else self.demand[rows]
@@ -209,13 +217,24 @@ class _Blocked:
             self.failed[rows] |= ~solution.converged
             with np.errstate(invalid="ignore"):
                 flows: BoolArray = end_flow(self.assembly, solution) > STILL_FLOW
-            return flows
+            return flows, flows & ~(self._outflow(rows, solution.flow) > STILL_FLOW)
         state = at_required_flow(self.assembly, situation, wanted)
         self.failed[rows] |= ~state.solution.converged
         with np.errstate(invalid="ignore"):
             no_air = np.isnan(state.air_margin) | (state.air_margin >= 0.0)
             good: BoolArray = state.solution.supplied & (state.head_left >= 0.0) & no_air
-        return good
+            out = self._outflow(rows, state.solution.flow)
+        return good, good & ~(out > STILL_FLOW)
+
+    def _outflow(self, rows: npt.NDArray[np.intp], flow: FloatArray) -> FloatArray:
+        """Net volume flow (row,) [m3/s] out of the blocked tanks that feed."""
+        network = self.assembly.network
+        net = np.zeros(len(rows))
+        for node, tank, _ in self.assembly.outlets:
+            out = flow[:, network.start == node].sum(axis=1)
+            out -= flow[:, network.end == node].sum(axis=1)
+            net += np.where(self.drawn[rows, tank], out, 0.0)
+        return net
 
     def _situation(
         self, rows: npt.NDArray[np.intp], drawn: FloatArray, wanted: FloatArray, fall: FloatArray
@@ -263,11 +282,15 @@ def _first_loss(trials: _Blocked, question: str) -> FloatArray:
     """Least quantity drawn (case,) [m3] at which the flow is lost; infinite where it never is."""
     cases = np.arange(len(trials.cases))
     grid = trials.to_draw.sum(axis=1)[:, None] * np.linspace(0.0, 1.0, GRID) ** 3
-    never, high = np.zeros(len(cases), dtype=bool), np.zeros(len(cases))
+    never: BoolArray = np.zeros(len(cases), dtype=bool)
+    high = np.zeros(len(cases))
     for _ in range(1 + REFINEMENTS):
         columns = grid.shape[1]
-        fine = trials.fine(np.repeat(cases, columns), grid.ravel(), question).reshape(grid.shape)
-        never, first = fine.all(axis=1), np.argmin(fine, axis=1)
+        good, ended = trials.fine(np.repeat(cases, columns), grid.ravel(), question)
+        over = np.logical_or.accumulate(ended.reshape(grid.shape), axis=1)
+        fine = good.reshape(grid.shape) | over
+        never = np.asarray(fine.all(axis=1))
+        first = np.argmin(fine, axis=1)
         high = grid[cases, first]
         low = grid[cases, np.maximum(first - 1, 0)]
         grid = np.linspace(low, high, REFINED, axis=1)
@@ -282,7 +305,7 @@ def _row(trials: _Blocked, index: int, lost: float, stop: float, vented: float) 
     if runs_out_first or trials.failed[index]:
         lost = math.inf if runs_out_first else math.nan
     place, one = np.array([index]), np.array([lost])
-    known = math.isfinite(lost) and trials.ullage[index] > 0.0
+    known = math.isfinite(lost)
     return BlockedVentRow(
         selector=trials.assembly.positions[case.position].name,
         blocked=tuple(system.tanks[tank].name for tank in case.blocked),

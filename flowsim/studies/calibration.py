@@ -16,7 +16,7 @@ ROUNDING = 1e-3
 """[-] How far stored directions may be from orthonormal: they are written with a few digits."""
 
 
-def testable_inputs(assembly: Assembly) -> tuple[Uncertain, ...]:
+def inputs_on_ground(assembly: Assembly) -> tuple[Uncertain, ...]:
     """List the uncertain inputs that a test on the ground can say anything about: all but vents."""
     return tuple(item for item in uncertain_inputs(assembly) if not item.key.startswith("vent "))
 
@@ -82,7 +82,7 @@ def calibrated(
     if system.calibration is not None:
         raise DomainError("the case is calibrated already; fit the case as it was before the test")
     assembly = assemble(system)
-    known = {item.key for item in testable_inputs(assembly)}
+    known = {item.key for item in inputs_on_ground(assembly)}
     for key in keys:
         if key not in known:
             raise DomainError(f'"{key}" is no uncertain input of the case; fit the test again')

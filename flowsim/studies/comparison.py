@@ -100,9 +100,7 @@ def _dearest(paths: tuple[LossPath, ...]) -> dict[str, float]:
     return found
 
 
-def _losses(
-    first: tuple[LossPath, ...], second: tuple[LossPath, ...]
-) -> tuple[LossChange, ...]:
+def _losses(first: tuple[LossPath, ...], second: tuple[LossPath, ...]) -> tuple[LossChange, ...]:
     before, after = _dearest(first), _dearest(second)
     changes = [
         LossChange(

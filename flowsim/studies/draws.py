@@ -7,6 +7,7 @@ an order of its own. Seeded, so that the same case gives the same answer.
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 from statistics import NormalDist
 
 import numpy as np
@@ -167,7 +168,7 @@ def draw(assembly: Assembly, count: int, seed: int | list[int]) -> Draws:
     generator = np.random.default_rng(seed)
     middles = (np.arange(count) + 0.5) / count
     probability = {item.key: generator.permutation(middles) for item in inputs}
-    normal = quantile(Normal(1.0), middles) - 1.0
+    normal = _scores_of_middles(count)
     tables: dict[Band, FloatArray] = {}
 
     def value(key: str, band: Band) -> FloatArray:
@@ -285,6 +286,14 @@ def _draws(
         values=raw,
         inputs=inputs,
     )
+
+
+@lru_cache(maxsize=4)
+def _scores_of_middles(count: int) -> FloatArray:
+    """Give the normal scores of the slices' middles; a study asks for the same many times."""
+    scores: FloatArray = quantile(Normal(1.0), (np.arange(count) + 0.5) / count) - 1.0
+    scores.flags.writeable = False
+    return scores
 
 
 def _from_scores(band: Band, middles: FloatArray, normal: FloatArray) -> FloatArray:

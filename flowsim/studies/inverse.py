@@ -97,9 +97,7 @@ def least_bore(system: FuelSystem, lines: tuple[str, ...], basis: Basis) -> Edge
     known = {line.name: line for line in system.lines}
     resized(system, lines, Size("check", 0.008))
     first = known[lines[0]]
-    tightest = min(
-        (known[name].bend_radius or MOST_BORE for name in lines), default=MOST_BORE
-    )
+    tightest = min((known[name].bend_radius or MOST_BORE for name in lines), default=MOST_BORE)
 
     def ratio(bore: float) -> float:
         size = Size("a bore", bore, is_hose="hose" in first.material)
@@ -179,9 +177,7 @@ def least_head(system: FuelSystem, basis: Basis) -> Edge:
         moved = replace(draws, height=draws.height + rise)
         return _percentile(joint_ratios(swept, rows, moved).trapped)
 
-    return _edge(
-        ratio, "change of head", "m", 0.0, -HEAD_RANGE, HEAD_RANGE, meets_above=True
-    )
+    return _edge(ratio, "change of head", "m", 0.0, -HEAD_RANGE, HEAD_RANGE, meets_above=True)
 
 
 def steepest_pitch(system: FuelSystem, basis: Basis) -> Edge:

@@ -15,6 +15,7 @@ from flowsim.physics.arrays import FloatArray
 CHUNK = 4096
 """Rows of the plan that are evaluated together."""
 CONFIDENCE = 0.9
+"""[-] Of the limits of an index, from resampling the plan's rows (seeded; scipy's own is not)."""
 RESAMPLES = 200
 EDGE = 1e-9
 """[-] Probabilities of the plan stay this far from 0 and 1, where a normal value is infinite; a
@@ -84,7 +85,7 @@ def variance_indices(
     A. Saltelli et al., Comput. Phys. Commun. 181 (2010) 259; I. M. Sobol, Math. Comput. Simul. 55
     (2001) 271; as coded in scipy.stats.sobol_indices.
     """
-    from scipy.stats import qmc, sobol_indices
+    from scipy.stats import qmc
 
     which = np.flatnonzero(active)
     size = len(which)
@@ -104,28 +105,37 @@ def variance_indices(
     if not np.isfinite(outputs).all() or np.ptp(outputs[:2]) == 0.0:
         return None
     acting = np.flatnonzero((outputs[2:] != outputs[0]).any(axis=1))
-    pages = outputs[2 + acting, None, :]
-    found = sobol_indices(func={"f_A": outputs[:1], "f_B": outputs[1:2], "f_AB": pages}, n=samples)
-    spread = found.bootstrap(confidence_level=CONFIDENCE, n_resamples=RESAMPLES)
-    columns = [
-        found.first_order,
-        spread.first_order.confidence_interval.low,
-        spread.first_order.confidence_interval.high,
-        found.total_order,
-        spread.total_order.confidence_interval.low,
-        spread.total_order.confidence_interval.high,
-    ]
-    spread_out = np.zeros((6, len(active)))
-    spread_out[:, which[acting]] = [np.asarray(column).reshape(-1) for column in columns]
+    kept = outputs[np.concatenate([[0, 1], 2 + acting])]
+    first_order, total_order = _indices(kept)
+    generator = np.random.default_rng([seed, 1])
+    resampled = np.array(
+        [_indices(kept[:, generator.integers(0, samples, samples)]) for _ in range(RESAMPLES)]
+    )
+    limits = np.quantile(resampled, [0.5 - 0.5 * CONFIDENCE, 0.5 + 0.5 * CONFIDENCE], axis=0)
+
+    def everywhere(values: FloatArray) -> FloatArray:
+        found = np.zeros(len(active))
+        found[which[acting]] = values
+        return found
+
     return VarianceIndices(
-        first=spread_out[0],
-        first_low=spread_out[1],
-        first_high=spread_out[2],
-        total=spread_out[3],
-        total_low=spread_out[4],
-        total_high=spread_out[5],
+        first=everywhere(first_order),
+        first_low=everywhere(limits[0, 0]),
+        first_high=everywhere(limits[1, 0]),
+        total=everywhere(total_order),
+        total_low=everywhere(limits[0, 1]),
+        total_high=everywhere(limits[1, 1]),
         evaluations=samples * (size + 2),
     )
+
+
+def _indices(outputs: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Estimate first-order and total indices from the pages of a plan (page, sample)."""
+    from scipy.stats import sobol_indices
+
+    functions = {"f_A": outputs[:1], "f_B": outputs[1:2], "f_AB": outputs[2:, None, :]}
+    found = sobol_indices(func=functions, n=outputs.shape[1])
+    return np.reshape(found.first_order, -1), np.reshape(found.total_order, -1)
 
 
 def swings(evaluate: Evaluate, inputs: int, low: float = 0.05, high: float = 0.95) -> Swings:

@@ -11,7 +11,7 @@ import numpy as np
 
 from flowsim.network.assembly import Assembly, assemble
 from flowsim.physics.tank_surface import capacity_of
-from flowsim.studies.flight.profile import fly
+from flowsim.studies.flight.profile import Progress, fly
 from flowsim.studies.flight.result import FlightResult
 from flowsim.studies.judged_set import fed_tanks
 from flowsim.system.fuel_system import FuelSystem
@@ -70,12 +70,14 @@ def joined_positions(assembly: Assembly) -> tuple[int, ...]:
     )
 
 
-def transfer(system: FuelSystem) -> tuple[TransferRow, ...]:
+def transfer(system: FuelSystem, progress: Progress | None = None) -> tuple[TransferRow, ...]:
     """Let full tanks stand on a slope and fly in a slip, to either side.
 
     Parameters
     ----------
     system : FuelSystem
+    progress : callable, optional
+        Called with a word, how many are done, and how many there are.
 
     Returns
     -------
@@ -85,11 +87,14 @@ def transfer(system: FuelSystem) -> tuple[TransferRow, ...]:
         stated is taken.
     """
     assembly = assemble(system)
-    rows = []
-    for position in joined_positions(assembly):
+    rows: list[TransferRow] = []
+    joined = joined_positions(assembly)
+    for position in joined:
         selector = assembly.positions[position].name
         for name, roll, duration, parked in SITUATIONS:
             for side in (roll, -roll):
+                if progress is not None:
+                    progress("letting tanks stand", len(rows), 2 * len(SITUATIONS) * len(joined))
                 phase = Phase(
                     name=name,
                     duration=duration,
@@ -109,9 +114,7 @@ def transfer(system: FuelSystem) -> tuple[TransferRow, ...]:
 def full_tanks(system: FuelSystem) -> tuple[tuple[str, float], ...]:
     """Give the capacity [m3] of every tank with a quantity, by name."""
     return tuple(
-        (tank.name, held)
-        for tank in system.tanks
-        if (held := capacity_of(tank.shape)) is not None
+        (tank.name, held) for tank in system.tanks if (held := capacity_of(tank.shape)) is not None
     )
 
 
@@ -120,8 +123,8 @@ def _row(system: FuelSystem, phase: Phase) -> TransferRow:
     result = fly(system, Profile(title="full tanks", start=start, phases=(phase,)))
     keep = [index for index, flag in enumerate(result.stated_level) if not flag]
     volume = _volumes(result)
-    first = result.history.quantity
-    begin = first[0] if len(first) else volume[0]
+    samples = result.history.quantity
+    begin = samples[0] if len(samples) else np.array(volume[0])
     full = np.array([value for _, value in start])
     spilled = [event.time for event in result.events if event.what == "vent overflows"]
     liquid = result.balance.start / full.sum()

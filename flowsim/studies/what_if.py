@@ -339,9 +339,7 @@ def _meter_blocked(system: FuelSystem, item: WhatIf, stated: Brief, how: _How) -
         raise DomainError("the case has no flow meter")
     if "carburettor" in shut:
         return _no_flow(item.word, "the meter blocked, no bypass stated", stated)
-    lines = tuple(
-        replace(line, closed=line.closed or line.name in shut) for line in changed.lines
-    )
+    lines = tuple(replace(line, closed=line.closed or line.name in shut) for line in changed.lines)
     words = "flow meter blocked"
     words += f", no bypass stated: {', '.join(shut)} shut" if shut else ", flow through its bypass"
     brief = _judge(replace(changed, lines=lines), how)

@@ -28,6 +28,8 @@ class Provenance:
 class FuelSystem:
     """A checked fuel system: every reference resolves, every node has a place.
 
+    ``what_ifs`` are the words of the what-ifs that the case lists.
+
     ``temperatures`` [K] are the fuel temperatures to judge; ``test_draw`` [m3] is what one run of
     the ground test draws from each tank; ``height_deviation`` [m] is one standard deviation of
     measured heights. ``provenance`` lists what is assumed or defaulted, in file order;
@@ -48,6 +50,7 @@ class FuelSystem:
     drains: tuple[Drain, ...] = ()
     provenance: tuple[Provenance, ...] = ()
     cautions: tuple[str, ...] = ()
+    what_ifs: tuple[str, ...] = ()
     calibration: Calibration | None = None
     routing: Routing = field(default_factory=Routing)
 

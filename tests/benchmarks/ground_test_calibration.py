@@ -4,11 +4,11 @@
     python -m tests.benchmarks.ground_test_calibration --trials 20    a look
 
 Simulation-based calibration (Talts, Betancourt, Simpson, Vehtari and Gelman, arXiv:1804.06788,
-2018; from memory): draw a truth from the bands, draw readings from it with their stated errors, fit,
-and note where the truth lies in the posterior. Over many trials the place must be even from 0 to 1.
-Set-up errors are put into the settings themselves (a wrong pitch, a wrong quantity), not into the
-linear terms that the fit uses. The answer looked at is the least open-line flow over the required
-one, which no run measures directly, and the flow at the carburettor.
+2018; from memory): draw a truth from the bands, draw readings from it with their stated errors,
+fit, and note where the truth lies in the posterior. Over many trials the place must be even from 0
+to 1. Set-up errors are put into the settings themselves (a wrong pitch, a wrong quantity), not into
+the linear terms that the fit uses. Two answers are looked at: the least open-line flow over the
+required one, which no run measures directly, and the least flow at the carburettor.
 """
 
 import argparse
@@ -21,14 +21,15 @@ import numpy.typing as npt
 from flowsim.files.case_file import read_case
 from flowsim.network.assembly import assemble
 from flowsim.network.scenarios import CARBURETTOR, OPEN_LINE
-from flowsim.studies.calibration import calibrated, testable_inputs, with_scores
-from flowsim.studies.draws import draw, draws_from
+from flowsim.studies.calibration import calibrated, inputs_on_ground, with_scores
+from flowsim.studies.draws import Draws, draw, draws_from
 from flowsim.studies.ground_test.fit import fit, set_up_errors
 from flowsim.studies.ground_test.predict import run_model
 from flowsim.studies.ground_test.runs import END_HEIGHT, PITCH, QUANTITY, Setting
 from flowsim.studies.joint import joint_ratios
 from flowsim.studies.scores import learned_of
 from flowsim.studies.sweep import Sweep, sweep
+from flowsim.system.fuel_system import FuelSystem
 
 ROOT = Path(__file__).parents[2]
 CASE = ROOT / "cases" / "four-outlets" / "case.toml"
@@ -95,13 +96,15 @@ def trials(count: int, seed: int = SEED) -> Trials:
             swept.assembly.system, found.keys, found.scores, learned, directions, "trial"
         )
         draws = draw(assemble(system), DRAWS, number)
-        after = joint_ratios(replace(swept, assembly=assemble(system)), rows, shifted(draws, system))
+        after = joint_ratios(
+            replace(swept, assembly=assemble(system)), rows, shifted(draws, system)
+        )
         place.append((after.full < answer).mean(axis=0))
         width.append(spread_of(after.full) / prior)
     return Trials(("open line", "at the carburettor"), np.array(place), np.array(width))
 
 
-def shifted(draws, system):  # noqa: ANN001, ANN201
+def shifted(draws: Draws, system: FuelSystem) -> Draws:
     """Make draws relative to the sweep of the case as it was before the test."""
     calibration = system.calibration
     return replace(
@@ -113,7 +116,7 @@ def shifted(draws, system):  # noqa: ANN001, ANN201
 
 def keys_of(swept: Sweep) -> tuple[str, ...]:
     """Keys of what a test on the ground can say anything about."""
-    return tuple(item.key for item in testable_inputs(swept.assembly))
+    return tuple(item.key for item in inputs_on_ground(swept.assembly))
 
 
 def answers(swept: Sweep) -> npt.NDArray[np.intp]:
@@ -184,7 +187,9 @@ def picture(found: Trials, path: Path) -> None:
     margin = 2.58 * np.sqrt(shares * (1 - shares) / count)
     right.fill_between(shares, shares - margin, shares + margin, color="0.85",
                        label="99 % of sampling error")  # fmt: skip
-    right.set(xlabel="stated share of the band [-]", ylabel="share of trials that hold the truth [-]")
+    right.set(
+        xlabel="stated share of the band [-]", ylabel="share of trials that hold the truth [-]"
+    )
     right.plot([0.9], [0.9], marker="o", color="black", fillstyle="none")
     for axes in (left, right):
         axes.legend(fontsize="small")

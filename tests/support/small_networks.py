@@ -33,11 +33,16 @@ def one_way_valve(cracking_pressure: float = 0.0, kv: float = 1.0) -> OneWayValv
 def network(
     fixed: Sequence[str], links: Sequence[tuple[str, str, Sequence[Part | Exit]]]
 ) -> Network:
-    """Make a network; links are (from, to, parts), an exit costs towards the link's end."""
+    """Make a network; links are (from, to, parts), an exit costs towards the link's end.
+
+    A link is named "from-to", and "from-to 1", "from-to 2" (its place among the links) where
+    several join the same nodes.
+    """
     names = tuple(dict.fromkeys([*fixed, *(name for link in links for name in link[:2])]))
+    ends = [link[:2] for link in links]
     made = tuple(
         Link(
-            name=f"{start}-{end}",
+            name=f"{start}-{end}" + (f" {index}" if ends.count((start, end)) > 1 else ""),
             start=names.index(start),
             end=names.index(end),
             parts=tuple(

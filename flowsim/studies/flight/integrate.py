@@ -220,7 +220,8 @@ class PhaseRun:
     def _rates(self, vector: FloatArray, modes: Modes) -> FloatArray:
         flows = self._flows(vector[: self.tanks], modes)
         out = flows.from_tank[0]
-        overflow = np.where(modes.full, np.maximum(-out, 0.0), 0.0)
+        # A full tank stays full while fuel runs in; when that ends, so does the piece.
+        overflow = np.where(modes.full, -out, 0.0)
         return np.concatenate([-out - overflow, overflow, flows.delivered[:1]])
 
     def _flows(self, mass: FloatArray, modes: Modes) -> Flows:

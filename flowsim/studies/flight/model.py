@@ -133,9 +133,10 @@ class PhaseModel:
         asked = np.repeat(levels, size)
         state = at_required_flow(self.assembly, situation, asked)
         solution = state.solution
-        self._require(bool(solution.converged.all()))
+        self._require(bool(solution.converged[:size].all()))
         margin = np.fmin(state.head_left, state.air_margin)
-        margin = np.where(solution.supplied, margin, LOST)
+        # Where the required flow cannot even be solved for, it counts as lost.
+        margin = np.where(solution.supplied & solution.converged, margin, LOST)
         if demand == 0.0:
             margin = np.full(2 * size, np.inf)
         link_flow = solution.flow[:size].copy()

@@ -23,8 +23,8 @@ from flowsim.studies.flight.result import (
 RECOVER = 0.002
 """[m] An outlet counts as covered again when the fuel stands so much higher than where it
 uncovered, so that it does not chatter. No fuel is lost or made by it."""
-INFLOW_LEAST = 1e-6
-"""[kg/s] 3.6 g/h: a slower flow into a tank is not worth a word."""
+INFLOW_LEAST = 1e-5
+"""[kg/s] 36 g/h: a slower flow into a tank is not worth a word."""
 NEAR = 1e-7
 """[m], and [kg/s] over ten thousand: what counts as the same instant."""
 

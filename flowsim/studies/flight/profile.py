@@ -1,6 +1,7 @@
 """The study: a whole profile flown, its balance, its summary."""
 
 import math
+from collections.abc import Callable
 
 import numpy as np
 
@@ -24,11 +25,13 @@ from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.profile import Phase, Profile
 from flowsim.system.tanks import StatedLevel
 
+Progress = Callable[[str, int, int], None]
+
 OVER_FULL = 1e-9
 """[-] A start above capacity by more than this share is refused."""
 
 
-def fly(system: FuelSystem, profile: Profile) -> FlightResult:
+def fly(system: FuelSystem, profile: Profile, progress: Progress | None = None) -> FlightResult:
     """Follow the fuel in the tanks through a profile.
 
     Parameters
@@ -36,6 +39,8 @@ def fly(system: FuelSystem, profile: Profile) -> FlightResult:
     system : FuelSystem
     profile : Profile
         At least one phase; a start quantity for every tank that has one.
+    progress : callable, optional
+        Called with a word, how many phases are done, and how many there are.
 
     Returns
     -------
@@ -61,6 +66,8 @@ def fly(system: FuelSystem, profile: Profile) -> FlightResult:
     begin, start = 0.0, state
     for number, phase in enumerate(profile.phases):
         before = state
+        if progress is not None:
+            progress("flying", number, len(profile.phases))
         run = PhaseRun(assembly, phase, number, begin, track)
         try:
             state, modes = run.run(state, modes)
@@ -166,7 +173,7 @@ def _result(
         balance=_balance(start, end, stated),
         overflow=tuple(float(value) for value in end.overflow),
         stopped=stopped,
-        assumptions=(*profile.assumptions, *assumptions(system)),
+        assumptions=tuple(dict.fromkeys((*profile.assumptions, *assumptions(system)))),
         cautions=_cautions(system),
     )
 

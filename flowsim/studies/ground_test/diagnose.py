@@ -5,13 +5,17 @@ from dataclasses import dataclass
 import numpy as np
 
 from flowsim.physics.arrays import FloatArray
-from flowsim.studies.ground_test.fit import Posterior, SetUpErrors
+from flowsim.studies.ground_test.fit import Posterior, SetUpErrors, Straight
 from flowsim.studies.ground_test.runs import Reading
 
 SURE = 3.0
 """[-] Deviations from which a difference is called one."""
 MOVED = 2.0
 """[-] Deviations of its band from which an input is said to have moved."""
+MOST_MOVED = 4
+"""Inputs named as moved, the furthest first."""
+STEADY = 0.15
+"""[-] Each step of a drift is at least this share of the whole; else it is one run that jumps."""
 LEAST_SCATTER = 0.005
 """[-] Repeats are never taken to agree better than this."""
 
@@ -58,16 +62,28 @@ class Diagnosis:
     findings: tuple[str, ...]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Odd:
+    """Runs that the rest does not allow: ``runs`` together, ``slower`` or faster than it allows.
+
+    ``single``: one run among repeats that agree, so it is the run that was spoilt.
+    """
+
+    runs: tuple[int, ...]
+    slower: bool
+    single: bool
+
+
 def diagnose(
     readings: tuple[Reading, ...],
     low: FloatArray,
     high: FloatArray,
     errors: SetUpErrors,
-    fitted: tuple[int, ...],
+    odd: tuple[Odd, ...],
     posterior: Posterior,
     names: dict[str, str],
 ) -> Diagnosis:
-    """Name runs that do not fit, and what they suggest.
+    """Say what runs that do not fit suggest.
 
     Parameters
     ----------
@@ -75,9 +91,8 @@ def diagnose(
     low, high : FloatArray (run,)
         [s] 5th to 95th percentile before the test.
     errors : SetUpErrors
-        Of all runs.
-    fitted : tuple of int
-        Runs that the posterior used, in its order.
+    odd : tuple of Odd
+        As ``odd_runs`` gives them, runs counted in ``readings``.
     posterior : Posterior
     names : dict of str
         Name of each input by its key.
@@ -92,7 +107,10 @@ def diagnose(
     own = np.maximum(errors.own, LEAST_SCATTER)
     for group in groups:
         _drift(group, seconds, own, said)
-    _odd_ones(groups, errors, fitted, posterior, said)
+    for entry in odd:
+        words = (SLOWER_ONCE, FASTER_ONCE) if entry.single else (SLOWER, FASTER)
+        for run in entry.runs:
+            said[run].append(words[0] if entry.slower else words[1])
     findings = _all_alike(groups, seconds, low, high)
     findings += _moved(posterior, names)
     return Diagnosis(
@@ -120,52 +138,55 @@ def _drift(
     times = np.log(seconds[chosen])
     steps = np.diff(times)
     scatter = float(own[chosen].max())
-    if abs(times[-1] - times[0]) > SURE * np.sqrt(2.0) * scatter and (
-        (steps > 0).all() or (steps < 0).all()
+    whole = times[-1] - times[0]
+    if (
+        abs(whole) > SURE * np.sqrt(2.0) * scatter
+        and (steps > STEADY * abs(whole)).all() | (steps < -STEADY * abs(whole)).all()
     ):
         for run in chosen:
             said[run].append(FALLS if steps[0] > 0 else RISES)
 
 
-def _odd_ones(
-    groups: tuple[tuple[int, ...], ...],
-    errors: SetUpErrors,
-    fitted: tuple[int, ...],
-    posterior: Posterior,
-    said: list[list[str]],
-) -> None:
+def odd_runs(readings: tuple[Reading, ...], line: Straight, errors: SetUpErrors) -> tuple[Odd, ...]:
     """Find the runs and settings that the others, with everything uncertain, do not allow.
 
     Runs are jointly normal: the inputs' and the set-up's effects plus their own errors. A set of
     runs is odd if it lies far from what the rest predicts of it. The oddest is named and taken out,
     and the rest looked at again, so that one wrong run does not make the others look wrong.
+
+    Parameters
+    ----------
+    readings : tuple of Reading
+    line : Straight
+        The same runs as straight lines.
+    errors : SetUpErrors
+        Of the same runs.
+
+    Returns
+    -------
+    tuple of Odd
+        The oddest first.
     """
-    place = {run: index for index, run in enumerate(fitted)}
-    common = errors.common[list(fitted)]
-    own = np.maximum(errors.own[list(fitted)], LEAST_SCATTER)
-    effects = posterior.sensitivity
-    values = posterior.misfit * errors.own[list(fitted)] + common @ posterior.set_up
-    values = values + effects @ posterior.scores
-    covariance = effects @ effects.T + common @ common.T + np.diag(own**2)
-    sets = [[place[run] for run in group if run in place] for group in groups]
-    left = list(range(len(fitted)))
+    own = np.maximum(errors.own, LEAST_SCATTER)
+    covariance = line.effects @ line.effects.T + errors.common @ errors.common.T + np.diag(own**2)
+    groups = setting_groups(readings)
+    left = list(range(len(readings)))
+    found: list[Odd] = []
     while len(left) > 1:
-        choices = [[run] for run in left] + [
-            kept for mine in sets if 1 < len(kept := [run for run in mine if run in left])
-        ]
+        together = [[run for run in group if run in left] for group in groups]
+        choices = [[run] for run in left] + [runs for runs in together if len(runs) > 1]
         scored = [
-            (*_oddness(values, covariance, chosen, [i for i in left if i not in chosen]), chosen)
-            for chosen in choices
-            if len(chosen) < len(left)
+            (*_oddness(line.values, covariance, runs, [i for i in left if i not in runs]), runs)
+            for runs in choices
+            if len(runs) < len(left)
         ]
         score, above, odd = max(scored, key=lambda entry: entry[0])
         if score <= 0.0:
-            return
-        single = len(odd) == 1 and any(odd[0] in mine and len(mine) > 1 for mine in sets)
-        words = (SLOWER_ONCE, FASTER_ONCE) if single else (SLOWER, FASTER)
-        for run in odd:
-            said[fitted[run]].append(words[0] if above > 0 else words[1])
+            break
+        single = len(odd) == 1 and any(odd[0] in group and len(group) > 2 for group in groups)
+        found.append(Odd(runs=tuple(odd), slower=above > 0, single=single))
         left = [run for run in left if run not in odd]
+    return tuple(found)
 
 
 def _oddness(
@@ -191,13 +212,16 @@ def _all_alike(
 
 
 def _moved(posterior: Posterior, names: dict[str, str]) -> list[str]:
-    """Name inputs that the test pushed to the edge of what was stated."""
-    words = []
-    for key, score in zip(posterior.keys, posterior.scores, strict=True):
-        if abs(score) > MOVED:
-            words.append(
-                f"{names[key]} came out {abs(score):.1f} deviations "
-                f"{'above' if score > 0 else 'below'} the middle of its stated band: measure it, "
-                "and look for a blockage or a wrong bore before trusting the correction."
-            )
-    return words
+    """Name the inputs that the test pushed to the edge of what was stated."""
+    order = np.argsort(-np.abs(posterior.scores))[:MOST_MOVED]
+    words = [
+        f"{names[posterior.keys[index]]} ({posterior.scores[index]:+.1f})"
+        for index in order
+        if abs(posterior.scores[index]) > MOVED
+    ]
+    if not words:
+        return []
+    return [
+        f"Pushed to the edge of what was stated, in deviations: {', '.join(words)}. Measure them, "
+        "and look for a blockage or a wrong bore before trusting the correction."
+    ]

@@ -17,7 +17,7 @@ import numpy as np
 
 from flowsim.errors import DomainError
 from flowsim.physics.arrays import FloatArray
-from flowsim.studies.calibration import testable_inputs, with_scores
+from flowsim.studies.calibration import inputs_on_ground, with_scores
 from flowsim.studies.draws import draws_from
 from flowsim.studies.ground_test.predict import RunModel, run_model
 from flowsim.studies.ground_test.runs import END_HEIGHT, PITCH, QUANTITY, Reading, Setting
@@ -156,7 +156,7 @@ def fit(model: RunModel, observed: FloatArray, errors: SetUpErrors) -> Posterior
     DomainError
         When the model gives no time for a run (it cannot be compared), or a reading is not finite.
     """
-    keys = tuple(item.key for item in testable_inputs(model.assembly))
+    keys = tuple(item.key for item in inputs_on_ground(model.assembly))
     task = _Task(model, keys, observed, errors)
     unknown = len(keys) + errors.common.shape[1]
     first = task.residual(np.zeros(unknown))
@@ -188,6 +188,36 @@ def fit(model: RunModel, observed: FloatArray, errors: SetUpErrors) -> Posterior
         sensitivity=-model_part[:, :inputs] * errors.own[:, None],
         iterations=int(found.nfev),
     )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Straight:
+    """Log times of runs as straight lines in the scores.
+
+    ``effects`` (run, input) slopes; ``values`` (run,) what the scores and the errors together must
+    make up: observed less the line's height at scores of zero.
+    """
+
+    effects: FloatArray
+    values: FloatArray
+
+
+def straight(
+    model: RunModel, keys: tuple[str, ...], scores: FloatArray, observed: FloatArray
+) -> Straight:
+    """Lay a straight line through the model at some scores (key,).
+
+    Raises
+    ------
+    DomainError
+        A run has no finite time near them.
+    """
+    errors = SetUpErrors(common=np.zeros((len(observed), 0)), names=(), own=np.ones(len(observed)))
+    task = _Task(model, keys, observed, errors)
+    inputs = len(keys)
+    effects = -task.jacobian(scores)[: len(observed), :inputs]
+    values = task.residual(scores)[: len(observed)] + effects @ scores
+    return Straight(effects=effects, values=values)
 
 
 class _Task:

@@ -1,6 +1,7 @@
 """From readings to a corrected model, with what it could and could not tell."""
 
 from collections.abc import Callable
+from dataclasses import replace
 
 import numpy as np
 
@@ -8,11 +9,11 @@ from flowsim.errors import DomainError
 from flowsim.network.assembly import Assembly, assemble
 from flowsim.physics.arrays import FloatArray
 from flowsim.studies.adequacy import DRAWS, SEED, judge
-from flowsim.studies.calibration import calibrated, testable_inputs
+from flowsim.studies.calibration import calibrated, inputs_on_ground
 from flowsim.studies.draws import Uncertain, draw, quantile
-from flowsim.studies.ground_test.diagnose import diagnose
+from flowsim.studies.ground_test.diagnose import Odd, diagnose, odd_runs
 from flowsim.studies.ground_test.expected_law import expected_law_seconds
-from flowsim.studies.ground_test.fit import Posterior, errors_of, fit, log_seconds
+from flowsim.studies.ground_test.fit import Posterior, errors_of, fit, log_seconds, straight
 from flowsim.studies.ground_test.mark import against_mark
 from flowsim.studies.ground_test.predict import RunModel, run_model
 from flowsim.studies.ground_test.result import GroundTestFit, Group, LearnedInput, RunResult
@@ -27,6 +28,8 @@ MEMBER = 0.25
 """[-] Weight from which an input is named as a member of a combination."""
 BAND = np.array([-1.6448536269514722, 0.0, 1.6448536269514722])
 """[-] Scores of the 5th, 50th and 95th percentile."""
+LOOKS = 3
+"""Times that odd runs are looked for and the fit is made anew without them."""
 DIGITS = 6
 """Decimals with which scores and directions are kept, here and in the calibrated case alike."""
 TRIFLE = 5e-4
@@ -82,24 +85,23 @@ def learn(
     model = run_model(assembly, tuple(reading.setting for reading in readings))
     low, high = _bands(model, readings, seed)
     usable = np.isfinite(np.log(model.seconds()[0]))
-    fitted = tuple(i for i, reading in enumerate(readings) if reading.used and usable[i])
-    posterior = _fit(assembly, readings, fitted)
+    wanted = tuple(i for i, reading in enumerate(readings) if reading.used and usable[i])
+    posterior, odd, fitted = _fit(assembly, readings, wanted)
     stored = np.round(posterior.scores, DIGITS)
     learned, directions = learned_of(posterior.covariance)
     learned, directions = np.floor(learned * 1e6) / 1e6, np.round(directions, DIGITS)
     stored, directions = _without_trifles(stored, directions)
-    names = {item.key: item.name for item in testable_inputs(assembly)}
-    diagnosis = diagnose(readings, low, high, errors_of(model, readings), fitted, posterior, names)
-    odd = [r.name for r, words in zip(readings, diagnosis.runs, strict=True) if words]
-    if odd:
-        source += f"; does not fit: run {', '.join(odd)}"
+    names = {item.key: item.name for item in inputs_on_ground(assembly)}
+    diagnosis = diagnose(readings, low, high, errors_of(model, readings), odd, posterior, names)
+    misfits = [r.name for r, words in zip(readings, diagnosis.runs, strict=True) if words]
+    if misfits:
+        source += f"; does not fit: run {', '.join(misfits)}"
     corrected = calibrated(system, posterior.keys, stored, learned, directions, source)
     mark = against_mark(assembly, readings)
     before = judge(system, draws=draws, seed=seed, progress=progress)
     after = judge(corrected, draws=draws, seed=seed, progress=progress)
     left_out = tuple(
-        f"run {reading.name} is not fitted: "
-        + ("the file says so" if not reading.used else "the model gives no time for it")
+        f"run {reading.name} is not fitted: {_why_not(reading, usable[i])}"
         for i, reading in enumerate(readings)
         if i not in fitted
     )
@@ -129,17 +131,57 @@ def _without_trifles(scores: FloatArray, directions: FloatArray) -> tuple[FloatA
     return np.where(kept, scores, 0.0), np.where(kept, directions, 0.0)
 
 
-def _fit(assembly: Assembly, readings: tuple[Reading, ...], fitted: tuple[int, ...]) -> Posterior:
-    """Fit the runs that can be used."""
-    if not fitted:
+def _why_not(reading: Reading, usable: bool) -> str:
+    """Say why a run did not correct the model."""
+    if not reading.used:
+        return "the file says so"
+    if not usable:
+        return "the model gives no time for it"
+    return "its repeats agree with each other and not with it (it counts for the mark all the same)"
+
+
+def _fit(
+    assembly: Assembly, readings: tuple[Reading, ...], wanted: tuple[int, ...]
+) -> tuple[Posterior, tuple[Odd, ...], tuple[int, ...]]:
+    """Fit the runs; give the odd ones and those fitted, counted in ``readings``.
+
+    Single runs that their repeats contradict are found on straight lines in the middle of all bands
+    and left out; then all are looked at again on straight lines at the corrected values.
+    """
+    if not wanted:
         raise DomainError(
             "no run can be fitted: each is left out, or the model gives no time for it; check "
             "quantities, attitude and the column fit"
         )
-    chosen = tuple(readings[index] for index in fitted)
-    model = run_model(assembly, tuple(reading.setting for reading in chosen))
-    observed = np.log([reading.seconds for reading in chosen])
-    return fit(model, observed, errors_of(model, chosen))
+    chosen = tuple(readings[index] for index in wanted)
+    model, observed = _observed(assembly, chosen)
+    errors = errors_of(model, chosen)
+    keys = tuple(item.key for item in inputs_on_ground(assembly))
+    scores = np.zeros(len(keys))
+    odd: tuple[Odd, ...] = ()
+    posterior: Posterior | None = None
+    fitted: tuple[int, ...] = ()
+    for _ in range(LOOKS):
+        odd = odd_runs(chosen, straight(model, keys, scores, observed), errors)
+        spoilt = {run for entry in odd if entry.single for run in entry.runs}
+        left = tuple(run for run in range(len(chosen)) if run not in spoilt)
+        again = tuple(wanted[run] for run in left)
+        if posterior is not None and again == fitted:
+            break
+        fitted = again
+        kept = tuple(chosen[run] for run in left)
+        small, times = _observed(assembly, kept)
+        posterior = fit(small, times, errors_of(small, kept))
+        scores = posterior.scores
+    assert posterior is not None
+    counted = tuple(replace(entry, runs=tuple(wanted[run] for run in entry.runs)) for entry in odd)
+    return posterior, counted, fitted
+
+
+def _observed(assembly: Assembly, readings: tuple[Reading, ...]) -> tuple[RunModel, FloatArray]:
+    """Give the model and the log times of some readings."""
+    model = run_model(assembly, tuple(reading.setting for reading in readings))
+    return model, np.log([reading.seconds for reading in readings])
 
 
 def _bands(
@@ -191,7 +233,7 @@ def _runs(
 def _inputs(assembly: Assembly, posterior: Posterior) -> tuple[LearnedInput, ...]:
     """Give what each input was and is, the most learned first."""
     made = []
-    for column, item in enumerate(testable_inputs(assembly)):
+    for column, item in enumerate(inputs_on_ground(assembly)):
         score, deviation = float(posterior.scores[column]), float(posterior.deviations[column])
         made.append(
             LearnedInput(

@@ -25,6 +25,8 @@ REPEATS = 3
 WORTH = 0.01
 """[-] A run that is not needed is worth its trouble if it takes away this share of the variance."""
 MOST_EXTRA = 4
+NOTHING = 0.005
+"""[-] Share of variance below which a run is said to tell nothing new."""
 UNSEEN = 0.1
 """[-] Correlation below which a run cannot see an input, and above twice which it matters."""
 
@@ -190,6 +192,11 @@ def _reason(
         return f"{why}; the deciding answer has no spread that a run could narrow"
     if not np.isfinite(time).all():
         return f"{why}; in some draws the container never fills, so nothing is promised of it"
+    if choice.gain < NOTHING:
+        return (
+            f"{why}; tells next to nothing after those above "
+            f"({100 * choice.alone:.0f} % of the variance by itself)"
+        )
     words = (
         f"{why}; takes away {100 * choice.gain:.0f} % of the variance of the deciding answer after "
         f"those above ({100 * choice.alone:.0f} % by itself)"

@@ -189,8 +189,6 @@ def place_on(line: LaidLine, along: float, piece: Piece, begins: bool = False) -
     """Name a place ``along`` [m] a line at which ``piece`` ends (or ``begins``)."""
     corner = piece.number if isinstance(piece, Arc) or begins else piece.number + 1
     at = Point(*(float(axis) for axis in line.centre.point(along)))
-    words = (
-        f'line "{line.name}" at point {corner} of via, {along * 1000.0:.0f} mm ({along / 0.0254:.1f} in) '
-        "from its start"
-    )
+    length = f"{along * 1000.0:.0f} mm ({along / 0.0254:.1f} in)"
+    words = f'line "{line.name}" at point {corner} after its start, {length} along'
     return Place(words=words, at=at, line=line.name, along=along, node=None, corner=corner)

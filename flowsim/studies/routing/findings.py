@@ -134,6 +134,18 @@ def course_findings(lines: Sequence[LaidLine], all_names: Iterable[str]) -> Iter
             )
 
 
+def drain_findings(far: Sequence[tuple[str, str, float]]) -> Iterator[Finding]:
+    """Give drains that lie far from the line that they drain: drain, line, distance [m]."""
+    for drain, line, distance in far:
+        yield Finding(
+            grade=Grade.LOOK,
+            topic="drain",
+            item=f'drain "{drain}"',
+            words=f'lies {_mm(distance)} from line "{line}"; taken to drain the nearest place',
+            source="geometry",
+        )
+
+
 def bend_findings(bends: Sequence[Bend]) -> Iterator[Finding]:
     """Give bends that are tighter than allowed, and those of which that is not known."""
     for line, mine in _grouped(bends, lambda bend: bend.line):

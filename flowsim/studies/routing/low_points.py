@@ -13,8 +13,11 @@ from flowsim.system.points import Point
 from flowsim.system.routing import VentLine
 
 NOTABLE_VOLUME = 1e-7
-"""[m3] Two drops: a dip that holds less, or a drain that leaves less, counts as dry (common
-practice, no source)."""
+"""[m3] Two drops: a dip that holds less counts as dry (common practice, no source)."""
+
+DRAIN_LEAVES = 3e-7
+"""[m3] A drain that leaves no more than this reaches a dip: its mouth is wider than the point that
+it is taken for (common practice, no source)."""
 
 
 def open_nodes(system: FuelSystem) -> frozenset[str]:
@@ -96,7 +99,7 @@ def _low_point(course: Course, basin: Basin, attitude: str, *, vent: bool = Fals
         DrainReach(drain=name, left=left) for name, left in drained_down_to(course, basin)
     )
     spill = "nowhere" if basin.spill is None else course.vertices[basin.spill].place.words
-    reached = any(drain.left <= NOTABLE_VOLUME for drain in drains)
+    reached = any(drain.left <= DRAIN_LEAVES for drain in drains)
     return LowPoint(
         attitude=attitude,
         place=course.vertices[_naming(course, basin)].place,

@@ -22,6 +22,9 @@ from flowsim.studies.routing.supports import (
 )
 from flowsim.system.fuel_system import FuelSystem
 
+FAR_FROM_LINE = 0.05
+"""[m] A drain farther from its line than this is remarked on (common practice, no source)."""
+
 _ORDER = (Grade.MEND, Grade.UNKNOWN, Grade.LOOK)
 
 
@@ -59,6 +62,7 @@ def route_study(system: FuelSystem) -> RoutingResult:
         *say.high_point_findings(highs),
         *say.attitude_findings(missing),
         *say.course_findings(lines, [line.name for line in system.lines]),
+        *say.drain_findings(_far_drains(system, lines)),
         *say.bend_findings(bends),
         *say.support_findings(spans, _unsupported(system, lines)),
         *say.clearance_findings(gaps, wires_under(system, gaps)),
@@ -87,6 +91,18 @@ def route_study(system: FuelSystem) -> RoutingResult:
         cautions=(*ALWAYS, *_cautions(system)),
         required=system.engine.burn * system.engine.factor,
     )
+
+
+def _far_drains(system: FuelSystem, lines: Sequence[LaidLine]) -> list[tuple[str, str, float]]:
+    """Give the drains that lie far from the line that they drain."""
+    by_name = {line.name: line for line in lines}
+    found = []
+    for drain in system.drains:
+        if drain.reaches in by_name:
+            distance = by_name[drain.reaches].centre.nearest(drain.at)[1]
+            if distance > FAR_FROM_LINE:
+                found.append((drain.name, drain.reaches, distance))
+    return found
 
 
 def _unsupported(

@@ -1,0 +1,107 @@
+"""``flowsim flight``: quantities over time, and transfer between full tanks."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from flowsim.cli import exit_codes, options
+from flowsim.cli.session import emit, load_case, progress_line, stdout_styled, stdout_width
+
+if TYPE_CHECKING:
+    from flowsim.system.fuel_system import FuelSystem
+
+
+def flight(
+    case: options.Case,
+    profile: Annotated[
+        Path | None,
+        typer.Argument(
+            metavar="[PROFILE]",
+            show_default=False,
+            help="A file of phases; the case's own [[phase]] if not given.",
+        ),
+    ] = None,
+    as_json: options.AsJson = False,
+    csv: Annotated[
+        Path | None,
+        typer.Option("--csv", metavar="FILE", help="Also write quantities over time as CSV."),
+    ] = None,
+    picture: Annotated[
+        Path | None,
+        typer.Option("--picture", metavar="FILE", help="Also draw quantities over time, as SVG."),
+    ] = None,
+    transfer: Annotated[
+        bool,
+        typer.Option(
+            "--transfer",
+            help="Instead of a profile: full tanks parked on a slope and in a slip.",
+        ),
+    ] = False,
+) -> None:
+    """Follow the fuel in the tanks through a flight.
+
+    Phase by phase the network shares the burn among the tanks; events
+    (an outlet uncovers, the burn is lost, fuel runs from tank to tank, a
+    vent overflows) are found to their time. The exit code is 1 when the
+    engine is starved or a vent overflows, 3 when the flight could not be
+    followed to its end.
+    """
+    if transfer and (profile or csv or picture):
+        raise typer.BadParameter("--transfer takes no profile, --csv or --picture; leave them out")
+    system, sha256 = load_case(case)
+    if transfer:
+        raise typer.Exit(_transfer(system, case, sha256, as_json=as_json))
+    from flowsim.files.profile_file import read_profile
+    from flowsim.studies.flight.profile import fly
+
+    flown = read_profile(profile or case, system, is_case=profile is None)
+    with progress_line() as progress:
+        result = fly(system, flown, progress)
+    if csv is not None:
+        from flowsim.files.flight_csv import flight_csv
+        from flowsim.files.output import write_text
+
+        write_text(csv, flight_csv(result))
+    if picture is not None:
+        from flowsim.files.output import write_text
+        from flowsim.reports.flight_figure import flight_svg
+
+        write_text(picture, flight_svg(system, result))
+    if as_json:
+        from flowsim.files.flight_json import flight_json
+
+        emit(flight_json(result, case.as_posix(), sha256))
+    else:
+        from flowsim.reports.flight_report import flight_text
+
+        text = flight_text(result, case.as_posix(), width=stdout_width(), styled=stdout_styled())
+        emit(text)
+    if result.stopped:
+        raise typer.Exit(exit_codes.CANNOT_TELL)
+    found = result.starved or result.overflowed
+    raise typer.Exit(exit_codes.NOT_ADEQUATE if found else exit_codes.ADEQUATE)
+
+
+def _transfer(system: "FuelSystem", case: Path, sha256: str, *, as_json: bool) -> int:
+    """Print the transfer between full tanks; give the exit code."""
+    from flowsim.studies.transfer import transfer as study
+
+    with progress_line() as progress:
+        rows = study(system, progress)
+    if as_json:
+        from flowsim.files.flight_json import transfer_json
+
+        emit(transfer_json(rows, system.title, case.as_posix(), sha256))
+    else:
+        from flowsim.reports.flight_report import transfer_text
+
+        emit(
+            transfer_text(
+                rows, system.title, case.as_posix(), width=stdout_width(), styled=stdout_styled()
+            )
+        )
+    if any(row.stopped for row in rows):
+        return exit_codes.CANNOT_TELL
+    over = any(row.overflows for row in rows)
+    return exit_codes.NOT_ADEQUATE if over else exit_codes.ADEQUATE

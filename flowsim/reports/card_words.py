@@ -1,0 +1,61 @@
+"""What stands on every test card: the craft of setting up and keeping people whole.
+
+Common practice, no source, unless one is named.
+"""
+
+BEFORE_FUEL = (
+    "Blank the lines off at the tanks: thin tanks and sealed wing bays bulge or split at little "
+    "pressure. Use a regulator, a relief valve and a gauge of small range; stand clear.",
+    "Brush every joint with soapy water first: flared nuts, selector stem, drains, gascolator or "
+    "sediment bowl gasket, hose ends, unions behind panels; then sight gauges and sender flanges.",
+    "A fall of the gauge is only a leak once temperature and weather are taken off.",
+)
+
+FIRE = (
+    "Outdoors, or with doors open on two sides and no pit; no flame, heater, phone, power tool or "
+    "running engine within 15 m. Battery off, magnetos off, propeller chocked and tied.",
+    "Two people at least: one at the selector and the fire extinguisher, one at the container. One "
+    "of them says stop. A third for the stopwatch is better.",
+    "Two extinguishers for burning liquids within reach, pins known; no synthetic clothing.",
+    "Bond aeroplane, funnel, container and fuel can to each other and to earth before fuel moves; "
+    "use metal containers, no plastic funnel; keep the nozzle in contact.",
+    "Fuel in approved cans, lids on between runs; wipe spills at once and wait until they dry. Eye "
+    "protection and gloves. Drained fuel is filtered or scrapped, never poured back unseen.",
+)
+
+HOW_TO_RAISE = (
+    "Tailwheel: let the tailwheel down into a hole or off a platform, or raise the main wheels on "
+    "ramps. Nosewheel: raise the nosewheel on a ramp, or lower the main wheels (AC 90-89A, 1995: a "
+    "hole or a ramp).",
+    "Chock every wheel on both sides and tie down wings and tail; a prop under the tail stops it "
+    "tipping. Nobody under the aeroplane while it is raised.",
+    "Read the inclinometer on the fuel system's datum line, not on a cowling; set wings level "
+    "within half a degree. Read it again with the fuel and people in place.",
+)
+
+SET_UP = (
+    "Vents, caps and strainers as they will fly: caps shut, no gauze, tape or pitot cover on the "
+    "vents; finger strainers and screens fitted; filters as they will be in service.",
+    "A flow meter in the line is blocked or taken at its bypass, if it has one (14 CFR 23.955 "
+    "before amendment 23-64); otherwise it stays as it will fly.",
+    "Take the line off at the carburettor and hold its open end at the carburettor inlet's height. "
+    "A hose that hangs lower adds head and passes a failing system: measure the height, write it "
+    "down.",
+    "Drain, rinse and dry; then put in the stated quantity tank by tank, by measure, not by gauge. "
+    "Run fuel through until no bubbles come, then set the quantity again.",
+    "Measure the fuel's density and temperature in a clean jar: the required flow is a mass.",
+)
+
+DURING = (
+    "Let the flow become steady past the container, swing the container in, start the watch; stop "
+    "it at the mark. Write down the time, also of runs that went wrong, and why.",
+    "Put the fuel back to the stated quantity before the next run; the same container throughout.",
+    "Watch for bubbles, for surging, and for a flow that falls within a run or from run to run.",
+)
+
+STOP = (
+    "a joint weeps, fuel is smelt or spilt, or anyone is unsure",
+    "a run misses the mark: that is the answer; find the cause before more runs",
+    "air comes with the fuel, or the flow falls from run to run (vent)",
+    "the aeroplane moves, a support settles, or thunder is heard",
+)

@@ -1,0 +1,153 @@
+"""The first page: the answer, what decides it, how sure it is, what it rests on."""
+
+from flowsim.files.report_model import Block, Bullets, Figure, Heading, Pairs, Section, Words
+from flowsim.files.report_pictures import BandRow, Bands
+from flowsim.reports.scenario_words import scenario_pairs, short_name
+from flowsim.reports.sections.kit import finite, section, table
+from flowsim.reports.units import head_words, mass_flow_words, percent_words, share_words
+from flowsim.studies.report.collect import ReportStudy
+from flowsim.studies.result import AdequacyResult, LossPath, ResultLine, Verdict
+
+SAYS = {
+    Verdict.ADEQUATE: "By this estimate the required flow arrives in every scenario that is "
+    "judged. It is an estimate, not an approval; the ground test decides.",
+    Verdict.NOT_ADEQUATE: "By this estimate the required flow does not arrive in every scenario "
+    "that is judged. Do not fly on it; change the system or measure what is doubtful.",
+    Verdict.CANNOT_TELL: "This estimate cannot tell whether the required flow arrives. That is no "
+    "pass: settle it by the measurement named below.",
+}
+STRONGEST = 3
+
+
+def answer_section(study: ReportStudy) -> Section:
+    """Give the answer with its deciding scenario and band."""
+    result = study.check
+    blocks: list[Block] = []
+    if result.reasons:
+        blocks.append(Bullets(items=result.reasons))
+    blocks += _tested(study)
+    blocks += [
+        Figure(
+            caption="Least flow of the judged scenarios, in percent of what is required: bar 5 to "
+            "95 % of the joint draws, tick the median, ring the single (nominal) values. The "
+            "strong line is the requirement.",
+            alt=_bands_words(result),
+            picture=Bands(rows=tuple(_band(line) for line in result.lines)),
+        ),
+        Heading(text="What decides"),
+        Pairs(rows=tuple(_deciding(result))),
+        *_settling(result),
+        Heading(text="Each requirement"),
+        table(
+            ["requirement", "answer", "#needs", "#5 %", "#median", "#95 %", "#nominal"],
+            [_line_row(line) for line in result.lines],
+            caption="Least flow of the judged scenarios in percent of what each requirement asks.",
+        ),
+        Heading(text="What it rests on"),
+        Pairs(rows=tuple(_basis(study))),
+    ]
+    return section("answer", "The answer", blocks)
+
+
+def costly(name: str, paths: tuple[LossPath, ...]) -> str:
+    """Give a costly part with its dearest loss on any path."""
+    rows = [row for path in paths for row in path.rows if f"{row.part} ({row.line})" == name]
+    if not rows:
+        return name
+    dearest = max(rows, key=lambda row: row.loss)
+    return f"{name}: {head_words(dearest.loss)}, {share_words(dearest.share)}"
+
+
+def _band(line: ResultLine) -> BandRow:
+    return BandRow(
+        name=line.name,
+        nominal_percent=finite(line.least_nominal, 100.0, 2),
+        low_percent=finite(line.least_low, 100.0, 2),
+        middle_percent=finite(line.least_median, 100.0, 2),
+        high_percent=finite(line.least_high, 100.0, 2),
+    )
+
+
+def _bands_words(result: AdequacyResult) -> str:
+    said = []
+    for line in result.lines:
+        low, high = percent_words(line.least_low), percent_words(line.least_high)
+        band = "" if line.least_low is None else f", band {low} to {high}"
+        said.append(f"{line.name}: {percent_words(line.least_nominal)}{band}")
+    return "Percent of the required flow. " + "; ".join(said) + "."
+
+
+def _deciding(result: AdequacyResult) -> list[tuple[str, str]]:
+    rows = scenario_pairs(result.deciding_scenario, result, result.requirement.burn)
+    for place, name in enumerate(result.costliest):
+        rows.append(("costs most head" if place == 0 else "", costly(name, result.losses)))
+    return rows
+
+
+def _settling(result: AdequacyResult) -> list[Block]:
+    strongest = [item for item in result.contributions if item.rank_correlation != 0.0]
+    if not result.settle and not strongest:
+        return []
+    title = "What would settle it" if result.verdict is Verdict.CANNOT_TELL else "To be surer"
+    blocks: list[Block] = [Heading(text=title)]
+    if result.settle:
+        blocks.append(Words(text=result.settle[:1].upper() + result.settle[1:] + "."))
+    items = tuple(
+        f"{item.name} (rank correlation {item.rank_correlation:+.2f}): {item.measurement}"
+        for item in strongest[:STRONGEST]
+    )
+    if items:
+        blocks += [Words(text="The spread of the margin goes most with:"), Bullets(items=items)]
+    return blocks
+
+
+def _line_row(line: ResultLine) -> tuple[str, ...]:
+    drawn = (line.least_low, line.least_median, line.least_high)
+    return (
+        line.name,
+        line.verdict.value,
+        mass_flow_words(line.required),
+        *("-" if value is None else percent_words(value) for value in drawn),
+        percent_words(line.least_nominal),
+    )
+
+
+def _basis(study: ReportStudy) -> list[tuple[str, str]]:
+    result, system = study.check, study.system
+    origins = [item.origin for item in system.provenance]
+    judged = sum(scenario.judged for scenario in result.scenarios)
+    if result.draws:
+        basis = f"{result.draws} joint draws of what is uncertain (seed {result.seed})"
+    else:
+        basis = "single values only: no band was worked out, nothing is allowed for uncertainty"
+    return [
+        ("judged on", basis),
+        ("scenarios", f"{judged} judged of {len(result.scenarios)} worked out"),
+        (
+            "not measured",
+            f"{_plural(origins.count('assumed'), 'value')} assumed, "
+            f"{_plural(origins.count('default'), 'value')} by default; see the next section",
+        ),
+        ("decided by", short_name(result.deciding_scenario)),
+    ]
+
+
+def _tested(study: ReportStudy) -> list[Block]:
+    """Say on the first page what a ground test said, where there was one."""
+    if study.tested.why_not:
+        words = f"The readings of the ground test could not be used: {study.tested.why_not}"
+        return [Words(text=words, tone="warning")]
+    if study.tested.result is None:
+        return [Words(text="No readings of a ground test were given with this report.")]
+    fitted = study.tested.result
+    after = fitted.after
+    words = (
+        f"Ground test: {fitted.pass_words}. The answer above is of the case before the test; "
+        f"corrected by the readings it is: {after.verdict_words}."
+    )
+    short = fitted.passed is not True or after.verdict is not Verdict.ADEQUATE
+    return [Words(text=words, tone="warning" if short else "plain")]
+
+
+def _plural(count: int, noun: str) -> str:
+    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"

@@ -1,0 +1,177 @@
+"""What the other studies found, in the words that their own commands print."""
+
+import math
+from collections.abc import Iterable
+
+from flowsim.files import shown_units as to
+from flowsim.files.report_model import Block, Bullets, Figure, Heading, Section, Words
+from flowsim.files.report_pictures import Ranking, RankRow
+from flowsim.files.result_json import all_cautions
+from flowsim.reports.check_limits import limit_sections
+from flowsim.reports.fit_report import fit_sections
+from flowsim.reports.ground_test_card import card_sections
+from flowsim.reports.routing_report import routing_sections
+from flowsim.reports.scenario_words import short_name
+from flowsim.reports.sections.kit import gap, section, table
+from flowsim.reports.sections.translate import blocks_of, under, without
+from flowsim.reports.uncertainty_report import uncertainty_sections
+from flowsim.reports.units import number
+from flowsim.reports.unusable_report import unusable_cautions, unusable_sections
+from flowsim.reports.what_if_report import what_if_sections
+from flowsim.studies.remarks import assumptions
+from flowsim.studies.report.collect import ReportStudy
+from flowsim.studies.result import ScenarioResult
+
+REPEATED = ("Assumptions (", "Cautions")
+RANKED = 10
+
+
+def air_section(study: ReportStudy) -> Section:
+    """Say which outlets uncover, and where air is drawn or trapped."""
+    found = blocks_of(limit_sections(study.check))
+    return section("air", "Uncovered outlets and air", under(found, "Uncovered outlets"))
+
+
+def vapour_section(study: ReportStudy) -> Section:
+    """Give the margin against boiling, for each selector position and fuel temperature."""
+    least: dict[tuple[str, float], ScenarioResult] = {}
+    for scenario in study.check.scenarios:
+        key = (scenario.selector, scenario.temperature)
+        known = least.get(key)
+        if not scenario.judged or not math.isfinite(scenario.vapour_margin):
+            continue
+        if known is None or scenario.vapour_margin < known.vapour_margin:
+            least[key] = scenario
+    rows = [
+        (
+            selector,
+            number(to.celsius(temperature), 1),
+            number(to.kilopascals(scenario.vapour_margin), 1),
+            short_name(scenario),
+        )
+        for (selector, temperature), scenario in least.items()
+    ]
+    blocks = under(blocks_of(limit_sections(study.check)), "Vapour")
+    if rows:
+        names = ["selector", "#degC", "#kPa over vapour", "at"]
+        blocks.append(table(names, rows, caption="Least margin of the judged scenarios"))
+    return section("vapour", "Vapour margin and hot fuel", blocks)
+
+
+def unusable_section(study: ReportStudy) -> Section:
+    """Give the unusable fuel by tank and attitude, header tanks and blocked vents."""
+    title = "Unusable fuel"
+    result = study.unusable.result
+    judged = under(blocks_of(limit_sections(study.check)), "Unusable fuel")
+    if result is None:
+        missing = gap("unusable", title, study.unusable.why_not)
+        return missing.model_copy(update={"blocks": (*judged, *missing.blocks)})
+    words = (assumptions(study.system), unusable_cautions(study.system, result))
+    parts = unusable_sections(
+        study.system, result, study.headers.result or (), study.vents.result or (), words, ""
+    )
+    blocks = [
+        Heading(text="Declared unusable fuel, as judged"),
+        *judged,
+        *without(blocks_of(parts), *REPEATED),
+        *(_why_not("Header tanks", study.headers.why_not)),
+        *(_why_not("Blocked vents", study.vents.why_not)),
+        *_further(study, words[0], words[1]),
+    ]
+    return section("unusable", title, blocks)
+
+
+def routing_section(study: ReportStudy) -> Section:
+    """Give the routing study's findings and tables."""
+    title = "How the lines are laid"
+    result = study.routing.result
+    if result is None:
+        return gap("routing", title, study.routing.why_not)
+    blocks = without(blocks_of(routing_sections(result, "")), *REPEATED)
+    blocks += _further(study, result.assumptions, result.cautions)
+    return section("routing", title, blocks)
+
+
+def spread_section(study: ReportStudy) -> Section:
+    """Say how sure the answer is, and what the spread comes from."""
+    title = "How sure, and what the spread comes from"
+    result = study.spread.result
+    if result is None:
+        return gap("spread", title, study.spread.why_not)
+    blocks: list[Block] = []
+    if result.shares:
+        shown = result.shares[:RANKED]
+        said = "; ".join(f"{item.name} {100 * item.share:.0f} %" for item in shown)
+        rows = tuple(
+            RankRow(
+                name=item.name,
+                share_percent=round(100 * item.share, 2),
+                error_percent=round(100 * item.error, 2),
+            )
+            for item in shown
+        )
+        blocks.append(
+            Figure(
+                caption="Share of the spread of the least margin that would go if each were known.",
+                alt=f"Ranking: {said}.",
+                picture=Ranking(rows=rows),
+            )
+        )
+    blocks += without(blocks_of(uncertainty_sections(result, "")), *REPEATED)
+    return section("spread", title, blocks)
+
+
+def what_if_section(study: ReportStudy) -> Section:
+    """Give the matrix of what-ifs."""
+    title = "What if"
+    result = study.what_ifs.result
+    if result is None:
+        return gap("what-if", title, study.what_ifs.why_not)
+    basis = (
+        f"{result.draws} joint draws for each (seed {result.seed})."
+        if result.draws
+        else "Single values only."
+    )
+    blocks = without(blocks_of(what_if_sections(result, "")), *REPEATED)
+    return section("what-if", title, [Words(text=basis), *blocks])
+
+
+def card_section(study: ReportStudy) -> Section:
+    """Give the ground test's card."""
+    title = "Ground test: the card"
+    if study.plan.result is None:
+        return gap("card", title, study.plan.why_not)
+    parts = card_sections(study.system, study.plan.result, "")
+    return section("card", title, without(blocks_of(parts), "Cautions"))
+
+
+def tested_section(study: ReportStudy) -> Section:
+    """Give what the readings say, or that there are none."""
+    title = "Ground test: what was read"
+    fitted = study.tested.result
+    if fitted is None and study.tested.why_not:
+        return gap("tested", title, study.tested.why_not)
+    if fitted is None:
+        words = (
+            "No readings were given. After the test: flowsim report CASE --readings FILE. Until "
+            "then the answer rests on the case alone."
+        )
+        return section("tested", title, [Words(text=words, tone="warning")])
+    parts = fit_sections(fitted, "", "", None)
+    blocks = without(blocks_of(parts), "Cautions")
+    return section("tested", title, [*blocks, *_further(study, (), fitted.cautions)])
+
+
+def _why_not(name: str, why: str) -> list[Block]:
+    return [Words(text=f"{name}: there is no result: {why}.", tone="warning")] if why else []
+
+
+def _further(study: ReportStudy, assumed: Iterable[str], cautions: Iterable[str]) -> list[Block]:
+    """Give assumptions and cautions that stand nowhere else in the report."""
+    known = {*study.check.assumptions, *all_cautions(study.check.cautions)}
+    blocks: list[Block] = []
+    for title, items in (("Assumed here as well", assumed), ("To be kept in mind", cautions)):
+        new = tuple(item for item in dict.fromkeys(items) if item not in known)
+        if new:
+            blocks += [Heading(text=title), Bullets(items=new)]
+    return blocks

@@ -1,0 +1,236 @@
+"""The system as the case describes it: scheme, lines with their fittings, places, devices."""
+
+import math
+
+from flowsim.files import shown_units as to
+from flowsim.files.report_model import Block, Figure, Heading, Section, Words
+from flowsim.network.elements import Exit
+from flowsim.network.outcome import part_description
+from flowsim.reports.sections.kit import bullets, mm_in, section, table
+from flowsim.reports.sections.scheme import scheme
+from flowsim.reports.sections.views import side_view, top_view
+from flowsim.reports.units import clean, number, volume_words
+from flowsim.studies.changed_parts import loss_words
+from flowsim.studies.report.collect import ReportStudy
+from flowsim.system.lines import Line
+from flowsim.system.parts import Pipe, Screen
+from flowsim.system.points import Point
+from flowsim.system.tanks import DipTable, Solid, StatedLevel, Tank
+
+STRAINER_RULE = (
+    "Yardstick for a finger strainer: 8 to 16 meshes per inch, clear area at least five times that "
+    "of the line (read in parallel rules, Parts 25 and 27; 14 CFR 23.977 itself from memory)."
+)
+
+
+def system_section(study: ReportStudy) -> Section:
+    """Draw and list the system."""
+    blocks: list[Block] = [
+        Words(
+            text="Drawn from the case, not to scale. Numbers stand at the lines and are those of "
+            "the table below; small marks along a line are its fittings, in their number."
+        ),
+        Figure(
+            caption="Scheme of the system: number of the line, bore, length.",
+            alt=_scheme_words(study),
+            picture=scheme(study),
+        ),
+        _lines_table(study),
+        _fittings_table(study),
+        Heading(text="In true proportion"),
+        Words(
+            text="Side views turn with the aeroplane; fuel stands level. Numbers are those of the "
+            "table of places. Left and right lie over each other in the side view."
+        ),
+        side_view(study, study.check.level_pitch, "level"),
+        side_view(study, study.check.test_pitch, "test attitude"),
+        top_view(study),
+        _places_table(study),
+        Heading(text="Tanks, vents, strainers"),
+        _tanks_table(study),
+        *_screens(study),
+        Heading(text="Selector and drains"),
+        *_selectors(study),
+        bullets(
+            (f"drain {drain.name} at {drain.reaches}" for drain in study.system.drains),
+            "No drain is stated.",
+        ),
+    ]
+    return section("system", "The system", blocks)
+
+
+def line_size(line: Line) -> str:
+    """Give a line's size in words."""
+    bore = f"bore {mm_in(line.bore)}"
+    if line.outside_diameter is None or line.wall is None:
+        return bore
+    return f"{mm_in(line.outside_diameter)} outside, wall {mm_in(line.wall)}, {bore}"
+
+
+def _scheme_words(study: ReportStudy) -> str:
+    said = [
+        f"line {number_}, {line.name}, from {line.start} to {line.end}, bore "
+        f"{number(1000 * line.bore, 1)} mm, length {number(1000 * line.length, 0)} mm"
+        for number_, line in enumerate(study.system.lines, 1)
+    ]
+    return "; ".join(said) + "."
+
+
+def _lines_table(study: ReportStudy) -> Block:
+    rows = [
+        (
+            str(place),
+            line.name + (" (closed)" if line.closed else ""),
+            f"{line.start} to {line.end}",
+            line_size(line),
+            mm_in(line.length),
+            line.material or "not stated",
+            _course(line),
+        )
+        for place, line in enumerate(study.system.lines, 1)
+    ]
+    names = ["#", "line", "from, to", "size", "length", "material", "course"]
+    return table(names, rows, caption="Lines")
+
+
+def _course(line: Line) -> str:
+    if line.route is None:
+        return "not known: length and rise only"
+    bend = "" if line.bend_radius is None else f", bends of radius {mm_in(line.bend_radius)}"
+    return f"{len(line.route)} points{bend}"
+
+
+def _fittings_table(study: ReportStudy) -> Block:
+    network = study.assembly.network
+    rows: list[tuple[str, ...]] = []
+    for link, item in enumerate(network.links):
+        rows.append((item.name,))
+        for index in range(len(network.placed)):
+            if network.part_link[index] != link:
+                continue
+            placed = network.placed[index]
+            name, law, source = part_description(network, index)
+            share = "" if placed.share == 1.0 else f" ({placed.share:g} of it on this flow)"
+            against = {0: "", 1: "", -1: ", flowing back only"}[placed.direction]
+            rows.append(
+                (
+                    f"{name}{share}",
+                    _part_value(study, index),
+                    law + against,
+                    source or "not stated",
+                )
+            )
+    return table(
+        ["part", "value", "law", "source"],
+        rows,
+        caption="Every part along each line, in order from its start, with what it adds to it",
+    )
+
+
+def _part_value(study: ReportStudy, index: int) -> str:
+    part = study.assembly.network.placed[index].part
+    if isinstance(part, Pipe):
+        rough = f"roughness {number(1e6 * part.roughness, 2)} um"
+        return f"{number(1000 * part.length, 0)} mm, bore {number(1000 * part.bore, 3)} mm, {rough}"
+    if isinstance(part, Screen):
+        return _screen_words(part)
+    if isinstance(part, Exit):
+        return f"bore {number(1000 * part.bore, 3)} mm"
+    return loss_words(part)
+
+
+def _screen_words(part: Screen) -> str:
+    mesh = number(part.wires_per_metre * 0.0254, 0)
+    return (
+        f"{number(1e6 * part.area, 0)} mm2, {mesh} meshes per inch, wire "
+        f"{number(1000 * part.wire_diameter, 3)} mm, {number(100 * part.clear_fraction, 0)} % clear"
+    )
+
+
+def _places_table(study: ReportStudy) -> Block:
+    places = list(study.system.places().items())
+    carburettor = study.system.engine.carburettor
+    if carburettor is not None and carburettor.float_level is not None:
+        places.append(("float level", carburettor.float_level))
+    rows = [(str(place), name, *_point(at)) for place, (name, at) in enumerate(places, 1)]
+    return table(
+        ["#", "place", "#station", "#buttline", "#waterline"],
+        rows,
+        caption="Places, mm (in): station aft, buttline right, waterline up, from the case's datum",
+    )
+
+
+def _point(at: Point) -> tuple[str, str, str]:
+    shown = [f"{number(1000 * value, 1)} ({number(value / 0.0254, 2)})" for value in at]
+    return shown[0], shown[1], shown[2]
+
+
+def _tanks_table(study: ReportStudy) -> Block:
+    rows = [_tank_row(tank) for tank in study.system.tanks]
+    names = ["tank", "described by", "placarded", "declared unusable", "least take-off", "vent"]
+    return table(names, rows, caption="Tanks")
+
+
+def _tank_row(tank: Tank) -> tuple[str, ...]:
+    shape = {Solid: "its shape", DipTable: "a dip table", StatedLevel: "a stated level"}
+    vent = tank.vent
+    pressure = (
+        f"{vent.kind} vent, pressure coefficient {vent.pressure_coefficient:g} "
+        f"({vent.coefficient_low:g} to {vent.coefficient_high:g}), airspace {vent.group}"
+    )
+    return (
+        tank.name,
+        shape[type(tank.shape)],
+        _volume(tank.placarded_capacity),
+        _volume(tank.unusable),
+        _volume(tank.least_takeoff),
+        pressure,
+    )
+
+
+def _volume(volume: float | None) -> str:
+    return "not stated" if volume is None else volume_words(volume)
+
+
+def _screens(study: ReportStudy) -> list[Block]:
+    rows = []
+    for tank in study.system.tanks:
+        for outlet in tank.outlets:
+            if outlet.screen is None:
+                rows.append((f"{tank.name}.{outlet.name}", "none stated", "-", "-"))
+                continue
+            screen = outlet.screen
+            opening = (1.0 - screen.wires_per_metre * screen.wire_diameter) ** 2
+            clear = screen.area * opening * screen.clear_fraction
+            bore = math.pi * outlet.bore**2 / 4
+            rows.append(
+                (
+                    f"{tank.name}.{outlet.name}",
+                    _screen_words(screen),
+                    f"{number(1e6 * clear, 0)} mm2",
+                    f"{number(clear / bore, 1)} times",
+                )
+            )
+    made = table(
+        ["outlet", "strainer", "#clear area", "#of the outlet's bore"],
+        rows,
+        caption="Strainers at the outlets",
+    )
+    return [made, Words(text=STRAINER_RULE, tone="note")]
+
+
+def _selectors(study: ReportStudy) -> list[Block]:
+    if not study.system.selectors:
+        return [Words(text="The case has no selector.")]
+    rows = []
+    for selector in study.system.selectors:
+        for name, ports in selector.positions.items():
+            judged = "take-off and climb" if name in selector.judged else "drawn only, not judged"
+            opens = ", ".join(f"{port} ({selector.ports[port]})" for port in ports)
+            rows.append((clean(selector.name), name, opens or "nothing: off", judged))
+    return [table(["selector", "position", "opens port (line)", "used for"], rows)]
+
+
+def litres_label(volume: float) -> float:
+    """Give a volume [m3] in litres, to a hundredth, for a picture."""
+    return round(to.litres(volume), 2)

@@ -1,0 +1,1 @@
+"""Everything that the report for a technical counsellor needs, worked out once."""

@@ -28,13 +28,14 @@ def unusable(
     system, sha256 = load_case(case)
     from flowsim.reports.unusable_report import unusable_cautions, unusable_text
     from flowsim.studies.blocked_vent import blocked_vents
-    from flowsim.studies.header_tank import header_tanks
+    from flowsim.studies.header_tank import header_tanks, with_refill
     from flowsim.studies.remarks import assumptions
     from flowsim.studies.unusable import unusable_fuel
 
     with progress_line() as progress:
         result = unusable_fuel(system, progress)
         headers = header_tanks(system)
+        result = with_refill(result, headers)
         blocked = blocked_vents(system) if blocked_vent else ()
     words = (assumptions(system), unusable_cautions(system, result))
     if as_json:

@@ -14,11 +14,11 @@ SCHEMA = "flowsim.report/1"
 
 
 class Words(Part):
-    """A paragraph; ``tone`` "warning" must strike the eye, "note" may be small."""
+    """A paragraph; ``tone`` "warning" must strike the eye, "note" may be small, "sub" is set in."""
 
     type: Literal["words"] = "words"
     text: str
-    tone: Literal["plain", "lead", "warning", "note"] = "plain"
+    tone: Literal["plain", "lead", "warning", "note", "sub"] = "plain"
 
 
 class Heading(Part):

@@ -12,8 +12,15 @@ from flowsim.network.laws import part_terms
 from flowsim.network.scenarios import Situation
 from flowsim.physics import friction
 from flowsim.physics.arrays import FloatArray
-from flowsim.physics.losses import evaluate, exit_coefficient, outside_range
-from flowsim.system.parts import MeasuredDrop, MinorLoss, OneWayValve, Pipe, Screen
+from flowsim.physics.losses import (
+    evaluate,
+    exit_coefficient,
+    fitted_range,
+    outside_range,
+    screen_reynolds,
+)
+from flowsim.physics.losses import reynolds as reynolds_of
+from flowsim.system.parts import MeasuredDrop, MinorLoss, OneWayValve, Orifice, Part, Pipe, Screen
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,12 +70,26 @@ def part_losses(
         if isinstance(placed.part, OneWayValve):
             head = placed.part.cracking_pressure / (conditions.density * STANDARD_GRAVITY)
             loss[:, index] += np.where(through[:, index] > 0, head, 0.0)
-        if isinstance(placed.part, MinorLoss):
-            size = np.abs(through[:, index])
-            area = np.pi * placed.part.bore**2 / 4
-            reynolds = size * placed.part.bore / (area * conditions.kinematic_viscosity)
-            outside[:, index] = outside_range(placed.part.kind, reynolds) & (size > 0)
+        outside[:, index] |= _beyond_range(placed.part, conditions, through[:, index])
     return PartLosses(loss=loss, outside=outside)
+
+
+def _beyond_range(
+    part: Part | Exit, conditions: Conditions, flow: FloatArray
+) -> npt.NDArray[np.bool_]:
+    """Tell where a fitting, orifice or screen is used outside the range of its data (scenario,)."""
+    size = np.abs(flow)
+    if isinstance(part, Screen):
+        reynolds = screen_reynolds(part, size, conditions.kinematic_viscosity)
+        dirty = np.where(
+            np.isnan(conditions.screen_clear), part.clear_fraction, conditions.screen_clear
+        )
+        return outside_range("screen", reynolds * part.clear_fraction / dirty) & (size > 0)
+    if isinstance(part, MinorLoss | Orifice):
+        number = reynolds_of(size, part.bore, conditions.kinematic_viscosity)
+        low, high = fitted_range(part) or (0.0, np.inf)
+        return ((number < low) | (number > high)) & (size > 0)
+    return np.zeros(len(flow), dtype=bool)
 
 
 def _pipe_losses(

@@ -103,7 +103,7 @@ class Search:
     ) -> tuple[FloatArray, FloatArray]:
         """One global gradient step: heads of the free nodes, and the flows that follow."""
         reached = self.reached
-        weight = 1.0 / np.maximum(slope, laws.quadratic_size() * FLOOR_FLOW)
+        weight = step_weight(laws, slope)
         size, count = len(reached.free), flow.shape[1]
         matrix = np.zeros((size, size, count))
         right = -demand[reached.free]
@@ -134,6 +134,12 @@ class Search:
         node[self.reached.free] = free_head
         difference: FloatArray = node[self.reached.start] - node[self.reached.end]
         return difference
+
+
+def step_weight(laws: LinkLaws, slope: FloatArray) -> FloatArray:
+    """Flow per head [m2/s] of a step (link, scenario), at the ``slope`` [s/m2] of the laws."""
+    weight: FloatArray = 1.0 / np.maximum(slope, laws.quadratic_size() * FLOOR_FLOW)
+    return weight
 
 
 def _line_search(

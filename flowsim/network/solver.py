@@ -17,7 +17,7 @@ import numpy as np
 import numpy.typing as npt
 
 from flowsim.constants import STANDARD_GRAVITY
-from flowsim.network.balance import balance, rebalance
+from flowsim.network.balance import balance, rebalance, refine
 from flowsim.network.conditions import BACKWARD, FORWARD, Conditions, Factors, nominal_factors
 from flowsim.network.elements import IntArray, Network
 from flowsim.network.laws import link_laws
@@ -39,6 +39,8 @@ LEAKS = (1e10, 1e6, 1e8, 1e10)
 """[s/m2] Resistance of closed links in the first search: 1 m of head leaks 1e-10 m3/s. Scenarios
 that do not converge with the first are led there in steps."""
 LEAST_FLOW = 1e-12
+"""[m3/s] Flow against a one-way link's direction that is still taken for rounding."""
+STILL_FLOW = 1e-13
 """[m3/s] A scenario without a larger flow stands still: what is left is rounding."""
 START_VELOCITY = 0.3
 """[m/s] Where the search for flows starts in every link."""
@@ -281,10 +283,10 @@ class _Task:
             good = np.isfinite(found.residual) & known & fed & supplied
             head = np.full(heads.shape, np.nan)
             head[reached.fixed] = heads[reached.fixed]
-            head[reached.free] = found.head
+            flow, head[reached.free] = refine(reached, laws, found.flow, found.head, demand)
             full = np.zeros((len(network.links), len(chunk)))
-            full[reached.links] = sign * rebalance(reached, found.flow, demand)
-            full[:, np.abs(full).max(axis=0, initial=0.0) < LEAST_FLOW] = 0.0
+            full[reached.links] = sign * rebalance(reached, flow, demand)
+            full[:, np.abs(full).max(axis=0, initial=0.0) < STILL_FLOW] = 0.0
             misfit = np.abs(balance(reached, full[reached.links] * sign, demand))
             largest = np.maximum(np.abs(full).max(axis=0, initial=0.0), LEAST_FLOW)
             imbalance = misfit.max(axis=0, initial=0.0) / largest

@@ -137,8 +137,8 @@ def _suggestions(fitted: GroundTestFit) -> list[RenderableType]:
     parts.append(
         paragraph(
             "They count for the mark all the same. A single run that its repeats contradict is "
-            "left out of the correction; whole settings stay in it, for what repeats is real. Find the "
-            "cause and repeat them before relying on the correction."
+            "left out of the correction; whole settings stay in it, for what repeats is real. "
+            "Find the cause and repeat them before relying on the correction."
         )
     )
     return parts

@@ -135,7 +135,8 @@ def blocked_vents(system: FuelSystem) -> tuple[BlockedVentRow, ...]:
     stop = _first_loss(trials, "stop")
     vented = _first_loss(trials, "open vent")
     return tuple(
-        _row(trials, index, lost[index], stop[index], vented[index]) for index in range(len(cases))
+        _row(trials, index, float(lost[index]), float(stop[index]), float(vented[index]))
+        for index in range(len(cases))
     )
 
 

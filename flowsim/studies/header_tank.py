@@ -5,7 +5,7 @@ wing tanks keep it there is judged here.
 """
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -17,6 +17,8 @@ from flowsim.physics.arrays import FloatArray
 from flowsim.physics.fuel_properties import density
 from flowsim.studies.flight_attitudes import LEVEL, TURN, Attitudes, attitudes_of
 from flowsim.studies.judged_set import DIRTY_SCREEN, fuel_states
+from flowsim.studies.result import Verdict
+from flowsim.studies.unusable import UnusableResult
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.tanks import StatedLevel
 
@@ -86,6 +88,39 @@ def header_tanks(system: FuelSystem) -> tuple[HeaderRow, ...]:
                 net = _net_inflow(assembly, solution.flow, header)
                 rows.append(_row(assembly, header, position, state.name, table, net))
     return tuple(rows)
+
+
+def with_refill(result: UnusableResult, headers: tuple[HeaderRow, ...]) -> UnusableResult:
+    """Let the refill of header tanks speak in the verdict on the declared figures.
+
+    Parameters
+    ----------
+    result : UnusableResult
+    headers : tuple of HeaderRow
+
+    Returns
+    -------
+    UnusableResult
+        Not adequate where, in a judged position, a header is not refilled as fast as full power
+        burns, down to the declared unusable fuel; cannot tell where a solve failed. Where only a
+        header feeds the engine its refill alone decides.
+    """
+    judged = [row for row in headers if row.judged]
+    if not judged:
+        return result
+    verdict = Verdict.CANNOT_TELL if any(row.failed for row in judged) else Verdict.ADEQUATE
+    short = tuple(
+        f'header tank "{row.header}": its refill falls short of the burn, selector {row.selector}, '
+        f"{row.fuel_state}"
+        for row in judged
+        if not row.failed and not row.keeps_up
+    )
+    if short:
+        verdict = Verdict.NOT_ADEQUATE
+    order = (Verdict.NOT_ADEQUATE, Verdict.CANNOT_TELL, Verdict.ADEQUATE)
+    both = (verdict, result.verdict) if result.tanks else (verdict,)
+    worst = next(item for item in order if item in both)
+    return replace(result, verdict=worst, reasons=(*result.reasons, *short))
 
 
 def _table(

@@ -81,7 +81,7 @@ def find_limits(
 
 
 def _cuts(low: FloatArray, high: FloatArray, jumps: FloatArray) -> FloatArray:
-    """Give the ends of the pieces (row, cut), rising; useless jumps fall together with the low end."""
+    """Give the ends of the pieces (row, cut), rising; useless jumps fall to the low end."""
     inside = (jumps > low[:, None]) & (jumps < high[:, None])
     useful = np.where(inside, jumps, low[:, None])
     return np.sort(np.column_stack([low, useful, high]), axis=1)

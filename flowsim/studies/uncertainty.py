@@ -171,7 +171,8 @@ class _Study:
         """Masks of the rows that share an end and a purpose."""
         table = self.swept.table
         end, purpose = table.scenarios.end[rows], table.purpose[rows]
-        keys = dict.fromkeys(zip(end.tolist(), purpose.tolist(), strict=True))
+        # Sorted: the same order before and after scenarios are left out.
+        keys = sorted(set(zip(end.tolist(), purpose.tolist(), strict=True)))
         return [(end == one) & (purpose == other) for one, other in keys]
 
     def add(self, batch: Draws) -> None:

@@ -23,7 +23,7 @@ from flowsim.studies.unusable_rows import AIR, DOUBT, FLOW, Emptying, Rows, Tria
 from flowsim.studies.unusable_rows import build_rows as _build_rows
 from flowsim.studies.unusable_rows import emptyings as _emptyings
 from flowsim.system.fuel_system import FuelSystem
-from flowsim.system.tanks import Tank
+from flowsim.system.tanks import StatedLevel, Tank
 
 PLACARD_STEP = 0.0005
 """[m3] Placard figures are rounded up to 0.5 L (common practice, no source)."""
@@ -139,12 +139,14 @@ def unusable_fuel(system: FuelSystem, progress: Progress | None = None) -> Unusa
     Raises
     ------
     DomainError
-        No tank of which the quantity can change reaches the engine.
+        No tank reaches the engine.
     """
     assembly = assemble(system)
     ways = _emptyings(assembly)
-    if not ways:
+    if not ways and not any(isinstance(tank.shape, StatedLevel) for tank in system.tanks):
         raise DomainError("no tank with a quantity feeds the engine; state a tank's shape")
+    if not ways:
+        return _through_header(system)
     attitudes = attitudes_of(system)
     table = _Table(assembly, attitudes, ways, progress)
     tanks = tuple(
@@ -169,6 +171,26 @@ def unusable_fuel(system: FuelSystem, progress: Progress | None = None) -> Unusa
         failed=int(table.trials.failed.sum()),
         verdict=worst,
         reasons=tuple(dict.fromkeys(reason for tank in tanks for reason in tank.reasons)),
+    )
+
+
+def _through_header(system: FuelSystem) -> UnusableResult:
+    """Answer for a system in which a header tank alone feeds the engine."""
+    attitudes = attitudes_of(system)
+    engine = system.engine
+    words = "a header tank alone feeds the engine: the tanks behind it count by its refill"
+    return UnusableResult(
+        title=system.title,
+        burn=engine.burn,
+        required=engine.burn * engine.factor,
+        descent_burn=engine.descent_burn,
+        pitch_low=float(attitudes.pitch.min()),
+        pitch_high=float(attitudes.pitch.max()),
+        tanks=(),
+        attitudes=(),
+        failed=0,
+        verdict=Verdict.CANNOT_TELL,
+        reasons=(words,),
     )
 
 

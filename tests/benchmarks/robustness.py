@@ -51,6 +51,7 @@ class Tally:
     opening: float = 0.0
     against: float = 0.0
     difference: float = 0.0
+    flow_difference: float = 0.0
     head_difference: float = 0.0
     iterations: Counter[int] = field(default_factory=Counter)
     broken: list[str] = field(default_factory=list)
@@ -157,7 +158,9 @@ def _regimes(tally: Tally, block: Block, solution: Solution, good: FloatArray) -
 def _compare(tally: Tally, first: Solution, second: Solution) -> None:
     both = np.isfinite(first.flow).all(axis=1) & np.isfinite(second.flow).all(axis=1)
     largest = np.abs(first.flow[both]).max(axis=1, keepdims=True, initial=0.0)
-    beyond = np.maximum(np.abs(second.flow - first.flow)[both] - STILL, 0.0)
+    apart = np.abs(second.flow - first.flow)[both]
+    beyond = np.maximum(apart - STILL, 0.0)
+    tally.flow_difference = float(apart.max(initial=0.0))
     tally.difference = float((beyond / np.maximum(largest, LEAST_FLOW)).max(initial=0.0))
     known = np.isfinite(first.head) & np.isfinite(second.head)
     tally.head_difference = float(np.abs(first.head - second.head)[known].max(initial=0.0))
@@ -205,8 +208,8 @@ def words(tally: Tally) -> str:
             f"worst balance of a node, of largest flow    {tally.imbalance:.1e}",
             f"worst head closure of a link, m             {tally.opening:.1e}",
             f"worst head on a standing one-way link, m    {tally.against:.1e}",
-            f"largest difference between starts, of flow  {tally.difference:.1e}"
-            f" (beyond {STILL:g} m3/s)",
+            f"largest difference between starts, m3/s     {tally.flow_difference:.1e}",
+            f"  beyond {STILL:g} m3/s, of largest flow      {tally.difference:.1e}",
             f"largest difference between starts, head, m  {tally.head_difference:.1e}",
             f"iterations: median, 95 %, 99.9 %, most      {middle:.0f}, {most:.0f}, {rare:.0f}, "
             f"{counts[-1]}",

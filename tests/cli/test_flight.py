@@ -34,7 +34,9 @@ def short(tmp_path: Path) -> Path:
 
 
 def test_bundled_profile_starves_and_says_so(run, tmp_path):
-    said = run("flight", CASE, PROFILE, "--csv", tmp_path / "f.csv", "--picture", tmp_path / "f.svg")
+    said = run(
+        "flight", CASE, PROFILE, "--csv", tmp_path / "f.csv", "--picture", tmp_path / "f.svg"
+    )
     assert said.code == 1
     assert said.err == ""
     assert "By this estimate: starved" in said.out

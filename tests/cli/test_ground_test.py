@@ -1,6 +1,7 @@
 """The ground-test commands: card, empty readings, fit, leak check."""
 
 import json
+import re
 import shutil
 from pathlib import Path
 
@@ -136,6 +137,20 @@ def test_the_exit_code_is_the_mark(run, bench):
     said = run(*words, "--draws", "128")
     assert said.code == 3
     assert "neither met nor missed" in said.out
+
+
+def test_a_correction_that_is_not_to_be_relied_on_is_not_written(run, bench):
+    path = bench / "readings.csv"
+    lines = [
+        re.sub(r",(\d\d\.\d),18,", lambda m: f",{6 * float(m[1]):.1f},18,", line)
+        for line in path.read_text().splitlines()
+    ]
+    path.write_text("\n".join(lines))
+    said = run("ground-test", "fit", bench / "case.toml", path, "--draws", "128")
+    assert said.code == 1
+    assert "not written: " in said.out
+    assert "Do not rely on the answer after" in said.out
+    assert not (bench / "case.calibrated.toml").exists()
 
 
 @pytest.mark.parametrize(

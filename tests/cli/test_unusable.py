@@ -92,3 +92,21 @@ def test_header_tank_volume_key(run, case):
     assert said.code == 4
     assert f":{row + 1}: " in said.err
     assert "volume" in said.err
+
+
+def test_header_tank_alone_at_the_engine(run, case, monkeypatch):
+    # Only the refill can decide then: the report says so, and the exit code follows it.
+    from dataclasses import replace
+
+    from flowsim.studies.header_tank import with_refill
+    from flowsim.studies.result import Verdict
+    from flowsim.studies.unusable import unusable_fuel
+    from tests.unit.studies.test_blocked_vent import header_system, header_tanks
+
+    good, high = header_system(0.004), header_system(0.004, rise=0.8)
+    assert with_refill(unusable_fuel(good), header_tanks(good)).verdict is Verdict.ADEQUATE
+    short = with_refill(unusable_fuel(high), header_tanks(high))
+    assert short.verdict is Verdict.NOT_ADEQUATE
+    assert any("falls short" in reason for reason in short.reasons)
+    failed = tuple(replace(row, failed=True) for row in header_tanks(good))
+    assert with_refill(unusable_fuel(good), failed).verdict is Verdict.CANNOT_TELL

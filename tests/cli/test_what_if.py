@@ -50,10 +50,9 @@ def test_the_case_lists_its_own(run, tmp_path):
     assert [row["what_if"] for row in made["rows"]][1:] == [
         "hot-fuel=45 degC", "flow sensor=cv 0.5",
     ]  # fmt: skip
-    assert (
-        run("check", path, "--nominal").out.splitlines()[3:]
-        == (run("check", NOSE_HIGH, "--nominal").out.splitlines()[3:])
-    )
+    said = [run("check", case, "--nominal").out for case in (path, NOSE_HIGH)]
+    answers = [text[text.index("Verdict:") :] for text in said]
+    assert answers[0] == answers[1]
 
 
 def test_a_meter_with_a_bypass(run, tmp_path):

@@ -17,7 +17,7 @@ from flowsim.system.parts import Pipe
 from tests.support.random_networks import random_conditions, random_network
 
 SEEDS = st.integers(0, 2**32 - 1)
-COUNT = 10
+COUNT = 8
 STILL = 5e-9
 """[m3/s] A link without a linear term knows its flow near rest to this: its law is flat there, and
 1e-11 m of head over a coefficient of 1e6 s2/m5 is 3e-9 m3/s."""
@@ -41,7 +41,7 @@ def assert_same_flows(found: np.ndarray, expected: np.ndarray, rtol: float = 1e-
     assert (np.abs(found[known] - expected[known]) <= rtol * largest + STILL).all()
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=25, deadline=None)
 @given(seed=SEEDS)
 def test_converged_balanced_and_on_every_law(seed: int) -> None:
     network, conditions = drawn(seed)
@@ -66,7 +66,7 @@ def test_converged_balanced_and_on_every_law(seed: int) -> None:
         assert (np.abs(total - across[:, link])[moving] <= 1e-6).all()
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=25, deadline=None)
 @given(seed=SEEDS)
 def test_conditions_of_direction_hold(seed: int) -> None:
     network, conditions = drawn(seed)
@@ -90,7 +90,7 @@ def test_conditions_of_direction_hold(seed: int) -> None:
     assert (across[shut] <= threshold[shut] + flat).all()
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=8, deadline=None)
 @given(seed=SEEDS)
 def test_the_answer_does_not_depend_on_the_start(seed: int) -> None:
     network, conditions = drawn(seed)
@@ -105,7 +105,7 @@ def test_the_answer_does_not_depend_on_the_start(seed: int) -> None:
     np.testing.assert_allclose(found.head[both], expected.head[both], atol=1e-7)
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=8, deadline=None)
 @given(seed=SEEDS)
 def test_a_batch_is_its_scenarios_one_by_one(seed: int) -> None:
     network, conditions = drawn(seed)
@@ -117,7 +117,7 @@ def test_a_batch_is_its_scenarios_one_by_one(seed: int) -> None:
     )
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=8, deadline=None)
 @given(seed=SEEDS)
 def test_the_order_of_scenarios_does_not_matter(seed: int) -> None:
     network, conditions = drawn(seed)
@@ -128,7 +128,7 @@ def test_the_order_of_scenarios_does_not_matter(seed: int) -> None:
     np.testing.assert_array_equal(found.converged, expected.converged[order])
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=8, deadline=None)
 @given(seed=SEEDS)
 def test_the_order_of_links_does_not_matter(seed: int) -> None:
     network, conditions = drawn(seed)
@@ -140,7 +140,7 @@ def test_the_order_of_links_does_not_matter(seed: int) -> None:
     assert_same_flows(solve(shuffled, moved).flow, solve(network, conditions).flow[:, order])
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=8, deadline=None)
 @given(seed=SEEDS)
 def test_a_mirrored_network_has_mirrored_flows(seed: int) -> None:
     """Every link written the other way round, its directions and its exit with it."""
@@ -158,7 +158,7 @@ def _turned(link: Link) -> Link:
     return Link(name=link.name, start=link.end, end=link.start, parts=parts)
 
 
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=12, deadline=None)
 @given(seed=SEEDS)
 def test_more_head_gives_no_less_flow(seed: int) -> None:
     """With one end: raising any tank never lowers what arrives there."""
@@ -174,7 +174,7 @@ def test_more_head_gives_no_less_flow(seed: int) -> None:
     assert (after >= before - 1e-9 * np.abs(before) - STILL).all()
 
 
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=12, deadline=None)
 @given(seed=SEEDS, factor=st.floats(1.001, 1.3))
 def test_a_larger_bore_gives_no_less_flow(seed: int, factor: float) -> None:
     """With one tank and one end a wider tube never delivers less.

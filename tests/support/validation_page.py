@@ -54,6 +54,7 @@ SECTIONS = {
         "Fuel",
         "Density, viscosity and vapour pressure by temperature.",
     ),
+    "time": ("Levels in time", "That levels follow the flow where tanks drain."),
     "air": ("Air", "The standard atmosphere behind pressure altitude."),
 }
 

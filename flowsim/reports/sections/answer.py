@@ -1,5 +1,7 @@
 """The first page: the answer, what decides it, how sure it is, what it rests on."""
 
+import math
+
 from flowsim.files.report_model import Block, Bullets, Figure, Heading, Pairs, Section, Words
 from flowsim.files.report_pictures import BandRow, Bands
 from flowsim.reports.scenario_words import scenario_pairs, short_name
@@ -22,7 +24,7 @@ STRONGEST = 3
 def answer_section(study: ReportStudy) -> Section:
     """Give the answer with its deciding scenario and band."""
     result = study.check
-    blocks: list[Block] = []
+    blocks: list[Block] = [Words(text=_headline(result), tone="lead")]
     if result.reasons:
         blocks.append(Bullets(items=result.reasons))
     blocks += _tested(study)
@@ -47,6 +49,22 @@ def answer_section(study: ReportStudy) -> Section:
         Pairs(rows=tuple(_basis(study))),
     ]
     return section("answer", "The answer", blocks)
+
+
+def _headline(result: AdequacyResult) -> str:
+    """Give the deciding scenario and the band in one sentence."""
+    scenario = result.deciding_scenario
+    ratio = scenario.flow / scenario.required if scenario.required else math.nan
+    decided = [line for line in result.lines if line.deciding == result.deciding]
+    line = min(decided or result.lines, key=lambda item: item.least_nominal)
+    band = "no band was worked out"
+    if line.least_low is not None:
+        low, high = percent_words(line.least_low), percent_words(line.least_high)
+        band = f"5 to 95 % band of the least flow: {low} to {high}"
+    return (
+        f"{mass_flow_words(scenario.flow)} against {mass_flow_words(scenario.required)} required: "
+        f"{percent_words(ratio)} ({band}), at {short_name(scenario)}."
+    )
 
 
 def costly(name: str, paths: tuple[LossPath, ...]) -> str:
@@ -128,7 +146,6 @@ def _basis(study: ReportStudy) -> list[tuple[str, str]]:
             f"{_plural(origins.count('assumed'), 'value')} assumed, "
             f"{_plural(origins.count('default'), 'value')} by default; see the next section",
         ),
-        ("decided by", short_name(result.deciding_scenario)),
     ]
 
 

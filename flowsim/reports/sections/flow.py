@@ -12,11 +12,11 @@ from flowsim.reports.sections.system import litres_label
 from flowsim.reports.sections.translate import blocks_of
 from flowsim.reports.units import mass_flow_words, percent_words, pitch_words
 from flowsim.studies.report.collect import ReportStudy
+from flowsim.studies.report.flow_bands import DRAWS, PitchBand
 from flowsim.studies.report.margin_map import MarginMap
 from flowsim.studies.result import AdequacyResult
 
 WIDE = 200
-UNUSABLE = "declared unusable fuel"
 
 
 def flow_section(study: ReportStudy) -> Section:
@@ -24,10 +24,11 @@ def flow_section(study: ReportStudy) -> Section:
     result = study.check
     grid = grid_of(result)
     top = _top(grid)
+    found = study.bands.result or ()
     blocks: list[Block] = [
         Words(
             text="Each curve is the least over fuel temperatures, and screens where they are "
-            "judged. Shaded: 5 to 95 % of the joint draws of the least curve, where drawn. Open "
+            f"judged. {_band_words(study)} Open "
             "ring: an outlet is uncovered; triangle: the figure is where air begins to be drawn; "
             "filled triangle: air is drawn at the required flow. The tint behind marks the judged "
             "attitudes. The declared unusable fuel is asked for full-power burn only."
@@ -36,7 +37,8 @@ def flow_section(study: ReportStudy) -> Section:
     for end in names(grid, 2):
         for selector in names(grid, 0):
             if carries(grid, selector):
-                blocks.append(_figure(result, grid, selector, end, top))
+                bands = [b for b in found if b.selector == selector and b.end == end]
+                blocks.append(_figure(result, grid, (selector, end), bands, top))
     still = [name for name in names(grid, 0) if not carries(grid, name)]
     if still:
         blocks.append(Words(text=f"No flow at any pitch: {', '.join(still)}.", tone="note"))
@@ -83,7 +85,10 @@ def attitude_marks(result: AdequacyResult) -> tuple[Mark, ...]:
     return tuple(Mark(value=round(to.degrees(pitch), 2), name=name) for pitch, name in named)
 
 
-def _figure(result: AdequacyResult, grid: Grid, selector: str, end: str, top: float) -> Figure:
+def _figure(
+    result: AdequacyResult, grid: Grid, place: tuple[str, str], bands: list[PitchBand], top: float
+) -> Figure:
+    selector, end = place
     mine = {key[1]: found for key, found in grid.items() if key[0] == selector and key[2] == end}
     judged = any(least.scenario.judged for found in mine.values() for least in found)
     requirement = result.requirement
@@ -96,7 +101,7 @@ def _figure(result: AdequacyResult, grid: Grid, selector: str, end: str, top: fl
         marks=attitude_marks(result),
         judged_deg=(to.degrees(low), to.degrees(high)) if judged else None,
         curves=tuple(_curve(name, found) for name, found in mine.items()),
-        band=_band([least for name, found in mine.items() if name != UNUSABLE for least in found]),
+        band=_band(bands),
     )
     return Figure(
         caption=f"{_called(selector)}, {end}: flow against pitch.",
@@ -121,18 +126,21 @@ def _curve(name: str, found: tuple[Least, ...]) -> FlowCurve:
     return FlowCurve(name=name, points=points)
 
 
-def _band(found: list[Least]) -> tuple[FlowBand, ...]:
-    """Give the band of the least drawn flow at each pitch."""
-    bands: dict[float, FlowBand] = {}
-    for least in found:
-        for scenario in least.behind:
-            low, high = finite(scenario.flow_low, 3600.0, 2), finite(scenario.flow_high, 3600.0, 2)
-            pitch = round(to.degrees(scenario.pitch), 2)
-            known = bands.get(pitch)
-            if low is None or high is None or (known and known.low_kg_per_h <= low):
-                continue
-            bands[pitch] = FlowBand(pitch_deg=pitch, low_kg_per_h=low, high_kg_per_h=high)
-    return tuple(bands[pitch] for pitch in sorted(bands))
+def _band(found: list[PitchBand]) -> tuple[FlowBand, ...]:
+    """Give the band at each pitch; a pitch at which a draw failed is left out."""
+    made = []
+    for item in sorted(found, key=lambda band: band.pitch):
+        low, high = finite(item.low, 3600.0, 2), finite(item.high, 3600.0, 2)
+        if low is not None and high is not None:
+            pitch = round(to.degrees(item.pitch), 2)
+            made.append(FlowBand(pitch_deg=pitch, low_kg_per_h=low, high_kg_per_h=high))
+    return tuple(made)
+
+
+def _band_words(study: ReportStudy) -> str:
+    if study.bands.result is None:
+        return f"No band is drawn: {study.bands.why_not}."
+    return f"Shaded: 5 to 95 % of {DRAWS} joint draws of the least curve, where it is judged."
 
 
 def _flow_words(result: AdequacyResult, mine: dict[str, tuple[Least, ...]]) -> str:

@@ -61,10 +61,15 @@ def system_section(study: ReportStudy) -> Section:
 
 def line_size(line: Line) -> str:
     """Give a line's size in words."""
-    bore = f"bore {mm_in(line.bore)}"
+    bore = f"bore {_fine(line.bore)}"
     if line.outside_diameter is None or line.wall is None:
         return bore
-    return f"{mm_in(line.outside_diameter)} outside, wall {mm_in(line.wall)}, {bore}"
+    return f"{_fine(line.outside_diameter)} outside, wall {_fine(line.wall)}, {bore}"
+
+
+def _fine(length: float) -> str:
+    """Give a small length [m] in mm and inches as it is sold."""
+    return f"{number(1000.0 * length, 2)} mm ({number(length / 0.0254, 3)} in)"
 
 
 def _scheme_words(study: ReportStudy) -> str:
@@ -89,7 +94,7 @@ def _lines_table(study: ReportStudy) -> Block:
         )
         for place, line in enumerate(study.system.lines, 1)
     ]
-    names = ["#", "line", "from, to", "size", "length", "material", "course"]
+    names = ["no.", "line", "from, to", "size", "length", "material", "course"]
     return table(names, rows, caption="Lines")
 
 
@@ -154,7 +159,7 @@ def _places_table(study: ReportStudy) -> Block:
         places.append(("float level", carburettor.float_level))
     rows = [(str(place), name, *_point(at)) for place, (name, at) in enumerate(places, 1)]
     return table(
-        ["#", "place", "#station", "#buttline", "#waterline"],
+        ["no.", "place", "#station", "#buttline", "#waterline"],
         rows,
         caption="Places, mm (in): station aft, buttline right, waterline up, from the case's datum",
     )

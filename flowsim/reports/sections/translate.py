@@ -10,6 +10,11 @@ from rich.text import Text
 from flowsim.files.report_model import Block, Bullets, Column, Heading, Pairs, Table, Words
 from flowsim.reports.terminal import plain
 
+USUAL_INDENT = 2
+"""[columns] Words printed further in belong to those above them."""
+PICTURE = "picture"
+"""A column of bars made of letters, which only a terminal needs."""
+
 
 def blocks_of(parts: Iterable[RenderableType]) -> list[Block]:
     """Turn headings, paragraphs, pairs, lists and tables of a terminal report into blocks.
@@ -34,7 +39,7 @@ def blocks_of(parts: Iterable[RenderableType]) -> list[Block]:
         inner = part.renderable if isinstance(part, Padding) else part
         if isinstance(inner, Text):
             if plain(inner):
-                made.append(_paragraph(inner, is_title=inner is part))
+                made.append(_paragraph(inner, part))
         elif isinstance(inner, PrintedTable):
             made.append(_grid(inner))
         else:
@@ -66,22 +71,25 @@ def under(blocks: Iterable[Block], heading: str) -> list[Block]:
     return kept
 
 
-def _paragraph(text: Text, *, is_title: bool) -> Block:
-    if is_title or text.style != "bold":
+def _paragraph(text: Text, around: RenderableType) -> Block:
+    """Make a heading, or words: set in where they are printed so; a title is bare and bold."""
+    if not isinstance(around, Padding):
         return Words(text=plain(text))
-    return Heading(text=plain(text))
+    if text.style == "bold":
+        return Heading(text=plain(text))
+    return Words(text=plain(text), tone="sub" if around.left > USUAL_INDENT else "plain")
 
 
 def _grid(grid: PrintedTable) -> Block:
-    columns = [[_cell(cell) for cell in column.cells] for column in grid.columns]
+    shown = [column for column in grid.columns if _cell(column.header) != PICTURE]
+    columns = [[_cell(cell) for cell in column.cells] for column in shown]
     rows = list(zip(*columns, strict=True))
     if not grid.show_header:
         if all(row[0] == "-" for row in rows):
             return Bullets(items=tuple(row[1] for row in rows))
         return Pairs(rows=tuple((row[0], row[1]) for row in rows))
     names = tuple(
-        Column(name=_cell(column.header), numeric=column.justify == "right")
-        for column in grid.columns
+        Column(name=_cell(column.header), numeric=column.justify == "right") for column in shown
     )
     ruled = [place for place, row in enumerate(grid.rows) if row.end_section]
     body = ruled[-1] + 1 if ruled and ruled[-1] + 1 < len(rows) else len(rows)

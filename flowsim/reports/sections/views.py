@@ -17,8 +17,9 @@ def side_view(study: ReportStudy, pitch: float, name: str) -> Figure:
     """Draw the system from the left side at a pitch [rad], with the fuel of the test quantity."""
     seen = fuel_seen(study.assembly, test_quantities(study), pitch)
     words = pitch_words(pitch)
+    named = words if words.startswith(name) else f"{words} ({name})"
     return Figure(
-        caption=f"Side view, nose to the left, {words} ({name}), test quantity in the tanks; mm.",
+        caption=f"Side view, nose to the left, {named}, test quantity in the tanks.",
         alt=f"Side view at {words}. " + _surfaces_words(seen),
         picture=side(study, pitch, seen, f"side view, {words}"),
     )
@@ -37,7 +38,7 @@ def top_view(study: ReportStudy) -> Figure:
     )  # fmt: skip
     names = ", ".join(tank.name for tank in study.system.tanks)
     return Figure(
-        caption="Top view, nose to the left, right side at the foot; mm.",
+        caption="Top view, nose to the left, right side at the foot.",
         alt=f"Top view with tanks {names} and the course of every line.",
         picture=picture,
     )

@@ -193,6 +193,7 @@ class PhaseRun:
             )
         stop = float(found.t[-1])
         last = unpacked(found.y[:, -1])
+        self.model.require_inside(self._volume(last.mass))
         self._sample(found.sol, modes, time, stop)
         if modes.starved:
             kept = self.track.starved_for

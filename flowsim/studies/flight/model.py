@@ -19,6 +19,8 @@ from flowsim.studies.pressures import at_required_flow
 from flowsim.system.profile import Phase
 from flowsim.system.tanks import DipTable, StatedLevel
 
+EMPTY_SLOPE = 10.0
+"""[1/m2] Turns what is left in a tank into a depth, near empty: 0.1 L is 1 mm."""
 LOST = -1.0
 """[m] Margin where nothing can arrive at all."""
 
@@ -93,11 +95,25 @@ class PhaseModel:
     def cover(self, quantity: FloatArray) -> FloatArray:
         """Fuel over each outlet beyond its dip (row, outlet) [m].
 
-        A trial beyond full or empty is taken at the limit; the events keep such states out.
+        A trial beyond full or empty is taken at the limit, and an empty tank covers nothing; the
+        events keep such states out.
         """
         surface = self.surface(self._inside(quantity))
-        depth: FloatArray = surface[:, self.tank_of] - self.outlet_elevation - self.dip
-        return depth
+        depth = surface[:, self.tank_of] - self.outlet_elevation - self.dip
+        # An outlet may lie below what the tank's description covers: empty is empty all the same.
+        left = np.where(self.stated, np.inf, quantity - self.floor)[:, self.tank_of]
+        cover: FloatArray = np.minimum(depth, EMPTY_SLOPE * left)
+        return cover
+
+    def require_inside(self, quantity: FloatArray) -> None:
+        """Raise where a tank (tank,) holds less than nothing or more than it can."""
+        slack = 1e-6 + 1e-6 * self.capacity
+        outside = (quantity < self.floor - slack) | (quantity > self.limit + slack)
+        if bool((outside & ~self.stated).any()):
+            raise DomainError(
+                f'phase "{self.phase.name}": a tank would hold less than nothing or more than it '
+                "can; the flight is given up"
+            )
 
     def surface(self, quantity: FloatArray) -> FloatArray:
         """Elevation of the surfaces (row, tank) [m]."""
@@ -182,7 +198,25 @@ class PhaseModel:
         for node, tank, _ in self.assembly.outlets:
             net[:, tank] += flow[:, network.start == node].sum(axis=1)
             net[:, tank] -= flow[:, network.end == node].sum(axis=1)
-        return net * self.density
+        return self._header_full(net) * self.density
+
+    def _header_full(self, net: FloatArray) -> FloatArray:
+        """Let a tank of stated level take in no more than leaves it: it is full.
+
+        What the network would send it beyond that stays in the tanks that send it, in proportion.
+        """
+        surplus = np.where(self.stated, np.maximum(-net, 0.0), 0.0)
+        giving = np.where(self.stated, 0.0, np.maximum(net, 0.0))
+        total = giving.sum(axis=1, keepdims=True)
+        share = np.divide(giving, total, out=np.zeros_like(giving), where=total > 0.0)
+        kept = np.where(total > 0.0, surplus.sum(axis=1, keepdims=True), 0.0)
+        kept = np.minimum(kept, total)
+        back = np.divide(
+            surplus * kept, surplus.sum(axis=1, keepdims=True), out=np.zeros_like(surplus),
+            where=surplus > 0.0,
+        )  # fmt: skip
+        full: FloatArray = net - share * kept + back
+        return full
 
     def _situation(self, quantity: FloatArray, bare: BoolArray) -> Situation:
         phase, size = self.phase, len(quantity)

@@ -153,6 +153,9 @@ def _result(
         starved=np.array(track.starved, dtype=bool),
     )
     start, end = ends
+    headers, emptied = _headers(
+        system, end, float(density(system.fuel, profile.phases[0].temperature))
+    )
     return FlightResult(
         title=system.title,
         profile=profile.title,
@@ -172,10 +175,27 @@ def _result(
         phases=tuple(summaries),
         balance=_balance(start, end, stated),
         overflow=tuple(float(value) for value in end.overflow),
-        stopped=stopped,
+        stopped=stopped or emptied,
         assumptions=tuple(dict.fromkeys((*profile.assumptions, *assumptions(system)))),
-        cautions=_cautions(system),
+        cautions=(*_cautions(system), *headers),
     )
+
+
+def _headers(system: FuelSystem, end: State, liquid: float) -> tuple[list[str], str]:
+    """Say what tanks of stated level gave on balance; and that one would be empty, if it would."""
+    words, emptied = [], ""
+    for tank, mass in zip(system.tanks, end.mass, strict=True):
+        if not isinstance(tank.shape, StatedLevel) or -mass < 1e-6:
+            continue
+        words.append(
+            f'Tank "{tank.name}" of stated level gives {-mass:.2f} kg more than runs into it.'
+        )
+        if tank.volume is not None and -mass > tank.volume * liquid:
+            emptied = (
+                f'tank "{tank.name}" would be empty before the end: it gives {-mass:.2f} kg more '
+                f"than runs into it and holds {tank.volume * liquid:.2f} kg"
+            )
+    return words, emptied
 
 
 def _balance(start: State, end: State, stated: BoolArray) -> Balance:
@@ -214,6 +234,7 @@ def _cautions(system: FuelSystem) -> tuple[str, ...]:
         )
     if any(isinstance(tank.shape, StatedLevel) for tank in system.tanks):
         words.append(
-            "A tank of stated level is taken to stay full: see its refill in flowsim unusable."
+            "A tank of stated level is taken to stay full, and takes in no more than leaves it: see "
+            "its refill in flowsim unusable."
         )
     return tuple(dict.fromkeys(words))

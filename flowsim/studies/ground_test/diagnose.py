@@ -12,6 +12,8 @@ SURE = 3.0
 """[-] Deviations from which a difference is called one."""
 MOVED = 2.0
 """[-] Deviations of its band from which an input is said to have moved."""
+BEYOND = 4.0
+"""[-] Deviations beyond which a value is no correction but another system."""
 MOST_MOVED = 4
 """Inputs named as moved, the furthest first."""
 STEADY = 0.15
@@ -116,6 +118,25 @@ def diagnose(
     return Diagnosis(
         runs=tuple(tuple(dict.fromkeys(words)) for words in said), findings=tuple(findings)
     )
+
+
+def distrust(odd: tuple[Odd, ...], posterior: Posterior) -> str:
+    """Say why a correction is not to be relied on; empty if nothing speaks against it.
+
+    A case that cannot give the readings must not be bent until it nearly does: what it would say of
+    other attitudes could be too favourable.
+    """
+    if any(not entry.single for entry in odd):
+        return (
+            "readings of different settings contradict each other; find the cause and repeat them, "
+            "or write no under fit where a setting was spoilt"
+        )
+    if np.abs(posterior.scores).max(initial=0.0) > BEYOND:
+        return (
+            f"the readings need values more than {BEYOND:.0f} deviations outside what the case "
+            "states: the system is otherwise than the case says; find out how and correct the case"
+        )
+    return ""
 
 
 def setting_groups(readings: tuple[Reading, ...]) -> tuple[tuple[int, ...], ...]:

@@ -48,8 +48,8 @@ class Posterior:
 
     ``scores`` (input) and ``covariance`` (input, input) of ``keys``; ``set_up`` (error,) the scores
     of the shared set-up errors. Per run in the order given: ``predicted`` log time at the most
-    likely scores, set-up errors included, ``misfit`` in own deviations, ``leverage`` [-] how far
-    the fit followed the run by itself. ``sensitivity`` (run, input) of the log time.
+    likely scores, set-up errors included, ``misfit`` in own deviations. ``sensitivity`` (run,
+    input) of the log time.
     """
 
     keys: tuple[str, ...]
@@ -58,7 +58,6 @@ class Posterior:
     set_up: FloatArray
     predicted: FloatArray
     misfit: FloatArray
-    leverage: FloatArray
     sensitivity: FloatArray
     iterations: int
 
@@ -175,7 +174,6 @@ def fit(model: RunModel, observed: FloatArray, errors: SetUpErrors) -> Posterior
     covariance: FloatArray = np.linalg.inv(jacobian.T @ jacobian).astype(np.float64)
     runs = len(observed)
     model_part = jacobian[:runs]
-    leverage = np.einsum("ij,jk,ik->i", model_part, covariance, model_part)
     inputs = len(keys)
     return Posterior(
         keys=keys,
@@ -184,7 +182,6 @@ def fit(model: RunModel, observed: FloatArray, errors: SetUpErrors) -> Posterior
         set_up=found.x[inputs:],
         predicted=observed - task.residual(found.x)[:runs] * errors.own,
         misfit=task.residual(found.x)[:runs],
-        leverage=leverage,
         sensitivity=-model_part[:, :inputs] * errors.own[:, None],
         iterations=int(found.nfev),
     )

@@ -13,6 +13,7 @@ from flowsim.studies.ground_test.plan import plan
 from flowsim.studies.ground_test.result import GroundTestFit, GroundTestPlan
 from flowsim.studies.ground_test.runs import Reading
 from flowsim.studies.header_tank import HeaderRow, header_tanks
+from flowsim.studies.report.flow_bands import PitchBand, flow_bands
 from flowsim.studies.report.margin_map import MarginMap, margin_maps
 from flowsim.studies.report.pressure_path import PressurePath, pressure_paths
 from flowsim.studies.result import AdequacyResult
@@ -48,6 +49,7 @@ class ReportStudy:
     system: FuelSystem
     assembly: Assembly
     check: AdequacyResult
+    bands: Outcome[tuple[PitchBand, ...]]
     margins: Outcome[tuple[MarginMap, ...]]
     pressures: Outcome[tuple[PressurePath, ...]]
     unusable: Outcome[UnusableResult]
@@ -128,6 +130,9 @@ def collect(
         system=system,
         assembly=assembly,
         check=check,
+        bands=_not_nominal()
+        if nominal
+        else asked("bands", lambda: flow_bands(assembly, seed=seed)),
         margins=asked("mapping the margin", lambda: margin_maps(assembly)),
         pressures=asked("pressures", lambda: pressure_paths(assembly, deciding)),
         unusable=asked("unusable fuel", lambda: unusable_fuel(system)),
@@ -162,7 +167,7 @@ def attempt(work: Callable[[], Result]) -> Outcome[Result]:
         return Outcome(result=None, why_not=words)
 
 
-def _not_nominal() -> Outcome[UncertaintyResult]:
+def _not_nominal() -> Outcome[Result]:
     return Outcome(result=None, why_not="single values were asked for, so no band was worked out")
 
 

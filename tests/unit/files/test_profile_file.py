@@ -12,7 +12,9 @@ from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.profile import Profile
 
 CASE = Path(__file__).parents[3] / "cases" / "four-outlets" / "case.toml"
-PHASE = '[[phase]]\nname = "a"\nduration = "5 min"\npitch = "3 deg"\npower = 0.5\nselector = "left"\n'
+PHASE = (
+    '[[phase]]\nname = "a"\nduration = "5 min"\npitch = "3 deg"\npower = 0.5\nselector = "left"\n'
+)
 
 
 @pytest.fixture(scope="module")

@@ -239,6 +239,34 @@ def test_a_tank_of_stated_level_counts_in_the_balance() -> None:
     assert np.isnan(result.history.quantity).all()
 
 
+def test_a_full_header_takes_in_only_what_leaves_it() -> None:
+    from tests.unit.studies.test_blocked_vent import header_system
+
+    burn = 0.005
+    result = run(header_system(0.004), {"wing": 0.03}, phase(600.0, burn))
+    assert result.balance.from_stated_level == pytest.approx(0.0, abs=1e-9)
+    assert result.balance.end == pytest.approx(result.balance.start - 600.0 * burn, rel=1e-9)
+    high = fly(
+        header_system(0.004, rise=0.8),
+        Profile(title="x", start=(("wing", 0.03),), phases=(phase(900.0, burn),)),
+    )
+    assert "would be empty before the end" in high.stopped
+
+
+def test_an_outlet_below_the_described_tank_still_runs_bare() -> None:
+    # The dip table ends above the outlet: its lowest row is as empty as the tank gets.
+    from flowsim.system.tanks import DipTable
+
+    base = one_tank()
+    table = DipTable(
+        at=Point(1.4, 0.0, 1.45), dips=(0.0, 0.1), quantities=(0.001, 0.03), pitch=0.0, roll=0.0
+    )
+    system = replace(base, tanks=(replace(base.tanks[0], shape=table),))
+    result = run(system, {"wing": 0.01}, phase(7200.0, system.engine.burn))
+    assert result.starved
+    assert result.history.quantity.min() == pytest.approx(0.001, abs=1e-6)
+
+
 @pytest.mark.parametrize(
     ("change", "words"),
     [

@@ -74,6 +74,7 @@ def test_good_readings_fit_and_narrow_the_answer(fitted):
             assert width < 0.6 * (before.least_high - before.least_low)
     assert fitted.inputs[0].learned > 0.8
     assert fitted.groups[0].learned > 0.9
+    assert fitted.distrust == ""
 
 
 def test_the_corrected_model_gives_the_readings(fitted):
@@ -126,6 +127,8 @@ def test_an_air_lock_in_one_run_is_named(system, readings):
     found = learn(system, changed(readings, [4], 1.15), draws=DRAWS)
     assert [run.reading.name for run in found.runs if run.suggests] == ["5"]
     assert found.runs[4].suggests == (SLOWER_ONCE,)
+    assert found.runs[4].misfit is None
+    assert found.distrust == ""
     assert "does not fit: run 5" in found.system.calibration.source
 
 
@@ -133,6 +136,7 @@ def test_a_setting_that_contradicts_the_others_is_named(system, readings):
     found = learn(system, changed(readings, [9, 10, 11], 1.15), draws=DRAWS)
     assert [run.reading.name for run in found.runs if run.suggests] == ["10", "11", "12"]
     assert found.runs[9].suggests == (SLOWER,)
+    assert "contradict each other" in found.distrust
 
 
 @pytest.mark.parametrize(("step", "words"), [(1.06, FALLS), (0.94, RISES)])
@@ -145,9 +149,16 @@ def test_a_flow_that_drifts_is_named(system, readings, step, words):
 
 def test_a_blocked_line_makes_every_run_slow(system, readings):
     found = learn(system, changed(readings, range(15), 1.6), draws=DRAWS)
+    assert found.distrust
     assert not any(run.inside for run in found.runs)
     assert any("Every setting is slower" in words for words in found.findings)
     assert any("Pushed to the edge" in words for words in found.findings)
+
+
+def test_a_case_that_cannot_give_the_readings_is_not_bent_until_it_does(system, readings):
+    """A correction that stays faster than the readings must not be handed on."""
+    found = learn(system, changed(readings, range(15), 5.0), draws=DRAWS)
+    assert "outside what the case states" in found.distrust or "contradict" in found.distrust
 
 
 def test_a_run_left_out_does_not_correct_but_counts_for_the_mark(system, readings):

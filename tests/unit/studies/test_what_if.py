@@ -15,7 +15,8 @@ from flowsim.physics.tank_surface import capacity_of
 from flowsim.studies.brief import judge_briefly
 from flowsim.studies.changed_parts import changed_parts
 from flowsim.studies.result import Verdict
-from flowsim.studies.what_if import HOT, WhatIf, drawn_until_lost, usual_what_ifs, what_if
+from flowsim.studies.shut_vent import drawn_until_lost
+from flowsim.studies.what_if import HOT, WhatIf, usual_what_ifs, what_if
 from flowsim.system.parts import FlowCoefficient
 
 CASES = Path(__file__).parents[3] / "cases"

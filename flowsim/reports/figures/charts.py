@@ -1,0 +1,203 @@
+"""Charts: bands against the requirement, flow against pitch, margin map, ranking."""
+
+from itertools import groupby
+
+from flowsim.files.report_pictures import Bands, Flow, FlowPoint, Margin, Mark, Ranking
+from flowsim.reports.figures.drawing import WIDTH, Axis, Drawing, axes, rows_of_words, shortened
+
+PITCH = "pitch, degrees (nose-up positive)"
+_FLOOR = (100.0, 125.0, 150.0, 200.0)
+"""[%] Limits of the shades of the margin map."""
+_KEYS = ("below 100", "100 to 125", "125 to 150", "150 to 200", "200 and more")
+
+
+def draw_bands(picture: Bands) -> Drawing:
+    """Draw the band of every requirement on a common scale."""
+    row = 34.0
+    drawing = Drawing(30.0 + row * len(picture.rows) + 34.0)
+    values = [
+        value
+        for item in picture.rows
+        for value in (item.low_percent, item.high_percent, item.nominal_percent)
+        if value is not None and value > 0.0
+    ]
+    low = min([50.0, *(0.9 * value for value in values)])
+    x = Axis(max(low, 1.0), max([200.0, *(1.1 * value for value in values)]), 12, WIDTH - 12, True)
+    foot = 18.0 + row * len(picture.rows)
+    for value in x.ticks(6):
+        drawing.line(x.at(value), 16.0, x.at(value), foot, "gd")
+        drawing.words(x.at(value), foot + 14.0, f"{value:g}", "ts", anchor="middle")
+    drawing.words(x.at(100.0) + 5.0, 11.0, "required = 100 %", "tm")
+    drawing.words(
+        0.5 * WIDTH, foot + 30.0, "least flow, percent of the required (log scale)", anchor="middle"
+    )
+    for place, item in enumerate(picture.rows):
+        top = 20.0 + row * place
+        drawing.line(x.at(100.0), top + 12.0, x.at(100.0), top + 30.0, "rq")
+        shown = "no result" if item.nominal_percent is None else f"{item.nominal_percent:.0f} %"
+        if item.low_percent is not None and item.high_percent is not None:
+            left, right = x.at(item.low_percent), x.at(item.high_percent)
+            drawing.rect(left, top + 15.0, max(right - left, 1.5), 10.0, "b1")
+            shown = f"{item.low_percent:.0f} to {item.high_percent:.0f} %"
+        if item.middle_percent is not None:
+            middle = x.at(item.middle_percent)
+            drawing.line(middle, top + 11.0, middle, top + 29.0, "te")
+        if item.nominal_percent is not None:
+            drawing.circle(x.at(item.nominal_percent), top + 20.0, 4.0, "sg")
+        drawing.words(14.0, top + 10.0, f"{item.name}: {shown}")
+    return drawing
+
+
+def draw_flow(picture: Flow) -> Drawing:
+    """Draw flow against pitch with requirement, burn, attitudes, band and judged range."""
+    curves = [curve for curve in picture.curves if curve.points]
+    head = 22.0 + 13.0 * _mark_rows(picture.marks)
+    drawing = Drawing(head + 226.0 + 42.0 + 15.0 * len(curves))
+    pitches = [point.pitch_deg for curve in curves for point in curve.points]
+    x = Axis(min(pitches), max(pitches), 44.0, WIDTH - 10.0)
+    top = 1.06 * max(picture.top_kg_per_h, picture.required_kg_per_h)
+    y = Axis(0.0, top, head + 226.0, head)
+    if picture.judged_deg is not None:
+        left, right = (x.at(value) for value in picture.judged_deg)
+        drawing.rect(left, y.end, right - left, y.start - y.end, "jd")
+    if len(picture.band) > 1:
+        upper = [(x.at(b.pitch_deg), y.at(b.high_kg_per_h)) for b in picture.band]
+        lower = [(x.at(b.pitch_deg), y.at(b.low_kg_per_h)) for b in reversed(picture.band)]
+        drawing.polygon([*upper, *lower], "bd")
+    axes(drawing, x, y, PITCH, "flow, kg/h")
+    _attitudes(drawing, picture.marks, x, y)
+    for number, curve in enumerate(curves):
+        _curve(drawing, curve.points, x, y, f"c{number % 6}")
+    for value, look, words, tone in (
+        (picture.required_kg_per_h, "rq", f"required {picture.required_kg_per_h:.1f}", "tm"),
+        (picture.burn_kg_per_h, "bn", f"full-power burn {picture.burn_kg_per_h:.1f}", "tm"),
+    ):
+        drawing.line(x.start, y.at(value), x.end, y.at(value), look)
+        down = 12.0 if look == "bn" else -4.0
+        drawing.words(x.end - 2.0, y.at(value) + down, words, tone, anchor="end", size=10.0)
+    drawing.words(4.0, 12.0, picture.title, "tb")
+    for number, curve in enumerate(curves):
+        foot = y.start + 46.0 + 15.0 * number
+        drawing.line(48.0, foot - 4.0, 84.0, foot - 4.0, f"c{number % 6}")
+        drawing.words(90.0, foot, curve.name)
+    return drawing
+
+
+def draw_margin(picture: Margin) -> Drawing:
+    """Draw percent of the required flow as shades over pitch and quantity."""
+    head = 22.0 + 13.0 * _mark_rows(picture.pitch_marks)
+    drawing = Drawing(head + 210.0 + 86.0)
+    drawing.patterns.append(
+        '<pattern id="PATTERN-h" width="6" height="6" patternUnits="userSpaceOnUse" '
+        'patternTransform="rotate(45)"><line class="hl" x1="0" y1="0" x2="0" y2="6"/></pattern>'
+        '<pattern id="PATTERN-d" width="5" height="5" patternUnits="userSpaceOnUse">'
+        '<circle class="hd" cx="2.5" cy="2.5" r=".9"/></pattern>'
+    )
+    half = 0.5 * (picture.pitch_deg[1] - picture.pitch_deg[0])
+    step = picture.litres[0]
+    x = Axis(picture.pitch_deg[0] - half, picture.pitch_deg[-1] + half, 44.0, WIDTH - 10.0)
+    y = Axis(0.0, picture.litres[-1] + 0.5 * step, head + 210.0, head)
+    for level, row in enumerate(picture.percent):
+        middle = picture.litres[level]
+        upper, lower = y.at(middle + 0.5 * step), y.at(max(middle - 0.5 * step, 0.0))
+        shades = [(_shade(v), air) for v, air in zip(row, picture.air[level], strict=True)]
+        first = 0
+        for (shade, air), group in groupby(shades):
+            last = first + len(list(group)) - 1
+            left = x.at(picture.pitch_deg[first] - half)
+            right = x.at(picture.pitch_deg[last] + half)
+            drawing.rect(left, upper, right - left, lower - upper + 0.3, f"{shade} ml")
+            for pattern, on in (("h", shade == "m0"), ("d", air and shade != "m0")):
+                if on:
+                    drawing.items.append(
+                        f'<rect fill="url(#PATTERN-{pattern})" x="{left:.1f}" y="{upper:.1f}" '
+                        f'width="{right - left:.1f}" height="{lower - upper:.1f}"/>'
+                    )
+            first = last + 1
+    axes(drawing, x, y, PITCH, "in each tank, litres")
+    left, right = (x.at(value) for value in picture.judged_deg)
+    drawing.rect(left, y.end, right - left, y.start - y.end, "fr")
+    _attitudes(drawing, picture.pitch_marks, x, y)
+    for mark in picture.litre_marks:
+        drawing.line(x.start, y.at(mark.value), x.end, y.at(mark.value), "bn")
+        place = (x.end - 3.0, y.at(mark.value) - 3.0)
+        drawing.words(*place, f"{mark.name} {mark.value:g} L", "tm", anchor="end", size=10.0)
+    drawing.words(4.0, 12.0, picture.title, "tb")
+    _margin_key(drawing, y.start + 40.0)
+    return drawing
+
+
+def draw_ranking(picture: Ranking) -> Drawing:
+    """Draw what the spread comes from, the largest first."""
+    row = 31.0
+    drawing = Drawing(8.0 + row * len(picture.rows) + 36.0)
+    most = max([1.0, *(item.share_percent + item.error_percent for item in picture.rows)])
+    x = Axis(0.0, 1.05 * most, 12.0, WIDTH - 56.0)
+    foot = 8.0 + row * len(picture.rows)
+    for value in x.ticks(6):
+        drawing.line(x.at(value), 4.0, x.at(value), foot, "gd")
+        drawing.words(x.at(value), foot + 13.0, f"{value:g}", "ts", anchor="middle")
+    for place, item in enumerate(picture.rows):
+        top = 8.0 + row * place
+        right = x.at(max(item.share_percent, 0.0))
+        drawing.words(12.0, top + 10.0, shortened(item.name, 60))
+        drawing.rect(x.start, top + 14.0, right - x.start, 10.0, "b1")
+        drawing.words(right + 5.0, top + 23.0, f"{item.share_percent:.1f}", "tb")
+    drawing.words(0.5 * WIDTH, foot + 29.0, "share of the spread, percent", anchor="middle")
+    return drawing
+
+
+def _shade(percent: float | None) -> str:
+    if percent is None:
+        return "mx"
+    return f"m{sum(percent >= floor for floor in _FLOOR)}"
+
+
+def _margin_key(drawing: Drawing, top: float) -> None:
+    drawing.words(4.0, top + 9.0, "percent of the required; dots: limited by air", "ts", size=10.0)
+    wide = (WIDTH - 8.0) / len(_KEYS)
+    for number, words in enumerate(_KEYS):
+        left = 4.0 + wide * number
+        drawing.rect(left, top + 16.0, wide - 4.0, 12.0, f"m{number} ml")
+        if number == 0:
+            drawing.items.append(
+                f'<rect fill="url(#PATTERN-h)" x="{left:.1f}" y="{top + 16.0:.1f}" '
+                f'width="{wide - 4.0:.1f}" height="12"/>'
+            )
+        middle = left + 0.5 * wide - 2.0
+        drawing.words(middle, top + 30.0 + 9.0, words, anchor="middle", size=9.5)
+
+
+def _curve(drawing: Drawing, points: tuple[FlowPoint, ...], x: Axis, y: Axis, look: str) -> None:
+    """Draw a curve, broken where a solve failed, with a sign at about every third degree."""
+    for known, group in groupby(points, key=lambda point: point.kg_per_h is not None):
+        if known:
+            drawing.chain(
+                [(x.at(p.pitch_deg), y.at(p.kg_per_h)) for p in group if p.kg_per_h is not None],
+                look,
+            )
+    last = -1e9
+    for point in points:
+        if point.kg_per_h is None or not point.sign or point.pitch_deg - last < 2.9:
+            continue
+        last = point.pitch_deg
+        place = (x.at(point.pitch_deg), y.at(point.kg_per_h))
+        if point.sign == "uncovered":
+            drawing.circle(*place, 2.6, "sg")
+        else:
+            drawing.triangle(*place, 3.6, "sf" if point.sign == "air drawn" else "sg")
+
+
+def _mark_rows(marks: tuple[Mark, ...]) -> int:
+    return len(marks)  # room for the worst: one row for each
+
+
+def _attitudes(drawing: Drawing, marks: tuple[Mark, ...], x: Axis, y: Axis) -> None:
+    """Mark the named attitudes; the test attitude with a full line."""
+    ordered = sorted(marks, key=lambda mark: mark.value)
+    named = [(x.at(mark.value), f"{mark.name} {mark.value:g}") for mark in ordered]
+    rows = rows_of_words(named, 10.0)
+    for mark, (place, words), row in zip(ordered, named, rows, strict=True):
+        top = y.end - 4.0 - 12.0 * row
+        drawing.line(place, y.start, place, top, "te" if mark.name == "test" else "at")
+        drawing.words(place, top - 2.0, words, anchor="middle", size=10.0)

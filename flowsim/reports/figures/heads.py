@@ -1,0 +1,81 @@
+"""Pictures of head: where it goes part by part, and the pressure along the way."""
+
+from flowsim.files.report_pictures import Head, Pressure
+from flowsim.reports.figures.drawing import WIDTH, Axis, Drawing, axes, shortened
+
+_ROW = 16.0
+_NAMES = 168.0
+
+
+def draw_head(picture: Head) -> Drawing:
+    """Draw a staircase: what each part takes, and what is left after it."""
+    lines = len({row.line for row in picture.rows})
+    drawing = Drawing(26.0 + _ROW * (len(picture.rows) + lines + 2) + 40.0)
+    total = max(picture.available_mm, 1.0)
+    x = Axis(0.0, total, _NAMES + 4.0, WIDTH - 46.0)
+    top = 22.0
+    foot = drawing.height - 36.0
+    for value in x.ticks(4):
+        drawing.line(x.at(value), top, x.at(value), foot, "gd")
+        drawing.words(x.at(value), foot + 13.0, f"{value:g}", "ts", anchor="middle")
+    drawing.words(4.0, 12.0, picture.title, "tb")
+    _bar(drawing, x, top, "head available", 0.0, picture.available_mm, picture.available_mm)
+    top += _ROW
+    line = ""
+    for row in picture.rows:
+        if row.line != line:
+            line = row.line
+            drawing.words(4.0, top + 12.0, shortened(line, 30), "tb", size=10.5)
+            top += _ROW
+        drawing.words(10.0, top + 12.0, shortened(row.part, 25), size=10.5)
+        start, end = sorted((row.before_mm, row.before_mm + row.loss_mm))
+        drawing.rect(x.at(end), top + 3.0, x.end - x.at(end), _ROW - 5.0, "b2")
+        drawing.rect(x.at(start), top + 3.0, max(x.at(end) - x.at(start), 0.8), _ROW - 5.0, "b1")
+        drawing.words(WIDTH - 3.0, top + 12.0, f"{row.loss_mm:.1f}", anchor="end", size=10.5)
+        top += _ROW
+    spent = sum(row.loss_mm for row in picture.rows)
+    drawing.words(10.0, top + 12.0, "left at the end", "tb", size=10.5)
+    left = picture.available_mm - spent
+    shown = f"{left:.1f}" if abs(left) >= 0.05 * max(len(picture.rows), 1) else "0"
+    drawing.words(WIDTH - 3.0, top + 12.0, shown, "tb", anchor="end", size=10.5)
+    drawing.words(
+        0.5 * (x.start + x.end), foot + 29.0, "head spent, mm of fuel (dark: the part; pale: left)",
+        anchor="middle", size=10.0,
+    )  # fmt: skip
+    return drawing
+
+
+def draw_pressure(picture: Pressure) -> Drawing:
+    """Draw the line's height and the level to which its pressure would lift the fuel."""
+    drawing = Drawing(330.0)
+    points = picture.points
+    heights = [value for p in points for value in (p.elevation_mm, p.grade_mm)]
+    room = max(0.08 * (max(heights) - min(heights)), 10.0)
+    x = Axis(0.0, max(points[-1].distance_mm, 1.0), 50.0, WIDTH - 12.0)
+    y = Axis(min(heights) - room, max(heights) + room, 262.0, 24.0)
+    grade = [(x.at(p.distance_mm), y.at(p.grade_mm)) for p in points]
+    course = [(x.at(p.distance_mm), y.at(p.elevation_mm)) for p in points]
+    drawing.polygon([*grade, *reversed(course)], "jd")
+    axes(drawing, x, y, "distance along the lines from the outlet, mm", "height over datum, mm")
+    drawing.chain(course, "c4")
+    drawing.chain(grade, "ln")
+    told: set[str] = set()
+    for point, place in zip(points, course, strict=True):
+        if point.name and point.name not in told:
+            told.add(point.name)
+            drawing.circle(*place, 3.0, "sg")
+            drawing.label(*place, point.name, size=10.5)
+    drawing.words(4.0, 12.0, picture.title, "tb")
+    for number, (look, words) in enumerate((("ln", "level of the pressure"), ("c4", "the line"))):
+        foot, left = 316.0, 50.0 + 190.0 * number
+        drawing.line(left, foot - 4.0, left + 34.0, foot - 4.0, look)
+        drawing.words(left + 40.0, foot, words)
+    return drawing
+
+
+def _bar(
+    drawing: Drawing, x: Axis, top: float, name: str, start: float, end: float, value: float
+) -> None:
+    drawing.words(4.0, top + 12.0, name, "tb", size=10.5)
+    drawing.rect(x.at(start), top + 3.0, x.at(end) - x.at(start), _ROW - 5.0, "b2")
+    drawing.words(WIDTH - 3.0, top + 12.0, f"{value:.1f}", "tb", anchor="end", size=10.5)

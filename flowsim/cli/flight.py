@@ -17,7 +17,7 @@ def flight(
     profile: Annotated[
         Path | None,
         typer.Argument(
-            metavar="[PROFILE]",
+            metavar="PROFILE",
             show_default=False,
             help="A file of phases; the case's own [[phase]] if not given.",
         ),

@@ -125,7 +125,8 @@ def fit(
     """Compare readings with the mark and the prediction; correct the case.
 
     Writes a calibrated case beside the case, which stays as it is; check,
-    uncertainty and unusable read it like any other. An output that is there
+    uncertainty and unusable read it like any other. None is written where
+    the readings contradict each other or the case. An output that is there
     already is refused. The exit code is the mark: 0 met, 1 missed, 3 no run
     counts for it.
     """
@@ -149,6 +150,8 @@ def fit(
             remarks=read.remarks,
             progress=progress,
         )
+    if fitted.distrust:
+        target = None
     if target is not None:
         _write_case(case, target, fitted)
     written = None if target is None else target.as_posix()

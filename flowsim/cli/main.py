@@ -16,6 +16,7 @@ from flowsim.cli.flight import flight
 from flowsim.cli.ground_test import app as ground_test_app
 from flowsim.cli.hand_check import hand_check
 from flowsim.cli.new import new
+from flowsim.cli.report import report
 from flowsim.cli.routing import routing
 from flowsim.cli.session import abandon_stdout, emit
 from flowsim.cli.size import size
@@ -74,6 +75,7 @@ for _command, _name in (
     (compare, "compare"),
     (unusable, "unusable"),
     (flight, "flight"),
+    (report, "report"),
 ):
     app.command(_name, epilog=exit_codes.HELP)(_command)
 app.add_typer(ground_test_app, name="ground-test", epilog=exit_codes.HELP)

@@ -45,8 +45,10 @@ def calibrated_text(text: str, fitted: GroundTestFit, *, today: date | None = No
     Raises
     ------
     DomainError
-        The case has a section on a ground test already.
+        The case has a section on a ground test already, or the correction is not to be relied on.
     """
+    if fitted.distrust:
+        raise DomainError(f"no calibrated case: {fitted.distrust}")
     calibration = fitted.system.calibration
     if MARK in text or calibration is None:
         raise DomainError("the case holds a ground test already; fit the case as it was before it")

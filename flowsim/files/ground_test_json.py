@@ -99,6 +99,7 @@ def fit_object(
         "case": {"title": fitted.title, "file": case_file, "sha256": sha256},
         "readings": {"file": readings[0], "sha256": readings[1]},
         "calibrated_case": written,
+        "correction_distrusted": fitted.distrust or None,
         "required_kg_per_h": _n(to.kg_per_h(fitted.required)),
         "mark": {
             "met": fitted.passed,

@@ -43,7 +43,7 @@ def check_folder(folder: Path, names: Iterable[str], *, force: bool) -> None:
         )
     if there and not force:
         raise OutputError(
-            f"{_named(folder, there)} there already and left as it is; add --force to replace it, "
+            f"{_named(folder, there)} there already and left as it is; add --force to replace, "
             "or choose another folder with --out"
         )
 

@@ -64,7 +64,7 @@ def fit_sections(
     parts: list[RenderableType] = [
         Text(clean(f"Ground test of {fitted.title}"), style="bold"),
         pairs([("case", case_file), ("readings", readings_file),
-               ("calibrated case", written or "not written")], 0),
+               ("calibrated case", written or _not_written(fitted))], 0),
         heading(f"Mark: {clean(fitted.pass_words)}"),
         paragraph(
             f"Required {digits(to.kg_per_h(fitted.required))} kg/h, by mass. The least of the runs "
@@ -80,6 +80,10 @@ def fit_sections(
         parts += [heading(f"Taken for granted ({len(fitted.remarks)})"), bullets(fitted.remarks)]
     parts += [heading("Cautions"), bullets(all_cautions(fitted.cautions))]
     return parts
+
+
+def _not_written(fitted: GroundTestFit) -> str:
+    return f"not written: {fitted.distrust}" if fitted.distrust else "not written"
 
 
 def _runs(fitted: GroundTestFit) -> list[RenderableType]:
@@ -195,8 +199,12 @@ def _before_after(fitted: GroundTestFit) -> list[RenderableType]:
                 )
             )
     names = ("least flow of the judged scenarios", "5 %", "median", "95 %")
+    doubt: list[RenderableType] = []
+    if fitted.distrust:
+        doubt = [paragraph(f"Do not rely on the answer after: {fitted.distrust}.")]
     return [
         heading("The answer before and after"),
+        *doubt,
         paragraph("In percent of what each line requires, over joint draws."),
         table(names, rows),
         pairs([("before", _deciding(fitted.before)), ("after", _deciding(fitted.after))]),

@@ -199,7 +199,7 @@ def _balance(result: FlightResult) -> list[tuple[str, str]]:
     balance = result.balance
     rows = [("at the start", f"{balance.start:.3f} kg")]
     if any(result.stated_level):
-        rows.append(("from stated levels", f"{balance.from_stated_level:.3f} kg"))
+        rows.append(("from stated levels", f"{number(balance.from_stated_level, 3)} kg"))
     rows += [
         ("burned", f"{balance.burned:.3f} kg"),
         ("overflowed", f"{balance.overflowed:.3f} kg"),

@@ -96,7 +96,8 @@ def unusable_sections(
     ]
     for tank in result.tanks:
         parts += _tank(tank)
-    parts += _tables(result)
+    if result.attitudes:
+        parts += _tables(result)
     if any(isinstance(tank.shape, StatedLevel) for tank in system.tanks):
         parts += _headers(headers)
     if blocked:

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from flowsim.network.conditions import Conditions, Factors
-from flowsim.network.elements import Network, PlacedPart
+from flowsim.network.elements import Exit, Network, PlacedPart
 from flowsim.physics.arrays import FloatArray
 from flowsim.physics.attitude import effective_gravity, height
 from flowsim.system.parts import Pipe, Screen
@@ -62,7 +62,7 @@ def _with_rare_parts(generator: np.random.Generator, network: Network) -> Networ
             if isinstance(placed.part, Pipe) and generator.random() < 0.05:
                 stated = float(generator.uniform(0.02, 0.06))
                 placed = replace(placed, part=replace(placed.part, friction_factor=stated))
-            elif generator.random() < 0.1 and not isinstance(placed.part, Pipe):
+            elif generator.random() < 0.1 and not isinstance(placed.part, Pipe | Exit):
                 placed = replace(placed, share=0.5)
             parts.append(placed)
         if generator.random() < 0.15:

@@ -93,12 +93,15 @@ def _tank_boxes(drawing: Drawing, picture: Scheme, at: dict[int, Pair]) -> None:
     for index, node in enumerate(picture.nodes):
         if node.tank:
             groups.setdefault((node.tank, at[index][1]), []).append(at[index][0])
+    outlets = sum(len(xs) for xs in groups.values())
     for (tank, y), xs in groups.items():
-        left, right = min(xs) - 20.0, max(xs) + 20.0
-        drawing.rect(left, y - 40.0, right - left, 32.0, "tf")
-        room = max(int((right - left) / 6.6), 4)
-        middle = 0.5 * (left + right)
-        drawing.words(middle, y - 20.0, shortened(f"tank {tank}", room), "tb", anchor="middle")
+        words = f"tank {tank}"
+        room = 0.46 * (WIDTH - 48.0) * len(xs) / outlets
+        half = max(0.5 * (max(xs) - min(xs)) + 20.0, min(3.6 * len(words) + 8.0, room))
+        middle = 0.5 * (min(xs) + max(xs))
+        drawing.rect(middle - half, y - 40.0, 2.0 * half, 32.0, "tf")
+        letters = max(int(2.0 * half / 7.0), 4)
+        drawing.words(middle, y - 20.0, shortened(words, letters), "tb", anchor="middle")
 
 
 def _node(drawing: Drawing, node: SchemeNode, x: float, y: float) -> None:

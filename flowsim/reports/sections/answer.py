@@ -19,6 +19,8 @@ SAYS = {
     "pass: settle it by the measurement named below.",
 }
 STRONGEST = 3
+NEARLY_SAME = 1e-3
+"""[-] Flows nearer than this are one figure."""
 
 
 def answer_section(study: ReportStudy) -> Section:
@@ -27,6 +29,8 @@ def answer_section(study: ReportStudy) -> Section:
     blocks: list[Block] = [Words(text=_headline(result), tone="lead")]
     if result.reasons:
         blocks.append(Bullets(items=result.reasons))
+    if result.verdict is Verdict.CANNOT_TELL and result.settle:
+        blocks.append(Words(text=f"What would settle it: {result.settle}.", tone="lead"))
     blocks += _tested(study)
     blocks += [
         Figure(
@@ -38,13 +42,13 @@ def answer_section(study: ReportStudy) -> Section:
         ),
         Heading(text="What decides"),
         Pairs(rows=tuple(_deciding(result))),
-        *_settling(result),
         Heading(text="Each requirement"),
         table(
             ["requirement", "answer", "#needs", "#5 %", "#median", "#95 %", "#nominal"],
             [_line_row(line) for line in result.lines],
             caption="Least flow of the judged scenarios in percent of what each requirement asks.",
         ),
+        *_settling(result),
         Heading(text="What it rests on"),
         Pairs(rows=tuple(_basis(study))),
     ]
@@ -52,19 +56,26 @@ def answer_section(study: ReportStudy) -> Section:
 
 
 def _headline(result: AdequacyResult) -> str:
-    """Give the deciding scenario and the band in one sentence."""
+    """Give the least flow, its band and where it is found in one sentence."""
     scenario = result.deciding_scenario
-    ratio = scenario.flow / scenario.required if scenario.required else math.nan
     decided = [line for line in result.lines if line.deciding == result.deciding]
-    line = min(decided or result.lines, key=lambda item: item.least_nominal)
+    line = min(decided or result.lines, key=_ratio_or_least)
+    least = line.least_nominal * line.required
     band = "no band was worked out"
     if line.least_low is not None:
         low, high = percent_words(line.least_low), percent_words(line.least_high)
-        band = f"5 to 95 % band of the least flow: {low} to {high}"
+        band = f"5 to 95 % band {low} to {high}"
+    full = ""
+    if abs(scenario.flow - least) > NEARLY_SAME * abs(scenario.flow):
+        full = f"; lines full of fuel would give {mass_flow_words(scenario.flow)}"
     return (
-        f"{mass_flow_words(scenario.flow)} against {mass_flow_words(scenario.required)} required: "
-        f"{percent_words(ratio)} ({band}), at {short_name(scenario)}."
+        f"Least flow {mass_flow_words(least)} against {mass_flow_words(line.required)} required: "
+        f"{percent_words(line.least_nominal)} ({band}), at {short_name(scenario)}{full}."
     )
+
+
+def _ratio_or_least(line: ResultLine) -> float:
+    return line.least_nominal if math.isfinite(line.least_nominal) else -math.inf
 
 
 def costly(name: str, paths: tuple[LossPath, ...]) -> str:

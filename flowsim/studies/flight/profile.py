@@ -234,7 +234,7 @@ def _cautions(system: FuelSystem) -> tuple[str, ...]:
         )
     if any(isinstance(tank.shape, StatedLevel) for tank in system.tanks):
         words.append(
-            "A tank of stated level is taken to stay full, and takes in no more than leaves it: see "
-            "its refill in flowsim unusable."
+            "A tank of stated level is taken to stay full, and takes in no more than leaves it: "
+            "see its refill in flowsim unusable."
         )
     return tuple(dict.fromkeys(words))

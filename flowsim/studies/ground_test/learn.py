@@ -11,7 +11,7 @@ from flowsim.physics.arrays import FloatArray
 from flowsim.studies.adequacy import DRAWS, SEED, judge
 from flowsim.studies.calibration import calibrated, inputs_on_ground
 from flowsim.studies.draws import Uncertain, draw, quantile
-from flowsim.studies.ground_test.diagnose import Odd, diagnose, odd_runs
+from flowsim.studies.ground_test.diagnose import Odd, diagnose, distrust, odd_runs
 from flowsim.studies.ground_test.expected_law import expected_law_seconds
 from flowsim.studies.ground_test.fit import Posterior, errors_of, fit, log_seconds, straight
 from flowsim.studies.ground_test.mark import against_mark
@@ -120,6 +120,7 @@ def learn(
         before=before,
         after=after,
         system=corrected,
+        distrust=distrust(odd, posterior),
         remarks=(*remarks, *left_out),
         cautions=after.cautions,
     )

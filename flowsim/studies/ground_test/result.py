@@ -142,7 +142,9 @@ class GroundTestFit:
     ``least`` indexes ``runs``: the least flow over required of the runs at the test attitude, or of
     all runs if none was. ``passed`` is whether the least of them meets the mark, None where no run
     was made at the test attitude. ``before`` and ``after`` are whole checks of the case as it was
-    and as corrected; ``system`` is the corrected one. ``learned`` and ``directions`` are what the
+    and as corrected; ``system`` is the corrected one. ``distrust`` says why the
+    correction is not to be relied on (then no calibrated case is to be made); empty if nothing
+    speaks against it. ``learned`` and ``directions`` are what the
     calibrated case keeps (``scores.learned_of``).
     """
 
@@ -160,5 +162,6 @@ class GroundTestFit:
     before: AdequacyResult
     after: AdequacyResult
     system: FuelSystem
+    distrust: str
     remarks: tuple[str, ...]
     cautions: tuple[str, ...]

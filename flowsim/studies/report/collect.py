@@ -108,6 +108,9 @@ def collect(
         told(words, 0, 1)
         return attempt(work)
 
+    def bands() -> tuple[PitchBand, ...]:
+        return flow_bands(assembly, seed=seed)
+
     def spread() -> UncertaintyResult:
         return uncertainty(system, draws=SPREAD_DRAWS * draws, seed=seed, samples=0)
 

@@ -1,0 +1,150 @@
+"""``flowsim report``: everything on paper for a person who checks it."""
+
+import datetime
+import os
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from flowsim.cli import options
+from flowsim.cli.exit_codes import BY_VERDICT
+from flowsim.cli.session import emit, load_case, progress_line
+
+if TYPE_CHECKING:
+    from flowsim.files.report_model import Report
+
+PAGE, PAPER, DATA = "report.html", "report.pdf", "report.json"
+EPOCH = "SOURCE_DATE_EPOCH"
+
+
+def report(
+    case: Annotated[
+        Path | None,
+        typer.Argument(metavar="CASE", help="The case file; left out with --from."),
+    ] = None,
+    readings: Annotated[
+        Path | None,
+        typer.Option("--readings", metavar="FILE", help="Readings of a ground test, CSV or TOML."),
+    ] = None,
+    made_before: Annotated[
+        Path | None,
+        typer.Option("--from", metavar="REPORT.JSON", help="Make it again from its data."),
+    ] = None,
+    out: Annotated[
+        Path, typer.Option("--out", metavar="DIR", help="Folder to write into; made if need be.")
+    ] = Path(),
+    date: Annotated[
+        str | None,
+        typer.Option("--date", metavar="DATE", help="Date in the report, such as 2026-01-31."),
+    ] = None,
+    no_pdf: Annotated[bool, typer.Option("--no-pdf", help="Leave the PDF out.")] = False,
+    force: Annotated[bool, typer.Option("--force", help="Replace files that are there.")] = False,
+    nominal: options.Nominal = False,
+    as_json: options.AsJson = False,
+    draws: options.Draws = options.DRAWS,
+    seed: options.Seed = options.SEED,
+) -> None:
+    """Write the report for a technical counsellor.
+
+    Writes report.html (one page, opens offline, with or without scripts),
+    report.pdf and report.json (the data that both are made from) into a
+    folder. With --json the data go to standard output and nothing is
+    written. Today's date stands in it unless --date or SOURCE_DATE_EPOCH
+    says another; the same input and date give the same bytes. The exit
+    code is the verdict, as in check, or 5 where the PDF cannot be made.
+    """
+    if (case is None) == (made_before is None):
+        raise typer.BadParameter("give either a CASE or --from REPORT.JSON")
+    if made_before is not None and (readings is not None or date is not None or nominal):
+        raise typer.BadParameter(
+            "--from takes all from its data: no --readings, --date or --nominal"
+        )
+    day = _date(date)
+    names = [PAGE, *([] if no_pdf else [PAPER]), *([DATA] if made_before is None else [])]
+    if not as_json:
+        from flowsim.files.output_folder import check_folder
+
+        check_folder(out, names, force=force)
+    if made_before is not None:
+        from flowsim.files.report_object import read_report
+
+        made = read_report(made_before)
+    else:
+        assert case is not None
+        made = _worked_out(case, readings, day, nominal=nominal, draws=draws, seed=seed)
+    if as_json:
+        from flowsim.files.report_object import report_json
+
+        emit(report_json(made))
+    else:
+        _write(made, out, names, force=force)
+    raise typer.Exit(BY_VERDICT[made.verdict.value])
+
+
+def _worked_out(
+    case: Path, readings: Path | None, day: str, *, nominal: bool, draws: int, seed: int
+) -> "Report":
+    """Run the studies and put the report together."""
+    system, sha256 = load_case(case)
+    from flowsim.files.readings_file import Readings, read_readings
+    from flowsim.files.report_model import CaseFile
+    from flowsim.reports.report_build import build_report
+    from flowsim.studies.report.collect import collect
+
+    read: Readings | None = None if readings is None else read_readings(readings, system)
+    with progress_line() as progress:
+        study = collect(
+            system,
+            nominal=nominal,
+            draws=draws,
+            seed=seed,
+            readings=() if read is None else read.runs,
+            readings_remarks=() if read is None else read.remarks,
+            readings_source="ground test" if read is None else f"readings {read.name}",
+            progress=progress,
+        )
+    tested = None if read is None else CaseFile(file=read.name, sha256=read.sha256)
+    case_file = CaseFile(file=case.as_posix(), sha256=sha256)
+    return build_report(study, date=day, case=case_file, readings=tested)
+
+
+def _write(made: "Report", out: Path, names: list[str], *, force: bool) -> None:
+    """Make every form, write them together, then complain of what could not be made."""
+    from flowsim.errors import OutputError
+    from flowsim.files.output_folder import write_all
+    from flowsim.files.report_object import report_json
+    from flowsim.reports.report_html import report_html
+
+    contents = {PAGE: report_html(made).encode()}
+    missing: OutputError | None = None
+    if PAPER in names:
+        from flowsim.reports.report_pdf import report_pdf
+
+        try:
+            contents[PAPER] = report_pdf(made)
+        except OutputError as error:
+            missing = error
+    if DATA in names:
+        contents[DATA] = report_json(made).encode()
+    write_all(out, contents, force=force)
+    written = "".join(f"wrote {(out / name).as_posix()}\n" for name in contents)
+    emit(f"Verdict: {made.verdict.words}\n{written}{made.standing[0]}\n{made.standing[1]}\n")
+    if missing is not None:
+        raise missing
+
+
+def _date(text: str | None) -> str:
+    """Give the report's date: as written, else from the environment, else today's."""
+    if text is not None:
+        try:
+            return datetime.date.fromisoformat(text).isoformat()
+        except ValueError as error:
+            raise typer.BadParameter(f"--date {text!r}: write it as 2026-01-31") from error
+    epoch = os.environ.get(EPOCH)
+    if epoch is None:
+        return datetime.datetime.now(tz=datetime.UTC).astimezone().date().isoformat()
+    try:
+        return datetime.datetime.fromtimestamp(int(epoch), tz=datetime.UTC).date().isoformat()
+    except (ValueError, OverflowError, OSError) as error:
+        raise typer.BadParameter(f"{EPOCH} {epoch!r}: write whole seconds since 1970") from error

@@ -1,17 +1,15 @@
-"""Read ``"number unit"`` text into SI floats: the only place that uses the unit library.
+"""Read ``"number unit"`` text into SI floats.
 
 The number is read by our own rule (decimal, scientific, fraction ``3/8``, mixed ``1 3/8``) and the
-unit must stand in the list of its kind, so the unit library never sees a builder's text: it would
-evaluate arithmetic, and would take ``gal`` for the US gallon without a word.
+unit must stand in the list of its kind. What a unit is worth was worked out by the unit library
+beforehand (``flowsim.files.unit_factors``): the library never sees a builder's text, in which it
+would evaluate arithmetic and take ``gal`` for the US gallon without a word.
 """
 
 import difflib
-import functools
 import math
 import re
 from dataclasses import dataclass
-from importlib import resources
-from typing import TYPE_CHECKING
 
 from flowsim.errors import FlowsimError
 from flowsim.files.quantity_kinds import (
@@ -19,12 +17,9 @@ from flowsim.files.quantity_kinds import (
     AMBIGUOUS,
     KINDS,
     OFTEN_WRITTEN,
-    UNIT_WORDS,
     Kind,
 )
-
-if TYPE_CHECKING:
-    import pint
+from flowsim.files.unit_factors import TO_SI
 
 LONGEST_TEXT = 100
 """Characters in a quantity; longer text is refused unread."""
@@ -248,25 +243,7 @@ def _both_readings(unit: str) -> list[str]:
     return ["/".join(AMBIGUOUS.get(a, (a, a))[which] for a in atoms) for which in (0, 1)]
 
 
-@functools.cache
-def _registry() -> "pint.UnitRegistry[float]":
-    """Build the registry of our own units; pint is slow to import, so only when it is needed."""
-    import pint
-
-    registry: pint.UnitRegistry[float] = pint.UnitRegistry(None)
-    with resources.as_file(resources.files("flowsim.files").joinpath("units.txt")) as path:
-        registry.load_definitions(path)
-    return registry
-
-
-@functools.cache
-def _factor(unit: str, si: str) -> float:
-    """Give the SI value of one unit (without offset)."""
-    return float(_registry().Quantity(1.0, UNIT_WORDS.get(unit, unit)).to(si).magnitude)
-
-
 def _to_si(number: float, unit: str, kind: Kind) -> float:
     """Convert a number of a listed unit to the kind's SI unit."""
-    if kind.has_offset:
-        return float(_registry().Quantity(number, unit).to(kind.si).magnitude)
-    return number * _factor(unit, kind.si)
+    factor, offset = TO_SI[kind.si, unit]
+    return number * factor + offset

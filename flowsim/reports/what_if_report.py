@@ -81,7 +81,7 @@ def _cell(cell: Cell | None, row: WhatIfRow) -> str:
     if row.deciding is None:
         return _SHORT[cell.verdict]
     ratio = cell.least if cell.least_low is None else cell.least_low
-    if ratio is None or not math.isfinite(ratio):
+    if not math.isfinite(ratio):
         return f"{_SHORT[cell.verdict]} {percent_words(ratio)}"
     # Whole percent, rounded down, so that six columns and a name fit a narrow terminal.
     return f"{_SHORT[cell.verdict]} {math.floor(100.0 * ratio + 1e-6)}"

@@ -73,7 +73,9 @@ def deliver(
         part = None if factors is None else factors.take(rows)
         least = np.nanmin(columns[rows], axis=1)
         some = take(situation, rows)
-        onset = air_onset(assembly, some, solved[rows], least, part, near=onset_near)
+        onset = air_onset(
+            assembly, some, solved[rows], least, part, near=onset_near, flow=solution.flow[rows]
+        )
         deliverable[rows] = onset
         limited[rows] = True
     return Delivery(deliverable=deliverable, solved=solved, air_limited=limited, solution=solution)
@@ -120,6 +122,7 @@ def air_onset(
     factors: Factors | None = None,
     *,
     near: float | None = None,
+    flow: FloatArray | None = None,
 ) -> FloatArray:
     """Find the flow at which air begins to be drawn from an uncovered leg.
 
@@ -134,22 +137,30 @@ def air_onset(
     factors : Factors, optional
     near : float, optional
         [m3/s] About where the onset lies, where that is known.
+    flow : FloatArray (scenario, link), optional
+        [m3/s] Flows of the lines at ``high_flow``, to start each search from.
 
     Returns
     -------
     FloatArray (scenario,)
         [m3/s], not above the true onset by more than rounding: the lower end of the bracket.
     """
+    share = None if flow is None else flow / np.maximum(high_flow, 1e-12)[:, None]
+
+    def column_at(trial: FloatArray, rows: npt.NDArray[np.intp]) -> FloatArray:
+        part = None if factors is None else factors.take(rows)
+        begin = None if share is None else share[rows] * trial[:, None]
+        return _least_column(assembly, take(situation, rows), trial, part, begin)
+
+    everything = np.arange(len(high_flow))
     high, high_column = high_flow.copy(), high_column.copy()
     low = 1e-3 * high_flow if near is None else np.minimum(0.98 * near, 0.9 * high_flow)
-    low_column = _least_column(assembly, situation, low, factors)
-    missed = ~(low_column > 0)
-    if near is not None and missed.any():  # the onset lies below: start from the foot instead
+    low_column = column_at(low, everything)
+    missed = np.flatnonzero(~(low_column > 0))
+    if near is not None and len(missed):  # the onset lies below: start from the foot instead
         high[missed], high_column[missed] = low[missed], low_column[missed]
-        rows = np.flatnonzero(missed)
-        low[rows] = 1e-3 * high[rows]
-        part = None if factors is None else factors.take(rows)
-        low_column[rows] = _least_column(assembly, take(situation, rows), low[rows], part)
+        low[missed] = 1e-3 * high[missed]
+        low_column[missed] = column_at(low[missed], missed)
     hopeless = ~(low_column > 0)
     low = np.where(hopeless, 0.0, low)
     for step in range(ONSET_STEPS):
@@ -158,8 +169,7 @@ def air_onset(
         if not len(rows):
             break
         trial = _guess(low[rows], high[rows], low_column[rows], high_column[rows], step)
-        part = None if factors is None else factors.take(rows)
-        column = _least_column(assembly, take(situation, rows), trial, part)
+        column = column_at(trial, rows)
         wet = column > 0
         low[rows] = np.where(wet, trial, low[rows])
         low_column[rows] = np.where(wet, column, low_column[rows])
@@ -182,10 +192,14 @@ def _guess(
 
 
 def _least_column(
-    assembly: Assembly, situation: Situation, flow: FloatArray, factors: Factors | None
+    assembly: Assembly,
+    situation: Situation,
+    flow: FloatArray,
+    factors: Factors | None,
+    start: FloatArray | None,
 ) -> FloatArray:
     drawn = with_demand(assembly, situation, flow)
-    solution = solve(assembly.network, drawn.conditions, factors)
+    solution = solve(assembly.network, drawn.conditions, factors, start=start)
     columns = standing_columns(assembly, drawn, solution)
     some = ~np.isnan(columns).all(axis=1)
     least = np.full(len(columns), np.nan)

@@ -23,8 +23,8 @@ the scatter of one scenario against another is far smaller, since most causes ar
 MOST_SCENARIOS = 6
 """Scenarios drawn for each end and purpose, and for each thing that limits the flow."""
 FAR_ABOVE = 2.5
-"""[-] Where the least nominal ratio of an end and purpose is above this, only its two least
-scenarios are drawn, to show a band: no spread of the catalogue brings such a ratio down to one."""
+"""[-] Where the least nominal ratio of an end and purpose is above this, only its least scenario
+is drawn, to show a band: no spread of the catalogue brings such a ratio down to one."""
 
 Progress = Callable[[str, int, int], None]
 
@@ -82,7 +82,7 @@ def _lowest(sweep: Sweep, group: npt.NDArray[np.intp]) -> list[int]:
     keep = _valleys(sweep, group, ratio) & (ratio <= CAN_DECIDE * ratio.min() + 1e-9)
     if ratio.min() > FAR_ABOVE:
         order = np.argsort(ratio[keep], kind="stable")
-        return [int(row) for row in group[keep][order][:2]]
+        return [int(row) for row in group[keep][order][:1]]
     chosen: list[int] = []
     # What limits the flow, losses or air, scatters differently: the least of either is drawn.
     for air in (False, True):

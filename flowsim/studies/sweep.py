@@ -1,6 +1,7 @@
 """The sweep on nominal values: everything the verdict looks at, as arrays over scenarios."""
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -8,9 +9,10 @@ import numpy.typing as npt
 from flowsim.network.assembly import Assembly, assemble
 from flowsim.network.outcome import part_losses
 from flowsim.network.scenarios import Situation, situate
+from flowsim.network.solver import Solution
 from flowsim.physics.arrays import FloatArray
 from flowsim.studies.deliver import Delivery, deliver, take
-from flowsim.studies.judged_set import ScenarioTable, scenario_table
+from flowsim.studies.judged_set import ScenarioTable, fed_tanks, scenario_table
 from flowsim.studies.pressures import RequiredFlowState, at_required_flow
 from flowsim.studies.trapped_air import TrappedAir, trapped_air
 from flowsim.system.fuel_system import FuelSystem
@@ -83,7 +85,7 @@ def sweep_of(assembly: Assembly, table: ScenarioTable) -> Sweep:
     Sweep
     """
     situation = situate(assembly, table.scenarios)
-    delivery = deliver(assembly, situation)
+    delivery = _deliver_fed(assembly, table, situation)
     rows = np.flatnonzero(table.judged)
     judged = take(situation, rows)
     part = Delivery(
@@ -103,6 +105,42 @@ def sweep_of(assembly: Assembly, table: ScenarioTable) -> Sweep:
         trapped=trapped_air(assembly, judged, part),
         at_required=state,
         outside=_outside(assembly, state),
+    )
+
+
+def _deliver_fed(assembly: Assembly, table: ScenarioTable, situation: Situation) -> Delivery:
+    """Solve the scenarios whose selector position joins a tank to the engine; others give nothing.
+
+    An off position carries no flow, whatever the attitude: there is nothing to solve.
+    """
+    count = len(assembly.positions)
+    feeds = np.array([bool(fed_tanks(assembly, index)) for index in range(count)])
+    joined = feeds[table.scenarios.position]
+    if joined.all():
+        return deliver(assembly, situation)
+    rows = np.flatnonzero(joined)
+    found = deliver(assembly, take(situation, rows))
+    size = len(joined)
+
+    def spread(values: npt.NDArray[Any], blank: float) -> npt.NDArray[Any]:
+        whole = np.full((size, *values.shape[1:]), blank, dtype=values.dtype)
+        whole[rows] = values
+        return whole
+
+    solution = found.solution
+    return Delivery(
+        deliverable=spread(found.deliverable, 0.0),
+        solved=spread(found.solved, 0.0),
+        air_limited=spread(found.air_limited, False),
+        solution=Solution(
+            flow=spread(solution.flow, 0.0),
+            head=spread(solution.head, np.nan),
+            iterations=spread(solution.iterations, 0),
+            residual=spread(solution.residual, 0.0),
+            imbalance=spread(solution.imbalance, 0.0),
+            converged=spread(solution.converged, True),
+            supplied=spread(solution.supplied, True),
+        ),
     )
 
 

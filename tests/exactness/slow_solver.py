@@ -28,6 +28,9 @@ FLOATS = SimpleNamespace(
 )
 DIGITS = 30
 MOST_DIRECTED = 6
+LEAST_SLOPE = 1e-9
+"""[s/m2] In a step only: a flat law at rest has none to divide by."""
+TIGHT, TINY = mpmath.mpf("1e-20"), mpmath.mpf("1e-24")
 
 
 class NoAnswerError(Exception):
@@ -125,11 +128,14 @@ def solve_slowly(
                 graph = _Graph(network, rough, standing)
                 if any(demand[node] for node in graph.cut_off):
                     continue
-                flow, head = graph.solve(rough, heads, demand, FLOATS)
-                if not graph.consistent(rough, flow, head, 1e-9, 1e-13):
+                flow, head, off = graph.solve(rough, heads, demand, FLOATS)
+                clear = off <= 1e-9 * max(abs(value) for value in flow)
+                if clear and not graph.consistent(rough, flow, head, 1e-9, 1e-13):
                     continue
-                flow, head = graph.solve(fine, heads, demand, mpmath.mp, (flow, head))
-                if graph.consistent(fine, flow, head, mpmath.mpf("1e-20"), mpmath.mpf("1e-24")):
+                flow, head, off = graph.solve(fine, heads, demand, mpmath.mp, (flow, head))
+                if off > TIGHT * max(abs(value) for value in flow) + TINY:
+                    raise NoAnswerError("Newton's method stalled")
+                if graph.consistent(fine, flow, head, TIGHT, TINY):
                     return Answer(flow, head, standing)
     raise NoAnswerError("no set of standing links is consistent")
 
@@ -182,7 +188,7 @@ class _Graph:
             else:
                 break  # as good as the number type allows; the caller checks
             head, (flow, slope, misfit) = trial, found
-        return flow, head
+        return flow, head, max((abs(value) for value in misfit), default=lib.mpf(0))
 
     def _flows(self, links, head, demand, near, lib):
         """Flows of open links by their inverse laws, 1/slope of each, misfit of free nodes."""
@@ -193,7 +199,7 @@ class _Graph:
                 continue
             drop = head[link.start] - head[link.end] - link.threshold
             flow[i] = inverse(link.law, drop, near[i], lib)
-            slope[i] = _slope(link.law, flow[i], lib)
+            slope[i] = max(_slope(link.law, flow[i], lib), LEAST_SLOPE)
         misfit = []
         for node in self.free:
             value = -lib.mpf(float(demand[node]))
@@ -252,9 +258,10 @@ class _Graph:
 
 
 def _slope(law: Law, flow: Number, lib: Any) -> Number:
-    """Slope of a law by a central difference; never zero, so that a step can be taken."""
-    width = max(abs(flow) * lib.sqrt(lib.sqrt(lib.eps)) / 8, lib.mpf(10) ** -13)
-    return max((law(flow + width) - law(flow - width)) / (2 * width), lib.mpf(10) ** -9)
+    """Slope of a law by a central difference."""
+    least = lib.mpf(10) ** (-DIGITS if lib is mpmath.mp else -13)
+    width = max(abs(flow) * lib.sqrt(lib.sqrt(lib.eps)) / 8, least)
+    return (law(flow + width) - law(flow - width)) / (2 * width)
 
 
 def inverse(law: Law, drop: Number, near: Number, lib: Any) -> Number:

@@ -7,6 +7,8 @@ import pytest
 
 from flowsim.files import quantity_kinds as kinds
 from flowsim.files.quantities import QuantityError, in_unit_of, parse_quantity, shown
+from flowsim.files.unit_factors import TO_SI
+from tests.support.unit_factors import factors
 
 # Our unit in the words of pint's default registry, where they differ from ours. That registry
 # (Pint 0.25 default_en.txt) is an independent list: NIST SP 811 and CODATA values.
@@ -31,6 +33,14 @@ _ALL = [(kind, unit) for kind in kinds.KINDS for unit in kind.units]
 @pytest.fixture(scope="module")
 def pint_itself() -> "pint.UnitRegistry[float]":
     return pint.UnitRegistry(autoconvert_offset_to_baseunit=True)
+
+
+def test_the_table_of_factors_is_what_the_unit_library_makes_of_our_definitions() -> None:
+    """The table is current: python -m tests.support.unit_factors rewrites it."""
+    made = factors()
+    assert TO_SI.keys() == made.keys()
+    for key, (factor, offset) in made.items():
+        assert TO_SI[key] == pytest.approx((factor, offset), rel=1e-14), key
 
 
 @pytest.mark.parametrize(("kind", "unit"), _ALL, ids=[f"{k.name} {u}" for k, u in _ALL])

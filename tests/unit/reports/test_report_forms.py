@@ -1,0 +1,323 @@
+"""The report as data, page and PDF: complete, repeatable, escaped, standing alone."""
+
+import importlib.util
+import json
+import re
+from dataclasses import replace
+from html.parser import HTMLParser
+from pathlib import Path
+
+import jsonschema
+import pytest
+
+from flowsim.errors import InputError, OutputError
+from flowsim.files.case_file import read_case
+from flowsim.files.report_model import Figure, Report
+from flowsim.files.report_object import read_report, report_json, report_schema
+from flowsim.reports import report_pdf as pdf_module
+from flowsim.reports.report_build import PROVIDERS, build_report
+from flowsim.reports.report_html import STANDING, json_in_page, report_html
+from flowsim.reports.report_pdf import pdf_content, report_pdf
+from flowsim.reports.sections import studies
+from tests.support.report_cases import CASE, CASES, DATE, LEFT_OUT, quick_study, report_of, study_of
+
+ROOT = Path(__file__).parents[3]
+NAMES = ("four-outlets", "nose-high", "one-tank", "humps")
+needs_typst = pytest.mark.skipif(
+    importlib.util.find_spec("typst") is None, reason="typst is not installed (extra pdf)"
+)
+HOSTILE_TITLE = '<script>alert(1)</script></title> #strong[x] $x^2$ *b* [[y]] \\ "q" {{ 7*7 }}'
+HOSTILE_TANK = "<img src=x onerror=alert(2)>"
+HOSTILE_NODE = "</script><script>alert(3)</script> #eval(1) ]]>"
+
+
+def test_schema_is_published_and_every_report_fits_it():
+    published = json.loads((ROOT / "docs" / "report.schema.json").read_text(encoding="utf-8"))
+    assert published == report_schema()
+    for name in NAMES:
+        jsonschema.validate(json.loads(report_json(report_of(name))), published)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_section_is_there_in_order(name):
+    found = [section.name for section in report_of(name).sections]
+    assert found == [*(provider[0] for provider in PROVIDERS), "made", "notes"]
+
+
+def test_studies_without_result_say_so_and_are_named_on_the_first_page():
+    report = report_of("four-outlets")
+    left_out = {"unusable", "routing", "spread", "what-if", "card"}
+    for section in report.sections:
+        assert section.complete is (section.name not in left_out)
+        if section.name in left_out:
+            assert LEFT_OUT in section.blocks[-1].text
+    first = report.sections[0].blocks[0]
+    assert first.tone == "warning"
+    assert "Sections without a result: Unusable fuel" in first.text
+
+
+def test_a_section_that_breaks_says_so(monkeypatch):
+    from flowsim.reports import report_build
+
+    def breaks(_study):
+        raise KeyError("x")
+
+    providers = tuple(
+        (name, title, breaks if name == "vapour" else provider)
+        for name, title, provider in PROVIDERS
+    )
+    monkeypatch.setattr(report_build, "PROVIDERS", providers)
+    made = build_report(study_of("one-tank"), date=DATE, case=CASE)
+    (section,) = [section for section in made.sections if section.name == "vapour"]
+    assert not section.complete
+    assert "fault in flowsim" in section.blocks[0].text
+
+
+def test_the_table_of_losses_closes_and_agrees_with_the_picture():
+    for section in report_of("four-outlets").sections:
+        if section.name != "head":
+            continue
+        pictures = [b.picture for b in section.blocks if isinstance(b, Figure)]
+        tables = [b for b in section.blocks if b.type == "table"]
+        for picture, table in zip(pictures, tables, strict=True):
+            drawn = [row.loss_mm for row in picture.rows]
+            printed = [float(row[1]) for row in table.rows if len(row) > 1]
+            assert printed == pytest.approx(drawn, abs=0.051)
+            assert sum(drawn) == pytest.approx(picture.available_mm, abs=0.05 * len(drawn))
+            assert [row[0] for row in table.foot] == [
+                "sum of the parts", "head available", "difference",
+            ]  # fmt: skip
+            assert abs(float(table.foot[2][1])) <= 0.05
+
+
+def test_cells_to_try_are_the_check_s_scenarios():
+    study, tries = study_of("four-outlets"), report_of("four-outlets").tries
+    for one in tries.sets:
+        for pitch, cell in zip(tries.pitch_deg, one.cells, strict=True):
+            behind = [
+                s
+                for s in study.check.scenarios
+                if s.selector == tries.selectors[one.selector]
+                and s.fuel_state == tries.states[one.state]
+                and s.end == tries.ends[one.end]
+                and s.purpose != "descent"
+                and abs(s.pitch * 57.29577951308232 - pitch) < 0.011
+            ]
+            assert (cell is None) is (not behind)
+            if cell is not None:
+                least = min(s.flow for s in behind)
+                assert cell.flow_kg_per_h == pytest.approx(3600 * least, abs=1e-4)
+                bare = {name for s in behind for name in s.uncovered}
+                assert {tries.outlets[i] for i in cell.uncovered} == bare
+
+
+def test_the_page_starts_at_the_deciding_scenario():
+    report = report_of("four-outlets")
+    tries, deciding = report.tries, report.check["deciding"]
+    selector, state, end, pitch = tries.start
+    assert tries.selectors[selector] == deciding["selector"]
+    assert tries.states[state] == deciding["fuel_state"]
+    assert tries.ends[end] == deciding["end"]
+    assert tries.pitch_deg[pitch] == pytest.approx(deciding["pitch_deg"], abs=0.01)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_data_read_back_give_the_same_page(name, tmp_path):
+    path = tmp_path / "report.json"
+    path.write_text(report_json(report_of(name)), encoding="utf-8")
+    again = read_report(path)
+    assert again == report_of(name)
+    assert report_html(again) == report_html(report_of(name))
+
+
+def test_same_study_same_bytes():
+    system = read_case(CASES / "one-tank" / "case.toml")
+    made = [
+        report_html(build_report(quick_study(system), date=DATE, case=CASE)) for _ in range(2)
+    ]
+    assert made[0] == made[1]
+
+
+class Page(HTMLParser):
+    """Collects what a browser would act on."""
+
+    def __init__(self):
+        super().__init__()
+        self.tags, self.ids, self.labelled, self.headings = [], [], set(), []
+
+    def handle_starttag(self, tag, attrs):
+        found = dict(attrs)
+        self.tags.append((tag, found))
+        if "id" in found:
+            self.ids.append(found["id"])
+        if tag == "label":
+            self.labelled.add(found["for"])
+
+
+def page_of(name):
+    page = Page()
+    page.feed(report_html(report_of(name)))
+    return page
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_page_asks_nobody_for_anything(name):
+    html = report_html(report_of(name))
+    page = page_of(name)
+    for tag, found in page.tags:
+        assert tag not in ("img", "link", "iframe", "object", "embed", "base", "form")
+        assert not {"src", "action", "srcset", "data"} & found.keys()
+        assert found.get("href", "#").startswith("#")
+        assert not any(key.startswith("on") for key in found)
+    addresses = set(re.findall(r"https?://[^\s\"'<]+", html))
+    assert addresses <= {"http://www.w3.org/2000/svg"}
+    assert "@import" not in html
+    assert "default-src 'none'" in html
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_page_is_usable_without_eyes_or_mouse(name):
+    page = page_of(name)
+    assert len(page.ids) == len(set(page.ids))
+    for tag, found in page.tags:
+        if tag in ("select", "input"):
+            assert found["id"] in page.labelled
+        if tag == "svg":
+            assert found["role"] == "img"
+            assert found["aria-labelledby"] in page.ids
+        if tag == "section":
+            assert found["aria-labelledby"] in page.ids
+        if tag == "th":
+            assert found["scope"] in ("col", "row", "rowgroup")
+    assert ("html", {"lang": "en"}) in page.tags
+    live = [found for _, found in page.tags if found.get("aria-live") == "polite"]
+    assert len(live) == 1
+
+
+def test_four_outlets_page_is_small_and_says_what_it_is_on_every_page():
+    html = report_html(report_of("four-outlets"))
+    assert len(html.encode()) < 2_000_000
+    sections = len(report_of("four-outlets").sections)
+    assert html.count(f'<p class="foot" aria-hidden="true">{STANDING}</p>') == sections
+    assert f'content:"{STANDING}"' in html
+    assert "prefers-color-scheme:dark" in html
+    assert "@media print" in html
+
+
+def test_all_fifteen_points_have_their_place():
+    """The list that reviewers go by (a synthesis of the trade's papers, no single source)."""
+    html = report_html(report_of("four-outlets"))
+    for words in (
+        "Scheme of the system", "Places, mm (in)", "steepest climb", "full-power burn",
+        "2 US quarts in", "Flow against pitch", "Never measured", "Ground test: what was read",
+        "Unusable fuel", "How the lines are laid", "Strainers at the outlets", "vent",
+        "opens port (line)", "bowl drain", "Signatures", "Not checked by this calculation",
+    ):  # fmt: skip
+        assert words in html
+
+
+def hostile_report():
+    study = study_of("four-outlets")
+    system = study.system
+    left = replace(system.tanks[0], name=HOSTILE_TANK)
+    check = replace(
+        study.check,
+        title=HOSTILE_TITLE,
+        assumptions=(HOSTILE_NODE,),
+        cautions=(HOSTILE_TITLE,),
+        settle=HOSTILE_NODE,
+    )
+    changed = replace(system, title=HOSTILE_TITLE, tanks=(left, *system.tanks[1:]))
+    made = build_report(study, date=DATE, case=CASE.model_copy(update={"file": HOSTILE_NODE}))
+    assert made.title != HOSTILE_TITLE
+    return build_report(
+        replace(study, check=check, system=changed),
+        date=DATE,
+        case=CASE.model_copy(update={"file": HOSTILE_NODE}),
+    )
+
+
+def test_words_of_a_case_are_text_in_the_page():
+    html = report_html(hostile_report())
+    page = Page()
+    page.feed(html)
+    tags = [tag for tag, _ in page.tags]
+    assert "img" not in tags
+    assert tags.count("script") == 2
+    assert "<script>alert" not in html
+    assert "&lt;script&gt;alert(1)&lt;/script&gt;" in html
+    assert "{{ 7*7 }}" in html
+    assert json_in_page({"x": HOSTILE_NODE}).count("<") == 0
+
+
+@needs_typst
+def test_words_of_a_case_are_text_in_the_pdf():
+    made = hostile_report()
+    assert report_pdf(made).startswith(b"%PDF")
+    shown = json.dumps(pdf_content(made))
+    assert HOSTILE_TITLE in json.loads(shown)["title"]
+
+
+@needs_typst
+@pytest.mark.parametrize("name", ["four-outlets", "humps"])
+def test_pdf_has_the_same_content_and_the_same_bytes(name):
+    report = report_of(name)
+    made = report_pdf(report)
+    assert made == report_pdf(report)
+    content = pdf_content(report)
+    assert [item["title"] for item in content["sections"]] == [s.title for s in report.sections]
+    shown = sum(
+        len(block["pictures"]) for item in content["sections"] for block in item["blocks"]
+        if block["type"] == "figures"
+    )  # fmt: skip
+    assert shown == sum(isinstance(b, Figure) for s in report.sections for b in s.blocks)
+
+
+def test_missing_part_for_pdfs_says_what_to_install(monkeypatch):
+    monkeypatch.setattr(pdf_module, "can_make_pdf", lambda: False)
+    with pytest.raises(OutputError, match=r"pip install '\.\[pdf\]'"):
+        report_pdf(report_of("one-tank"))
+
+
+@pytest.mark.parametrize(
+    ("content", "said"),
+    [
+        (b'{"schema": "flowsim.report/2"}', 'of another version ("flowsim.report/2"'),
+        (b'{"schema": "flowsim.check/1"}', 'says "flowsim.check/1"'),
+        (b"[]", "names no schema"),
+        (b"{", "is no JSON"),
+        (b'{"schema": "flowsim.report/1", "title": 3}', "is damaged at title"),
+    ],
+)
+def test_other_files_are_refused_in_words(tmp_path, content, said):
+    path = tmp_path / "r.json"
+    path.write_bytes(content)
+    with pytest.raises(InputError) as raised:
+        read_report(path)
+    assert said in str(raised.value)
+
+
+def test_missing_file_is_refused_in_words(tmp_path):
+    with pytest.raises(InputError, match="cannot be read"):
+        read_report(tmp_path / "none.json")
+
+
+def test_nan_never_reaches_the_data():
+    for name in NAMES:
+        assert "NaN" not in report_json(report_of(name))
+
+
+def test_a_result_without_a_number_is_said_not_drawn():
+    study = study_of("one-tank")
+    line = replace(study.check.lines[0], least_nominal=float("nan"), least_low=float("nan"))
+    check = replace(study.check, lines=(line, *study.check.lines[1:]))
+    made = build_report(replace(study, check=check), date=DATE, case=CASE)
+    html = report_html(made)
+    assert "no result" in html
+    assert isinstance(made, Report)
+
+
+def test_words_of_the_studies_are_those_of_their_commands():
+    """A section borrows the words that the check prints."""
+    section = studies.air_section(study_of("four-outlets"))
+    assert any("judged scenarios" in getattr(block, "text", "") for block in section.blocks)

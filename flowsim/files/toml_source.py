@@ -109,7 +109,7 @@ def read_bytes(path: FilePath) -> bytes:
 
 def file_name(path: FilePath) -> str:
     """Give a file's name as it stands in messages."""
-    return "".join(c if c.isprintable() else "?" for c in str(path))
+    return _printable(str(path))
 
 
 def decode(content: bytes, name: str) -> str:
@@ -247,7 +247,8 @@ def _mend(line: str, message: str) -> tuple[str, str, str] | None:
         else:
             meant = f'"{value}"'
             problem = f"the value {shown(value)} is not in quotes"
-        return f"{match['key']}{meant}{match['rest']}", problem, f"write {_key_of(match)} = {meant}"
+        remedy = _printable(f"write {_key_of(match)} = {meant}")
+        return f"{match['key']}{meant}{match['rest']}", problem, remedy
     if match := _UNQUOTED_LIST.fullmatch(line):
         items = [item.strip() for item in match["value"].split(",")]
         if not any(_is_loose(item) for item in items):
@@ -257,9 +258,14 @@ def _mend(line: str, message: str) -> tuple[str, str, str] | None:
         return (
             f"{match['key']}[{meant}]{match['rest']}",
             problem,
-            f"write {_key_of(match)} = [{meant}]",
+            _printable(f"write {_key_of(match)} = [{meant}]"),
         )
     return None
+
+
+def _printable(text: str) -> str:
+    """Give text as it may stand in a message: a control character would act on the terminal."""
+    return "".join(c if c.isprintable() else "?" for c in text)
 
 
 def _key_of(match: re.Match[str]) -> str:

@@ -10,6 +10,7 @@ naming the seeds of the blocks.
 import argparse
 import sys
 import time
+import warnings
 from collections import Counter
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, field, fields
@@ -70,8 +71,10 @@ def examine(seed: int, systems: int, scenarios: int) -> Tally:
     generator = np.random.default_rng([seed, 1])
     shape = (block.conditions.count, len(block.network.links))
     start = generator.normal(size=shape) * 10 ** generator.uniform(-9, -3, shape)
-    first = solve(block.network, block.conditions, block.factors)
-    second = solve(block.network, block.conditions, block.factors, start=start)
+    with warnings.catch_warnings(record=True) as warned:
+        warnings.simplefilter("always")
+        first = solve(block.network, block.conditions, block.factors)
+        second = solve(block.network, block.conditions, block.factors, start=start)
     tally = Tally(graphs=1, systems=block.systems, scenarios=block.conditions.count)
     tally.unconverged = int((~first.converged).sum() + (~second.converged).sum())
     tally.unsupplied = int((first.converged & ~first.supplied).sum())
@@ -87,6 +90,7 @@ def examine(seed: int, systems: int, scenarios: int) -> Tally:
     _compare(tally, first, second)
     checks = {
         "unconverged": tally.unconverged > 0,
+        "warning": len(warned) > 0,
         "balance": not tally.imbalance <= LARGEST_IMBALANCE,
         "closure": not tally.opening <= LARGEST_OPENING,
         "direction": not tally.against <= LARGEST_OPENING,

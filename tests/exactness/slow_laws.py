@@ -2,7 +2,7 @@
 
 Nothing of ``flowsim.physics`` or ``flowsim.network.laws`` is used. Every function takes a ``lib``
 (``math`` or ``mpmath.mp``), so that the same text serves the search in floats and the answer in
-thirty digits.
+many digits.
 """
 
 from collections.abc import Callable, Sequence

@@ -140,7 +140,7 @@ def _volume(course: Course, basin: Basin, level: float) -> float:
             edge = course.edges[number]
             far = _far(course, number, vertex)
             far_height = course.vertices[far].height
-            if far not in basin.inside and far_height <= level:
+            if far not in basin.inside and far_height < level - LEVEL_ENOUGH:
                 continue  # behind the crest where it runs over
             counted.add(number)
             volume += edge.area * edge.span.length_below(level)

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from flowsim.errors import InputError, Mistake
-from flowsim.files.case_file import case_sha256, read_case
+from flowsim.files.case_file import case_sha256, read_case, read_case_text
 from flowsim.files.toml_lines import key_lines
 from flowsim.files.toml_source import decode, read_toml
 
@@ -183,3 +183,10 @@ def test_fingerprint_is_that_of_the_bytes(tmp_path: Path) -> None:
     path = tmp_path / "case.toml"
     path.write_bytes(b"abc")
     assert case_sha256(path) == ("ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad")
+
+
+def test_control_characters_do_not_reach_a_message() -> None:
+    """An escape character in an unquoted value acts on nobody's terminal (found by a property)."""
+    with pytest.raises(InputError) as caught:
+        read_case_text("0=\x1b\n", "case.toml")
+    assert all(str(mistake).isprintable() for mistake in caught.value.mistakes)

@@ -42,7 +42,7 @@ def test_every_picture_is_well_formed_inside_its_sheet_and_names_its_units(name)
         assert root.get("role") == "img"
         assert root.find("{http://www.w3.org/2000/svg}title").text
         height = float(root.get("height"))
-        words = [item for item in root.iter("{http://www.w3.org/2000/svg}text")]
+        words = list(root.iter("{http://www.w3.org/2000/svg}text"))
         for word in words:
             assert 0.0 <= float(word.get("x")) <= WIDTH
             assert 0.0 <= float(word.get("y")) <= height

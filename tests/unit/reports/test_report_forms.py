@@ -132,9 +132,7 @@ def test_data_read_back_give_the_same_page(name, tmp_path):
 
 def test_same_study_same_bytes():
     system = read_case(CASES / "one-tank" / "case.toml")
-    made = [
-        report_html(build_report(quick_study(system), date=DATE, case=CASE)) for _ in range(2)
-    ]
+    made = [report_html(build_report(quick_study(system), date=DATE, case=CASE)) for _ in range(2)]
     assert made[0] == made[1]
 
 

@@ -116,7 +116,7 @@ def _deliver_fed(assembly: Assembly, table: ScenarioTable, situation: Situation)
     count = len(assembly.positions)
     feeds = np.array([bool(fed_tanks(assembly, index)) for index in range(count)])
     joined = feeds[table.scenarios.position]
-    if joined.all():
+    if joined.all() or not joined.any():
         return deliver(assembly, situation)
     rows = np.flatnonzero(joined)
     found = deliver(assembly, take(situation, rows))

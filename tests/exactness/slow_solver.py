@@ -27,7 +27,7 @@ FLOATS = SimpleNamespace(
     mpf=float, log=math.log, exp=math.exp, sqrt=math.sqrt, pi=math.pi, eps=2.0**-52
 )
 DIGITS = 50
-MOST_DIRECTED = 6
+MOST_DIRECTED = 5
 MOST_FLOW = 1.0
 """[m3/s] No law of a fuel system is followed further."""
 LEAST_SLOPE = 1e-9
@@ -37,6 +37,10 @@ TIGHT, TINY = mpmath.mpf("1e-20"), mpmath.mpf("1e-24")
 
 class NoAnswerError(Exception):
     """No set of standing links is consistent, or the search failed."""
+
+
+class TooManyError(NoAnswerError):
+    """There are too many sets of standing links to try them all."""
 
 
 @dataclass(frozen=True)
@@ -100,11 +104,16 @@ def _sum(laws: list[Law]) -> Law:
 
 @dataclass
 class Answer:
-    """Flows (link,) and heads (node,), None where a node hangs on no fixed head."""
+    """Flows (link,) and heads (node,), None where a node hangs on no fixed head.
+
+    ``determined`` nodes have one head only: a node that hangs on fixed heads by one-way links at
+    rest may stand anywhere between what would open them.
+    """
 
     flow: list[Number]
     head: list[Number | None]
     standing: tuple[int, ...]
+    determined: tuple[int, ...]
 
 
 def solve_slowly(
@@ -122,7 +131,7 @@ def solve_slowly(
     demand = conditions.demand[row if len(conditions.demand) > 1 else 0]
     directed = [i for i, link in enumerate(rough) if link.allowed in (1, 2)]
     if len(directed) > MOST_DIRECTED:
-        raise NoAnswerError(f"{len(directed)} directed links")
+        raise TooManyError(f"{len(directed)} directed links")
     with mpmath.workdps(DIGITS):
         fine = slow_links(network, conditions, factors, row, mpmath.mp)
         for size in range(len(directed) + 1):
@@ -138,7 +147,7 @@ def solve_slowly(
                 if off > TIGHT * max(abs(value) for value in flow) + TINY:
                     raise NoAnswerError("Newton's method stalled")
                 if graph.consistent(fine, flow, head, TIGHT, TINY):
-                    return Answer(flow, head, standing)
+                    return Answer(flow, head, standing, graph.determined(fine, flow))
     raise NoAnswerError("no set of standing links is consistent")
 
 
@@ -160,6 +169,16 @@ class _Graph:
         self.free = sorted(known - self.fixed)
         self.cut_off = [n for n in range(len(network.node_names)) if n not in known]
 
+    def determined(self, links: Sequence[SlowLink], flow: Sequence[Number]) -> tuple[int, ...]:
+        """Nodes that hang on a fixed head by links that flow or may flow either way."""
+        sure = set(self.fixed)
+        firm = [i for i in self.open if links[i].allowed == 3 or abs(flow[i]) > 1e-13]
+        for _ in firm:
+            for i in firm:
+                ends = {links[i].start, links[i].end}
+                sure |= ends if ends & sure else set()
+        return tuple(sorted(sure))
+
     def solve(self, links, heads, demand, lib, begin=None):
         """Newton's method on the heads of the free nodes, the step halved until it helps."""
         head = [lib.mpf(float(heads[n])) if n in self.fixed else None for n in range(len(heads))]
@@ -172,7 +191,7 @@ class _Graph:
             flow = [lib.mpf(value) for value in begin[0]]
         head = [None if value is None else lib.mpf(value) for value in head]
         flow, slope, misfit = self._flows(links, head, demand, flow, lib)
-        for _ in range(200):
+        for _ in range(80):
             size = max((abs(value) for value in misfit), default=0)
             largest = max((abs(value) for value in flow), default=0)
             good = lib.mpf(10) ** (-24 if lib is mpmath.mp else -12)
@@ -211,7 +230,7 @@ class _Graph:
                     break
             else:
                 high = share
-            if low >= 1 or high - low <= lib.eps:
+            if low >= 1 or high - low <= 1e-6:
                 break
             share = (low + high) / 2
         return found

@@ -59,12 +59,13 @@ def _with_rare_parts(generator: np.random.Generator, network: Network) -> Networ
     for number, link in enumerate(network.links):
         parts = []
         for placed in link.parts:
+            found = placed
             if isinstance(placed.part, Pipe) and generator.random() < 0.05:
                 stated = float(generator.uniform(0.02, 0.06))
-                placed = replace(placed, part=replace(placed.part, friction_factor=stated))
+                found = replace(placed, part=replace(placed.part, friction_factor=stated))
             elif generator.random() < 0.1 and not isinstance(placed.part, Pipe | Exit):
-                placed = replace(placed, share=0.5)
-            parts.append(placed)
+                found = replace(placed, share=0.5)
+            parts.append(found)
         if generator.random() < 0.15:
             screen = Screen(
                 name="screen",
@@ -130,7 +131,7 @@ def _conditions(
 
 
 def _heads(generator: np.random.Generator, network: Network, count: int) -> FloatArray:
-    """Heads of all nodes (scenario, node): anything, or surfaces in an aeroplane in any attitude."""
+    """Heads of all nodes (scenario, node): anything, or surfaces in any attitude."""
     nodes = len(network.node_names)
     anything = generator.uniform(-0.3, 1.5, (count, nodes))
     is_end = np.array([name.startswith("end") for name in network.node_names])

@@ -319,3 +319,56 @@ def test_words_of_the_studies_are_those_of_their_commands():
     """A section borrows the words that the check prints."""
     section = studies.air_section(study_of("four-outlets"))
     assert any("judged scenarios" in getattr(block, "text", "") for block in section.blocks)
+
+
+EXPECTED_GAPS = {"unusable", "routing", "spread", "what-if", "card"}
+
+
+def gaps(system):
+    made = build_report(quick_study(system), date=DATE, case=CASE)
+    assert report_html(made).startswith("<!DOCTYPE html>")
+    assert pdf_content(made)
+    return {section.name for section in made.sections if not section.complete}, made
+
+
+def test_one_part_of_every_kind_makes_a_whole_report(system):
+    found, made = gaps(system)
+    assert found == EXPECTED_GAPS
+    assert made.tries is not None
+
+
+def with_shape(shape):
+    from tests.support.systems import one_tank
+
+    made = one_tank()
+    (tank,) = made.tanks
+    return replace(made, tanks=(replace(tank, shape=shape),))
+
+
+def test_a_dip_table_is_drawn_by_its_surface_alone():
+    from flowsim.system.points import Point
+    from flowsim.system.tanks import DipTable
+    from tests.support.systems import one_tank
+
+    outlet = one_tank().tanks[0].outlets[0].at
+    shape = DipTable(
+        at=Point(*outlet), dips=(0.0, 0.1, 0.2), quantities=(0.0, 0.03, 0.06), pitch=0.0, roll=0.0
+    )
+    found, made = gaps(with_shape(shape))
+    assert found == EXPECTED_GAPS
+    seen = made.tries.seen[0][made.tries.start[3]][0]
+    assert seen.fuel == ()
+    assert len(seen.surface) == 2
+
+
+def test_a_stated_level_alone_has_no_map_and_says_why():
+    from flowsim.system.points import Point
+    from flowsim.system.tanks import StatedLevel
+    from tests.support.systems import one_tank
+
+    outlet = one_tank().tanks[0].outlets[0].at
+    above = Point(outlet.station, outlet.buttline, outlet.waterline + 0.1)
+    found, made = gaps(with_shape(StatedLevel(surface=above)))
+    assert found == EXPECTED_GAPS | {"margin"}
+    (section,) = [section for section in made.sections if section.name == "margin"]
+    assert "every tank's level is stated" in section.blocks[0].text

@@ -15,9 +15,7 @@ from flowsim.files.case_given import UNREADABLE
 class Section(BaseModel):
     """A table of the file; keys it does not know are refused."""
 
-    model_config = ConfigDict(
-        extra="forbid", frozen=True, populate_by_name=False, defer_build=True
-    )
+    model_config = ConfigDict(extra="forbid", frozen=True, populate_by_name=False, defer_build=True)
 
     @model_validator(mode="before")
     @classmethod

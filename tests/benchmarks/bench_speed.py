@@ -177,9 +177,7 @@ def cold(repeats: int) -> None:
     case = str(Path(__file__).parents[2] / "cases" / "four-outlets" / "case.toml")
 
     def run(*command: str) -> float:
-        return best_of(
-            repeats, lambda: subprocess.run(command, capture_output=True, check=False)
-        )
+        return best_of(repeats, lambda: subprocess.run(command, capture_output=True, check=False))
 
     yardstick = run(sys.executable, "-c", "import numpy, scipy.optimize")
     check = run(flowsim, "check", case)

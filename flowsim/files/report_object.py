@@ -7,7 +7,9 @@ from typing import Any
 from pydantic import ValidationError
 
 from flowsim.errors import InputError, Mistake
+from flowsim.files.quantities import shown
 from flowsim.files.report_model import SCHEMA, Report
+from flowsim.files.toml_source import file_name
 
 LARGEST = 64 * 1024 * 1024
 """[byte] A larger file is not read."""
@@ -36,7 +38,7 @@ def read_report(path: Path) -> Report:
     InputError
         When the file cannot be read, is no JSON, or is not of this version; says what to do.
     """
-    name = path.as_posix()
+    name = file_name(path)
     try:
         if path.stat().st_size > LARGEST:
             raise _bad(name, "is too large for a report's data", "give the report.json of a report")
@@ -51,7 +53,7 @@ def read_report(path: Path) -> Report:
         return Report.model_validate(content)
     except ValidationError as error:
         first = error.errors()[0]
-        place = ".".join(str(step) for step in first["loc"][:8])
+        place = shown(".".join(str(step) for step in first["loc"][:8])).strip('"')
         raise _bad(
             name,
             f"is damaged at {place}: {first['msg']}",
@@ -75,10 +77,10 @@ def _check_version(name: str, content: Any) -> None:
     if isinstance(found, str) and found.startswith("flowsim.report/"):
         raise _bad(
             name,
-            f'is a report of another version ("{found[:60]}"; this flowsim reads "{SCHEMA}")',
+            f'is a report of another version ({shown(found)}; this flowsim reads "{SCHEMA}")',
             "use the flowsim that made it, or make the report again from its case",
         )
-    said = f'says "{found[:60]}"' if isinstance(found, str) else "names no schema"
+    said = f"says {shown(found)}" if isinstance(found, str) else "names no schema"
     raise _bad(
         name, f'is not a report\'s data (it {said}, not "{SCHEMA}")', "give the report.json of one"
     )

@@ -17,6 +17,8 @@ from flowsim.physics.arrays import FloatArray
 FLOOR_FLOW = 1e-11
 """[m3/s] Below it the *step* takes a quadratic law's slope at this flow (a slope of zero would
 divide by zero); the law itself stays as it is."""
+LEAK_SHARE = 1e-12
+"""[-] Least slope of a step over that of a leak: nodes that hang on leaks alone keep a head."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -138,7 +140,10 @@ class Search:
 
 def step_weight(laws: LinkLaws, slope: FloatArray) -> FloatArray:
     """Flow per head [m2/s] of a step (link, scenario), at the ``slope`` [s/m2] of the laws."""
-    weight: FloatArray = 1.0 / np.maximum(slope, laws.quadratic_size() * FLOOR_FLOW)
+    least = laws.quadratic_size() * FLOOR_FLOW
+    if np.isfinite(laws.leak):
+        least = np.maximum(least, LEAK_SHARE * laws.leak)
+    weight: FloatArray = 1.0 / np.maximum(slope, least)
     return weight
 
 

@@ -42,6 +42,8 @@ LEAST_FLOW = 1e-12
 """[m3/s] Flow against a one-way link's direction that is still taken for rounding."""
 STILL_FLOW = 1e-13
 """[m3/s] A scenario without a larger flow stands still: what is left is rounding."""
+DRAWN_DOWN = 1e3
+"""[m] More than any head: by which a demand that is cut off opens links that lead to it."""
 START_VELOCITY = 0.3
 """[m/s] Where the search for flows starts in every link."""
 
@@ -143,9 +145,14 @@ def _wrong_side(
     drop = sign * (solution.head[rows][:, network.start] - solution.head[rows][:, network.end])
     cracking = network.cracking_pressure / (here.density[:, None] * STANDARD_GRAVITY)
     threshold = np.where(backward, 0.0, cracking + here.held_head)
+    inward = np.where(
+        backward, task.cut_off[rows][:, network.start], task.cut_off[rows][:, network.end]
+    )
     largest = np.nanmax(np.abs(solution.flow[rows]), axis=1, keepdims=True, initial=0.0)
     against = np.where(mine & ~shut[rows], -flow - 1e-10 * largest - LEAST_FLOW, -1.0)
     opened = np.where(mine & shut[rows], drop - threshold - 1e-9, -1.0)
+    # A demand that shut links cut off would draw its nodes down until one of them opens.
+    opened = np.where(mine & shut[rows] & inward & task.starved[rows, None], DRAWN_DOWN, opened)
     against, opened = np.nan_to_num(against, nan=-1.0), np.nan_to_num(opened, nan=-1.0)
     wrong = (against > 0) | (opened > 0)
     if only_worst:
@@ -197,6 +204,8 @@ class _Task:
         begin = START_VELOCITY * network.typical_area
         self.flow = np.tile(begin, (count, 1)) if start is None else start.copy()
         self.fed = np.ones((count, len(network.node_names)), dtype=bool)
+        self.cut_off = np.zeros((count, len(network.node_names)), dtype=bool)
+        self.starved = np.zeros(count, dtype=bool)
         self.solution = Solution(
             flow=np.full((count, links), np.nan),
             head=np.full((count, len(network.node_names)), np.nan),
@@ -279,6 +288,9 @@ class _Task:
             self.fed[np.ix_(chunk, reached.unsupplied)] = False
             supplied = ~(demand[reached.unsupplied] != 0).any(axis=0)
             fed = ~(demand[reached.cut_off] != 0).any(axis=0)
+            self.cut_off[chunk] = False
+            self.cut_off[np.ix_(chunk, reached.cut_off)] = True
+            self.starved[chunk] = supplied & ~fed
             known = np.isfinite(heads[reached.fixed]).all(axis=0)
             good = np.isfinite(found.residual) & known & fed & supplied
             head = np.full(heads.shape, np.nan)

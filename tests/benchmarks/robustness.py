@@ -29,9 +29,10 @@ LARGEST_OPENING = 1e-6
 """[m] Head closure: a link's part losses against the heads of its nodes (design section 5)."""
 LARGEST_DIFFERENCE = 1e-7
 """[-] of the scenario's largest flow, between two starts, beyond ``STILL``."""
-STILL = 5e-9
-"""[m3/s] A link without a linear term knows its flow near rest to this (18 mL/h): its law is flat
-there, and 1e-11 m of head over a coefficient of 1e6 s2/m5 is 3e-9 m3/s."""
+STILL = 1e-8
+"""[m3/s] A link without a linear term knows its flow near rest to half of this (18 mL/h): its law
+is flat there, and 1e-11 m of head over a coefficient of 4e5 s2/m5 is 5e-9 m3/s. Two starts may end
+on either side."""
 LEAST_FLOW = 1e-12
 
 

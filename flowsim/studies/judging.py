@@ -76,7 +76,8 @@ def physical_verdict(sweep: Sweep, judged: int) -> tuple[Verdict, tuple[str, ...
             Verdict.CANNOT_TELL,
             f"only {vapour / 1000:.1f} kPa above vapour pressure (5 kPa wanted, no source)",
         )
-    if not sweep.delivery.solution.converged[row]:
+    # Air and vapour are looked at with the required flow drawn: a solve of its own.
+    if not (sweep.delivery.solution.converged[row] and state.solution.converged[judged]):
         say(Verdict.CANNOT_TELL, "the network could not be solved")
     for part in np.flatnonzero(sweep.outside[judged]):
         name = sweep.assembly.network.placed[part].part.name
@@ -128,8 +129,6 @@ def _line(
     reasons = list(found[deciding][1])
     if band is None:
         by_flow = ratio_verdict(least, least)
-        if failed.any():
-            by_flow = worst([by_flow, Verdict.CANNOT_TELL])
         low = middle = high = chance = None
     else:
         full, trapped = scale * band[0], scale * band[1]
@@ -140,6 +139,9 @@ def _line(
             reasons.append("a hump may hold air (see routing); with it the flow may not be reached")
     if by_flow is not Verdict.ADEQUATE:
         reasons.insert(0, _flow_reason(by_flow, least, low, high))
+    if failed.any():
+        by_flow = worst([by_flow, Verdict.CANNOT_TELL])
+        reasons.append("a scenario could not be solved")
     return ResultLine(
         name=name,
         end="open line" if end == OPEN_LINE else "carburettor",

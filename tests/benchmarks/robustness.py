@@ -28,11 +28,10 @@ LARGEST_IMBALANCE = 1e-9
 LARGEST_OPENING = 1e-6
 """[m] Head closure: a link's part losses against the heads of its nodes (design section 5)."""
 LARGEST_DIFFERENCE = 1e-7
-"""[-] of the scenario's largest flow, between two starts, beyond ``STILL``."""
-STILL = 1e-8
-"""[m3/s] A link without a linear term knows its flow near rest to half of this (18 mL/h): its law
-is flat there, and 1e-11 m of head over a coefficient of 4e5 s2/m5 is 5e-9 m3/s. Two starts may end
-on either side."""
+"""[-] of the scenario's largest flow, or [m] of head, between two starts."""
+SAME_HEAD = 1e-10
+"""[m] Two flows of a link that lose the same to this are the same to the solver: it ends at 1e-11
+of the spread of heads. A wide or flat link near rest knows its flow no better than that."""
 LEAST_FLOW = 1e-12
 
 
@@ -88,14 +87,14 @@ def examine(seed: int, systems: int, scenarios: int) -> Tally:
         opening, against = closure(block, solution, rows)
         tally.opening = max(tally.opening, opening)
         tally.against = max(tally.against, against)
-    _compare(tally, first, second)
+    _compare(tally, block, first, second)
     checks = {
         "unconverged": tally.unconverged > 0,
         "warning": len(warned) > 0,
         "balance": not tally.imbalance <= LARGEST_IMBALANCE,
         "closure": not tally.opening <= LARGEST_OPENING,
         "direction": not tally.against <= LARGEST_OPENING,
-        "start": not tally.difference <= LARGEST_DIFFERENCE,
+        "start": not max(tally.difference, tally.head_difference) <= LARGEST_DIFFERENCE,
     }
     words = [name for name, bad in checks.items() if bad]
     if words:
@@ -121,19 +120,16 @@ def closure(block: Block, solution: Solution, rows: FloatArray) -> tuple[float, 
     conditions, flow = block.conditions.take(rows), solution.flow[rows]
     if not len(flow):
         return 0.0, 0.0
-    losses = part_losses(network, conditions, flow, block.factors.take(rows)).loss
-    total = np.zeros_like(flow)
-    np.add.at(total.T, network.part_link, losses.T)
+    lost = _link_losses(block, flow, rows)
     head = solution.head[rows]
     across = head[:, network.start] - head[:, network.end]
-    held = np.where(flow > 0, conditions.held_head, 0.0)
     known = np.isfinite(across)
     allowed = conditions.allowed.copy()
     allowed[:, network.one_way] &= 1
     allowed[(conditions.held_head > 0) & (allowed == 3)] = 1
     along = ((allowed == 1) & (flow > 0)) | ((allowed == 2) & (flow < 0))
     moving = known & ((allowed == 3) | along)
-    opening = np.abs(total + held - across)[moving].max(initial=0.0)
+    opening = np.abs(lost - across)[moving].max(initial=0.0)
     cracking = network.cracking_pressure / (conditions.density[:, None] * STANDARD_GRAVITY)
     threshold = np.where(allowed == 1, cracking + conditions.held_head, 0.0)
     push = np.where(allowed == 2, -across, across)
@@ -160,15 +156,46 @@ def _regimes(tally: Tally, block: Block, solution: Solution, good: FloatArray) -
     tally.shut = int((directed & is_open & (flow == 0)).any(axis=1).sum())
 
 
-def _compare(tally: Tally, first: Solution, second: Solution) -> None:
+def _compare(tally: Tally, block: Block, first: Solution, second: Solution) -> None:
     both = np.isfinite(first.flow).all(axis=1) & np.isfinite(second.flow).all(axis=1)
-    largest = np.abs(first.flow[both]).max(axis=1, keepdims=True, initial=0.0)
-    apart = np.abs(second.flow - first.flow)[both]
-    beyond = np.maximum(apart - STILL, 0.0)
-    tally.flow_difference = float(apart.max(initial=0.0))
-    tally.difference = float((beyond / np.maximum(largest, LEAST_FLOW)).max(initial=0.0))
-    known = np.isfinite(first.head) & np.isfinite(second.head)
-    tally.head_difference = float(np.abs(first.head - second.head)[known].max(initial=0.0))
+    if not both.any():
+        return
+    one, other = first.flow[both], second.flow[both]
+    apart = np.abs(one - other)
+    lost = np.abs(_link_losses(block, one, both) - _link_losses(block, other, both))
+    tally.flow_difference = float(apart.max())
+    largest = np.maximum(np.abs(one).max(axis=1, keepdims=True), LEAST_FLOW)
+    tally.difference = float((np.where(lost > SAME_HEAD, apart, 0.0) / largest).max())
+    known = determined(block, one, both) & determined(block, other, both)
+    off = np.abs(first.head[both] - second.head[both])
+    tally.head_difference = float(off[known].max(initial=0.0))
+
+
+def _link_losses(block: Block, flow: FloatArray, rows: FloatArray) -> FloatArray:
+    """Losses of each link's parts, and what trapped air holds (scenario, link) [m]."""
+    conditions = block.conditions.take(rows)
+    losses = part_losses(block.network, conditions, flow, block.factors.take(rows)).loss
+    total = np.where(flow > 0, conditions.held_head, 0.0)
+    np.add.at(total.T, block.network.part_link, losses.T)
+    return total
+
+
+def determined(block: Block, flow: FloatArray, rows: FloatArray) -> FloatArray:
+    """Nodes (scenario, node) with one head only.
+
+    They hang on a fixed head by links that flow or may flow either way. A node that hangs by
+    one-way links at rest may stand anywhere between what would open them.
+    """
+    network, conditions = block.network, block.conditions.take(rows)
+    firm = (conditions.allowed == 3) & ~network.one_way & ~(conditions.held_head > 0)
+    firm |= np.abs(flow) > LEAST_FLOW
+    sure = np.tile(network.fixed, (len(flow), 1))
+    for _ in network.node_names:
+        for link, (start, end) in enumerate(zip(network.start, network.end, strict=True)):
+            joined = firm[:, link] & (sure[:, start] | sure[:, end])
+            sure[:, start] |= joined
+            sure[:, end] |= joined
+    return sure
 
 
 def _examine(arguments: tuple[int, int, int]) -> Tally:
@@ -214,7 +241,7 @@ def words(tally: Tally) -> str:
             f"worst head closure of a link, m             {tally.opening:.1e}",
             f"worst head on a standing one-way link, m    {tally.against:.1e}",
             f"largest difference between starts, m3/s     {tally.flow_difference:.1e}",
-            f"  beyond {STILL:g} m3/s, of largest flow      {tally.difference:.1e}",
+            f"  worth more than {SAME_HEAD:g} m, of largest    {tally.difference:.1e}",
             f"largest difference between starts, head, m  {tally.head_difference:.1e}",
             f"iterations: median, 95 %, 99.9 %, most      {middle:.0f}, {most:.0f}, {rare:.0f}, "
             f"{counts[-1]}",

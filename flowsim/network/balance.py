@@ -4,7 +4,7 @@ import numpy as np
 
 from flowsim.network.laws import LinkLaws
 from flowsim.network.linear import solve_symmetric
-from flowsim.network.reach import Reach
+from flowsim.network.reach import Reach, hold_dead_nodes, only
 from flowsim.network.search import step_weight
 from flowsim.physics.arrays import FloatArray
 
@@ -88,7 +88,9 @@ def rebalance(reached: Reach, flow: FloatArray, demand: FloatArray) -> FloatArra
     if not len(columns):
         return flow
     size = np.abs(flow[:, columns])
-    _, push = _spread(reached, size + LEAST_SHARE * largest[columns], excess[:, columns])
+    alive = reached.alive if reached.alive.shape[-1] == 1 else reached.alive[:, columns]
+    weight = only(size + LEAST_SHARE * largest[columns], alive)
+    _, push = _spread(reached, weight, excess[:, columns])
     mended = flow.copy()
     mended[:, columns] += push
     return mended
@@ -108,6 +110,7 @@ def _spread(
         if first >= 0 and second >= 0:
             matrix[first, second] -= weight[row]
             matrix[second, first] -= weight[row]
+    hold_dead_nodes(matrix, reached.alive)
     potential = solve_symmetric(matrix, excess.copy())
     padded = np.vstack([potential, np.zeros(excess.shape[1])])
     push = padded[reached.position[reached.start]] - padded[reached.position[reached.end]]

@@ -4,6 +4,7 @@ Inside, the scenario axis is last, so that one law for all scenarios is one run 
 """
 
 from dataclasses import dataclass
+from typing import TypeVar
 
 import numpy as np
 import numpy.typing as npt
@@ -11,12 +12,15 @@ import numpy.typing as npt
 from flowsim.constants import STANDARD_GRAVITY
 from flowsim.network.conditions import Conditions, Factors
 from flowsim.network.elements import IntArray, Network
+from flowsim.network.reach import Reach
 from flowsim.physics import friction
 from flowsim.physics.arrays import FloatArray
 from flowsim.physics.losses import DropCurve, evaluate, exit_coefficient
 
+_Kind = TypeVar("_Kind", bound=np.generic)
 
-def _columns(values: FloatArray, columns: npt.NDArray[np.intp]) -> FloatArray:
+
+def _columns(values: npt.NDArray[_Kind], columns: npt.NDArray[np.intp]) -> npt.NDArray[_Kind]:
     """Take some scenarios of an array; a last axis of 1 is shared by all."""
     return values if values.shape[-1] == 1 else values[..., columns]
 
@@ -109,15 +113,17 @@ class LinkLaws:
     """The laws of some links in some scenarios; all arrays (link, scenario).
 
     ``forward`` and ``backward`` quadratic coefficients [s2/m5], ``linear`` [s/m2], ``threshold``
-    [m] lost by a link that flows (only links that may flow one way have one). ``one_way`` links
-    have a law as steep as ``leak`` [s/m2] against their direction.
+    [m] lost by a link that flows (only links that may flow one way have one). ``alive`` tells in
+    which scenarios a link takes part. Links of a ``direction`` (1 from start to end, -1 back,
+    0 both) have a law as steep as ``leak`` [s/m2] against it, where a leak is given.
     """
 
     forward: FloatArray
     backward: FloatArray
     linear: FloatArray
     threshold: FloatArray
-    one_way: npt.NDArray[np.bool_]
+    alive: npt.NDArray[np.bool_]
+    direction: npt.NDArray[np.int8]
     pipes: PipeLaws
     exits: ExitLaws
     curves: CurveLaws
@@ -125,18 +131,25 @@ class LinkLaws:
 
     def take(self, columns: npt.NDArray[np.intp]) -> "LinkLaws":
         """Give the same laws for fewer scenarios."""
-        one_way = self.one_way if self.one_way.shape[-1] == 1 else self.one_way[:, columns]
         return LinkLaws(
             forward=_columns(self.forward, columns),
             backward=_columns(self.backward, columns),
             linear=_columns(self.linear, columns),
             threshold=_columns(self.threshold, columns),
-            one_way=one_way,
+            alive=_columns(self.alive, columns),
+            direction=_columns(self.direction, columns),
             pipes=self.pipes.take(columns),
             exits=self.exits.take(columns),
             curves=self.curves.take(columns),
             leak=self.leak,
         )
+
+    def stands(self, flow: FloatArray) -> npt.NDArray[np.bool_]:
+        """Tell which links leak at ``flow`` (link, scenario): one-way, and not flowing that way."""
+        if not np.isfinite(self.leak):
+            return np.zeros((len(flow), 1), dtype=bool)
+        leaks: npt.NDArray[np.bool_] = (self.direction != 0) & (flow * self.direction <= 0)
+        return leaks
 
     def quadratic_size(self) -> FloatArray:
         """Size of the quadratic terms of each link (link, scenario) [s2/m5], for the step."""
@@ -154,8 +167,8 @@ class LinkLaws:
         self.pipes.add(flow, loss, slope)
         self.exits.add(flow, loss, slope)
         self.curves.add(flow, loss, slope)
-        if self.one_way.any():
-            shut = self.one_way & (flow <= 0)
+        shut = self.stands(flow)
+        if shut.any():
             loss = np.where(shut, self.leak * flow, loss)
             slope = np.where(shut, self.leak, slope)
         loss += self.threshold
@@ -164,30 +177,30 @@ class LinkLaws:
 
 def link_laws(
     network: Network,
-    links: IntArray,
-    flipped: npt.NDArray[np.bool_],
-    directed: npt.NDArray[np.bool_],
+    reached: Reach,
+    direction: npt.NDArray[np.int8],
     conditions: Conditions,
     factors: Factors,
 ) -> LinkLaws:
-    """Assemble the laws of ``links`` (indices) for all scenarios of ``conditions``.
+    """Assemble the laws of the links of ``reached`` for all scenarios of ``conditions``.
 
-    ``flipped`` (link,): seen from the link's end, so that flow counts positive from end to start.
-    ``directed`` (link, scenario): may carry flow only in its positive direction.
+    ``direction`` (link, scenario): 1 where flow may only pass from start to end, -1 only back.
     """
+    links = reached.links
     row_of_link = np.full(len(network.links), -1, dtype=np.intp)
     row_of_link[links] = np.arange(len(links))
     forward, backward, linear = _part_sums(network, row_of_link, conditions, factors)
     held = conditions.held_head.T[links]
     cracking = network.cracking_pressure[links, None] / (conditions.density * STANDARD_GRAVITY)
     return LinkLaws(
-        forward=np.where(flipped[:, None], backward, forward),
-        backward=np.where(flipped[:, None], forward, backward),
+        forward=forward,
+        backward=backward,
         linear=linear,
-        threshold=np.where(flipped[:, None], 0.0, cracking + held),
-        one_way=directed,
+        threshold=np.where(direction < 0, 0.0, cracking + held),
+        alive=reached.alive,
+        direction=direction,
         pipes=_pipe_laws(network, row_of_link, conditions, factors),
-        exits=_exit_laws(network, row_of_link, flipped, conditions, factors),
+        exits=_exit_laws(network, row_of_link, conditions, factors),
         curves=_curve_laws(network, row_of_link, factors),
     )
 
@@ -252,7 +265,6 @@ def _pipe_laws(
 def _exit_laws(
     network: Network,
     row_of_link: IntArray,
-    flipped: npt.NDArray[np.bool_],
     conditions: Conditions,
     factors: Factors,
 ) -> ExitLaws:
@@ -261,10 +273,9 @@ def _exit_laws(
     bore = exits.bore[chosen, None]
     area = np.pi * bore**2 / 4
     loss = factors.loss.T[exits.part[chosen]]
-    rows = row_of_link[exits.link[chosen]]
     return ExitLaws(
-        row=rows,
-        sign=np.where(flipped[rows], -exits.sign[chosen], exits.sign[chosen]),
+        row=row_of_link[exits.link[chosen]],
+        sign=exits.sign[chosen],
         scale=loss / (2 * STANDARD_GRAVITY * area**2),
         reynolds=bore / (area * conditions.kinematic_viscosity),
     )

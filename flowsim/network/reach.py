@@ -1,4 +1,9 @@
-"""Which part of a network is alive when some links are closed: pure graph work."""
+"""Which part of a network is alive when some links are closed: pure graph work.
+
+Scenarios that differ in what is open are held in one :class:`Reach`: its links and nodes are those
+that live in any of them, and masks tell which live in which. The scenario axis is last; an axis
+of 1 is shared by all.
+"""
 
 from dataclasses import dataclass
 
@@ -7,73 +12,81 @@ import numpy.typing as npt
 
 from flowsim.network.conditions import BACKWARD, FORWARD
 from flowsim.network.elements import IntArray, Network
+from flowsim.physics.arrays import FloatArray
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Reach:
-    """The living part of a network for one pattern of open links.
+    """The living part of a network for some patterns of open links.
 
-    ``links`` (indices) lie between nodes that some fixed head reaches; ``start`` and ``end`` are
-    their nodes, swapped where ``flipped`` (only the backward direction is open). ``free`` and
-    ``fixed`` are node indices, ``position`` (node,) the row of a free node (-1 for others).
-    ``cut_off`` nodes hang on no fixed head; ``unsupplied`` nodes cannot be fed, whatever opens.
+    ``links`` (indices) lie between nodes that some fixed head reaches, with ``start`` and ``end``;
+    ``alive`` (link, scenario) tells where. ``free`` and ``fixed`` are node indices, ``position``
+    (node,) the row of a free node (-1 for others). ``cut_off`` (node, scenario) nodes hang on no
+    fixed head; ``unsupplied`` nodes cannot be fed, whatever opens.
     """
 
     links: IntArray
     start: IntArray
     end: IntArray
-    flipped: npt.NDArray[np.bool_]
+    alive: npt.NDArray[np.bool_]
     free: IntArray
     fixed: IntArray
     position: IntArray
-    cut_off: IntArray
-    unsupplied: IntArray
+    cut_off: npt.NDArray[np.bool_]
+    unsupplied: npt.NDArray[np.bool_]
 
 
 def reach(network: Network, allowed: npt.NDArray[np.int8], shut: npt.NDArray[np.bool_]) -> Reach:
     """Find the living part of ``network``.
 
-    ``allowed`` (link,) tells in which directions links may flow; ``shut`` (link,) are closed by
-    the head against them.
+    ``allowed`` (scenario, link) tells in which directions links may flow; ``shut`` (scenario, link)
+    are closed by the head against them.
     """
-    forward = (allowed & FORWARD) > 0
-    backward = (allowed & BACKWARD) > 0
-    is_open = (forward | backward) & ~shut
-    connected = _spread(network, network.fixed, is_open, is_open)
-    fed = _spread(network, network.fixed, forward, backward)
-    links = np.flatnonzero(is_open & connected[network.start] & connected[network.end])
-    flipped = ~forward[links]
-    start = np.where(flipped, network.end[links], network.start[links])
-    end = np.where(flipped, network.start[links], network.end[links])
-    free = np.flatnonzero(connected & ~network.fixed)
+    forward = (allowed.T & FORWARD) > 0
+    backward = (allowed.T & BACKWARD) > 0
+    is_open = (forward | backward) & ~shut.T
+    connected = _spread(network, is_open, is_open)
+    fed = _spread(network, forward, backward)
+    alive = is_open & connected[network.start] & connected[network.end]
+    links = np.flatnonzero(alive.any(axis=1))
+    free = np.flatnonzero(connected.any(axis=1) & ~network.fixed)
     position = np.full(len(network.node_names), -1, dtype=np.intp)
     position[free] = np.arange(len(free))
     return Reach(
         links=links,
-        start=start,
-        end=end,
-        flipped=flipped,
+        start=network.start[links],
+        end=network.end[links],
+        alive=alive[links],
         free=free,
         fixed=np.flatnonzero(network.fixed),
         position=position,
-        cut_off=np.flatnonzero(~connected),
-        unsupplied=np.flatnonzero(~fed & ~network.fixed),
+        cut_off=~connected,
+        unsupplied=~fed & ~network.fixed[:, None],
     )
 
 
+def only(values: FloatArray, alive: npt.NDArray[np.bool_]) -> FloatArray:
+    """Give ``values`` (link, scenario), zero where a link is not alive."""
+    return values if alive.all() else np.where(alive, values, 0.0)
+
+
+def hold_dead_nodes(matrix: FloatArray, alive: npt.NDArray[np.bool_]) -> None:
+    """Give nodes without a living link a one on the diagonal: their head is not asked for."""
+    if alive.all():
+        return
+    for node in range(len(matrix)):
+        matrix[node, node][matrix[node, node] == 0] = 1.0
+
+
 def _spread(
-    network: Network,
-    source: npt.NDArray[np.bool_],
-    forward: npt.NDArray[np.bool_],
-    backward: npt.NDArray[np.bool_],
+    network: Network, forward: npt.NDArray[np.bool_], backward: npt.NDArray[np.bool_]
 ) -> npt.NDArray[np.bool_]:
-    """Nodes that can be reached from ``source`` along links in their open directions."""
-    seen = source.copy()
-    for _ in range(len(seen)):
-        onward = forward & seen[network.start] & ~seen[network.end]
-        back = backward & seen[network.end] & ~seen[network.start]
-        if not (onward.any() or back.any()):
-            break
-        seen[network.end[onward]] = True
-        seen[network.start[back]] = True
+    """Nodes (node, scenario) reached from the fixed ones along links in their open directions."""
+    seen = np.repeat(network.fixed[:, None], forward.shape[1], axis=1)
+    count = -1
+    while seen.sum() > count:
+        count = int(seen.sum())
+        for link, (start, end) in enumerate(zip(network.start, network.end, strict=True)):
+            seen[end] |= forward[link] & seen[start]
+            seen[start] |= backward[link] & seen[end]
     return seen

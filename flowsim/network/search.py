@@ -11,7 +11,7 @@ import numpy as np
 from flowsim.network.elements import IntArray
 from flowsim.network.laws import LinkLaws
 from flowsim.network.linear import solve_symmetric
-from flowsim.network.reach import Reach
+from flowsim.network.reach import Reach, hold_dead_nodes, only
 from flowsim.physics.arrays import FloatArray
 
 FLOOR_FLOW = 1e-11
@@ -58,7 +58,7 @@ class Search:
     def run(self, laws: LinkLaws, begin: FloatArray, most: int) -> Found:
         """Search from flows ``begin`` (link, scenario), at most ``most`` iterations."""
         count, reached = self.count, self.reached
-        flow = begin.copy()
+        flow = only(begin.copy(), laws.alive)
         head = np.full((len(reached.free), count), np.nan)
         iterations = np.zeros(count, dtype=np.intp)
         residual = np.full(count, np.nan)
@@ -75,7 +75,7 @@ class Search:
             current, loss, slope = _line_search(
                 laws, current, target, drop, loss, first=iteration == 1
             )
-            misfit = np.abs(loss - drop).max(axis=0)
+            misfit = np.abs(only(loss - drop, laws.alive)).max(axis=0)
             iterations[active] = iteration
             done = misfit <= self.tolerance[active]
             if done.any():
@@ -126,6 +126,7 @@ class Search:
                 matrix[second, first] -= weight[row]
             elif first >= 0:
                 right[first] += weight[row] * heads[end]
+        hold_dead_nodes(matrix, laws.alive)
         free_head = solve_symmetric(matrix, right)
         drop = self._drop(heads, free_head)
         return flow + weight * (drop - loss), free_head
@@ -143,8 +144,7 @@ def step_weight(laws: LinkLaws, slope: FloatArray) -> FloatArray:
     least = laws.quadratic_size() * FLOOR_FLOW
     if np.isfinite(laws.leak):
         least = np.maximum(least, LEAK_SHARE * laws.leak)
-    weight: FloatArray = 1.0 / np.maximum(slope, least)
-    return weight
+    return only(1.0 / np.maximum(slope, least), laws.alive)
 
 
 def _line_search(
@@ -169,7 +169,7 @@ def _line_search(
     new_loss, new_slope = laws.head_loss(target)
     if first:
         return target, new_loss, new_slope
-    weight = np.where(laws.one_way & ((flow <= 0) | (target <= 0)), 0.0, step)
+    weight = np.where(laws.stands(flow) | laws.stands(target), 0.0, step)
     begin = ((loss - drop) * weight).sum(axis=0)
     end = ((new_loss - drop) * weight).sum(axis=0)
     fraction = np.ones(flow.shape[1])

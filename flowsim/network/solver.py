@@ -20,7 +20,7 @@ from flowsim.constants import STANDARD_GRAVITY
 from flowsim.network.balance import balance, rebalance, refine
 from flowsim.network.conditions import BACKWARD, FORWARD, Conditions, Factors, nominal_factors
 from flowsim.network.elements import IntArray, Network
-from flowsim.network.laws import link_laws
+from flowsim.network.laws import LinkLaws, link_laws
 from flowsim.network.reach import Reach, reach
 from flowsim.network.search import Search
 from flowsim.physics.arrays import FloatArray
@@ -29,6 +29,9 @@ CHUNK = 4096
 """Scenarios solved together: large enough to be quick, small enough to stay in the cache."""
 CODES_PER_WORD = 20
 """Links whose three-bit codes fit into one 64-bit number."""
+FEW = 1024
+"""Fewer scenarios with the same open links are solved together with others of that kind: beyond it
+a search of their own is quicker than one that carries links they do not have."""
 MOST_ITERATIONS = 100
 MOST_ROUNDS = 40
 """Rounds of changing sides; from half of them on only the worst link of a scenario changes."""
@@ -94,19 +97,18 @@ def solve(
     """
     factors = nominal_factors(network) if factors is None else factors
     task = _Task(network, conditions, factors, start)
-    directed = (task.allowed > 0) & (task.allowed != FORWARD | BACKWARD)
     rows = np.arange(conditions.count)
     # A first guess that is nearly always right: what may only flow backward (an uncovered outlet's
     # leg) stands still, what may only flow forward (the open end) flows. It is checked like any.
-    shut = task.allowed == BACKWARD
+    shut = task.direction < 0
     task.exact(rows, shut)
-    unsure = _wrong_side(task, directed, shut, rows, only_worst=False).any(axis=1)
+    unsure = _wrong_side(task, shut, rows, only_worst=False).any(axis=1)
     rows = rows[unsure | _isolated(task, shut)]
     shut[rows] = False
-    task.leaky(rows, directed, shut)
+    task.leaky(rows, shut)
     for number in range(MOST_ROUNDS):
         task.exact(rows, shut)
-        wrong = _wrong_side(task, directed, shut, rows, only_worst=number > MOST_ROUNDS // 2)
+        wrong = _wrong_side(task, shut, rows, only_worst=number > MOST_ROUNDS // 2)
         if not wrong.any():
             return task.solution
         shut[rows] ^= wrong
@@ -127,7 +129,6 @@ def _open_directions(network: Network, conditions: Conditions) -> npt.NDArray[np
 
 def _wrong_side(
     task: "_Task",
-    directed: npt.NDArray[np.bool_],
     shut: npt.NDArray[np.bool_],
     rows: IntArray,
     *,
@@ -135,11 +136,11 @@ def _wrong_side(
 ) -> npt.NDArray[np.bool_]:
     """Links (row, link) that flow against their direction, or stay shut with head to open them."""
     network, conditions, solution = task.network, task.conditions, task.solution
-    mine = directed[rows]
+    mine = task.direction[rows] != 0
     if not mine.any():
         return np.zeros_like(mine)
     here = conditions.take(rows)
-    backward = task.allowed[rows] == BACKWARD
+    backward = task.direction[rows] < 0
     sign = np.where(backward, -1.0, 1.0)
     flow = sign * solution.flow[rows]
     drop = sign * (solution.head[rows][:, network.start] - solution.head[rows][:, network.end])
@@ -201,6 +202,7 @@ class _Task:
         self.factors = factors
         count, links = conditions.count, len(network.links)
         self.allowed = _open_directions(network, conditions)
+        self.direction = (self.allowed == FORWARD).astype(np.int8) - (self.allowed == BACKWARD)
         begin = START_VELOCITY * network.typical_area
         self.flow = np.tile(begin, (count, 1)) if start is None else start.copy()
         self.fed = np.ones((count, len(network.node_names)), dtype=bool)
@@ -219,77 +221,67 @@ class _Task:
     def chunks(
         self, rows: IntArray, shut: npt.NDArray[np.bool_] | None
     ) -> Iterator[tuple[IntArray, Reach]]:
-        """Scenarios with the same graph, a chunk at a time, and that graph."""
+        """Scenarios to solve together, and the graph that they share or have between them."""
         if not len(rows):
             return
         codes = self.allowed[rows]
         closed = np.zeros(codes.shape, dtype=bool) if shut is None else shut[rows]
-        for members in _patterns(codes + 4 * closed):
-            first = members[0]
-            reached = reach(self.network, codes[first], closed[first])
+        groups = list(_patterns(codes + 4 * closed))
+        few = [members for members in groups if len(members) < FEW]
+        if len(few) > 1:
+            groups = [members for members in groups if len(members) >= FEW]
+            together = np.concatenate(few)
+            for begin in range(0, len(together), CHUNK):
+                some = together[begin : begin + CHUNK]
+                yield rows[some], reach(self.network, codes[some], closed[some])
+        for members in groups:
+            reached = reach(self.network, codes[members[:1]], closed[members[:1]])
             for begin in range(0, len(members), CHUNK):
                 yield rows[members[begin : begin + CHUNK]], reached
 
-    def pieces(
-        self, rows: IntArray, reached: Reach
-    ) -> tuple[Conditions, FloatArray, FloatArray, FloatArray]:
-        """Conditions, fixed heads, demands (node, scenario) and orientation of one chunk."""
+    def pieces(self, rows: IntArray, reached: Reach) -> tuple[FloatArray, FloatArray, LinkLaws]:
+        """Give fixed heads and demands (node, scenario) and the laws of one chunk."""
         here = self.conditions.take(rows)
         shape = (len(rows), len(self.network.node_names))
         heads = np.broadcast_to(here.fixed_head, shape).T
         demand = np.broadcast_to(here.demand, shape).T
-        sign = np.where(reached.flipped, -1.0, 1.0)[:, None]
-        return here, heads, demand, sign
+        direction = self.direction[rows][:, reached.links].T
+        laws = link_laws(self.network, reached, direction, here, self.factors.take(rows))
+        return heads, demand, laws
 
-    def leaky(
-        self, some: IntArray, directed: npt.NDArray[np.bool_], shut: npt.NDArray[np.bool_]
-    ) -> None:
+    def leaky(self, some: IntArray, shut: npt.NDArray[np.bool_]) -> None:
         """Search rows ``some`` with closed links that leak; mark those that end up shut."""
         for rows, reached in self.chunks(some, None):
-            here, heads, demand, sign = self.pieces(rows, reached)
-            laws = link_laws(
-                self.network,
-                reached.links,
-                reached.flipped,
-                directed[rows][:, reached.links].T,
-                here,
-                self.factors.take(rows),
-            )
+            heads, demand, laws = self.pieces(rows, reached)
             search = Search(reached, heads, demand, LEAKY_TOLERANCE)
             found = search.run(
-                replace(laws, leak=LEAKS[0]), self.flow[rows][:, reached.links].T * sign, 30
+                replace(laws, leak=LEAKS[0]), self.flow[rows][:, reached.links].T, 30
             )
+            flow = found.flow
             if np.isnan(found.residual).any():
                 begin = START_VELOCITY * self.network.typical_area[reached.links, None]
-                flow = np.tile(begin, (1, len(rows)))
+                flow = np.where(laws.direction < 0, -begin, begin)
                 for leak in LEAKS[1:]:
-                    again = search.run(replace(laws, leak=leak), flow, MOST_ITERATIONS)
-                    flow = again.flow
+                    flow = search.run(replace(laws, leak=leak), flow, MOST_ITERATIONS).flow
                 flow = np.where(np.isnan(found.residual), flow, found.flow)
-            else:
-                flow = found.flow
             grid = np.ix_(rows, reached.links)
             self.solution.iterations[rows] += found.iterations
-            self.flow[grid] = (flow * sign).T
-            shut[grid] = directed[grid] & (flow <= 0).T
+            self.flow[grid] = flow.T
+            stands = replace(laws, leak=LEAKS[-1]).stands(flow)
+            shut[grid] = (stands & reached.alive).T
 
     def exact(self, rows: IntArray, shut: npt.NDArray[np.bool_]) -> None:
         """Solve ``rows`` without their shut links; write the solution."""
         network, solution = self.network, self.solution
         for chunk, reached in self.chunks(rows, shut):
-            here, heads, demand, sign = self.pieces(chunk, reached)
-            nothing = np.zeros((len(reached.links), 1), dtype=bool)
-            laws = link_laws(
-                network, reached.links, reached.flipped, nothing, here, self.factors.take(chunk)
-            )
-            begin = self.flow[chunk][:, reached.links].T * sign
+            heads, demand, laws = self.pieces(chunk, reached)
             search = Search(reached, heads, demand, HEAD_TOLERANCE)
-            found = search.run(laws, begin, MOST_ITERATIONS)
-            self.fed[np.ix_(chunk, reached.unsupplied)] = False
-            supplied = ~(demand[reached.unsupplied] != 0).any(axis=0)
-            fed = ~(demand[reached.cut_off] != 0).any(axis=0)
-            self.cut_off[chunk] = False
-            self.cut_off[np.ix_(chunk, reached.cut_off)] = True
+            found = search.run(laws, self.flow[chunk][:, reached.links].T, MOST_ITERATIONS)
+            asked = demand != 0
+            supplied = ~(asked & reached.unsupplied).any(axis=0)
+            fed = ~(asked & reached.cut_off).any(axis=0)
+            self.fed[chunk] = ~reached.unsupplied.T
+            self.cut_off[chunk] = reached.cut_off.T
             self.starved[chunk] = supplied & ~fed
             known = np.isfinite(heads[reached.fixed]).all(axis=0)
             good = np.isfinite(found.residual) & known & fed & supplied
@@ -297,13 +289,13 @@ class _Task:
             head[reached.fixed] = heads[reached.fixed]
             flow, head[reached.free] = refine(reached, laws, found.flow, found.head, demand)
             full = np.zeros((len(network.links), len(chunk)))
-            full[reached.links] = sign * rebalance(reached, flow, demand)
+            full[reached.links] = rebalance(reached, flow, demand)
             full[:, np.abs(full).max(axis=0, initial=0.0) < STILL_FLOW] = 0.0
-            misfit = np.abs(balance(reached, full[reached.links] * sign, demand))
+            misfit = np.abs(balance(reached, full[reached.links], demand))
             largest = np.maximum(np.abs(full).max(axis=0, initial=0.0), LEAST_FLOW)
             imbalance = misfit.max(axis=0, initial=0.0) / largest
             solution.flow[chunk] = np.where(good, full, np.nan).T
-            solution.head[chunk] = np.where(good, head, np.nan).T
+            solution.head[chunk] = np.where(good & ~reached.cut_off, head, np.nan).T
             solution.iterations[chunk] += found.iterations
             solution.residual[chunk] = np.where(good, found.residual, np.nan)
             solution.imbalance[chunk] = np.where(good, imbalance, np.nan)

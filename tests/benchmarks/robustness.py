@@ -33,6 +33,8 @@ SAME_HEAD = 1e-10
 """[m] Two flows of a link that lose the same to this are the same to the solver: it ends at 1e-11
 of the spread of heads. A wide or flat link near rest knows its flow no better than that."""
 LEAST_FLOW = 1e-12
+"""[m3/s] Four millionths of a litre an hour: what the solver takes for rounding against the
+direction of a one-way link, so that two answers may differ by it."""
 
 
 @dataclass
@@ -165,7 +167,8 @@ def _compare(tally: Tally, block: Block, first: Solution, second: Solution) -> N
     lost = np.abs(_link_losses(block, one, both) - _link_losses(block, other, both))
     tally.flow_difference = float(apart.max())
     largest = np.maximum(np.abs(one).max(axis=1, keepdims=True), LEAST_FLOW)
-    tally.difference = float((np.where(lost > SAME_HEAD, apart, 0.0) / largest).max())
+    told_apart = (lost > SAME_HEAD) & (apart > LEAST_FLOW)
+    tally.difference = float((np.where(told_apart, apart, 0.0) / largest).max())
     known = determined(block, one, both) & determined(block, other, both)
     off = np.abs(first.head[both] - second.head[both])
     tally.head_difference = float(off[known].max(initial=0.0))

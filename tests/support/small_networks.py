@@ -8,6 +8,7 @@ import numpy.typing as npt
 from flowsim.constants import STANDARD_GRAVITY
 from flowsim.network.conditions import Conditions
 from flowsim.network.elements import Exit, Link, Network, PlacedPart
+from flowsim.network.reach import Reach, reach
 from flowsim.system.parts import MinorLoss, OneWayValve, Part, Pipe, QuadraticLoss
 
 PETROL_VISCOSITY, PETROL_DENSITY = 0.65e-6, 720.0
@@ -24,6 +25,16 @@ def fitting(k: float, bore: float = 7.75e-3, k_laminar: float = 0.0) -> MinorLos
 
 def quadratic(coefficient: float) -> QuadraticLoss:
     return QuadraticLoss(name="loss", kind="stated", bore=7.75e-3, coefficient=coefficient)
+
+
+def living(
+    of: Network, allowed: Sequence[int] | None = None, shut: Sequence[bool] | None = None
+) -> Reach:
+    """What lives in one scenario; everything open and nothing shut unless told."""
+    count = len(of.links)
+    codes = np.full((1, count), 3, dtype=np.int8) if allowed is None else np.int8([allowed])
+    closed = np.zeros((1, count), dtype=bool) if shut is None else np.array([shut], dtype=bool)
+    return reach(of, codes, closed)
 
 
 def one_way_valve(cracking_pressure: float = 0.0, kv: float = 1.0) -> OneWayValve:

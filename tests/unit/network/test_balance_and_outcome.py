@@ -10,7 +10,6 @@ from flowsim.network.balance import balance, rebalance
 from flowsim.network.conditions import nominal_factors
 from flowsim.network.elements import Exit
 from flowsim.network.outcome import link_bore, part_description, part_losses
-from flowsim.network.reach import reach
 from flowsim.network.solver import solve
 from flowsim.physics.fitting_catalogue import fitting as catalogued
 from tests.support.random_networks import random_conditions, random_network
@@ -18,6 +17,7 @@ from tests.support.small_networks import (
     PETROL_DENSITY,
     conditions,
     fitting,
+    living,
     network,
     one_way_valve,
     quadratic,
@@ -40,21 +40,21 @@ def star():
 
 class TestBalance:
     def test_counts_inflow_less_outflow_less_demand(self, star):
-        living = reach(star, np.full(4, 3, dtype=np.int8), np.zeros(4, dtype=bool))
+        reached = living(star)
         flow = np.array([[1.0], [2.0], [2.5], [2.0]])
         demand = np.zeros((5, 1))
         demand[star.node_names.index("K")] = 0.25
-        found = dict(zip(living.free, balance(living, flow, demand)[:, 0], strict=True))
+        found = dict(zip(reached.free, balance(reached, flow, demand)[:, 0], strict=True))
         assert found[star.node_names.index("J")] == pytest.approx(0.5)
         assert found[star.node_names.index("K")] == pytest.approx(0.25)
 
     def test_mends_an_imbalance(self, star):
-        living = reach(star, np.full(4, 3, dtype=np.int8), np.zeros(4, dtype=bool))
+        reached = living(star)
         demand = np.zeros((5, 3))
         flow = np.array([[1e-5], [2e-5], [3e-5], [3e-5]]) * [1.0, 1.0, 0.0]
         off = flow + np.array([[0.0, 1e-13, 0.0]] * 4) * [[1.0], [-1.0], [2.0], [0.5]]
-        mended = rebalance(living, off, demand)
-        assert np.abs(balance(living, mended, demand)).max() <= 1e-12 * 3e-5
+        mended = rebalance(reached, off, demand)
+        assert np.abs(balance(reached, mended, demand)).max() <= 1e-12 * 3e-5
         np.testing.assert_allclose(mended, off, atol=1e-12)
         np.testing.assert_array_equal(mended[:, [0, 2]], off[:, [0, 2]])  # in balance: untouched
 
@@ -63,15 +63,15 @@ class TestBalance:
         generator = np.random.default_rng(seed)
         of = random_network(generator)
         count = len(of.links)
-        living = reach(of, np.full(count, 3, dtype=np.int8), np.zeros(count, dtype=bool))
+        reached = living(of)
         flow = generator.normal(size=(count, 4)) * 1e-5
         demand = np.zeros((len(of.node_names), 4))
         # Demands that this flow meets exactly, then a flow that is slightly off.
-        demand[living.free] = balance(living, flow, demand)
+        demand[reached.free] = balance(reached, flow, demand)
         off = flow * (1 + 1e-9 * generator.normal(size=flow.shape))
-        mended = rebalance(living, off, demand)
+        mended = rebalance(reached, off, demand)
         largest = np.abs(flow).max(axis=0)
-        assert (np.abs(balance(living, mended, demand)) <= 1e-12 * largest).all()
+        assert (np.abs(balance(reached, mended, demand)) <= 1e-12 * largest).all()
         assert (np.abs(mended - flow) <= 1e-7 * largest).all()
 
 

@@ -5,6 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from flowsim.constants import STANDARD_GRAVITY
 from flowsim.network.conditions import nominal_factors
 from flowsim.network.elements import Exit, Link, Network, PlacedPart
 from flowsim.network.laws import link_laws
@@ -12,9 +13,11 @@ from flowsim.physics.losses import head_loss
 from flowsim.system.parts import FlowCoefficient, MeasuredDrop, Orifice, Screen
 from tests.support.random_networks import random_conditions, random_network
 from tests.support.small_networks import (
+    PETROL_DENSITY,
     PETROL_VISCOSITY,
     conditions,
     fitting,
+    living,
     network,
     one_way_valve,
     quadratic,
@@ -38,13 +41,11 @@ PARTS = {
 }  # fmt: skip
 
 
-def laws_of(of, given, factors=None, flipped=False):
-    count = len(of.links)
+def laws_of(of, given, factors=None, direction=0):
     return link_laws(
         of,
-        np.arange(count),
-        np.full(count, flipped),
-        np.zeros((count, 1), dtype=bool),
+        living(of),
+        np.full((len(of.links), 1), direction, dtype=np.int8),
         given,
         nominal_factors(of) if factors is None else factors,
     )
@@ -92,15 +93,38 @@ def test_losses_rise_with_flow(seed):
     assert (np.diff(losses, axis=0) > 0).all()
 
 
-def test_seen_from_the_other_end_the_law_is_turned():
+def test_a_part_with_a_direction_costs_its_quadratic_term_that_way_only():
     line = single(fitting(2.0, k_laminar=100.0), direction=1)
+    laws = laws_of(line, conditions(line, {"A": 0.0}))
+    forward, _ = laws.head_loss(np.array([[2e-5]]))
+    backward, _ = laws.head_loss(np.array([[-2e-5]]))
+    assert forward[0, 0] > -10 * backward[0, 0] > 0  # backward only the viscous term is left
+
+
+@pytest.mark.parametrize("direction", [-1, 1])
+def test_a_one_way_link_leaks_against_its_direction_and_flows_along_it(direction):
+    line = single(fitting(2.0, k_laminar=100.0))
+    plain = laws_of(line, conditions(line, {"A": 0.0}), direction=direction)
+    leaky = replace(plain, leak=1e10)
+    for flow in (2e-5, 0.0, -2e-5):
+        loss, slope = leaky.head_loss(np.array([[flow]]))
+        if flow * direction > 0:
+            assert not leaky.stands(np.array([[flow]])).any()
+            expected = plain.head_loss(np.array([[flow]]))
+            assert (loss, slope) == expected
+        else:
+            assert leaky.stands(np.array([[flow]])).all()
+            assert (loss[0, 0], slope[0, 0]) == (1e10 * flow, 1e10)
+        assert not plain.stands(np.array([[flow]])).any()  # without a leak none is asked for
+
+
+def test_cracking_pressure_is_asked_of_the_way_that_it_opens_only():
+    line = single(one_way_valve(500.0))
     given = conditions(line, {"A": 0.0})
-    flow = np.array([[2e-5]])
-    forward, _ = laws_of(line, given).head_loss(flow)
-    backward, _ = laws_of(line, given).head_loss(-flow)
-    turned, _ = laws_of(line, given, flipped=True).head_loss(flow)
-    np.testing.assert_allclose(turned, -backward, rtol=1e-14)
-    assert forward[0, 0] > 10 * turned[0, 0]  # backward only the viscous term is left
+    head = 500.0 / (PETROL_DENSITY * STANDARD_GRAVITY)
+    for direction, expected in ((1, head), (0, head), (-1, 0.0)):
+        loss, _ = laws_of(line, given, direction=direction).head_loss(np.zeros((1, 1)))
+        assert loss[0, 0] == pytest.approx(expected)
 
 
 def test_shares_of_one_part_add_up():

@@ -24,6 +24,7 @@ from tests.support.random_blocks import random_block
 from tests.support.small_networks import (
     conditions,
     fitting,
+    living,
     network,
     one_way_valve,
     quadratic,
@@ -71,25 +72,18 @@ def chain():
     return network(["A", "B"], [("A", "J", (tube(),)), ("J", "B", (tube(2.0), quadratic(1e7)))])
 
 
-def laws_of(of, given, directed=None):
-    living = reach(of, np.full(len(of.links), 3, dtype=np.int8), np.zeros(len(of.links), bool))
-    nothing = np.zeros((len(of.links), given.count), dtype=bool)
-    return living, link_laws(
-        of,
-        living.links,
-        living.flipped,
-        nothing if directed is None else directed,
-        given,
-        nominal_factors(of),
-    )
+def laws_of(of, given):
+    reached = living(of)
+    both = np.zeros((len(of.links), 1), dtype=np.int8)
+    return reached, link_laws(of, reached, both, given, nominal_factors(of))
 
 
 class TestSearch:
     def test_ends_in_words_when_it_may_not_go_on(self, chain):
         """Too few iterations: NaN for what is not there yet, the rest as it is."""
         given = conditions(chain, {"A": [1.0, 1e-9], "B": 0.0})
-        living, laws = laws_of(chain, given)
-        search = Search(living, given.fixed_head.T, given.demand.T, 1e-11)
+        reached, laws = laws_of(chain, given)
+        search = Search(reached, given.fixed_head.T, given.demand.T, 1e-11)
         begin = np.full((2, 2), 1e-5)
         found = search.run(laws, begin, 2)
         assert np.isnan(found.residual[0])
@@ -102,8 +96,8 @@ class TestSearch:
     def test_the_tolerance_goes_with_the_difference_of_heads(self, chain):
         for heads, spread in (({"A": 0.2, "B": 0.1}, 1.0), ({"A": 5.0, "B": -2.0}, 7.0)):
             given = conditions(chain, heads)
-            living, _ = laws_of(chain, given)
-            search = Search(living, given.fixed_head.T, given.demand.T, 1e-11)
+            reached, _ = laws_of(chain, given)
+            search = Search(reached, given.fixed_head.T, given.demand.T, 1e-11)
             np.testing.assert_allclose(search.tolerance, 1e-11 * spread)
 
     def test_a_network_of_no_living_link_is_at_rest(self):
@@ -129,19 +123,19 @@ class TestSearch:
     def test_refining_takes_up_an_imbalance_along_the_laws(self, chain):
         """A little out of balance: the node balances after the step, and both laws hold."""
         given = conditions(chain, {"A": 1.0, "B": 0.0})
-        living, laws = laws_of(chain, given)
+        reached, laws = laws_of(chain, given)
         exact = solve(chain, given)
         off = exact.flow.T * np.array([[1 + 1e-7], [1 - 2e-7]])
-        head = exact.head[:, living.free].T
-        flow, raised = refine(living, laws, off, head, given.demand.T)
-        assert np.abs(balance(living, flow, given.demand.T)).max() <= 1e-12 * off.max()
+        head = exact.head[:, reached.free].T
+        flow, raised = refine(reached, laws, off, head, given.demand.T)
+        assert np.abs(balance(reached, flow, given.demand.T)).max() <= 1e-12 * off.max()
         assert raised[0, 0] != head[0, 0]
         before, _ = laws.head_loss(off)
         after, _ = laws.head_loss(flow)
         change = after - before
         np.testing.assert_allclose(change[0], -(raised - head)[0], rtol=1e-5)
         np.testing.assert_allclose(change[1], (raised - head)[0], rtol=1e-5)
-        same_flow, same_head = refine(living, laws, exact.flow.T, head, given.demand.T)
+        same_flow, same_head = refine(reached, laws, exact.flow.T, head, given.demand.T)
         assert same_flow is not off
         np.testing.assert_array_equal(same_flow, exact.flow.T)
         np.testing.assert_array_equal(same_head, head)
@@ -224,22 +218,57 @@ class TestSides:
         np.testing.assert_allclose(found.flow, expected.flow, rtol=1e-9, atol=1e-12)
         np.testing.assert_array_equal(found.supplied, expected.supplied)
 
+    @pytest.mark.parametrize("seed", range(20, 32))
+    def test_scenarios_with_other_open_links_do_not_disturb_each_other(self, seed, monkeypatch):
+        """Solved together, behind masks, and each pattern by itself."""
+        block = random_block(seed, 4, 8)
+        patterns = len(np.unique(block.conditions.allowed, axis=0))
+        together = solve(block.network, block.conditions, block.factors)
+        monkeypatch.setattr(solver_module, "FEW", 0)
+        alone = solve(block.network, block.conditions, block.factors)
+        assert patterns > 1
+        largest = np.nan_to_num(np.abs(alone.flow)).max(axis=1, keepdims=True)
+        np.testing.assert_array_equal(np.isnan(together.flow), np.isnan(alone.flow))
+        assert (np.nan_to_num(np.abs(together.flow - alone.flow)) <= 1e-8 * largest + 1e-9).all()
+        np.testing.assert_array_equal(np.isnan(together.head), np.isnan(alone.head))
+        np.testing.assert_allclose(together.head, alone.head, atol=1e-8)
+        for name in ("converged", "supplied"):
+            np.testing.assert_array_equal(getattr(together, name), getattr(alone, name))
+
 
 class TestReach:
+    def test_patterns_side_by_side_are_those_one_by_one(self):
+        of = network(["A"], [("A", "J", (tube(),)), ("J", "K", (tube(),)), ("L", "J", (tube(),))])
+        allowed = np.array([[3, 3, 3], [FORWARD, BACKWARD, 0], [0, 3, 3]], dtype=np.int8)
+        shut = np.array([[False, True, False], [False] * 3, [False] * 3])
+        found = reach(of, allowed, shut)
+        for row in range(3):
+            single = living(of, allowed[row], shut[row])
+            alive = np.zeros(3, dtype=bool)
+            alive[single.links] = True
+            whole = np.zeros(3, dtype=bool)
+            whole[found.links] = found.alive[:, row]
+            np.testing.assert_array_equal(whole, alive)
+            np.testing.assert_array_equal(found.cut_off[:, row], single.cut_off[:, 0])
+            np.testing.assert_array_equal(found.unsupplied[:, row], single.unsupplied[:, 0])
+        names = np.array(of.node_names)
+        assert set(names[found.cut_off[:, 0]]) == {"K"}
+        assert set(names[found.cut_off[:, 1]]) == {"L"}
+        assert set(names[found.unsupplied[:, 1]]) == {"K", "L"}
+        assert set(names[found.cut_off[:, 2]]) == {"J", "K", "L"}
+        assert set(names[found.free]) == {"J", "K", "L"}
+
     def test_nodes_beyond_a_one_way_link_cannot_be_fed_against_it(self):
         of = network(["A"], [("J", "A", (tube(),)), ("J", "K", (tube(),))])
-        allowed = np.array([FORWARD, 3], dtype=np.int8)
-        found = reach(of, allowed, np.zeros(2, dtype=bool))
+        found = living(of, [FORWARD, 3])
         names = np.array(of.node_names)
         assert set(names[found.free]) == {"J", "K"}
-        assert set(names[found.unsupplied]) == {"J", "K"}
-        shut = reach(of, allowed, np.array([True, False]))
-        assert set(names[shut.cut_off]) == {"J", "K"}
+        assert set(names[found.unsupplied[:, 0]]) == {"J", "K"}
+        shut = living(of, [FORWARD, 3], [True, False])
+        assert set(names[shut.cut_off[:, 0]]) == {"J", "K"}
         assert len(shut.links) == 0
-        fed = reach(of, np.array([BACKWARD, 3], dtype=np.int8), np.zeros(2, dtype=bool))
-        assert len(fed.unsupplied) == 0
-        assert fed.flipped.tolist() == [True, False]
-        assert names[fed.start[0]] == "A"
+        fed = living(of, [BACKWARD, 3])
+        assert not fed.unsupplied.any()
         assert fed.position[of.node_names.index("A")] == -1
 
 

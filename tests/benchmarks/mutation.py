@@ -1,0 +1,164 @@
+"""Faults put into the core one at a time: which do the tests find.
+
+    pip install mutmut
+    python -m tests.benchmarks.mutation run network physics adequacy --work FOLDER
+    python -m tests.benchmarks.mutation again network --work FOLDER
+    python -m tests.benchmarks.mutation report network physics adequacy --work FOLDER
+
+``run`` copies the project to FOLDER/GROUP and lets mutmut change one expression at a time, running
+the group's tests on each. ``again`` copies the tests anew and repeats what no test had found.
+``report`` counts, sorts what is left by the reasons of :data:`REASONS`, and prints every
+change for which no reason is known. Takes hours on two processors; no part of the check.
+"""
+
+import argparse
+import json
+import re
+import shutil
+import subprocess
+import sys
+from collections import Counter
+from dataclasses import dataclass
+from pathlib import Path
+
+PROJECT = Path(__file__).resolve().parents[2]
+COPIED = ("flowsim", "tests", "cases", "docs", "README.md", "DEVELOPERS.md")
+ADEQUACY = (
+    "adequacy", "deliver", "draws", "joint", "judged_set", "judging", "loss_paths", "pressures",
+    "ranking", "remarks", "scenario_results", "scores", "shut_vent", "sweep", "trapped_air",
+)  # fmt: skip
+NOT_FOUND, NO_TEST = 0, 33
+
+
+@dataclass(frozen=True)
+class Group:
+    """Files to put faults into, and the tests that have to find them."""
+
+    files: tuple[str, ...]
+    tests: tuple[str, ...]
+
+
+GROUPS = {
+    "network": Group(
+        ("flowsim/network/*",),
+        ("tests/unit/network", "tests/unit/studies/test_judged_set.py", "tests/published"),
+    ),
+    "physics": Group(("flowsim/physics/*",), ("tests/unit/physics", "tests/published")),
+    "adequacy": Group(
+        tuple(f"flowsim/studies/{name}.py" for name in ADEQUACY),
+        tuple(
+            f"tests/unit/studies/test_{name}.py"
+            for name in ("judging", "draws", "judged_set", "adequacy")
+        ),
+    ),
+}
+
+REASONS: tuple[tuple[str, str], ...] = ()
+
+
+def prepare(group: Group, folder: Path) -> None:
+    """Copy the project and tell mutmut what to change and what to run."""
+    folder.mkdir(parents=True, exist_ok=True)
+    for name in COPIED:
+        source, target = PROJECT / name, folder / name
+        if source.is_dir():
+            shutil.rmtree(target, ignore_errors=True)
+            shutil.copytree(source, target, ignore=shutil.ignore_patterns("__pycache__"))
+        else:
+            shutil.copy2(source, target)
+    settings = {
+        "source_paths": ["flowsim"],
+        "only_mutate": list(group.files),
+        "also_copy": list(COPIED[2:]),
+        "pytest_add_cli_args": ["-p", "no:cacheprovider", "-q", "-x"],
+        "pytest_add_cli_args_test_selection": list(group.tests),
+        "timeout_multiplier": 8.0,
+        "timeout_constant": 3.0,
+        "use_git_change_detection": False,
+        "on_dependency_change": "ignore",
+    }
+    lines = [f"{key} = {json.dumps(value)}" for key, value in settings.items()]
+    own = (PROJECT / "pyproject.toml").read_text(encoding="utf-8")
+    text = own + "\n[tool.mutmut]\n" + "\n".join(lines) + "\n"
+    (folder / "pyproject.toml").write_text(text, encoding="utf-8")
+
+
+def outcomes(folder: Path) -> dict[str, int | None]:
+    """Exit code of the tests by name of the change; None where they did not run."""
+    found: dict[str, int | None] = {}
+    for path in sorted((folder / "mutants").rglob("*.meta")):
+        found.update(json.loads(path.read_text(encoding="utf-8"))["exit_code_by_key"])
+    return found
+
+
+def mutmut(folder: Path, *words: str) -> str:
+    """Run mutmut in a folder; what it printed."""
+    command = [sys.executable, "-m", "mutmut", *words]
+    done = subprocess.run(command, cwd=folder, capture_output=True, text=True, check=False)
+    return done.stdout
+
+
+def change(folder: Path, name: str) -> str:
+    """The lines that a change takes out and puts in."""
+    lines = mutmut(folder, "show", name).splitlines()
+    kept = [line for line in lines if line[:1] in "+-" and line[:3] not in ("+++", "---")]
+    return "\n".join(kept)
+
+
+def run(name: str, work: Path, children: int, *, again: bool) -> None:
+    """Run the tests of one group on every change, or on those that nothing had found."""
+    folder = work / name
+    left: list[str] = []
+    if again:
+        left = [change for change, code in outcomes(folder).items() if code in (NOT_FOUND, NO_TEST)]
+        if not left:
+            return
+    (folder / "mutants" / "mutmut-stats.json").unlink(missing_ok=True)
+    prepare(GROUPS[name], folder)
+    command = [sys.executable, "-m", "mutmut", "run", "--max-children", str(children), *left]
+    with (work / f"{name}.log").open("w", encoding="utf-8") as log:
+        subprocess.run(command, cwd=folder, stdout=log, stderr=subprocess.STDOUT, check=False)
+
+
+def reason(lines: str) -> str | None:
+    """Why no test can find a change, where that is known."""
+    for pattern, why in REASONS:
+        if re.search(pattern, lines, flags=re.MULTILINE):
+            return why
+    return None
+
+
+def report(name: str, work: Path) -> None:
+    """Print the count of a group, the reasons, and what has none."""
+    folder = work / name
+    found = outcomes(folder)
+    codes = Counter(found.values())
+    left = [change for change, code in found.items() if code in (NOT_FOUND, NO_TEST)]
+    tried = sum(codes.values()) - codes[None]
+    lines = {entry: change(folder, entry) for entry in left}
+    reasons = Counter(reason(text) for text in lines.values())
+    print(f"{name}: {tried} changes tried ({codes[None]} not), {tried - len(left)} found, ", end="")
+    print(f"{len(left)} not; score {(tried - len(left)) / max(tried, 1):.1%}")
+    for why, count in reasons.most_common():
+        print(f"  {count:5d}  {why or 'without a known reason'}")
+    for entry, text in lines.items():
+        if reason(text) is None:
+            print(f"\n{entry}\n{text}")
+
+
+def main() -> None:
+    """Read the command line and do it."""
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    parser.add_argument("action", choices=("run", "again", "report"))
+    parser.add_argument("groups", nargs="+", choices=tuple(GROUPS))
+    parser.add_argument("--work", type=Path, required=True, help="folder for the changed copies")
+    parser.add_argument("--children", type=int, default=2, help="processes at a time")
+    given = parser.parse_args()
+    for name in given.groups:
+        if given.action != "report":
+            run(name, given.work, given.children, again=given.action == "again")
+        report(name, given.work)
+
+
+if __name__ == "__main__":
+    main()

@@ -12,6 +12,8 @@ change for which no reason is known. Takes hours on two processors; no part of t
 """
 
 import argparse
+import ast
+import difflib
 import json
 import re
 import shutil
@@ -53,7 +55,22 @@ GROUPS = {
     ),
 }
 
-REASONS: tuple[tuple[str, str], ...] = ()
+SPEAKS = r"Error\(|require_|_finite\(|_angle\(|for name, value in|logger|^[-+]\s*(\(?rb?|f)?[\"']"
+"""Lines that hold a message, or the name of a thing in one."""
+REASONS: tuple[tuple[str, str], ...] = (
+    (
+        r"^\+.*(dtype=None|asarray\([^,()]+(\([^()]*\))?, \))",
+        "numbers that come in are floats already",
+    ),
+    (
+        r"^\+.*zip\(.*(strict=(None|False)|, \))",
+        "a guard against a slip of our own: lengths are equal",
+    ),
+    (r"^\+.*errstate\(", "a warning that is not raised by what the tests compute"),
+    (r"^\+.*(Error|require_\w+|_finite|_angle)\((None|.*, None)", "words of a message"),
+)
+"""Where a change shows in the lines that it puts in, and why no test can find it."""
+WORDS = "words of a message"
 
 
 def prepare(group: Group, folder: Path) -> None:
@@ -91,18 +108,24 @@ def outcomes(folder: Path) -> dict[str, int | None]:
     return found
 
 
-def mutmut(folder: Path, *words: str) -> str:
-    """Run mutmut in a folder; what it printed."""
-    command = [sys.executable, "-m", "mutmut", *words]
-    done = subprocess.run(command, cwd=folder, capture_output=True, text=True, check=False)
-    return done.stdout
-
-
-def change(folder: Path, name: str) -> str:
-    """The lines that a change takes out and puts in."""
-    lines = mutmut(folder, "show", name).splitlines()
-    kept = [line for line in lines if line[:1] in "+-" and line[:3] not in ("+++", "---")]
-    return "\n".join(kept)
+def lines_changed(folder: Path, names: list[str]) -> dict[str, str]:
+    """The lines that each change takes out and puts in, out of the files that mutmut made."""
+    lines: dict[str, str] = {}
+    for module in sorted({name.rpartition(".")[0] for name in names}):
+        path = folder / "mutants" / (module.replace(".", "/") + ".py")
+        source = path.read_text(encoding="utf-8").splitlines()
+        bodies = {
+            node.name: source[node.lineno : node.end_lineno]
+            for node in ast.walk(ast.parse("\n".join(source)))
+            if isinstance(node, ast.FunctionDef)
+        }
+        for name in names:
+            own, _, function = name.rpartition(".")
+            if own == module:
+                original = bodies[re.sub(r"__mutmut_\d+$", "__mutmut_orig", function)]
+                both = difflib.unified_diff(original, bodies[function], n=0, lineterm="")
+                lines[name] = "\n".join(line for line in list(both)[2:] if line[0] in "+-")
+    return lines
 
 
 def run(name: str, work: Path, children: int, *, again: bool) -> None:
@@ -122,6 +145,10 @@ def run(name: str, work: Path, children: int, *, again: bool) -> None:
 
 def reason(lines: str) -> str | None:
     """Why no test can find a change, where that is known."""
+    out, put = ("".join(line[1:] for line in lines.splitlines() if line[0] == s) for s in "-+")
+    plain = [text.replace("XX", "").lower() for text in (out, put)]
+    if plain[0] == plain[1] and re.search(SPEAKS, lines, flags=re.MULTILINE):
+        return WORDS
     for pattern, why in REASONS:
         if re.search(pattern, lines, flags=re.MULTILINE):
             return why
@@ -135,7 +162,7 @@ def report(name: str, work: Path) -> None:
     codes = Counter(found.values())
     left = [change for change, code in found.items() if code in (NOT_FOUND, NO_TEST)]
     tried = sum(codes.values()) - codes[None]
-    lines = {entry: change(folder, entry) for entry in left}
+    lines = lines_changed(folder, left)
     reasons = Counter(reason(text) for text in lines.values())
     print(f"{name}: {tried} changes tried ({codes[None]} not), {tried - len(left)} found, ", end="")
     print(f"{len(left)} not; score {(tried - len(left)) / max(tried, 1):.1%}")

@@ -20,8 +20,8 @@ G = 9.80665
 TEMPERATURE = 293.15
 
 
-def solve(case):
-    """Give the volume flow [m3/s] and the Reynolds number of every link."""
+def build(case):
+    """Make the network of a case."""
     density, nu = si(case["density"]), si(case["kinematic_viscosity"])
     net = pp.create_empty_network()
     net["fluid"] = create_constant_fluid(
@@ -45,10 +45,22 @@ def solve(case):
             inner_diameter_mm=1e3 * si(pipe["bore"]), k_mm=1e3 * si(pipe["roughness"]),
             loss_coefficient=sum(part["k"] for part in fittings), name=link["name"],
         )  # fmt: skip
+    return net
+
+
+def run(net):
+    """Let the package solve it."""
     pp.pipeflow(
         net, friction_model="colebrook", iter=200, tol_p=1e-12, tol_m=1e-12, tol_res=1e-10,
         max_iter_colebrook=200,
     )  # fmt: skip
+
+
+def solve(case):
+    """Give the volume flow [m3/s] and the Reynolds number of every link."""
+    density, nu = si(case["density"]), si(case["kinematic_viscosity"])
+    net = build(case)
+    run(net)
     for link, mass_flow in zip(case["link"], net.res_pipe.mdot_from_kg_per_s, strict=True):
         flow = mass_flow / density
         bore = si(link["parts"][0]["bore"])

@@ -4,6 +4,7 @@ FlowsimError
 ├── InputError          case or readings invalid (exit 4)
 ├── OutputError         output cannot be written, or an optional part is missing (exit 5)
 └── DomainError         a law was asked for a value that does not exist (exit 4)
+    └── UnsolvedError   the network could not be solved where the answer turns on it (exit 3)
 """
 
 from dataclasses import dataclass
@@ -56,3 +57,9 @@ class DomainError(FlowsimError):
     """A value lies where a law does not exist (below freezing, above the critical point...)."""
 
     exit_code = 4
+
+
+class UnsolvedError(DomainError):
+    """A judged scenario could not be solved, so that the question cannot be answered."""
+
+    exit_code = 3

@@ -217,7 +217,7 @@ def leak(
     With air, before any fuel. With the readings at start and end it takes
     temperature and weather off the fall and gives the leak that is left.
     """
-    system, _ = load_case(case)
+    system, sha256 = load_case(case)
     from flowsim.files import quantity_kinds as kinds
     from flowsim.network.assembly import assemble
     from flowsim.physics.leak_check import leak_left, least_time
@@ -258,8 +258,10 @@ def leak(
     if as_json:
         from flowsim.files.ground_test_json import leak_object
         from flowsim.files.result_json import json_text
+        from flowsim.files.studies_json import case_object
 
-        emit(json_text(leak_object(result, pressure, head, least)))
+        found = case_object(system.title, case.as_posix(), sha256)
+        emit(json_text(leak_object(found, result, pressure, head, least)))
         return
     from flowsim.reports.fit_report import leak_text
 

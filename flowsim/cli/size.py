@@ -69,7 +69,8 @@ def size(
     --least-fuel it solves for the value at which the requirement is just
     met. Exit code 0 when a size is enough at the 5th percentile (with
     --nominal: on nominal values) or when an edge was solved for, 3 when one
-    is on nominal values only, 1 when none is.
+    is on nominal values only or none is and some size cannot be told, 1 when
+    none is.
     """
     asked = bool(largest_loss) or least_head or steepest or least_fuel or least_bore
     if not lines and (least_bore or not asked):
@@ -94,16 +95,32 @@ def size(
             result = size_lines(
                 system, names, tried, nominal=nominal, draws=draws, seed=seed, progress=progress
             )
-    _show(system, result, tuple(edges), tuple(notes), case.as_posix(), sha256, as_json)
+    asked_draws = 0 if nominal else draws
+    _show(
+        system,
+        result,
+        tuple(edges),
+        tuple(notes),
+        asked_draws,
+        seed,
+        case.as_posix(),
+        sha256,
+        as_json,
+    )
     raise typer.Exit(ADEQUATE if result is None else _code(result))
 
 
 def _code(result: "SizingResult") -> int:
-    if result.draws:
-        if result.smallest_low is not None:
-            return ADEQUATE
-        return NOT_ADEQUATE if result.smallest_nominal is None else CANNOT_TELL
-    return NOT_ADEQUATE if result.smallest_nominal is None else ADEQUATE
+    from flowsim.studies.result import Verdict
+
+    enough = result.smallest_low if result.draws else result.smallest_nominal
+    if enough is not None:
+        return ADEQUATE
+    open_still = any(
+        item.verdict is Verdict.CANNOT_TELL and not item.problem for item in result.sizes
+    )
+    nearly = result.smallest_nominal is not None
+    return CANNOT_TELL if nearly or open_still else NOT_ADEQUATE
 
 
 def _sizes(
@@ -180,16 +197,22 @@ def _show(
     result: "SizingResult | None",
     edges: "tuple[EdgePair, ...]",
     notes: tuple[str, ...],
+    draws: int,
+    seed: int,
     file: str,
     sha256: str,
     as_json: bool,
 ) -> None:
+    from flowsim.studies.inverse import Basis, remarks_on
+
     if as_json:
         from flowsim.files.result_json import json_text
         from flowsim.files.studies_json import edges_object, size_object
 
         if result is None:
-            emit(json_text(edges_object(system.title, edges, file, sha256)))
+            basis = Basis(draws=draws, seed=seed)
+            found = edges_object(system.title, edges, remarks_on(system), basis, file, sha256)
+            emit(json_text(found))
         else:
             emit(json_text(size_object(system, result, edges, file, sha256)))
         return
@@ -197,6 +220,7 @@ def _show(
 
     width, styled = stdout_width(), stdout_styled()
     if result is None:
-        emit(edges_text(system.title, edges, notes, file, width=width, styled=styled))
+        remarks = remarks_on(system)
+        emit(edges_text(system.title, edges, notes, remarks, file, width=width, styled=styled))
     else:
         emit(size_text(result, edges, notes, file, width=width, styled=styled))

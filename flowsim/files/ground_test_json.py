@@ -120,12 +120,18 @@ def fit_object(
 
 
 def leak_object(
-    result: LeakResult | None, pressure: float, head: float, least_seconds: float | None
+    case: Json,
+    result: LeakResult | None,
+    pressure: float,
+    head: float,
+    least_seconds: float | None,
 ) -> Json:
     """Give a leak check as plain dictionaries, ready for JSON.
 
     Parameters
     ----------
+    case : dict
+        What identifies the case.
     result : LeakResult or None
         None where no readings were given.
     pressure, head : float
@@ -135,6 +141,7 @@ def leak_object(
     """
     found: Json = {
         "schema": LEAK_SCHEMA,
+        "case": case,
         "largest_head_mm": _n(to.millimetres(head)),
         "pressure_to_hold_kpa": _n(to.kilopascals(pressure)),
         "least_time_s": None if least_seconds is None else _n(least_seconds),

@@ -16,7 +16,7 @@ from flowsim.files.result_json import (
     versions,
 )
 from flowsim.studies.comparison import ComparisonResult
-from flowsim.studies.inverse import Edge, EdgePair
+from flowsim.studies.inverse import Basis, Edge, EdgePair, Remarks
 from flowsim.studies.result import AdequacyResult, ResultLine
 from flowsim.studies.sizing import SizeResult, SizingResult
 from flowsim.studies.uncertainty import Spread, UncertaintyResult
@@ -85,13 +85,22 @@ def size_object(
     }
 
 
-def edges_object(title: str, edges: tuple[EdgePair, ...], file: str, sha256: str) -> Json:
+def edges_object(
+    title: str,
+    edges: tuple[EdgePair, ...],
+    remarks: Remarks,
+    basis: Basis,
+    file: str,
+    sha256: str,
+) -> Json:
     """Give the answers of questions asked the other way round, without a list of sizes."""
     return {
         "schema": SIZE_SCHEMA,
         "case": case_object(title, file, sha256),
+        "judged_on": _judged_on(basis.draws, basis.seed),
         "edges": [edge_object(edge) for edge in edges],
-        "cautions": list(all_cautions(())),
+        "assumptions": list(remarks.assumptions),
+        "cautions": list(all_cautions(remarks.cautions)),
         "versions": versions(),
     }
 

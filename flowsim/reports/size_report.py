@@ -10,7 +10,7 @@ from flowsim.files.result_json import all_cautions
 from flowsim.reports.scenario_words import short_name
 from flowsim.reports.terminal import bullets, heading, pairs, paragraph, render, table
 from flowsim.reports.units import clean, number, percent_words, with_unit
-from flowsim.studies.inverse import Edge, EdgePair
+from flowsim.studies.inverse import Edge, EdgePair, Remarks
 from flowsim.studies.result import Verdict
 from flowsim.studies.sizing import SizeResult, SizingResult
 
@@ -81,6 +81,7 @@ def edges_text(
     title: str,
     edges: tuple[EdgePair, ...],
     notes: tuple[str, ...],
+    remarks: Remarks,
     case_file: str,
     *,
     width: int = 80,
@@ -91,8 +92,10 @@ def edges_text(
         Text(clean(title), style="bold"),
         pairs([("case", case_file)], 0),
         *edge_parts(edges, notes),
+        heading(f"Assumptions ({len(remarks.assumptions)})"),
+        bullets(remarks.assumptions),
         heading("Cautions"),
-        bullets(all_cautions(())),
+        bullets(all_cautions(remarks.cautions)),
     ]
     return render(parts, width, styled=styled)
 

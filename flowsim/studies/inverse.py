@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 import numpy.typing as npt
 
-from flowsim.errors import DomainError
+from flowsim.errors import DomainError, UnsolvedError
 from flowsim.network.assembly import assemble
 from flowsim.physics.arrays import FloatArray
 from flowsim.studies.brief import judged_table, take_rows
@@ -18,6 +18,7 @@ from flowsim.studies.changed_parts import is_named, named_parts, scaled, with_pa
 from flowsim.studies.draws import draw, nominal_draws
 from flowsim.studies.joint import deciding_rows, joint_ratios
 from flowsim.studies.judged_set import CLIMB
+from flowsim.studies.remarks import assumptions, cautions
 from flowsim.studies.resize import Size, resized
 from flowsim.studies.sweep import Sweep, sweep_of
 from flowsim.system.fuel_system import FuelSystem
@@ -69,11 +70,35 @@ class EdgePair:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Remarks:
+    """What is assumed in every edge of a system, and what its reader must be told."""
+
+    assumptions: tuple[str, ...]
+    cautions: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Basis:
     """What an edge rests on: ``draws`` 0 for nominal values, else the 5th percentile of them."""
 
     draws: int
     seed: int
+
+
+def remarks_on(system: FuelSystem) -> Remarks:
+    """List what is assumed and the cautions that a check of the system gives.
+
+    Parameters
+    ----------
+    system : FuelSystem
+
+    Returns
+    -------
+    Remarks
+    """
+    assembly = assemble(system)
+    swept = sweep_of(assembly, judged_table(assembly))
+    return Remarks(assumptions=assumptions(system), cautions=cautions(swept))
 
 
 def least_bore(system: FuelSystem, lines: tuple[str, ...], basis: Basis) -> Edge:
@@ -169,6 +194,11 @@ def least_head(system: FuelSystem, basis: Basis) -> Edge:
     """
     assembly = assemble(system)
     swept = sweep_of(assembly, judged_table(assembly))
+    if swept.unsolved.any():
+        raise UnsolvedError(
+            f"change of head: {swept.unsolved.sum()} of the judged scenarios could not be solved "
+            "as the case stands; see flowsim check"
+        )
     rows = _leading(swept)
     count = max(1, basis.draws)
     draws = draw(assembly, count, basis.seed) if basis.draws else nominal_draws(assembly, 1)
@@ -260,6 +290,8 @@ def least_ratio(system: FuelSystem, basis: Basis, only: str | None = None) -> fl
     if only is not None:
         table = take_rows(table, np.flatnonzero(table.purpose == only))
     swept = sweep_of(assembly, table)
+    if swept.unsolved.any():
+        return float("nan")
     if not basis.draws:
         return float(np.minimum(swept.ratio, swept.trapped_ratio).min())
     draws = draw(assembly, basis.draws, basis.seed)
@@ -304,7 +336,9 @@ def _edge(
     def misfit(value: float) -> float:
         found = ratio(value)
         if np.isnan(found):
-            raise DomainError(f"{question}: the network could not be solved at {value:.6g} {unit}")
+            raise UnsolvedError(
+                f"{question}: a judged scenario could not be solved at {value:.6g} {unit}"
+            )
         return found - 1.0
 
     ends = misfit(low), misfit(high)

@@ -43,8 +43,10 @@ class JointResult:
     draws: Draws
 
     def least(self, chosen: npt.NDArray[np.bool_], *, trapped: bool) -> FloatArray:
-        """Least ratio of the chosen scenarios within each draw (draw,)."""
+        """Least ratio of the chosen scenarios within each draw (draw,); NaN if none is chosen."""
         ratio = self.trapped if trapped else self.full
+        if not chosen.any():
+            return np.full(len(ratio), np.nan)
         least: FloatArray = ratio[:, chosen].min(axis=1)
         return least
 
@@ -53,7 +55,8 @@ def deciding_rows(sweep: Sweep) -> npt.NDArray[np.intp]:
     """Choose the judged scenarios that can be the least in some draw, for every result line.
 
     A scenario with clean screens is left out where the same one with dirty screens is there: in the
-    same draw it cannot give less.
+    same draw it cannot give less. Scenarios that could not be solved are left out too: whoever asks
+    must look at ``Sweep.unsolved``.
     """
     table = sweep.table
     chosen: set[int] = set()

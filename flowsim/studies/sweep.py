@@ -48,6 +48,11 @@ class Sweep:
         return share
 
     @property
+    def unsolved(self) -> npt.NDArray[np.bool_]:
+        """Tell which judged scenarios have no flow (judged scenario,), air in place or not."""
+        return np.isnan(np.minimum(self.ratio[self.judged_rows], self.trapped_ratio))
+
+    @property
     def trapped_ratio(self) -> FloatArray:
         """The same for judged scenarios with trapped air in place (judged scenario,)."""
         rows = self.judged_rows

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 import numpy.typing as npt
 
+from flowsim.network.elements import IntArray
 from flowsim.physics.arrays import FloatArray
 from flowsim.studies.adequacy import requirement_of
 from flowsim.studies.draws import BATCH, Draws, batches, draws_from, has_spread
@@ -161,7 +162,16 @@ class _Study:
     def __init__(self, swept: Sweep, rows: npt.NDArray[np.intp]) -> None:
         self.swept = swept
         self.rows = rows
+        end, purpose = self._keys(swept.judged_rows)
+        # Of all that is judged, and sorted: the same before and after scenarios are left out.
+        self.keys = sorted(set(zip(end.tolist(), purpose.tolist(), strict=True)))
         self.groups = self._group(rows)
+        self.known = np.array(
+            [
+                not swept.unsolved[(end == one) & (purpose == other)].any()
+                for one, other in self.keys
+            ]
+        )
         self.full: list[FloatArray] = []
         self.trapped: list[FloatArray] = []
         self.fit: AdditiveFit
@@ -169,11 +179,11 @@ class _Study:
 
     def _group(self, rows: npt.NDArray[np.intp]) -> list[npt.NDArray[np.bool_]]:
         """Masks of the rows that share an end and a purpose."""
-        table = self.swept.table
-        end, purpose = table.scenarios.end[rows], table.purpose[rows]
-        # Sorted: the same order before and after scenarios are left out.
-        keys = sorted(set(zip(end.tolist(), purpose.tolist(), strict=True)))
-        return [(end == one) & (purpose == other) for one, other in keys]
+        end, purpose = self._keys(rows)
+        return [(end == one) & (purpose == other) for one, other in self.keys]
+
+    def _keys(self, rows: npt.NDArray[np.intp]) -> tuple[IntArray, npt.NDArray[np.str_]]:
+        return self.swept.table.scenarios.end[rows], self.swept.table.purpose[rows]
 
     def add(self, batch: Draws) -> None:
         """Solve one more batch."""
@@ -187,13 +197,20 @@ class _Study:
         self.fit.add(batch.values, self.trapped[-1].min(axis=1))
 
     def _least(self, ratio: FloatArray) -> FloatArray:
-        return np.column_stack([ratio[:, mask].min(axis=1) for mask in self.groups])
+        """Least ratio of each group (draw, group); NaN where a scenario of it was not solved."""
+        least = np.full((len(ratio), len(self.groups)), np.nan)
+        for column, mask in enumerate(self.groups):
+            if self.known[column] and mask.any():
+                least[:, column] = ratio[:, mask].min(axis=1)
+        return least
 
     def _prune(self, joint: JointResult) -> None:
         """Leave out scenarios that never come near the least of their group."""
         keep = np.zeros(len(self.rows), dtype=bool)
         for mask in self.groups:
             for ratio in (joint.full[:, mask], joint.trapped[:, mask]):
+                if not mask.any():
+                    continue
                 near = ratio <= NEAR_LEAST * ratio.min(axis=1, keepdims=True)
                 keep[np.flatnonzero(mask)[(near | np.isnan(ratio)).any(axis=0)]] = True
         self.rows = self.rows[keep]
@@ -202,7 +219,8 @@ class _Study:
     @property
     def failed(self) -> int:
         """Number of draws in which a scenario could not be solved."""
-        return int(sum(np.isnan(part).any(axis=1).sum() for part in (*self.trapped, *self.full)))
+        both = zip(self.trapped, self.full, strict=True)
+        return int(sum(np.isnan(one + other).any(axis=1).sum() for one, other in both))
 
     def together(self) -> tuple[FloatArray, FloatArray]:
         """Least ratio of every draw, with air in place and with full lines (draw,)."""
@@ -212,6 +230,8 @@ class _Study:
     def evaluate(self, probability: FloatArray) -> FloatArray:
         """Least ratio at stated probabilities of the inputs, over the scenarios that matter."""
         ratio = self.first.trapped
+        if not self.known.all():
+            return np.full(len(probability), np.nan)
         near = ratio <= NEAR_LEAST * ratio.min(axis=1, keepdims=True)
         rows = self.first.rows[(near | np.isnan(ratio)).any(axis=0)]
         joint = joint_ratios(self.swept, rows, draws_from(self.swept.assembly, probability))
@@ -220,7 +240,13 @@ class _Study:
     def lines(self) -> tuple[LineSpread, ...]:
         """Judge every result line on all draws."""
         full, trapped = np.concatenate(self.full), np.concatenate(self.trapped)
-        leaders = np.array([self.rows[np.flatnonzero(mask)[0]] for mask in self.groups])
+        end, purpose = self._keys(self.swept.judged_rows)
+        leaders = np.array(
+            [
+                self.swept.judged_rows[np.flatnonzero((end == one) & (purpose == other))[0]]
+                for one, other in self.keys
+            ]
+        )
         pooled = replace(self.first, rows=leaders, full=full, trapped=trapped)
         engine = self.swept.assembly.system.engine
         found = []

@@ -33,6 +33,8 @@ FEW = 1024
 """Fewer scenarios with the same open links are solved together with others of that kind: beyond it
 a search of their own is quicker than one that carries links they do not have."""
 MOST_ITERATIONS = 100
+LEAKY_ITERATIONS = 30
+"""Of the first search; scenarios that need more are led there by weaker leaks."""
 MOST_ROUNDS = 40
 """Rounds of changing sides; from half of them on only the worst link of a scenario changes."""
 HEAD_TOLERANCE = 1e-11
@@ -254,9 +256,8 @@ class _Task:
         for rows, reached in self.chunks(some, None):
             heads, demand, laws = self.pieces(rows, reached)
             search = Search(reached, heads, demand, LEAKY_TOLERANCE)
-            found = search.run(
-                replace(laws, leak=LEAKS[0]), self.flow[rows][:, reached.links].T, 30
-            )
+            start = self.flow[rows][:, reached.links].T
+            found = search.run(replace(laws, leak=LEAKS[0]), start, LEAKY_ITERATIONS)
             flow = found.flow
             if np.isnan(found.residual).any():
                 begin = START_VELOCITY * self.network.typical_area[reached.links, None]

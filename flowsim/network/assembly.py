@@ -237,9 +237,14 @@ def _tee_parts(tee: Tee, line: Line) -> tuple[PlacedPart, ...]:
     )
 
 
+def _bore_at_inlet(system: FuelSystem) -> float:
+    """Bore [m] of the line at the engine's inlet; of several the narrowest, which costs most."""
+    there = [line for line in system.lines if system.engine.inlet in (line.start, line.end)]
+    return min(line.bore for line in [line for line in there if not line.closed] or there)
+
+
 def _open_end(system: FuelSystem, index: dict[str, int]) -> Link:
-    supply = next(line for line in system.lines if system.engine.inlet in (line.start, line.end))
-    leaving = Exit(name="open end (kinetic energy)", bore=supply.bore)
+    leaving = Exit(name="open end (kinetic energy)", bore=_bore_at_inlet(system))
     return Link(
         name="open end",
         start=index[system.engine.inlet],
@@ -256,10 +261,7 @@ def _carburettor(system: FuelSystem, index: dict[str, int]) -> Link:
         for number, part in enumerate(carburettor.parts)
     ]
     if carburettor.least_inlet_pressure is not None:
-        supply = next(
-            line for line in system.lines if system.engine.inlet in (line.start, line.end)
-        )
-        kinetic = Exit(name="velocity head at the inlet", bore=supply.bore)
+        kinetic = Exit(name="velocity head at the inlet", bore=_bore_at_inlet(system))
         placed.append(PlacedPart(part=kinetic, key="inlet velocity", direction=1))
     return Link(
         name="carburettor",

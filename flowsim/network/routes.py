@@ -116,7 +116,8 @@ def _legs_of_path(
                     high = (link, near)
                 if behind_hump:
                     length = float(np.linalg.norm(points[far] - points[near]))
-                    slope = float(np.arcsin(min(1.0, -rise / length)))
+                    fall = -rise / (length * float(np.linalg.norm(gravity)))
+                    slope = float(np.arcsin(min(1.0, fall)))
                     yield Leg(
                         link=link,
                         stretch=step,

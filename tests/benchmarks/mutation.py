@@ -34,26 +34,43 @@ NOT_FOUND, NO_TEST = 0, 33
 
 @dataclass(frozen=True)
 class Group:
-    """Files to put faults into, and the tests that have to find them."""
+    """Files to put faults into, and the tests that have to find them.
+
+    Tables that are built when a module is imported need a new process for every change.
+    """
 
     files: tuple[str, ...]
     tests: tuple[str, ...]
+    built_at_import: bool = False
 
 
+TABLES = ("fuels", "formed_fittings", "line_materials", "tube_sizes", "fitting_catalogue")
 GROUPS = {
     "network": Group(
         ("flowsim/network/*",),
         ("tests/unit/network", "tests/unit/studies/test_judged_set.py", "tests/published"),
     ),
     "physics": Group(("flowsim/physics/*",), ("tests/unit/physics", "tests/published")),
+    "tables": Group(
+        tuple(f"flowsim/physics/{name}.py" for name in TABLES),
+        tuple(
+            f"tests/unit/physics/test_{name}.py"
+            for name in (
+                "fuel_catalogue", "formed_fittings", "line_materials", "size_tables",
+                "fitting_catalogue", "tube_sizes",
+            )
+        ),
+        built_at_import=True,
+    ),
     "adequacy": Group(
         tuple(f"flowsim/studies/{name}.py" for name in ADEQUACY),
         tuple(
             f"tests/unit/studies/test_{name}.py"
-            for name in ("judging", "draws", "judged_set", "adequacy")
+            for name in (*ADEQUACY[1:], "adequacy_records")
         ),
     ),
-}
+}  # fmt: skip
+"""Of the adequacy study the quick tests; those that judge whole systems would take days."""
 
 SPEAKS = r"Error\(|require_|_finite\(|_angle\(|for name, value in|logger|^[-+]\s*(\(?rb?|f)?[\"']"
 """Lines that hold a message, or the name of a thing in one."""
@@ -83,8 +100,9 @@ def prepare(group: Group, folder: Path) -> None:
             shutil.copytree(source, target, ignore=shutil.ignore_patterns("__pycache__"))
         else:
             shutil.copy2(source, target)
-    settings = {
+    settings: dict[str, object] = {
         "source_paths": ["flowsim"],
+        "do_not_mutate": [] if group.built_at_import else list(GROUPS["tables"].files),
         "only_mutate": list(group.files),
         "also_copy": list(COPIED[2:]),
         "pytest_add_cli_args": ["-p", "no:cacheprovider", "-q", "-x"],
@@ -94,6 +112,8 @@ def prepare(group: Group, folder: Path) -> None:
         "use_git_change_detection": False,
         "on_dependency_change": "ignore",
     }
+    if group.built_at_import:
+        settings |= {"process_isolation": "forkserver", "forkserver_warmup": "none"}
     lines = [f"{key} = {json.dumps(value)}" for key, value in settings.items()]
     own = (PROJECT / "pyproject.toml").read_text(encoding="utf-8")
     text = own + "\n[tool.mutmut]\n" + "\n".join(lines) + "\n"

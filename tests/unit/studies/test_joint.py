@@ -1,0 +1,332 @@
+"""Which scenarios are drawn, and what a draw changes: made-up ratios, and flows by square root."""
+
+from dataclasses import replace
+from functools import cache
+from types import SimpleNamespace
+from typing import Any, cast
+
+import numpy as np
+import pytest
+
+from flowsim.network.assembly import assemble
+from flowsim.network.conditions import Factors, nominal_factors
+from flowsim.network.scenarios import CARBURETTOR, OPEN_LINE
+from flowsim.physics.atmosphere import dynamic_pressure
+from flowsim.studies.deliver import take
+from flowsim.studies.draws import Draws
+from flowsim.studies.joint import (
+    CAN_DECIDE,
+    FAR_ABOVE,
+    MOST_SCENARIOS,
+    JointResult,
+    deciding_rows,
+    drawn_situation,
+    joint_ratios,
+)
+from flowsim.studies.judged_set import CLIMB, DRAWN, UNUSABLE, ScenarioTable
+from flowsim.studies.sweep import Sweep, sweep_of
+from flowsim.system.points import Point
+from tests.support.plain_systems import (
+    DENSITY,
+    GRAVITY,
+    VISCOSITY,
+    WIDE,
+    loss,
+    plain,
+    reservoir,
+    run,
+    situation,
+    tube,
+)
+
+
+def made(ratio: list[float], **given: Any) -> Sweep:
+    """Scenarios with these ratios; by themselves each in a family (fuel state) of its own."""
+    count = len(ratio)
+    values: dict[str, Any] = {
+        "purpose": [CLIMB] * count,
+        "end": [OPEN_LINE] * count,
+        "dirty": [False] * count,
+        "state": list(range(count)),
+        "position": [0] * count,
+        "temperature": [288.15] * count,
+        "pitch": [0.01 * index for index in range(count)],
+        "quantity": [[0.01]] * count,
+        "air": [False] * count,
+        "trapped": None,
+        **given,
+    }
+    arrays = {key: np.array(value) for key, value in values.items() if value is not None}
+    rows = np.flatnonzero(arrays["purpose"] != DRAWN)
+    scenarios = SimpleNamespace(
+        **{key: arrays[key] for key in ("end", "position", "temperature", "pitch", "quantity")}
+    )
+    return cast(
+        "Sweep",
+        SimpleNamespace(
+            table=SimpleNamespace(
+                purpose=arrays["purpose"],
+                dirty=arrays["dirty"],
+                state=arrays["state"],
+                scenarios=scenarios,
+            ),
+            judged_rows=rows,
+            ratio=np.array(ratio),
+            trapped_ratio=np.array(ratio)[rows] if values["trapped"] is None else arrays["trapped"],
+            delivery=SimpleNamespace(air_limited=arrays["air"]),
+        ),
+    )
+
+
+def chosen(ratio: list[float], **given: Any) -> list[int]:
+    found = deciding_rows(made(ratio, **given))
+    assert found.dtype == np.intp
+    return found.tolist()
+
+
+class TestDecidingRows:
+    def test_what_is_far_from_the_least_cannot_decide(self):
+        assert CAN_DECIDE == 1.3
+        assert chosen([1.0, 1.29, 1.31, 1.3]) == [0, 1, 3]
+
+    def test_every_end_and_purpose_has_its_own_least(self):
+        purpose = [CLIMB, CLIMB, UNUSABLE, UNUSABLE, DRAWN]
+        end = [OPEN_LINE, CARBURETTOR, OPEN_LINE, OPEN_LINE, OPEN_LINE]
+        assert chosen([1.0, 2.0, 2.4, 1.4, 0.1], purpose=purpose, end=end) == [0, 1, 3]
+
+    def test_of_a_family_only_the_pitches_at_which_it_is_least(self):
+        # One fuel state over pitch: valleys at the second and at the last.
+        ratio = [1.1, 1.0, 1.15, 1.2, 1.05]
+        assert chosen(ratio, state=[0] * 5) == [1, 4]
+        # The same in another order of rows.
+        order = [3, 0, 4, 1, 2]
+        pitch = [0.01 * index for index in order]
+        mixed = [ratio[index] for index in order]
+        assert chosen(mixed, state=[0] * 5, pitch=pitch) == [2, 3]
+
+    def test_of_equal_neighbours_the_steepest_is_kept(self):
+        assert chosen([1.0, 1.0, 1.1], state=[0] * 3) == [1]
+        assert chosen([1.1, 1.0, 1.0], state=[0] * 3) == [2]
+
+    @pytest.mark.parametrize("key", ["state", "position", "temperature"])
+    def test_families_do_not_mix(self, key):
+        # Pitches interleave; each family has its own least end.
+        family = [0, 1, 0, 1]
+        fuel = [[0.01], [0.02], [0.01], [0.02]]
+        given = {"state": [0] * 4, key: family, "quantity": fuel, "pitch": [0.0, 0.01, 0.02, 0.03]}
+        assert chosen([1.0, 1.2, 1.1, 1.05], **given) == [0, 3]
+        assert chosen([1.0, 1.05, 1.1, 1.2], **given) == [0, 1]
+        assert chosen([1.1, 1.2, 1.0, 1.05], **given) == [2, 3]
+
+    def test_dirty_screens_stand_for_clean_ones(self):
+        dirty = [False, True, False, True]
+        assert chosen([1.0, 1.1, 1.2, 1.15], dirty=dirty) == [1, 3]
+        assert chosen([1.0, 1.1, 1.2, 1.15]) == [0, 1, 2, 3]
+
+    def test_dirty_screens_at_one_end_leave_the_other_alone(self):
+        end = [OPEN_LINE, OPEN_LINE, CARBURETTOR]
+        assert chosen([1.0, 1.1, 1.2], dirty=[False, True, False], end=end) == [1, 2]
+
+    def test_far_above_only_the_least_is_shown(self):
+        assert FAR_ABOVE == 2.5
+        assert chosen([2.61, 2.6, 2.7]) == [1]
+        assert chosen([2.5, 2.6, 2.7]) == [0, 1, 2]
+        # A valley further up is not the least.
+        assert chosen([2.9, 2.7, 2.8, 2.6, 2.7], state=[0] * 5) == [3]
+
+    def test_trapped_air_counts(self):
+        # The second is the least with air in its hump; the others are then too far above.
+        assert chosen([1.0, 1.1, 1.2], trapped=[1.0, 0.6, 1.2]) == [1]
+
+    def test_trapped_ratios_follow_the_judged_rows(self):
+        purpose = [DRAWN, CLIMB, DRAWN, CLIMB]
+        assert chosen([0.1, 1.0, 0.1, 1.1], purpose=purpose, trapped=[1.0, 0.5]) == [3]
+
+    def test_losses_and_air_each_have_their_least(self):
+        # Six of each at most.
+        count = MOST_SCENARIOS + 2
+        ratio = [1.0 + 0.01 * index for index in range(2 * count)]
+        air = [False, True] * count
+        expected = list(range(2 * MOST_SCENARIOS))
+        assert MOST_SCENARIOS == 6
+        assert chosen(ratio, air=air) == expected
+
+    def test_the_least_are_taken_not_the_first(self):
+        ratio = [1.2 - 0.01 * index for index in range(8)]
+        assert chosen(ratio) == [2, 3, 4, 5, 6, 7]
+
+    def test_of_equal_ratios_the_first_are_taken(self):
+        assert chosen([1.0] * 40) == [0, 1, 2, 3, 4, 5]
+        assert chosen([3.0] * 40) == [0]
+
+    def test_air_limits_that_cannot_decide_are_not_drawn(self):
+        assert chosen([1.0, 1.5, 1.1], air=[False, True, False]) == [0, 2]
+
+    def test_the_same_with_more_fuel_gives_no_less(self):
+        given = {"pitch": [0.1, 0.1, 0.1]}
+        assert chosen([1.0, 1.01, 1.02], quantity=[[0.01], [0.02], [0.01]], **given) == [0]
+        # Less in one of two tanks is not more.
+        fuel = [[0.01, 0.01], [0.02, 0.009], [0.02, 0.02]]
+        assert chosen([1.0, 1.01, 1.02], quantity=fuel, **given) == [0, 1]
+
+    @pytest.mark.parametrize(
+        "other", [{"pitch": [0.1, 0.2]}, {"temperature": [288.0, 300.0]}, {"position": [0, 1]}]
+    )
+    def test_what_differs_otherwise_too_is_kept(self, other):
+        given = {"pitch": [0.1, 0.1], "quantity": [[0.01], [0.02]], **other}
+        assert chosen([1.0, 1.01], **given) == [0, 1]
+
+    def test_failed_scenarios_are_left_out(self):
+        assert chosen([np.nan, 1.0, 1.1]) == [1, 2]
+        assert chosen([1.0, 1.1], trapped=[np.nan, 1.1]) in ([0, 1], [1])
+        assert chosen([np.nan, np.nan]) == []
+
+    def test_nothing_flowing_decides(self):
+        assert chosen([0.0, 0.0, 0.5]) == [0, 1]
+
+
+HEAD = 0.8
+RESISTANCE = 5e9
+ROUTE = [Point(1, 0, 0.5), Point(1, 0, 0.1), Point(1, 0, 0.3), Point(1, 0, 0.0)]
+"""A hump with a leg of 0.3 m behind it, which the little flow of this resistance does not clear."""
+
+
+@cache
+def swept(coefficient: float = 0.0) -> Sweep:
+    """Rows: level; 0.4 rad nose-up, drawn only; level in flight at 40 m/s and 1000 m."""
+    line = run("feed", "tank.out", "engine", ROUTE, loss(RESISTANCE), tube(1e-9), bore=WIDE)
+    tank = reservoir("tank", HEAD, {"out": ROUTE[0]}, pressure_coefficient=coefficient)
+    assembly = assemble(plain([tank], [line]))
+    scenarios = situation(
+        assembly, (0.0, 0.4, 0.0), airspeed=[0.0, 0.0, 40.0], altitude=[0.0, 0.0, 1000.0]
+    ).scenarios
+    table = ScenarioTable(
+        scenarios=scenarios,
+        states=(),
+        state=np.zeros(3, dtype=np.intp),
+        purpose=np.array([CLIMB, DRAWN, CLIMB]),
+        required=np.array([0.02, 0.02, 0.04]),
+        dirty=np.zeros(3, dtype=bool),
+    )
+    return sweep_of(assembly, table)
+
+
+def draws(count: int = 3, **given: Any) -> Draws:
+    """Draws that change nothing but what is given."""
+    nominal = nominal_factors(swept().assembly.network)
+    factors = Factors(
+        loss=np.tile(nominal.loss, (count, 1)),
+        laminar=np.tile(nominal.laminar, (count, 1)),
+        bore=np.tile(nominal.bore, (count, 1)),
+        friction=np.ones(count),
+    )
+    values = {
+        "factors": factors,
+        "viscosity": np.ones(count),
+        "height": np.zeros(count),
+        "vent": np.zeros((count, 1)),
+        "values": np.full((count, 0), 0.5),
+        "inputs": (),
+        **given,
+    }
+    return Draws(**values)
+
+
+def mass_flow(head: np.ndarray | float, factor: np.ndarray | float = 1.0) -> np.ndarray:
+    return DENSITY * np.sqrt(head / (RESISTANCE * np.asarray(factor)))
+
+
+class TestJointRatios:
+    def test_heights_and_losses_of_each_draw(self):
+        height, factor = np.array([0.0, 0.1, -0.2]), np.array([1.0, 1.44, 0.64])
+        made_draws = draws(height=height)
+        factors = replace(made_draws.factors, loss=made_draws.factors.loss * factor[:, None])
+        joint = joint_ratios(swept(), np.array([0, 2]), replace(made_draws, factors=factors))
+        full = mass_flow(HEAD + height, factor)
+        assert joint.full[:, 0] == pytest.approx(full / 0.02, rel=1e-4)
+        assert joint.full[:, 1] == pytest.approx(full / 0.04, rel=1e-4)
+        # Air in the hump takes 0.3 m off.
+        held = mass_flow(HEAD - 0.3 + height, factor)
+        assert joint.trapped[:, 0] == pytest.approx(held / 0.02, rel=1e-4)
+        assert joint.trapped[:, 1] == pytest.approx(held / 0.04, rel=1e-4)
+        assert joint.rows.tolist() == [0, 2]
+        assert joint.draws.count == 3
+
+    def test_pressure_at_the_vent_is_drawn_in_flight(self):
+        coefficient = np.array([0.0, 0.5, -0.5])
+        joint = joint_ratios(swept(), np.array([0, 2]), draws(vent=coefficient[:, None]))
+        assert np.ptp(joint.full[:, 0]) == pytest.approx(0.0, abs=1e-9)  # on the ground
+        ram = float(dynamic_pressure(40.0, 1000.0))
+        head = HEAD + coefficient * ram / (DENSITY * GRAVITY)
+        assert joint.full[:, 1] == pytest.approx(mass_flow(head) / 0.04, rel=1e-4)
+
+    def test_a_stated_pressure_is_replaced_by_the_drawn_one(self):
+        found = swept(0.4)
+        ram = float(dynamic_pressure(40.0, 1000.0)) / (DENSITY * GRAVITY)
+        nominal = mass_flow(HEAD + 0.4 * ram) / 0.04
+        assert found.ratio[2] == pytest.approx(nominal, rel=1e-4)
+        joint = joint_ratios(found, np.array([2]), draws(vent=np.array([[0.4], [0.1], [0.0]])))
+        head = HEAD + np.array([0.4, 0.1, 0.0]) * ram
+        assert joint.full[:, 0] == pytest.approx(mass_flow(head) / 0.04, rel=1e-4)
+
+    def test_without_a_hump_there_is_nothing_to_take_off(self):
+        found = swept()
+        none = replace(found.trapped, held_head=np.zeros_like(found.trapped.held_head))
+        joint = joint_ratios(replace(found, trapped=none), np.array([0]), draws())
+        assert np.array_equal(joint.full, joint.trapped)
+
+    def test_a_failed_nominal_solve_is_no_start_and_no_answer_by_itself(self):
+        # The draws are solved from scratch where the nominal flows are not known.
+        found = swept()
+        flow = found.delivery.solution.flow.copy()
+        flow[0] = np.nan
+        solution = replace(found.delivery.solution, flow=flow)
+        lost = replace(found, delivery=replace(found.delivery, solution=solution))
+        joint = joint_ratios(lost, np.array([0]), draws())
+        assert joint.full[:, 0] == pytest.approx(np.full(3, mass_flow(HEAD) / 0.02), rel=1e-4)
+
+    def test_no_flow_stays_none_with_air_in_the_hump_too(self):
+        found = swept()
+        flow = found.flow.copy()
+        flow[0] = 0.0
+        joint = joint_ratios(replace(found, flow=flow), np.array([0]), draws(2))
+        assert joint.full.tolist() == joint.trapped.tolist() == [[0.0], [0.0]]
+
+    def test_least_within_each_draw(self):
+        joint = JointResult(
+            rows=np.array([4, 7, 9]),
+            full=np.array([[1.0, 2.0, 0.5], [3.0, 2.5, 0.5]]),
+            trapped=np.array([[0.9, 0.8, 0.5], [3.0, 2.0, 0.5]]),
+            draws=draws(2),
+        )
+        some = np.array([True, True, False])
+        assert joint.least(some, trapped=False).tolist() == [1.0, 2.5]
+        assert joint.least(some, trapped=True).tolist() == [0.8, 2.0]
+
+
+class TestDrawnSituation:
+    def test_it_varies_viscosity_heights_and_pressures_and_nothing_else(self):
+        found = swept(0.4)
+        base = take(found.situation, np.full(2, 2))
+        made_draws = draws(
+            2,
+            viscosity=np.array([1.0, 1.5]),
+            height=np.array([0.0, 0.02]),
+            vent=np.array([[0.4], [-0.1]]),
+        )
+        changed = drawn_situation(found.assembly, base, found.table, 2, made_draws)
+        ram = float(dynamic_pressure(40.0, 1000.0))
+        assert changed.tank_pressure == pytest.approx(ram * np.array([[0.4], [-0.1]]))
+        assert changed.conditions.kinematic_viscosity == pytest.approx(
+            VISCOSITY * np.array([1.0, 1.5])
+        )
+        node = found.assembly.outlets[0][0]
+        head = HEAD + np.array([0.0, 0.02]) + ram * np.array([0.4, -0.1]) / (DENSITY * GRAVITY)
+        assert changed.conditions.fixed_head[:, node] == pytest.approx(head)
+        others = np.arange(base.elevation.shape[1]) != node
+        before = base.conditions.fixed_head
+        after = changed.conditions.fixed_head
+        assert np.array_equal(after[:, others], before[:, others], equal_nan=True)
+        assert before[0, node] == before[1, node]  # the one given is left alone
+        assert changed.elevation is base.elevation
+        assert changed.conditions.allowed is base.conditions.allowed

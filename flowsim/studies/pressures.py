@@ -127,7 +127,9 @@ def _lowest_pressure(
         pressure = weight[:, None] * (head - height - kinetic[:, None])
         least = np.where(moving, pressure.min(axis=1), np.inf)
         lowest = np.minimum(lowest, least)
-        beyond = np.where(downstream > 0, pressure, np.inf).min(axis=1)
+        # At the outlet itself the speed alone takes the pressure below the air: no sign of trouble.
+        at_outlet = (downstream <= 0) & network.fixed[start][:, None]
+        beyond = np.where(at_outlet, np.inf, pressure).min(axis=1)
         against = np.where(moving, np.minimum(against, beyond), against)
     bad = ~(solution.converged & solution.supplied)
     tank_air = situation.tank_pressure.max(axis=1)

@@ -6,7 +6,8 @@
     python -m tests.benchmarks.mutation report network physics adequacy --work FOLDER
 
 ``run`` copies the project to FOLDER/GROUP and lets mutmut change one expression at a time, running
-the group's tests on each. ``again`` copies the tests anew and repeats what no test had found.
+the group's tests on each. ``again`` copies the tests anew and repeats what no test had found, with
+the slower tests as well.
 ``report`` counts, sorts what is left by the reasons of :data:`REASONS`, and prints every
 change for which no reason is known. Takes hours on two processors; no part of the check.
 """
@@ -36,11 +37,13 @@ NOT_FOUND, NO_TEST = 0, 33
 class Group:
     """Files to put faults into, and the tests that have to find them.
 
-    Tables that are built when a module is imported need a new process for every change.
+    ``wider`` tests, slower ones, run only on what those have not found. Tables that are built when
+    a module is imported need a new process for every change.
     """
 
     files: tuple[str, ...]
     tests: tuple[str, ...]
+    wider: tuple[str, ...] = ()
     built_at_import: bool = False
 
 
@@ -68,29 +71,35 @@ GROUPS = {
             f"tests/unit/studies/test_{name}.py"
             for name in (*ADEQUACY[1:], "adequacy_records")
         ),
+        wider=(
+            "tests/unit/studies/test_adequacy.py", "tests/golden",
+            "tests/unit/reports/test_hand_check.py",
+        ),
     ),
 }  # fmt: skip
-"""Of the adequacy study the quick tests; those that judge whole systems would take days."""
 
-SPEAKS = r"Error\(|require_|_finite\(|_angle\(|for name, value in|logger|^[-+]\s*(\(?rb?|f)?[\"']"
+SPEAKS = r"Error\(|require_|_finite\(|_angle\(|for name, value in|^[-+]\s*(\(?rb?|f)?[\"']"
 """Lines that hold a message, or the name of a thing in one."""
 REASONS: tuple[tuple[str, str], ...] = (
     (
-        r"^\+.*(dtype=None|asarray\([^,()]+(\([^()]*\))?, \))",
-        "numbers that come in are floats already",
+        r"dtype=None|astype\(None\)|(asarray|array|zeros|full|repeat|arange)\(.*, \)",
+        "numbers of the same kind come out",
     ),
+    (r"zip\(.*(strict=(None|False)|, \))", "a guard against a slip of our own: lengths are equal"),
+    (r"errstate\(", "a warning that what is computed does not raise"),
+    (r"(Error|require_\w+|_finite|_angle)\((None|.*, None)", "words of a message"),
     (
-        r"^\+.*zip\(.*(strict=(None|False)|, \))",
-        "a guard against a slip of our own: lengths are equal",
+        r"reshape\((None|-2)\)|(arg)?sort\(.*(kind=(None|\"[A-Z]+\"|\"XX)|, \))",
+        "the same order or shape",
     ),
-    (r"^\+.*errstate\(", "a warning that is not raised by what the tests compute"),
-    (r"^\+.*(Error|require_\w+|_finite|_angle)\((None|.*, None)", "words of a message"),
+    (r"\] = None$|full\(.*, None\)", "None kept among numbers is NaN, among truths False"),
 )
 """Where a change shows in the lines that it puts in, and why no test can find it."""
 WORDS = "words of a message"
+AT_A_BOUND = "differs only exactly at a bound"
 
 
-def prepare(group: Group, folder: Path) -> None:
+def prepare(group: Group, folder: Path, *, wider: bool) -> None:
     """Copy the project and tell mutmut what to change and what to run."""
     folder.mkdir(parents=True, exist_ok=True)
     for name in COPIED:
@@ -106,7 +115,7 @@ def prepare(group: Group, folder: Path) -> None:
         "only_mutate": list(group.files),
         "also_copy": list(COPIED[2:]),
         "pytest_add_cli_args": ["-p", "no:cacheprovider", "-q", "-x"],
-        "pytest_add_cli_args_test_selection": list(group.tests),
+        "pytest_add_cli_args_test_selection": [*group.tests, *(group.wider if wider else ())],
         "timeout_multiplier": 8.0,
         "timeout_constant": 3.0,
         "use_git_change_detection": False,
@@ -157,7 +166,7 @@ def run(name: str, work: Path, children: int, *, again: bool) -> None:
         if not left:
             return
     (folder / "mutants" / "mutmut-stats.json").unlink(missing_ok=True)
-    prepare(GROUPS[name], folder)
+    prepare(GROUPS[name], folder, wider=again)
     command = [sys.executable, "-m", "mutmut", "run", "--max-children", str(children), *left]
     with (work / f"{name}.log").open("w", encoding="utf-8") as log:
         subprocess.run(command, cwd=folder, stdout=log, stderr=subprocess.STDOUT, check=False)
@@ -169,8 +178,10 @@ def reason(lines: str) -> str | None:
     plain = [text.replace("XX", "").lower() for text in (out, put)]
     if plain[0] == plain[1] and re.search(SPEAKS, lines, flags=re.MULTILINE):
         return WORDS
+    if re.sub("([<>])=", r"\1", out) == re.sub("([<>])=", r"\1", put):
+        return AT_A_BOUND
     for pattern, why in REASONS:
-        if re.search(pattern, lines, flags=re.MULTILINE):
+        if re.search(pattern, put, flags=re.MULTILINE):
             return why
     return None
 

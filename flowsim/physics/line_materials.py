@@ -83,7 +83,9 @@ def wall_material(name: str) -> WallMaterial | None:
     WallMaterial or None
         A hose is a hose, whatever its lining.
     """
-    words = name.lower().replace("aluminum", "aluminium").replace("-", " ").split()
+    words = (
+        name.lower().replace("aluminum", "aluminium").replace("-", " ").replace(",", " ").split()
+    )
     if "hose" in words:
         return MATERIALS["hose"]
     soft = {"nylon", "polyurethane", "ptfe", "vinyl", "pvc", "polyethylene"}

@@ -251,7 +251,8 @@ def with_ethanol(base: Fuel, ethanol: float, *, reid_pressure: float | None = No
     mu_base (mu_ethanol / mu_base)^share, likely an upper bound to 10 %, +-8 % (own computation, no
     source); the band is widened to +-17 % for it.
     """
-    if base.density_law != "petroleum" or base.viscosity_law != "d341" or base.ethanol != 0.0:
+    laws = (base.density_law, base.viscosity_law, base.vapour_law)
+    if laws != ("petroleum", "d341", "reid") or base.ethanol != 0.0:
         raise DomainError(f"{base.name}: only a plain gasoline can be blended with ethanol")
     if not 0.0 < ethanol <= 0.95:
         raise DomainError(f"ethanol share {ethanol:g} is outside 0 to 0.95; state a fraction")

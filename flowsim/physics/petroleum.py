@@ -208,12 +208,22 @@ def blend_density(density_15: float, ethanol: float, temperature: FloatLike) -> 
     Notes
     -----
     Excess volume is left out (below 0.2 %, from memory). Above 90 % ethanol the gasoline is too
-    little to be inferred, and which it is hardly matters: 745 kg/m3 is taken for its expansion.
+    little to be inferred, and which it is hardly matters: 745 kg/m3 is taken for its expansion; the
+    density may then be off the mixture's by 2.5 %, for a few percent of water in the ethanol.
     """
     share = ethanol_share(ethanol)
     ethanol_15 = float(ethanol_density(BASE_TEMPERATURE))
-    rest_15 = 745.0 if share > 0.9 else (density_15 - share * ethanol_15) / (1.0 - share)
-    if not LEAST_DENSITY_15 <= rest_15 <= 838.5 or not 650.0 <= density_15 <= 840.0:
+    if share > 0.9:
+        rest_15 = 745.0
+        mixed = share * ethanol_15 + (1.0 - share) * rest_15
+        if not abs(density_15 - mixed) <= 0.025 * mixed:
+            raise DomainError(
+                f"{density_15:g} kg/m3 at 15 degC with {100.0 * share:g} % ethanol: about "
+                f"{mixed:.0f} kg/m3 is expected; check both, or give measured density points"
+            )
+    else:
+        rest_15 = (density_15 - share * ethanol_15) / (1.0 - share)
+    if not LEAST_DENSITY_15 <= rest_15 <= 838.5:
         raise DomainError(
             f"{density_15:g} kg/m3 at 15 degC with {100.0 * share:g} % ethanol would need a "
             f"gasoline of {rest_15:.0f} kg/m3; check both, or give measured density points"

@@ -150,3 +150,7 @@ class TestSpans:
         assert largest_span(MATERIALS["copper"], 0.25 * INCH) is None
         assert largest_span(MATERIALS["plastic"], None) is None
         assert largest_span(None, 0.25 * INCH) is None
+
+
+def test_a_comma_does_not_hide_the_hose() -> None:
+    assert wall_material("PTFE hose, steel braid") is MATERIALS["hose"]

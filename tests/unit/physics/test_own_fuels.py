@@ -402,3 +402,9 @@ class TestMeasuredPoints:
         )  # fmt: skip
         assert law(fuel, np.full((2, 3), 300.0)).shape == (2, 3)
         assert law(fuel, 300.0).dtype == np.float64
+
+
+def test_kerosene_is_not_blended_with_ethanol() -> None:
+    """Its vapour follows another law, which would leave the stated Reid pressure unused."""
+    with pytest.raises(DomainError, match="only a plain gasoline"):
+        with_ethanol(CATALOGUE["jet kerosene"], 0.10, reid_pressure=60e3)

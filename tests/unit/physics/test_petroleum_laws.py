@@ -208,9 +208,15 @@ class TestBlend:
                 blend_density(density_15, 0.0, ZERO + 30.0)
         with pytest.raises(DomainError, match=r"700 kg/m3 at 15 degC with 85 % ethanol"):
             blend_density(700.0, 0.85, ZERO + 30.0)
-        for density_15 in (649.0, 840.5):
-            with pytest.raises(DomainError, match="would need"):
-                blend_density(density_15, 0.95, ZERO + 30.0)
+
+    @pytest.mark.parametrize(("share", "mixture"), [(0.95, 791.0), (1.0, 793.6)])
+    def test_a_density_that_so_much_ethanol_cannot_have(self, share, mixture) -> None:
+        """Ideal mixing with any gasoline, and 2.5 % for water in it; a slip of the hydrometer."""
+        for density_15 in (0.974 * mixture, 1.026 * mixture, 650.0, 840.5):
+            with pytest.raises(DomainError, match=f"about {mixture:.0f} kg/m3"):
+                blend_density(density_15, share, ZERO + 30.0)
+        for density_15 in (0.976 * mixture, 1.024 * mixture):
+            assert float(blend_density(density_15, share, ZERO + 15.0)) == pytest.approx(density_15)
 
 
 def test_water_by_the_releases_own_values() -> None:

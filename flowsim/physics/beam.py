@@ -114,7 +114,8 @@ def mid_sag(weight: float, span: float, rigidity: float, held: Held = "supported
 
 def rigidity_from_sag(weight: float, span: float, sag: float) -> float:
     """Give the rigidity [N m2] of a hose that sags so much [m] on two rods ``span`` [m] apart."""
-    require_positive("hose", "sag [m]", sag)
+    for what, value in (("sag [m]", sag), ("weight [N/m]", weight), ("span [m]", span)):
+        require_positive("hose", what, value)
     return _SAG_FACTOR["supported"] * weight * span**4 / sag
 
 
@@ -137,7 +138,7 @@ def sag_dip(
     Raises
     ------
     DomainError
-        When span or rigidity is not positive, or the angle is beyond +-pi/2.
+        When weight is negative, span or rigidity is not positive, or the angle is beyond +-pi/2.
 
     Notes
     -----
@@ -146,6 +147,8 @@ def sag_dip(
     q = x + x^2 - x^3 for "supported" and x^2 (1 - x) for "fixed". There is a dip where it is
     positive. The load along the tube is left out.
     """
+    if not 0.0 <= weight < math.inf:
+        raise DomainError(f"a weight of {weight} N/m must be a finite number, not below 0")
     angle = abs(fall)
     if not angle <= 0.5 * math.pi:
         raise DomainError("a span falls by 90 deg at most; check its angle")

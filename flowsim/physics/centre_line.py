@@ -125,8 +125,13 @@ class CentreLine:
         return np.array(rows)
 
     def nearest(self, point: Sequence[float] | FloatArray) -> tuple[float, float]:
-        """Give how far along the line its nearest place to a point lies, and how far off [m]."""
+        """Give how far along the line its nearest place to a point lies, and how far off [m].
+
+        Raises DomainError for a point that is not finite.
+        """
         target = np.asarray(point, dtype=np.float64)
+        if not np.isfinite(target).all():
+            raise DomainError(f"a point {target} that is not finite has no nearest place")
         best = (math.inf, 0.0)
         for start, piece in zip(self.starts, self.pieces, strict=True):
             for within in _candidates(piece, target):

@@ -5,6 +5,7 @@ from itertools import pairwise
 
 import numpy as np
 
+from flowsim.errors import DomainError
 from flowsim.physics.arrays import FloatArray
 
 _PARALLEL = 1e-12
@@ -73,7 +74,14 @@ def chain_distance(first: FloatArray, second: FloatArray) -> Closest:
     Returns
     -------
     Closest
+
+    Raises
+    ------
+    DomainError
+        When a corner is not finite.
     """
+    if not (np.isfinite(first).all() and np.isfinite(second).all()):
+        raise DomainError("a chain with a corner that is not finite has no distance")
     first = first if len(first) > 1 else np.repeat(first, 2, axis=0)
     second = second if len(second) > 1 else np.repeat(second, 2, axis=0)
     best: tuple[float, int, int, float, float] | None = None

@@ -95,3 +95,11 @@ def test_impossible_spans_are_refused_by_name() -> None:
     for fall in (1.6, -1.6, math.nan):
         with pytest.raises(DomainError, match="90 deg at most"):
             sag_dip(1.0, 1.0, 1.0, fall)
+
+
+@pytest.mark.parametrize("weight", [-1.0, 0.0, math.nan, math.inf])
+def test_a_weight_that_cannot_be_gives_no_dip_and_no_rigidity(weight) -> None:
+    with pytest.raises(DomainError, match="weight"):
+        sag_dip(weight or -1e-9, 1.0, 0.5, 0.0)
+    with pytest.raises(DomainError, match="weight"):
+        rigidity_from_sag(weight, 1.0, 0.1)

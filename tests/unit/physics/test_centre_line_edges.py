@@ -150,3 +150,9 @@ class TestChords:
         """Not into more, however fine the sagitta."""
         line = centre_line([(0, 0, 0), (1, 0, 0), (1, 1, 0)], 0.5)
         assert len(line.chords(1e-12)) == 3 + math.ceil(math.pi / 2 / 1e-3)
+
+
+def test_a_point_that_is_not_finite_has_no_nearest_place() -> None:
+    straight = centre_line([[0.0, 0.0, 0.0], [1.0, 0.0, 0.0]], None)
+    with pytest.raises(DomainError, match="not finite"):
+        straight.nearest((math.nan, 0.0, 0.0))

@@ -5,6 +5,7 @@ import math
 import numpy as np
 import pytest
 
+from flowsim.errors import DomainError
 from flowsim.physics.distances import chain_distance, picture_crossings, segment_distance
 
 
@@ -143,3 +144,11 @@ class TestPictures:
         riser = rows((1, 0, 0), (1, 0, 3))
         assert picture_crossings(riser, riser, (0, 1)) == []
         assert picture_crossings(rows((0, 0, 1), (2, 0, 1)), riser, (0, 1)) == []
+
+
+def test_a_chain_with_a_corner_that_is_not_finite_has_no_distance() -> None:
+    good = np.array([[0.5, 1.0, 0.0], [0.6, 1.0, 0.0]])
+    bad = np.array([[0.0, 0.0, 0.0], [1.0, 0.0, 0.0], [np.nan, 0.0, 0.0]])
+    for first, second in ((good, bad), (bad, good)):
+        with pytest.raises(DomainError, match="not finite"):
+            chain_distance(first, second)

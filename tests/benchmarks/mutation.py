@@ -50,7 +50,7 @@ class Group:
     built_at_import: bool = False
 
 
-PRELOADED = ("pytest", "numpy", "scipy.optimize", "fluids", "hypothesis", "mutmut")
+PRELOADED = ("pytest", "numpy", "scipy.optimize", "fluids")
 """What processes that build the tables anew may share."""
 TABLES = ("fuels", "formed_fittings", "line_materials", "tube_sizes", "fitting_catalogue")
 GROUPS = {
@@ -183,23 +183,30 @@ def run_anew(folder: Path, tests: tuple[str, ...]) -> None:
     """Run the tests on every change in a process that has imported no table yet."""
     for module in PRELOADED:
         importlib.import_module(module)
-    words = ["-x", "-q", "-p", "no:cacheprovider", *tests]
+    if tried_anew(folder, "", tests) != 0:
+        raise SystemExit("the tests fail without any change")
     for path in sorted((folder / "mutants").rglob("*.meta")):
         data = json.loads(path.read_text(encoding="utf-8"))
         codes: dict[str, int | None] = data["exit_code_by_key"]
-        for change in [name for name, code in codes.items() if code not in (1, 2)]:
-            child = os.fork()
-            if child == 0:
-                signal.alarm(60)
-                os.environ["MUTANT_UNDER_TEST"] = change
-                os.chdir(folder / "mutants")
-                sys.path.insert(0, str(folder / "mutants"))
-                null = os.open(os.devnull, os.O_WRONLY)
-                os.dup2(null, 1)
-                os.dup2(null, 2)
-                os._exit(int(importlib.import_module("pytest").main(words)))
-            codes[change] = os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])
+        for change in [name for name, code in codes.items() if code != 1]:
+            codes[change] = tried_anew(folder, change, tests)
             path.write_text(json.dumps(data), encoding="utf-8")
+
+
+def tried_anew(folder: Path, change: str, tests: tuple[str, ...]) -> int:
+    """Exit code of the tests on one change, in a process of its own."""
+    child = os.fork()
+    if child == 0:
+        signal.alarm(60)
+        os.environ["MUTANT_UNDER_TEST"] = change
+        os.chdir(folder / "mutants")
+        sys.path.insert(0, str(folder / "mutants"))
+        null = os.open(os.devnull, os.O_WRONLY)
+        os.dup2(null, 1)
+        os.dup2(null, 2)
+        words = ["-x", "-q", "-p", "no:cacheprovider", *tests]
+        os._exit(int(importlib.import_module("pytest").main(words)))
+    return os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])
 
 
 def reason(lines: str) -> str | None:

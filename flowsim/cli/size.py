@@ -95,18 +95,10 @@ def size(
             result = size_lines(
                 system, names, tried, nominal=nominal, draws=draws, seed=seed, progress=progress
             )
-    asked_draws = 0 if nominal else draws
-    _show(
-        system,
-        result,
-        tuple(edges),
-        tuple(notes),
-        asked_draws,
-        seed,
-        case.as_posix(),
-        sha256,
-        as_json,
-    )
+    from flowsim.studies.inverse import Basis
+
+    basis = Basis(draws=0 if nominal else draws, seed=seed)
+    _show(system, result, tuple(edges), tuple(notes), basis, case.as_posix(), sha256, as_json)
     raise typer.Exit(ADEQUATE if result is None else _code(result))
 
 
@@ -197,20 +189,18 @@ def _show(
     result: "SizingResult | None",
     edges: "tuple[EdgePair, ...]",
     notes: tuple[str, ...],
-    draws: int,
-    seed: int,
+    basis: "Basis",
     file: str,
     sha256: str,
     as_json: bool,
 ) -> None:
-    from flowsim.studies.inverse import Basis, remarks_on
+    from flowsim.studies.inverse import remarks_on
 
     if as_json:
         from flowsim.files.result_json import json_text
         from flowsim.files.studies_json import edges_object, size_object
 
         if result is None:
-            basis = Basis(draws=draws, seed=seed)
             found = edges_object(system.title, edges, remarks_on(system), basis, file, sha256)
             emit(json_text(found))
         else:

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from flowsim.network.laws import LinkLaws
+from flowsim.network.laws import LinkLaws, take_columns
 from flowsim.network.linear import solve_symmetric
 from flowsim.network.reach import Reach, hold_dead_nodes, only
 from flowsim.network.search import step_weight
@@ -88,8 +88,7 @@ def rebalance(reached: Reach, flow: FloatArray, demand: FloatArray) -> FloatArra
     if not len(columns):
         return flow
     size = np.abs(flow[:, columns])
-    alive = reached.alive if reached.alive.shape[-1] == 1 else reached.alive[:, columns]
-    weight = only(size + LEAST_SHARE * largest[columns], alive)
+    weight = only(size + LEAST_SHARE * largest[columns], take_columns(reached.alive, columns))
     _, push = _spread(reached, weight, excess[:, columns])
     mended = flow.copy()
     mended[:, columns] += push

@@ -20,7 +20,7 @@ from flowsim.physics.losses import DropCurve, evaluate, exit_coefficient
 _Kind = TypeVar("_Kind", bound=np.generic)
 
 
-def _columns(values: npt.NDArray[_Kind], columns: npt.NDArray[np.intp]) -> npt.NDArray[_Kind]:
+def take_columns(values: npt.NDArray[_Kind], columns: npt.NDArray[np.intp]) -> npt.NDArray[_Kind]:
     """Take some scenarios of an array; a last axis of 1 is shared by all."""
     return values if values.shape[-1] == 1 else values[..., columns]
 
@@ -41,9 +41,9 @@ class PipeLaws:
         """Give the same laws for fewer scenarios."""
         return PipeLaws(
             row=self.row,
-            scale=_columns(self.scale, columns),
-            reynolds=_columns(self.reynolds, columns),
-            roughness=_columns(self.roughness, columns),
+            scale=take_columns(self.scale, columns),
+            reynolds=take_columns(self.reynolds, columns),
+            roughness=take_columns(self.roughness, columns),
         )
 
     def add(self, flow: FloatArray, loss: FloatArray, slope: FloatArray) -> None:
@@ -73,8 +73,8 @@ class ExitLaws:
         return ExitLaws(
             row=self.row,
             sign=self.sign,
-            scale=_columns(self.scale, columns),
-            reynolds=_columns(self.reynolds, columns),
+            scale=take_columns(self.scale, columns),
+            reynolds=take_columns(self.reynolds, columns),
         )
 
     def add(self, flow: FloatArray, loss: FloatArray, slope: FloatArray) -> None:
@@ -98,7 +98,7 @@ class CurveLaws:
 
     def take(self, columns: npt.NDArray[np.intp]) -> "CurveLaws":
         """Give the same laws for fewer scenarios."""
-        return CurveLaws(row=self.row, curve=self.curve, scale=_columns(self.scale, columns))
+        return CurveLaws(row=self.row, curve=self.curve, scale=take_columns(self.scale, columns))
 
     def add(self, flow: FloatArray, loss: FloatArray, slope: FloatArray) -> None:
         """Add each table's loss and slope to its link's."""
@@ -132,12 +132,12 @@ class LinkLaws:
     def take(self, columns: npt.NDArray[np.intp]) -> "LinkLaws":
         """Give the same laws for fewer scenarios."""
         return LinkLaws(
-            forward=_columns(self.forward, columns),
-            backward=_columns(self.backward, columns),
-            linear=_columns(self.linear, columns),
-            threshold=_columns(self.threshold, columns),
-            alive=_columns(self.alive, columns),
-            direction=_columns(self.direction, columns),
+            forward=take_columns(self.forward, columns),
+            backward=take_columns(self.backward, columns),
+            linear=take_columns(self.linear, columns),
+            threshold=take_columns(self.threshold, columns),
+            alive=take_columns(self.alive, columns),
+            direction=take_columns(self.direction, columns),
             pipes=self.pipes.take(columns),
             exits=self.exits.take(columns),
             curves=self.curves.take(columns),
@@ -148,8 +148,12 @@ class LinkLaws:
         """Tell which links leak at ``flow`` (link, scenario): one-way, and not flowing that way."""
         if not np.isfinite(self.leak):
             return np.zeros((len(flow), 1), dtype=bool)
-        leaks: npt.NDArray[np.bool_] = (self.direction != 0) & (flow * self.direction <= 0)
-        return leaks
+        return self.against(flow)
+
+    def against(self, flow: FloatArray) -> npt.NDArray[np.bool_]:
+        """Tell which links are one-way and do not flow that way (link, scenario)."""
+        wrong: npt.NDArray[np.bool_] = (self.direction != 0) & (flow * self.direction <= 0)
+        return wrong
 
     def quadratic_size(self) -> FloatArray:
         """Size of the quadratic terms of each link (link, scenario) [s2/m5], for the step."""

@@ -268,8 +268,7 @@ class _Task:
             grid = np.ix_(rows, reached.links)
             self.solution.iterations[rows] += found.iterations
             self.flow[grid] = flow.T
-            stands = replace(laws, leak=LEAKS[-1]).stands(flow)
-            shut[grid] = (stands & reached.alive).T
+            shut[grid] = (laws.against(flow) & reached.alive).T
 
     def exact(self, rows: IntArray, shut: npt.NDArray[np.bool_]) -> None:
         """Solve ``rows`` without their shut links; write the solution."""

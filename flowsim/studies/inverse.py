@@ -96,9 +96,13 @@ def remarks_on(system: FuelSystem) -> Remarks:
     -------
     Remarks
     """
+    return Remarks(assumptions=assumptions(system), cautions=cautions(_judged(system)))
+
+
+def _judged(system: FuelSystem) -> Sweep:
+    """Solve what a check judges, on nominal values."""
     assembly = assemble(system)
-    swept = sweep_of(assembly, judged_table(assembly))
-    return Remarks(assumptions=assumptions(system), cautions=cautions(swept))
+    return sweep_of(assembly, judged_table(assembly))
 
 
 def least_bore(system: FuelSystem, lines: tuple[str, ...], basis: Basis) -> Edge:
@@ -192,8 +196,8 @@ def least_head(system: FuelSystem, basis: Basis) -> Edge:
     -------
     Edge
     """
-    assembly = assemble(system)
-    swept = sweep_of(assembly, judged_table(assembly))
+    swept = _judged(system)
+    assembly = swept.assembly
     if swept.unsolved.any():
         raise UnsolvedError(
             f"change of head: {swept.unsolved.sum()} of the judged scenarios could not be solved "

@@ -32,7 +32,7 @@ WIDE = 0.08
 DARCY = 0.03
 
 
-def liquid() -> Fuel:
+def liquid(viscosity: float = VISCOSITY, vapour_pressure: float = VAPOUR) -> Fuel:
     """Constant density, viscosity and vapour pressure."""
     return Fuel(
         name="test liquid",
@@ -40,9 +40,9 @@ def liquid() -> Fuel:
         density_15=DENSITY,
         viscosity_law="constant",
         vapour_law="points",
-        viscosity_points=((288.15, VISCOSITY),),
+        viscosity_points=((288.15, viscosity),),
         density_points=((288.15, DENSITY),),
-        vapour_points=((288.15, VAPOUR),),
+        vapour_points=((288.15, vapour_pressure),),
         viscosity_band=Exact(),
         source="invented",
     )

@@ -3,7 +3,7 @@
 import math
 from dataclasses import replace
 
-from flowsim.system.bands import Band, Exact
+from flowsim.system.bands import Band
 from flowsim.system.engine import Engine, Flight
 from flowsim.system.fuel import Fuel
 from flowsim.system.fuel_system import FuelSystem
@@ -11,27 +11,15 @@ from flowsim.system.lines import Line
 from flowsim.system.parts import MinorLoss, Part, Pipe
 from flowsim.system.points import Point
 from flowsim.system.tanks import Outlet, StatedLevel, Tank, Vent
+from tests.support import plain_systems
+from tests.support.plain_systems import DENSITY, GRAVITY, WIDE
 
 HEAD = 0.8
-DENSITY = 720.0
-GRAVITY = 9.80665
-WIDE = 0.08
 
 
-def liquid(viscosity: float = 6e-7) -> Fuel:
+def liquid(viscosity: float = plain_systems.VISCOSITY) -> Fuel:
     """A liquid of constant density and viscosity that does not boil."""
-    return Fuel(
-        name="test liquid",
-        density_law="points",
-        density_15=DENSITY,
-        viscosity_law="constant",
-        vapour_law="points",
-        viscosity_points=((288.15, viscosity),),
-        density_points=((288.15, DENSITY),),
-        vapour_points=((288.15, 100.0),),
-        viscosity_band=Exact(),
-        source="invented",
-    )
+    return plain_systems.liquid(viscosity, vapour_pressure=100.0)
 
 
 def one_line(parts: tuple[Part, ...], bore: float, fuel: Fuel, required: float) -> FuelSystem:

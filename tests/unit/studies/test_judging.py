@@ -5,7 +5,6 @@ The rules are design section 1; no physics here.
 
 from collections.abc import Sequence
 from dataclasses import replace
-from functools import cache
 
 import numpy as np
 import pytest
@@ -25,22 +24,12 @@ from flowsim.studies.judging import (
 from flowsim.studies.loss_paths import loss_paths_of
 from flowsim.studies.result import ResultLine, Verdict
 from flowsim.studies.scenario_results import scenario_result
-from flowsim.studies.sweep import VAPOUR_DOUBT, Sweep, sweep
+from flowsim.studies.sweep import VAPOUR_DOUBT, Sweep
 from flowsim.system.parts import Pipe
-from tests.support.systems import one_tank, two_tanks
+from tests.support.swept import swept, swept_pair
 
 ADEQUATE, NOT_ADEQUATE, CANNOT_TELL = Verdict.ADEQUATE, Verdict.NOT_ADEQUATE, Verdict.CANNOT_TELL
 COUNT = 200
-
-
-@cache
-def swept() -> Sweep:
-    return sweep(one_tank())
-
-
-@cache
-def swept_pair() -> Sweep:
-    return sweep(two_tanks())
 
 
 def with_state(found: Sweep, judged: int, **values: float) -> Sweep:

@@ -1,7 +1,6 @@
 """One record per scenario: every number of it is the row's own, put in by hand where it can be."""
 
 from dataclasses import replace
-from functools import cache
 from types import SimpleNamespace
 from typing import cast
 
@@ -17,17 +16,7 @@ from flowsim.studies.scenario_results import scenario_result, scenario_results
 from flowsim.studies.sweep import Sweep, sweep
 from flowsim.system.points import Point
 from tests.support.plain_systems import loss, plain, reservoir, run
-from tests.support.systems import one_tank, two_tanks
-
-
-@cache
-def swept() -> Sweep:
-    return sweep(one_tank())
-
-
-@cache
-def swept_pair() -> Sweep:
-    return sweep(two_tanks())
+from tests.support.swept import swept, swept_pair
 
 
 def row_of(found: Sweep, **wanted) -> int:

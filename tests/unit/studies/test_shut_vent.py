@@ -18,7 +18,8 @@ from flowsim.studies.judged_set import CLIMB
 from flowsim.studies.judging import judge_lines, overall
 from flowsim.studies.shut_vent import UntilLost, drawn_until_lost, lost_words
 from flowsim.studies.sweep import Sweep, sweep
-from tests.support.systems import forward_vent, one_tank, two_tanks
+from tests.support.swept import swept, swept_pair
+from tests.support.systems import forward_vent, two_tanks
 from tests.unit.studies.study_systems import fitting_flow, one_fitting
 
 CAPACITY = 0.5 * 0.6 * 0.15
@@ -27,16 +28,6 @@ PAIR_CAPACITY = 0.5 * 1.1 * 0.12
 """[m3] Each box of ``two_tanks``."""
 HEAD = 0.6
 """[m] Left over at the required flow, where it is put in by hand."""
-
-
-@cache
-def swept() -> Sweep:
-    return sweep(one_tank())
-
-
-@cache
-def swept_pair() -> Sweep:
-    return sweep(two_tanks())
 
 
 @cache

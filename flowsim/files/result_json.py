@@ -16,6 +16,7 @@ from flowsim.studies.remarks import ALWAYS
 from flowsim.studies.result import (
     AdequacyResult,
     Contribution,
+    Decision,
     LossPath,
     LossRow,
     Requirement,
@@ -112,6 +113,7 @@ def check_object(system: FuelSystem, result: AdequacyResult, case_file: str, sha
             "source": system.fuel.source,
         },
         "result_lines": [_line_object(line) for line in result.lines],
+        "decisions": [decision_object(decision) for decision in result.decisions],
         "deciding": scenario_object(result.deciding_scenario, result.requirement.burn),
         "costliest": list(result.costliest),
         "scenarios": [
@@ -260,6 +262,19 @@ def _line_object(line: ResultLine) -> Json:
         "deciding_index": line.deciding,
         "verdict": line.verdict.value,
         "reasons": list(line.reasons),
+    }
+
+
+def decision_object(decision: Decision) -> Json:
+    """Give one thing that decides the verdict beside the flows."""
+    return {
+        "topic": decision.topic.value,
+        "name": decision.name,
+        "verdict": decision.verdict.value,
+        "found": decision.found,
+        "remedy": decision.remedy,
+        "scenario_index": decision.scenario,
+        "decides": not decision.informs,
     }
 
 

@@ -75,6 +75,7 @@ def check_text(
         *_deciding(result),
         *_settling(result),
         *_result_lines(result),
+        *_decisions(result),
         *_requirement(result.requirement),
         heading("Flow against pitch"),
         *pitch_tables(result, width, every_degree=every_degree),
@@ -166,6 +167,18 @@ def _result_lines(result: AdequacyResult) -> list[RenderableType]:
         parts.append(paragraph(f"Decided by {_scenario_name(result, line)}.", 4))
         if line.reasons:
             parts.append(bullets(line.reasons, 4))
+    return parts
+
+
+def _decisions(result: AdequacyResult) -> list[RenderableType]:
+    """Say what decides beside the flows, each with its own word and its remedy."""
+    if not result.decisions:
+        return []
+    parts: list[RenderableType] = [heading("What else decides")]
+    for decision in result.decisions:
+        word = "for information" if decision.informs else decision.verdict.value
+        parts.append(paragraph(f"{decision.name}: {word}"))
+        parts.append(paragraph(" ".join(filter(None, [decision.found, decision.remedy])), 4))
     return parts
 
 

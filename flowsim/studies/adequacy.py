@@ -9,6 +9,8 @@ from flowsim.network.scenarios import CARBURETTOR, END_NAMES, OPEN_LINE, Scenari
 from flowsim.network.solver import solve
 from flowsim.physics.attitude import effective_gravity
 from flowsim.physics.fuel_properties import density
+from flowsim.studies.decisions.evidence import Evidence
+from flowsim.studies.decisions.gather import decisions_of
 from flowsim.studies.draws import draw
 from flowsim.studies.joint import JointResult, deciding_rows, joint_ratios
 from flowsim.studies.judged_set import DIRTY_SCREEN
@@ -67,7 +69,8 @@ def judge(
         rows = deciding_rows(swept)
         joint = joint_ratios(swept, rows, draw(swept.assembly, draws, seed), progress)
     lines = judge_lines(swept, joint)
-    verdict = overall(swept, joint, lines)
+    decisions = decisions_of(Evidence(swept=swept, joint=joint, lines=lines))
+    verdict = overall(swept, joint, lines, decisions)
     scenarios = scenario_results(swept, joint)
     deciding = verdict.deciding
     losses = loss_paths_of(swept.assembly, swept.situation, swept.delivery.solution, deciding)
@@ -80,6 +83,7 @@ def judge(
         reasons=verdict.reasons,
         deciding=deciding,
         lines=lines,
+        decisions=decisions,
         scenarios=scenarios,
         losses=losses,
         costliest=costliest(losses),

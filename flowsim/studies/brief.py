@@ -6,11 +6,13 @@ import numpy as np
 import numpy.typing as npt
 
 from flowsim.network.assembly import Assembly, assemble
+from flowsim.studies.decisions.evidence import Evidence
+from flowsim.studies.decisions.gather import decisions_of
 from flowsim.studies.draws import draw
 from flowsim.studies.joint import JointResult, deciding_rows, joint_ratios
 from flowsim.studies.judged_set import ScenarioTable, scenario_table
 from flowsim.studies.judging import Overall, judge_lines, overall
-from flowsim.studies.result import ResultLine, ScenarioResult
+from flowsim.studies.result import Decision, ResultLine, ScenarioResult
 from flowsim.studies.scenario_results import scenario_result
 from flowsim.studies.sweep import Sweep, sweep_of
 from flowsim.system.fuel_system import FuelSystem
@@ -18,11 +20,12 @@ from flowsim.system.fuel_system import FuelSystem
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Brief:
-    """A judged system: its sweep (judged scenarios only), its draws, its lines and verdict."""
+    """A judged system: its sweep (judged scenarios only), draws, lines, decisions and verdict."""
 
     swept: Sweep
     joint: JointResult | None
     lines: tuple[ResultLine, ...]
+    decisions: tuple[Decision, ...]
     overall: Overall
 
     @property
@@ -91,7 +94,14 @@ def judge_table(
     if not nominal:
         joint = joint_ratios(swept, deciding_rows(swept), draw(assembly, draws, seed))
     lines = judge_lines(swept, joint)
-    return Brief(swept=swept, joint=joint, lines=lines, overall=overall(swept, joint, lines))
+    decisions = decisions_of(Evidence(swept=swept, joint=joint, lines=lines))
+    return Brief(
+        swept=swept,
+        joint=joint,
+        lines=lines,
+        decisions=decisions,
+        overall=overall(swept, joint, lines, decisions),
+    )
 
 
 def judged_table(assembly: Assembly) -> ScenarioTable:

@@ -10,7 +10,7 @@ from flowsim.physics.arrays import FloatArray
 from flowsim.studies.joint import JointResult
 from flowsim.studies.judged_set import CLIMB, DESCENT, UNUSABLE
 from flowsim.studies.ranking import shares_of
-from flowsim.studies.result import Contribution, ResultLine, Verdict
+from flowsim.studies.result import Contribution, Decision, ResultLine, Verdict
 from flowsim.studies.sweep import VAPOUR_DOUBT, Sweep
 
 LOW, MIDDLE, HIGH = 5.0, 50.0, 95.0
@@ -191,9 +191,18 @@ def _percentile(values: FloatArray, share: float) -> float:
     return float(np.percentile(values, share))
 
 
-def overall(sweep: Sweep, joint: JointResult | None, lines: tuple[ResultLine, ...]) -> Overall:
-    """Judge everything together: the least margin within each draw, over all judged scenarios."""
-    verdict = worst([line.verdict for line in lines])
+def overall(
+    sweep: Sweep,
+    joint: JointResult | None,
+    lines: tuple[ResultLine, ...],
+    decisions: tuple[Decision, ...] = (),
+) -> Overall:
+    """Judge everything together: the least margin within each draw, over all judged scenarios.
+
+    The verdict is the worst of the lines, of what they give together and of the decisions.
+    """
+    deciding_decisions = [decision for decision in decisions if not decision.informs]
+    verdict = worst([line.verdict for line in lines] + [d.verdict for d in deciding_decisions])
     reasons: list[str] = []
     contributions: tuple[Contribution, ...] = ()
     if joint is not None and len(joint.rows):
@@ -211,6 +220,9 @@ def overall(sweep: Sweep, joint: JointResult | None, lines: tuple[ResultLine, ..
     )
     for line in lines:
         reasons += [f"{line.name}: {words}" for words in line.reasons]
+    for decision in deciding_decisions:
+        if decision.verdict is not Verdict.ADEQUATE:
+            reasons.append(f"{decision.name}: {decision.found}")
     settle = ""
     if verdict is Verdict.CANNOT_TELL and joint is not None and contributions:
         settle = settling_measurement(joint)

@@ -146,6 +146,43 @@ class ResultLine:
     reasons: tuple[str, ...]
 
 
+class Topic(StrEnum):
+    """What a decision is about; the values are the keys of the JSON."""
+
+    FLOW = "flow"
+    AIR = "air"
+    VAPOUR = "vapour"
+    HUMPS = "humps"
+    HEADER_REFILL = "header_refill"
+    UNUSABLE_FUEL = "unusable_fuel"
+    LEAST_TAKEOFF_FUEL = "least_takeoff_fuel"
+    TAKEOFF_RUN = "takeoff_run"
+    SLIP = "slip"
+    WATER = "water"
+    FLOW_METER = "flow_meter"
+    TANK_DATA = "tank_data"
+    CARBURETTOR_DATA = "carburettor_data"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Decision:
+    """One thing that decides the verdict, with its own word.
+
+    ``found`` says what was found, with its numbers; ``remedy`` what to do or measure (empty where
+    nothing need be done; never empty where the verdict is not ``adequate``). ``scenario`` indexes
+    the sweep's table where one scenario decides. ``informs`` marks what does not decide: it is
+    printed "for information" and left out of the overall verdict.
+    """
+
+    topic: Topic
+    name: str
+    verdict: Verdict
+    found: str
+    remedy: str = ""
+    scenario: int | None = None
+    informs: bool = False
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Contribution:
     """How strongly one uncertain input goes with the margin: ``rank_correlation`` [-1, 1]."""
@@ -160,7 +197,8 @@ class AdequacyResult:
     """The whole answer.
 
     ``verdict_words`` is the verdict as it is said ("adequate, open line only" without carburettor
-    data). ``deciding`` indexes ``scenarios``. ``draws`` is 0 for a nominal judgement.
+    data). ``decisions`` are what decides beside the lines of flow. ``deciding`` indexes
+    ``scenarios``. ``draws`` is 0 for a nominal judgement.
     """
 
     title: str
@@ -170,6 +208,7 @@ class AdequacyResult:
     reasons: tuple[str, ...]
     deciding: int
     lines: tuple[ResultLine, ...]
+    decisions: tuple[Decision, ...]
     scenarios: tuple[ScenarioResult, ...]
     losses: tuple[LossPath, ...]
     costliest: tuple[str, ...]

@@ -45,7 +45,9 @@ def with_head(found: Sweep, head: float = HEAD) -> Sweep:
 
 def brief(found: Sweep) -> Brief:
     lines = judge_lines(found, None)
-    return Brief(swept=found, joint=None, lines=lines, overall=overall(found, None, lines))
+    return Brief(
+        swept=found, joint=None, lines=lines, decisions=(), overall=overall(found, None, lines)
+    )
 
 
 def climbs(found: Sweep) -> np.ndarray:

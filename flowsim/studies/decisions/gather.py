@@ -1,0 +1,26 @@
+"""The decisions of a judgement, topic by topic; the verdict is the worst of them all."""
+
+from collections.abc import Callable
+
+from flowsim.studies.decisions.evidence import Evidence
+from flowsim.studies.result import Decision
+
+Decide = Callable[[Evidence], tuple[Decision, ...]]
+
+TOPICS: tuple[Decide, ...] = ()
+"""In the order in which they are shown. A topic that a case gives no ground for gives nothing."""
+
+
+def decisions_of(evidence: Evidence) -> tuple[Decision, ...]:
+    """Give every decision on what was swept and drawn.
+
+    Parameters
+    ----------
+    evidence : Evidence
+
+    Returns
+    -------
+    tuple of Decision
+        In the order of ``TOPICS``.
+    """
+    return tuple(decision for topic in TOPICS for decision in topic(evidence))

@@ -7,7 +7,15 @@ from flowsim.files.case_given import Given
 from flowsim.files.case_ledger import Ledger
 from flowsim.files.case_materials import wall_of
 from flowsim.files.case_models import PartSection
-from flowsim.files.case_part_laws import PartPlace, band_of, name_of, needed, own_bore, stated_kv
+from flowsim.files.case_part_laws import (
+    PartPlace,
+    band_of,
+    name_of,
+    needed,
+    own_bore,
+    stated_kv,
+    tag_of,
+)
 from flowsim.files.case_validate import example
 from flowsim.files.toml_lines import Path
 from flowsim.physics import fitting_catalogue as catalogue
@@ -22,6 +30,7 @@ from flowsim.system.parts import (
     QuadraticLoss,
     Screen,
 )
+from flowsim.system.tags import Tag
 
 
 def device(section: PartSection, bore: float, place: PartPlace) -> Part | None:
@@ -49,7 +58,7 @@ def device(section: PartSection, bore: float, place: PartPlace) -> Part | None:
         return FlowCoefficient(
             name=name, kind=part, bore=bore, kv=catalogue.cv_to_kv(catalogue.FLOW_METER_CV),
             band=band_of(section, "cv", catalogue.FLOW_METER_BAND, place),
-            source="usual turbine flow sensor",
+            source="usual turbine flow sensor", tag=Tag.PUBLISHED,
         )  # fmt: skip
     if part == "small ball valve":
         cv = catalogue.SMALL_BALL_VALVE_CV
@@ -58,7 +67,7 @@ def device(section: PartSection, bore: float, place: PartPlace) -> Part | None:
             name=name, kind=part, bore=bore, kv=catalogue.cv_to_kv(cv),
             k_laminar=catalogue.SMALL_BALL_VALVE_K_LAMINAR,
             band=band_of(section, "cv", catalogue.SMALL_BALL_VALVE_BAND, place),
-            source="usual small ball valve",
+            source="usual small ball valve", tag=Tag.PUBLISHED,
         )  # fmt: skip
     if part in ("restrictor", "needle and seat"):
         return _orifice(section, bore, place)
@@ -66,7 +75,7 @@ def device(section: PartSection, bore: float, place: PartPlace) -> Part | None:
         return QuadraticLoss(
             name=name, kind=part, bore=bore, coefficient=needed(section.coefficient).value,
             band=band_of(section, "coefficient", STATED, place),
-            source="stated",
+            source="stated", tag=tag_of(section.coefficient),
         )  # fmt: skip
     if part == "bend":
         made = bend(needed(section.angle).value, needed(section.radius).value, bore, name)
@@ -81,6 +90,8 @@ def device(section: PartSection, bore: float, place: PartPlace) -> Part | None:
 
 def _orifice(section: PartSection, bore: float, place: PartPlace) -> Part:
     given = section.discharge_coefficient
+    # 0.61 was published for a sharp edge, not for a needle and seat.
+    usual_tag = Tag.PUBLISHED if section.part == "restrictor" else Tag.ESTIMATE
     if given is None:
         value = catalogue.SEAT_DISCHARGE_COEFFICIENT
         place.ledger.default(
@@ -94,6 +105,7 @@ def _orifice(section: PartSection, bore: float, place: PartPlace) -> Part:
         name=name_of(section), kind=section.part, bore=bore, discharge_coefficient=value,
         band=band_of(section, "discharge_coefficient", usual, place),
         source="sharp orifice" if given is None else "stated",
+        tag=usual_tag if given is None else tag_of(given),
     )  # fmt: skip
 
 
@@ -165,6 +177,7 @@ def build_screen(
         clear_fraction=0.9 if clear is None else clear.value,
         band=band,
         source="plain square woven screen",
+        tag=Tag.PUBLISHED,
     )
 
 
@@ -193,7 +206,7 @@ def one_way_valve(section: PartSection, place: PartPlace) -> Part | None:
     kv, spread = stated_kv(section, place)
     return OneWayValve(
         name=name_of(section), bore=bore, cracking_pressure=needed(section.cracking).value, kv=kv,
-        band=spread, source="stated",
+        band=spread, source="stated", tag=tag_of(section.cv or section.kv),
     )  # fmt: skip
 
 
@@ -235,4 +248,5 @@ def piece(section: PartSection, place: PartPlace) -> Part | None:
         material=material,
         bore_band=bore_band(section.bore, (*place.path, "bore"), place.ledger),
         source="stated piece",
+        tag=Tag.HANDBOOK if section.bore is None else tag_of(section.bore),
     )

@@ -10,6 +10,7 @@ from flowsim.files.case_fuel import split_message
 from flowsim.files.case_ledger import Ledger
 from flowsim.files.case_materials import wall_of
 from flowsim.files.case_models_lines import LineSection
+from flowsim.files.case_part_laws import tag_of
 from flowsim.files.case_parts import build_parts
 from flowsim.files.case_places import Places, is_readable, point_of
 from flowsim.files.case_routes import (
@@ -27,6 +28,7 @@ from flowsim.physics.losses import bend
 from flowsim.system.lines import Line
 from flowsim.system.parts import MinorLoss, Part, Pipe
 from flowsim.system.points import Point
+from flowsim.system.tags import Tag
 
 _SHORTER = 1e-3
 _SHARE = 0.01
@@ -118,6 +120,7 @@ def _own_tube(
         material=material,
         bore_band=bore_band(size.stated, (*path, size.key), ledger),
         source=size.words,
+        tag=Tag.HANDBOOK if size.stated is None else tag_of(size.stated),
     )
 
 

@@ -130,7 +130,7 @@ class PartSection(Section):
         examples=["2.5e9 s2/m5"],
     )
     discharge_coefficient: v.DischargeCoefficient | None = Field(
-        None, description="Discharge coefficient of the opening.", examples=[0.65]
+        None, description="Discharge coefficient of the opening.", examples=[0.61]
     )
     cracking: v.Pressure | None = Field(
         None, description="Pressure at which a one-way valve opens.", examples=["100 Pa"]

@@ -19,6 +19,7 @@ from flowsim.system.parts import (
     MinorLoss,
     Part,
 )
+from flowsim.system.tags import Tag
 
 _BY_LINE = ("line bore", "line bore, or its port bore where that is known")
 
@@ -77,6 +78,22 @@ def name_of(section: PartSection) -> str:
         Its name, or what it is.
     """
     return section.name or section.part
+
+
+def tag_of(given: Given | None) -> Tag:
+    """Give the tag of a stated number: what the case says with ``from``, or "not said".
+
+    Parameters
+    ----------
+    given
+        The number.
+
+    Returns
+    -------
+    Tag
+        One of the builder's.
+    """
+    return Tag.NOT_SAID if given is None or given.origin is None else Tag(given.origin)
 
 
 def own_bore(section: PartSection, place: PartPlace) -> float | None:
@@ -211,8 +228,9 @@ def stated_flow_coefficient(section: PartSection, bore: float, place: PartPlace)
     """
     kv, spread = stated_kv(section, place)
     return FlowCoefficient(
-        name=name_of(section), kind=section.part, bore=bore, kv=kv, band=spread, source="stated"
-    )
+        name=name_of(section), kind=section.part, bore=bore, kv=kv, band=spread, source="stated",
+        tag=tag_of(section.kv or section.cv),
+    )  # fmt: skip
 
 
 def stated_k(section: PartSection, bore: float, place: PartPlace) -> Part:
@@ -241,6 +259,7 @@ def stated_k(section: PartSection, bore: float, place: PartPlace) -> Part:
         count=section.count or 1,
         band=band_of(section, "k", STATED, place),
         source="stated",
+        tag=tag_of(section.k),
     )
 
 
@@ -291,6 +310,7 @@ def measured(section: PartSection, bore: float, place: PartPlace) -> Part | None
         density=density,
         band=band_of(section, "measured", usual, place),
         source="measured",
+        tag=Tag.MEASURED,
     )
 
 

@@ -35,7 +35,7 @@ DEVICES: dict[str, PartRule] = {
     ),
     "restrictor": PartRule(
         ("bore",), ("discharge_coefficient", *_COEFFICIENTS, "band"),
-        "Sharp restriction by its bore; discharge coefficient 0.65 if not given, or by cv, kv or "
+        "Sharp restriction by its bore; discharge coefficient 0.61 if not given, or by cv, kv or "
         "measured.",
     ),
     "needle and seat": PartRule(

@@ -5,8 +5,9 @@ import math
 from flowsim.errors import DomainError
 from flowsim.physics.checks import require_positive
 from flowsim.physics.fitting_catalogue import CATALOGUE
-from flowsim.system.bands import Triangular
+from flowsim.system.bands import LognormalEnds
 from flowsim.system.parts import MinorLoss
+from flowsim.system.tags import Tag
 
 _SMOOTH_F = 0.031  # Darcy factor of a smooth bore at Re 1e4
 _CATALOGUED_RADIUS = 3.0  # bores; the catalogue's bend holds from here up
@@ -69,6 +70,7 @@ def bend(angle: float, radius: float, bore: float, name: str) -> MinorLoss:
         band=row.band,
         laminar_band=row.laminar_band,
         source=f"tube bend {math.degrees(angle):.0f} deg, radius {radius / bore:.1f} bores",
+        tag=row.tag,
     )
 
 
@@ -114,9 +116,10 @@ def sudden_change(bore_from: float, bore_to: float) -> MinorLoss:
         bore=small,
         k_inf=_expansion(beta) if widens else _contraction(beta),
         k_laminar=(270.0 if widens else 200.0) * (1.0 - beta**2),
-        band=Triangular(0.9, 1.0, 1.1) if widens else Triangular(0.8, 1.0, 1.2),
-        laminar_band=Triangular(0.3, 1.0, 4.0),
+        band=LognormalEnds(0.9, 1.1) if widens else LognormalEnds(0.8, 1.2),
+        laminar_band=LognormalEnds(0.3, 4.0),
         source="Borda-Carnot" if widens else "Rennels and Hudson 2012",
+        tag=Tag.PUBLISHED,
     )
 
 
@@ -162,6 +165,7 @@ def hose_barb(hose_bore: float, barb_bore: float, name: str) -> MinorLoss:
         band=row.band,
         laminar_band=row.laminar_band,
         source=f"{enter.source} and {leave.source}",
+        tag=row.tag,
     )
 
 

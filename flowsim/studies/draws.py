@@ -19,9 +19,12 @@ from flowsim.network.elements import Exit, PlacedPart
 from flowsim.physics.arrays import FloatArray
 from flowsim.physics.fitting_catalogue import COMMON_FITTING_BAND, EXIT_BAND, FRICTION_BAND
 from flowsim.studies.scores import after_test
-from flowsim.system.bands import Band, Exact, Lognormal, Normal, Triangular
+from flowsim.system.bands import Band, Exact, Lognormal, LognormalEnds, Normal, Triangular
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.parts import FlowCoefficient, MinorLoss, OneWayValve, Orifice, Pipe
+
+END_SCORE = NormalDist().inv_cdf(0.95)
+"""[-] Normal score of the upper end of a band that is known by its ends (5 and 95 %)."""
 
 BATCH = 2048
 """Draws made and solved together: as many as a check makes, and small enough for the cache."""
@@ -74,9 +77,17 @@ def quantile(band: Band, probability: FloatArray) -> FloatArray:
         return np.where(probability <= split, rising, falling)
     normal = np.array([NormalDist().inv_cdf(value) for value in probability.ravel()])
     score = normal.reshape(probability.shape)
+    return _at_score(band, score)
+
+
+def _at_score(band: Lognormal | LognormalEnds | Normal, score: FloatArray) -> FloatArray:
+    """Value of a band's factor at a normal score, any shape."""
     if isinstance(band, Lognormal):
         return np.asarray(band.factor**score)
-    return 1.0 + band.deviation * score
+    if isinstance(band, LognormalEnds):
+        end = np.where(score < 0.0, band.low / band.middle, band.high / band.middle)
+        return np.asarray(band.middle * end ** np.abs(score / END_SCORE))
+    return np.asarray(1.0 + band.deviation * score)
 
 
 def uncertain_inputs(assembly: Assembly) -> tuple[Uncertain, ...]:
@@ -298,11 +309,9 @@ def _scores_of_middles(count: int) -> FloatArray:
 
 def _from_scores(band: Band, middles: FloatArray, normal: FloatArray) -> FloatArray:
     """Quantiles at the slices' middles, the normal scores already worked out."""
-    if isinstance(band, Lognormal):
-        return np.asarray(band.factor**normal)
-    if isinstance(band, Normal):
-        return 1.0 + band.deviation * normal
-    return quantile(band, middles)
+    if isinstance(band, Exact | Triangular):
+        return quantile(band, middles)
+    return _at_score(band, normal)
 
 
 def _part_factors(

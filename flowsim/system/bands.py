@@ -28,10 +28,24 @@ class Lognormal:
 
 
 @dataclass(frozen=True, slots=True)
+class LognormalEnds:
+    """Factor known by its ends: 5 % of it lies below ``low``, 5 % above ``high``.
+
+    Half lies on each side of ``middle`` (0 < low <= middle <= high): two halves of lognormal
+    distributions that meet at the median, each with the spread that its own end asks for, so that
+    ends which are not symmetric about the value are met exactly.
+    """
+
+    low: float
+    high: float
+    middle: float = 1.0
+
+
+@dataclass(frozen=True, slots=True)
 class Normal:
     """Factor with mean one and standard deviation ``deviation``."""
 
     deviation: float
 
 
-Band = Exact | Triangular | Lognormal | Normal
+Band = Exact | Triangular | Lognormal | LognormalEnds | Normal

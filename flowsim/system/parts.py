@@ -1,12 +1,13 @@
 """The parts of a line and the numbers that their loss laws need.
 
 Every part has its own bore. Where a part's loss scales with a factor, ``band`` is the spread of
-that factor (1 = the stated value); the verdict draws from it.
+that factor (1 = the stated value); the verdict draws from it. ``tag`` says where the loss is from.
 """
 
 from dataclasses import dataclass, field
 
 from flowsim.system.bands import Band, Exact
+from flowsim.system.tags import Tag
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -26,6 +27,7 @@ class Pipe:
     material: str = "tube"
     bore_band: Band = field(default_factory=Exact)
     source: str = ""
+    tag: Tag = Tag.NOT_SAID
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,6 +46,7 @@ class MinorLoss:
     band: Band = field(default_factory=Exact)
     laminar_band: Band = field(default_factory=Exact)
     source: str = ""
+    tag: Tag = Tag.NOT_SAID
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -62,6 +65,7 @@ class FlowCoefficient:
     k_laminar: float = 0.0
     band: Band = field(default_factory=Exact)
     source: str = ""
+    tag: Tag = Tag.NOT_SAID
     bypass_kv: float | None = None
 
 
@@ -78,6 +82,7 @@ class Orifice:
     discharge_coefficient: float
     band: Band = field(default_factory=Exact)
     source: str = ""
+    tag: Tag = Tag.NOT_SAID
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -95,6 +100,7 @@ class Screen:
     clear_fraction: float
     band: Band = field(default_factory=Exact)
     source: str = ""
+    tag: Tag = Tag.NOT_SAID
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -114,6 +120,7 @@ class MeasuredDrop:
     density: float
     band: Band = field(default_factory=Exact)
     source: str = ""
+    tag: Tag = Tag.NOT_SAID
     bypass_kv: float | None = None
 
 
@@ -127,6 +134,7 @@ class QuadraticLoss:
     coefficient: float
     band: Band = field(default_factory=Exact)
     source: str = ""
+    tag: Tag = Tag.NOT_SAID
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -142,6 +150,7 @@ class OneWayValve:
     kv: float
     band: Band = field(default_factory=Exact)
     source: str = ""
+    tag: Tag = Tag.NOT_SAID
 
 
 Part = (

@@ -1,5 +1,6 @@
 """The calibrated case: the case's own text, and what the test taught below it."""
 
+import re
 from datetime import date
 from pathlib import Path
 
@@ -97,7 +98,7 @@ def test_a_section_that_does_not_fit_is_one_clear_line(made, old, new, words):
     section = made.index(MARK) if old != 'name = "bowl"' else 0
     broken = made[:section] + made[section:].replace(old, new, 1)
     if old == "value = ":
-        broken = made[:section] + made[section:].replace("{value = ", "{value = 99", 1)
+        broken = made[:section] + re.sub(r"\{value = -?", "{value = 99", made[section:], count=1)
     with pytest.raises(InputError, match=words):
         read_case_text(broken, "c.toml")
 

@@ -22,6 +22,7 @@ from flowsim.system.parts import (
     Screen,
 )
 from flowsim.system.points import Point
+from flowsim.system.tags import Tag
 from flowsim.system.tanks import DipTable, Solid, StatedLevel
 
 _INCH = 0.0254
@@ -249,7 +250,7 @@ def test_selector_tee_and_drain(system: FuelSystem) -> None:
     ("text", "expected"),
     [
         ('{ part = "elbow 90", bore = "7 mm", count = 2 }',
-         MinorLoss(name="elbow 90", kind="elbow 90", bore=0.007, k_inf=1.5, k_laminar=800.0,
+         MinorLoss(name="elbow 90", kind="elbow 90", bore=0.007, k_inf=1.5, k_laminar=1000.0,
                    count=2)),
         ('{ part = "straight union" }',
          MinorLoss(name="straight union", kind="straight union", bore=0.008, k_inf=0.1,
@@ -269,7 +270,7 @@ def test_selector_tee_and_drain(system: FuelSystem) -> None:
                          kv=3.2 * 0.865, k_laminar=500.0)),
         ('{ part = "needle and seat", bore = "2.5 mm" }',
          Orifice(name="needle and seat", kind="needle and seat", bore=0.0025,
-                 discharge_coefficient=0.65)),
+                 discharge_coefficient=0.61)),
         ('{ part = "restrictor", bore = "2 mm", discharge_coefficient = 0.7 }',
          Orifice(name="restrictor", kind="restrictor", bore=0.002, discharge_coefficient=0.7)),
         ('{ part = "screen", area = "3 cm2", mesh = "60 /in", wire = "0.0075 in" }',
@@ -294,7 +295,7 @@ def test_parts(text: str, expected: Part) -> None:
     made = _part(text)
     assert type(made) is type(expected)
     for field in type(expected).__dataclass_fields__:
-        if field not in ("band", "laminar_band", "bore_band", "source"):
+        if field not in ("band", "laminar_band", "bore_band", "source", "tag"):
             value, wanted = getattr(made, field), getattr(expected, field)
             is_text = isinstance(wanted, str) or wanted is None
             assert value == (wanted if is_text else pytest.approx(wanted, rel=1e-4)), field
@@ -343,6 +344,36 @@ def test_bands(text: str, band: object) -> None:
     made = _part(text)
     assert not isinstance(made, Pipe)
     assert made.band == band
+
+
+@pytest.mark.parametrize(
+    ("text", "tag"),
+    [
+        ('{ part = "elbow 90", bore = "7 mm" }', Tag.ESTIMATE),
+        ('{ part = "elbow 90", bore = "7 mm", k = 1.2 }', Tag.NOT_SAID),
+        ('{ part = "elbow 90", bore = "7 mm", k = { value = 1.2, from = "handbook" } }',
+         Tag.HANDBOOK),
+        ('{ part = "bend", angle = "90 deg", radius = "30 mm" }', Tag.PUBLISHED),
+        ('{ part = "size change", to = "6 mm" }', Tag.PUBLISHED),
+        ('{ part = "valve", kv = 1 }', Tag.NOT_SAID),
+        ('{ part = "valve", cv = { value = 1, from = "assumed" } }', Tag.ASSUMED),
+        ('{ part = "valve", cv = { value = 1, from = "measured" } }', Tag.MEASURED),
+        ('{ part = "filter", measured = [{ flow = "36 L/h", drop = "1 kPa" }] }', Tag.MEASURED),
+        ('{ part = "flow meter" }', Tag.PUBLISHED),
+        ('{ part = "needle and seat", bore = "2 mm" }', Tag.ESTIMATE),
+        ('{ part = "restrictor", bore = "2 mm" }', Tag.PUBLISHED),
+        ('{ part = "needle and seat", bore = "2 mm", discharge_coefficient = 0.6 }', Tag.NOT_SAID),
+        ('{ part = "screen", area = "3 cm2", mesh = "60 /in", wire = "0.1 mm" }', Tag.PUBLISHED),
+        ('{ part = "quadratic loss", coefficient = "1e9 s2/m5" }', Tag.NOT_SAID),
+        ('{ part = "one-way valve", cracking = "100 Pa", cv = 2 }', Tag.NOT_SAID),
+        ('{ part = "tube", length = "0.5 m", tube = "10 mm x 1 mm", roughness = "5 um" }',
+         Tag.HANDBOOK),
+        ('{ part = "hose", length = "0.5 m", bore = { value = "8 mm", from = "measured" } }',
+         Tag.MEASURED),
+    ],
+)  # fmt: skip
+def test_tags_say_where_a_loss_is_from(text: str, tag: Tag) -> None:
+    assert _part(text).tag is tag
 
 
 def test_bore_accuracy_is_its_band() -> None:

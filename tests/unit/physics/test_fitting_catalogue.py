@@ -2,6 +2,7 @@
 
 import math
 
+import numpy as np
 import pytest
 
 from flowsim.errors import DomainError
@@ -14,44 +15,51 @@ from flowsim.physics.fitting_catalogue import (
     SCREEN_BAND,
     SEAT_BAND,
     SEAT_DISCHARGE_COEFFICIENT,
+    SMALL_BALL_VALVE_BAND,
+    SMALL_BALL_VALVE_CV,
     cv_to_kv,
     fitting,
     roughness,
     tee_losses,
 )
-from flowsim.system.bands import Exact, Lognormal, Triangular
+from flowsim.studies.draws import quantile
+from flowsim.system.bands import Exact, LognormalEnds
 from flowsim.system.lines import Tee
 from flowsim.system.points import Point
+from flowsim.system.tags import Tag
 
-# Note on hydraulics, section 2.2: K_inf low, default, high, and K1. Lognormal rows hold the factor.
+ENDS = np.array([0.05, 0.5, 0.95])
+
+# K_inf at 5 %, at the median and at 95 %, K1, and the tag of K_inf.
 TABLE = {
-    "flush outlet": (0.4, 0.5, 0.6, 100),
-    "standpipe outlet": (0.5, 0.8, 1.0, 150),
-    "straight union": (0.03, 0.10, 0.30, 50),
-    "bulkhead union": (0.03, 0.10, 0.30, 50),
-    "elbow 45": (0.3, 0.5, 0.8, 500),
-    "elbow 90": (0.9, 1.5, 2.1, 800),
-    "tube bend 90": (0.1, 0.25, 0.4, 300),
-    "tee run": (0.1, 0.5, 1.0, 200),
-    "tee turn": (1.2, 1.8, 3.0, 800),
-    "tee runs to branch": (1.0, 1.3, 2.5, 800),
-    "ball valve": (0.05, 0.15, 0.4, 300),
-    "selector": (1.8, 2.5, None, 500),
-    "sediment bowl": (1.6, 4.0, None, 1500),
+    "flush outlet": (0.4, 0.5, 0.6, 100, Tag.PUBLISHED),
+    "standpipe outlet": (0.45, 0.8, 1.05, 150, Tag.PUBLISHED),
+    "straight union": (0.02, 0.10, 0.30, 50, Tag.ESTIMATE),
+    "bulkhead union": (0.02, 0.10, 0.30, 50, Tag.ESTIMATE),
+    "hose barb": (0.3, 0.7, 2.5, 200, Tag.ESTIMATE),
+    "elbow 45": (0.4, 0.9, 1.6, 500, Tag.ESTIMATE),
+    "elbow 90": (0.9, 1.5, 2.4, 1000, Tag.ESTIMATE),
+    "tube bend 90": (0.1, 0.25, 0.4, 300, Tag.PUBLISHED),
+    "tee run": (0.1, 0.5, 1.0, 200, Tag.ESTIMATE),
+    "tee turn": (1.2, 1.8, 3.0, 800, Tag.ESTIMATE),
+    "tee runs to branch": (1.0, 1.3, 2.5, 800, Tag.FROM_MEMORY),
+    "tee leg to branch": (0.4, 0.7, 1.3, 0, Tag.FROM_MEMORY),
+    "ball valve": (0.05, 0.15, 0.4, 300, Tag.PUBLISHED),
+    "selector": (2.5, 5.5, 16.0, 500, Tag.ESTIMATE),
+    "sediment bowl": (3.0, 6.0, 12.0, 1500, Tag.ESTIMATE),
 }
 
 
 @pytest.mark.parametrize("name", TABLE)
-def test_values_are_the_notes(name: str) -> None:
-    low, default, high, k_laminar = TABLE[name]
+def test_values_bands_and_tags(name: str) -> None:
+    low, default, high, k_laminar, tag = TABLE[name]
     row = CATALOGUE[name]
-    assert (row.k_inf, row.k_laminar) == (default, k_laminar)
-    if high is None:
-        assert row.band == Lognormal(low)
-    else:
-        assert isinstance(row.band, Triangular)
-        assert row.k_inf * row.band.low == pytest.approx(low)
-        assert row.k_inf * row.band.high == pytest.approx(high)
+    assert (row.k_inf, row.k_laminar, row.tag) == (default, k_laminar, tag)
+    assert row.k_inf * quantile(row.band, ENDS) == pytest.approx([low, default, high])
+
+
+def test_the_table_is_whole() -> None:
+    assert set(TABLE) == set(CATALOGUE)
 
 
 @pytest.mark.parametrize("row", CATALOGUE.values(), ids=lambda row: row.name)
@@ -63,8 +71,8 @@ def test_every_row_is_whole(row) -> None:
     assert row.reference
     assert row.reynolds_range[0] < row.reynolds_range[1]
     for band in (row.band, row.laminar_band):
-        if isinstance(band, Triangular):
-            assert 0.0 <= band.low <= band.mode == 1.0 <= band.high
+        if isinstance(band, LognormalEnds):
+            assert 0.0 < band.low <= band.middle == 1.0 <= band.high
     assert (row.k_laminar == 0.0) == (row.laminar_band == Exact())
 
 
@@ -73,8 +81,8 @@ def test_fitting_takes_the_rows_values() -> None:
     assert (part.name, part.kind, part.bore, part.count) == (
         "at the firewall", "elbow 90", 7.5e-3, 2,
     )  # fmt: skip
-    assert (part.k_inf, part.k_laminar, part.band, part.laminar_band, part.source) == (
-        row.k_inf, row.k_laminar, row.band, row.laminar_band, row.source,
+    assert (part.k_inf, part.k_laminar, part.band, part.laminar_band, part.source, part.tag) == (
+        row.k_inf, row.k_laminar, row.band, row.laminar_band, row.source, row.tag,
     )  # fmt: skip
     assert fitting("elbow 90", 7.5e-3).name == "elbow 90"
 
@@ -96,13 +104,22 @@ def test_flow_coefficients() -> None:
         cv_to_kv(0.0)
 
 
-def test_bands_of_values_that_are_not_k() -> None:
-    assert FLOW_METER_CV * FLOW_METER_BAND.low == pytest.approx(0.26)
-    assert FLOW_METER_CV * FLOW_METER_BAND.high == pytest.approx(0.48)
-    assert SEAT_DISCHARGE_COEFFICIENT * SEAT_BAND.low == pytest.approx(0.55)
-    assert SEAT_DISCHARGE_COEFFICIENT * SEAT_BAND.high == pytest.approx(0.80)
-    assert Triangular(0.7, 1.0, 1.3) == SCREEN_BAND
-    assert Lognormal(1.15) == COMMON_FITTING_BAND
+@pytest.mark.parametrize(
+    ("value", "band", "low", "high"),
+    [
+        (FLOW_METER_CV, FLOW_METER_BAND, 0.26, 0.48),
+        (SEAT_DISCHARGE_COEFFICIENT, SEAT_BAND, 0.50, 0.70),
+        (SMALL_BALL_VALVE_CV, SMALL_BALL_VALVE_BAND, 1.8, 5.6),
+        (1.0, SCREEN_BAND, 0.7, 1.3),
+        (1.0, COMMON_FITTING_BAND, 0.8, 1.25),
+    ],
+)
+def test_bands_of_values_that_are_not_k(value, band, low, high) -> None:
+    assert value * quantile(band, ENDS) == pytest.approx([low, value, high])
+
+
+def test_the_seat_is_a_sharp_orifice() -> None:
+    assert SEAT_DISCHARGE_COEFFICIENT == 0.61
 
 
 class TestTee:

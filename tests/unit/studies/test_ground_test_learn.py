@@ -158,7 +158,8 @@ def test_a_flow_that_drifts_is_named(quickly, system, readings, step, words):
 
 
 def test_a_blocked_line_makes_every_run_slow(quickly, system, readings):
-    found = learn(system, changed(readings, range(15), 1.6), draws=DRAWS)
+    # 2.2 times: what the bands of an unmeasured bowl and selector still allow is no distrust.
+    found = learn(system, changed(readings, range(15), 2.2), draws=DRAWS)
     assert found.distrust
     assert not any(run.inside for run in found.runs)
     assert any("Every setting is slower" in words for words in found.findings)

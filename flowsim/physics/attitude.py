@@ -121,6 +121,46 @@ def coordinated_turn(
     )
 
 
+def in_datum_axes(parts: FloatArray, level_pitch: FloatLike) -> FloatArray:
+    """Turn an effective gravity from the axes of level flight to those of the datum.
+
+    A turn, a slip and a take-off run are flown about the aeroplane's level-flight axis, not about
+    a datum line that somebody chose; worked out in level-flight axes and turned, they are the same
+    for any datum.
+
+    Parameters
+    ----------
+    parts : array
+        Shape (..., 3): effective gravity over g0 [-] in level-flight axes (aft, right, up), as the
+        other functions give it for a pitch counted from level flight.
+    level_pitch : float or array
+        Pitch of the datum in level flight [rad], nose-up positive, -pi/2 to pi/2, shape (...).
+
+    Returns
+    -------
+    array
+        Shape (..., 3): the same in the datum's axes [-].
+
+    Raises
+    ------
+    DomainError
+        An angle outside its range or not finite.
+
+    Notes
+    -----
+    Rotation about the lateral axis; without roll or acceleration it gives back
+    ``effective_gravity(pitch, 0)``. Exact.
+    """
+    level = _angle(level_pitch, "level pitch", pi / 2.0)
+    pull = np.asarray(parts, dtype=np.float64)
+    aft, right, up = pull[..., 0], pull[..., 1], pull[..., 2]
+    return _stack(
+        aft * np.cos(level) - up * np.sin(level),
+        right,
+        aft * np.sin(level) + up * np.cos(level),
+    )
+
+
 def height(points: FloatArray, gravity: FloatArray) -> FloatArray:
     """Give the height of points against the effective gravity.
 

@@ -5,7 +5,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from flowsim.physics.arrays import FloatArray
-from flowsim.physics.attitude import coordinated_turn, effective_gravity
+from flowsim.physics.attitude import coordinated_turn, effective_gravity, in_datum_axes
+from flowsim.system.engine import Flight
 from flowsim.system.fuel_system import FuelSystem
 
 LEVEL, TURN, SLIP, RUN = "wings level", "turn", "slip", "take-off run"
@@ -43,28 +44,32 @@ def attitudes_of(system: FuelSystem) -> Attitudes:
     Returns
     -------
     Attitudes
-        Every whole degree and both ends; wings level, in turns of 20 and 30 deg without slip, and
-        in slips (roll without turn) of 20 and 30 deg to either side. Where an acceleration is
-        stated, the take-off run with level pitch as well.
+        Every whole degree from level flight and both ends; wings level, in turns of 20 and 30 deg
+        without slip, and in slips (roll without turn) of 20 and 30 deg to either side. Where an
+        acceleration is stated, the take-off run with level pitch as well. Turns, slips and the run
+        are about the axes of level flight, so that the choice of a datum changes nothing.
     """
     flight = system.flight
     steepest = flight.climb_pitch + flight.test_margin
     low = flight.level_pitch if flight.descent_pitch is None else flight.descent_pitch
     low, high = min(low, flight.level_pitch), max(steepest, flight.level_pitch)
-    whole = np.radians(np.arange(-90.0, 91.0))
+    whole = flight.level_pitch + np.radians(np.arange(-90.0, 91.0))
     inside = whole[(whole > low) & (whole < high)]
     pitch = np.unique(np.concatenate([[low, flight.level_pitch, high], inside]))
     none = np.zeros(len(pitch))
+    above_level = pitch - flight.level_pitch
     blocks = [(LEVEL, pitch, none, effective_gravity(pitch, none))]
     for bank in np.radians(BANKS):
         lean = np.full(len(pitch), bank)
-        blocks.append((TURN, pitch, lean, coordinated_turn(pitch, lean)))
+        blocks.append((TURN, pitch, lean, _turned(coordinated_turn(above_level, lean), flight)))
     for roll in np.radians([*(-bank for bank in BANKS), *BANKS]):
         lean = np.full(len(pitch), roll)
-        blocks.append((SLIP, pitch, lean, effective_gravity(pitch, lean)))
+        blocks.append((SLIP, pitch, lean, _turned(effective_gravity(above_level, lean), flight)))
     if flight.acceleration is not None and flight.acceleration > 0.0:
         level = np.array([flight.level_pitch])
-        pull = effective_gravity(level, np.zeros(1), forward=flight.acceleration)
+        pull = _turned(
+            effective_gravity(np.zeros(1), np.zeros(1), forward=flight.acceleration), flight
+        )
         blocks.append((RUN, level, np.zeros(1), pull))
     return Attitudes(
         gravity=np.concatenate([block[3] for block in blocks]),
@@ -72,3 +77,7 @@ def attitudes_of(system: FuelSystem) -> Attitudes:
         lean=np.concatenate([block[2] for block in blocks]),
         kind=tuple(block[0] for block in blocks for _ in block[1]),
     )
+
+
+def _turned(parts: FloatArray, flight: Flight) -> FloatArray:
+    return in_datum_axes(parts, flight.level_pitch)

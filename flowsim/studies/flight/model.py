@@ -11,7 +11,7 @@ from flowsim.network.scenarios import CARBURETTOR, OPEN_LINE, Scenarios, Situati
 from flowsim.network.solver import solve
 from flowsim.physics.air import critical_dip
 from flowsim.physics.arrays import BoolArray, FloatArray
-from flowsim.physics.attitude import coordinated_turn, effective_gravity, height
+from flowsim.physics.attitude import coordinated_turn, effective_gravity, height, in_datum_axes
 from flowsim.physics.fuel_properties import density
 from flowsim.physics.tank_surface import capacity_of, quantity_below, surface_elevation_of
 from flowsim.studies.deliver import deliver, take, with_demand
@@ -56,9 +56,10 @@ class PhaseModel:
                 f"write one of {known}"
             )
         self.position = names.index(phase.selector)
-        pitch, lean = np.array([phase.pitch]), np.array([phase.lean])
+        level = system.flight.level_pitch
+        above_level, lean = np.array([phase.pitch - level]), np.array([phase.lean])
         law = coordinated_turn if phase.turning else effective_gravity
-        self.gravity: FloatArray = law(pitch, lean)
+        self.gravity: FloatArray = in_datum_axes(law(above_level, lean), level)
         self.density = float(density(system.fuel, phase.temperature))
         self.required = system.engine.burn * system.engine.factor
         self.end = OPEN_LINE if system.engine.carburettor is None else CARBURETTOR

@@ -4,7 +4,7 @@ import math
 
 import numpy as np
 
-from flowsim.physics.attitude import coordinated_turn, effective_gravity
+from flowsim.physics.attitude import coordinated_turn, effective_gravity, in_datum_axes
 from flowsim.studies.routing.result import AttitudeView
 from flowsim.system.fuel_system import FuelSystem
 
@@ -48,7 +48,7 @@ def attitudes_of(system: FuelSystem) -> tuple[tuple[AttitudeView, ...], tuple[st
             name=BANKED,
             pitch=flight.level_pitch,
             roll=routing.bank,
-            gravity=np.asarray(coordinated_turn(flight.level_pitch, routing.bank)),
+            gravity=in_datum_axes(coordinated_turn(0.0, routing.bank), flight.level_pitch),
             on_ground=False,
             words="level turn without slip, left and right alike",
         )
@@ -56,8 +56,20 @@ def attitudes_of(system: FuelSystem) -> tuple[tuple[AttitudeView, ...], tuple[st
     if routing.slip is not None:
         for name, side in ((SLIP_LEFT, -1.0), (SLIP_RIGHT, 1.0)):
             roll = side * routing.slip
-            views.append(_rolled(name, flight.level_pitch, roll, "stated slip, level pitch"))
+            views.append(_slipped(name, flight.level_pitch, roll))
     return tuple(views), tuple(missing)
+
+
+def _slipped(name: str, level_pitch: float, roll: float) -> AttitudeView:
+    """Give a slip: a roll about the axis of level flight, whatever the datum."""
+    return AttitudeView(
+        name=name,
+        pitch=level_pitch,
+        roll=roll,
+        gravity=in_datum_axes(effective_gravity(0.0, roll), level_pitch),
+        on_ground=False,
+        words="stated slip, level pitch",
+    )
 
 
 def pitch_band(views: tuple[AttitudeView, ...]) -> tuple[float, float]:

@@ -18,6 +18,7 @@ from flowsim.physics.attitude import (
     effective_gravity,
     equivalent_pitch,
     height,
+    in_datum_axes,
     path_angle,
     pitch_from_climb,
 )
@@ -187,3 +188,30 @@ def test_refuses_impossible_turns_and_accelerations():
         coordinated_turn(radians(-80.0), radians(80.0), radians(44.0))
     with pytest.raises(DomainError, match="upward"):
         effective_gravity(0.0, 0.0, up=float("inf"))
+
+
+def test_level_flight_axes_turn_into_the_datum_s():
+    """Without roll the turned gravity is that of the whole pitch; its length never changes."""
+    level, above = np.radians(3.0), np.radians([-9.0, 0.0, 14.0])
+    turned = in_datum_axes(effective_gravity(above, 0.0), level)
+    np.testing.assert_allclose(turned, effective_gravity(above + level, 0.0), atol=1e-15)
+    rolled = effective_gravity(above, 0.4, forward=2.0)
+    lengths = np.linalg.norm(in_datum_axes(rolled, level), axis=-1)
+    np.testing.assert_allclose(lengths, np.linalg.norm(rolled, axis=-1), rtol=1e-14)
+
+
+def test_a_turned_datum_gives_the_same_heights_in_a_slip():
+    """Points and pitches of another datum line: every height but for the datum's own stays."""
+    angle, level, above, roll = np.radians(4.0), np.radians(1.5), np.radians(8.0), 0.5
+    points = np.array([[1.0, 0.3, 2.0], [0.2, -0.8, 0.5]])
+    turn = np.array(
+        [
+            [np.cos(angle), 0.0, np.sin(angle)],
+            [0.0, 1.0, 0.0],
+            [-np.sin(angle), 0.0, np.cos(angle)],
+        ]
+    )
+    flown = effective_gravity(above, roll, forward=1.0)
+    one = height(points, in_datum_axes(flown, level))
+    other = height(points @ turn.T, in_datum_axes(flown, level - angle))
+    np.testing.assert_allclose(one, other, atol=1e-14)

@@ -7,7 +7,7 @@ FlowsimError
     └── UnsolvedError   the network could not be solved where the answer turns on it (exit 3)
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 
 class FlowsimError(Exception):
@@ -21,7 +21,9 @@ class Mistake:
     """One mistake in an input file.
 
     ``file`` and ``line`` (1-based, None where there is none) say where, ``item`` names the thing
-    in the builder's words, ``problem`` says what is wrong and ``remedy`` what to write.
+    in the builder's words, ``problem`` says what is wrong and ``remedy`` what to write. ``path``
+    is where the value stands (keys and indices from the top), empty where there is none; it is not
+    printed and does not make two mistakes different.
     """
 
     file: str
@@ -29,6 +31,7 @@ class Mistake:
     item: str
     problem: str
     remedy: str
+    path: tuple[str | int, ...] = field(default=(), compare=False)
 
     def __str__(self) -> str:
         """Give the line as it is printed: ``file:line: item: what is wrong; what to write``."""

@@ -17,7 +17,7 @@ Progress = Callable[[str, int, int], None]
 
 
 def load_case(case: Path) -> "tuple[FuelSystem, str]":
-    """Read a case and the digest of its file.
+    """Read a case and the digest of the very bytes that it was read from.
 
     Parameters
     ----------
@@ -34,9 +34,9 @@ def load_case(case: Path) -> "tuple[FuelSystem, str]":
     InputError
         With every mistake in the file, or that it cannot be read.
     """
-    from flowsim.files.case_file import case_sha256, read_case
+    from flowsim.files.case_file import read_case_and_digest
 
-    return read_case(case), case_sha256(case)
+    return read_case_and_digest(case)
 
 
 def emit(text: str) -> None:

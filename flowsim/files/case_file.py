@@ -10,6 +10,7 @@ from pathlib import Path
 
 from flowsim.errors import InputError, Mistake
 from flowsim.files.case_calibration import apply_calibration
+from flowsim.files.case_draft import Draft
 from flowsim.files.case_engine import build_engine, build_flight, build_test
 from flowsim.files.case_fuel import build_fuel, build_temperatures, density_at_15
 from flowsim.files.case_given import Given, GivenPoint
@@ -49,8 +50,30 @@ def read_case(path: Path) -> FuelSystem:
     InputError
         The file cannot be read, or with all mistakes in it, in file order.
     """
+    return read_case_and_digest(path)[0]
+
+
+def read_case_and_digest(path: Path) -> tuple[FuelSystem, str]:
+    """Read a case file once: the system, and the digest of the very bytes that it was read from.
+
+    Parameters
+    ----------
+    path
+        The file: TOML in UTF-8, at most 1 MiB.
+
+    Returns
+    -------
+    FuelSystem and str
+        The checked system; SHA-256 of the bytes, 64 hexadecimal digits.
+
+    Raises
+    ------
+    InputError
+        The file cannot be read, or with all mistakes in it, in file order.
+    """
     name = file_name(path)
-    return read_case_text(decode(read_bytes(path), name), name)
+    content = read_bytes(path)
+    return read_case_text(decode(content, name), name), hashlib.sha256(content).hexdigest()
 
 
 def read_case_text(text: str, name: str) -> FuelSystem:
@@ -73,45 +96,53 @@ def read_case_text(text: str, name: str) -> FuelSystem:
     InputError
         With all mistakes, in file order.
     """
-    source = read_toml(text, name)
+    draft = read_draft(text, name)
+    if draft.mistakes:
+        raise InputError(list(draft.mistakes))
+    if draft.system is None:
+        raise InputError(
+            [Mistake(name, None, "", "could not be understood", "compare it with the starter case")]
+        )
+    return draft.system
+
+
+def read_draft(text: str, name: str) -> Draft:
+    """Read as much of a case as can be read, whatever is wrong with it.
+
+    Parameters
+    ----------
+    text
+        TOML, finished or not.
+    name
+        What to call the file in messages.
+
+    Returns
+    -------
+    Draft
+        Its mistakes are those that ``read_case_text`` raises, in the same order.
+    """
+    draft = Draft(name=name, text=text)
+    try:
+        source = read_toml(text, name)
+    except InputError as error:
+        draft.mistakes = tuple(error.mistakes)
+        return draft
+    draft.data, draft.has_slips = source.data, bool(source.slips)
     ledger = Ledger(source)
     for slip in source.slips:
         ledger.slip(slip.line, slip.problem, slip.remedy)
     case = case_model(ledger)
     if case is None or _is_too_large(case):
-        ledger.raise_mistakes()
         problem = f"has more than {MOST_THINGS} tanks, lines and nodes"
-        raise InputError(
-            [Mistake(name, None, "", problem, "leave out what the engine is not fed by")]
-        )
-    system = apply_calibration(case.calibration, _build(case, ledger), text, ledger)
-    ledger.raise_mistakes()
-    if system is None:
-        raise InputError(
-            [Mistake(name, None, "", "could not be understood", "compare it with the starter case")]
-        )
-    return system
-
-
-def case_sha256(path: Path) -> str:
-    """Give the fingerprint of a case file.
-
-    Parameters
-    ----------
-    path
-        The file.
-
-    Returns
-    -------
-    str
-        SHA-256 of its bytes, 64 hexadecimal digits.
-
-    Raises
-    ------
-    InputError
-        The file cannot be read.
-    """
-    return hashlib.sha256(read_bytes(path)).hexdigest()
+        remedy = "leave out what the engine is not fed by"
+        draft.mistakes = tuple(ledger.mistakes) or (Mistake(name, None, "", problem, remedy),)
+        return draft
+    draft.model = case
+    system = apply_calibration(case.calibration, _build(case, ledger, draft), text, ledger)
+    draft.mistakes = tuple(ledger.mistakes)
+    draft.provenance, draft.remarks = ledger.provenance, ledger.remarks
+    draft.system = None if draft.mistakes else system
+    return draft
 
 
 def _is_too_large(case: CaseFile) -> bool:
@@ -120,8 +151,11 @@ def _is_too_large(case: CaseFile) -> bool:
     return sum(len(thing) for thing in things) > MOST_THINGS
 
 
-def _build(case: CaseFile, ledger: Ledger) -> FuelSystem | None:
-    """Build the fuel system of what could be read; None if something is missing in it."""
+def _build(case: CaseFile, ledger: Ledger, draft: Draft) -> FuelSystem | None:
+    """Build the fuel system of what could be read; None if something is missing in it.
+
+    What can be drawn of an unfinished case is put into the draft.
+    """
     ledger.note_assumed((), case)
     names = check_names(case, ledger)
     fuel = build_fuel(case.fuel, ledger)
@@ -132,6 +166,7 @@ def _build(case: CaseFile, ledger: Ledger) -> FuelSystem | None:
     draw, height_deviation = build_test(case.test, ledger)
     places = locate(case, names, ledger)
     tanks = [build_tank(tank, i, case.test.draw, ledger) for i, tank in enumerate(case.tank)]
+    draft.places, draft.tanks = places, tuple(tanks)
     lines = [build_line(line, i, places, density, ledger) for i, line in enumerate(case.line)]
     nodes = build_nodes(case, places, density, ledger)
     drains = build_drains(case, names, places, ledger)

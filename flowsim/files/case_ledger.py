@@ -1,7 +1,7 @@
 """What the reader of a case file writes down as it goes: mistakes, origins of values, cautions."""
 
 from collections.abc import Iterator
-from typing import Any
+from typing import Any, NamedTuple
 
 from pydantic import BaseModel
 
@@ -23,6 +23,13 @@ _ROWS = {"via": "point", "root": "point", "tip": "point", "corners": "corner", "
 _AXES = ("station", "buttline", "waterline")
 
 
+class Remark(NamedTuple):
+    """A caution of the reader, and the path of what it is about."""
+
+    text: str
+    path: Path
+
+
 class Ledger:
     """Collects everything under the line and the builder's name of the thing it is about."""
 
@@ -31,12 +38,13 @@ class Ledger:
         self._mistakes: dict[Mistake, None] = {}
         self._uncounted = 0
         self._provenance: list[tuple[int, Provenance]] = []
-        self._cautions: list[tuple[int, str]] = []
+        self._cautions: list[tuple[int, Remark]] = []
         self._reported: set[Path] = set()
 
     def mistake(self, path: Path, problem: str, remedy: str) -> None:
         """Note a mistake in the value (or the missing value) at a path."""
-        found = Mistake(self.source.name, self.source.line(path), self.item(path), problem, remedy)
+        line = self.source.line(path)
+        found = Mistake(self.source.name, line, self.item(path), problem, remedy, path)
         self.mark_reported(path)
         if found not in self._mistakes:
             self._add(found)
@@ -51,8 +59,9 @@ class Ledger:
 
     def slip(self, line: int, problem: str, remedy: str) -> None:
         """Note a slip of syntax on a line."""
-        item = self.item(self.source.path_at(line)[:4])
-        self._add(Mistake(self.source.name, line, item, problem, remedy))
+        path = self.source.path_at(line)
+        item = self.item(path[:4])
+        self._add(Mistake(self.source.name, line, item, problem, remedy, path))
 
     def default(self, path: Path, value: str, note: str = "") -> None:
         """Note a value that was filled in."""
@@ -65,7 +74,8 @@ class Ledger:
     def caution(self, path: Path, text: str) -> None:
         """Note a remark about the thing at a path."""
         item = self.item(path)
-        self._cautions.append((self.source.line(path), f"{item}: {text}" if item else text))
+        remark = Remark(f"{item}: {text}" if item else text, path)
+        self._cautions.append((self.source.line(path), remark))
 
     def note_assumed(self, path: Path, section: BaseModel) -> None:
         """Note every value of a section, at any depth, that the builder marked as assumed."""
@@ -89,8 +99,12 @@ class Ledger:
 
     def raise_mistakes(self) -> None:
         """Raise all mistakes in file order, if there are any."""
-        if not self._mistakes:
-            return
+        if self._mistakes:
+            raise InputError(self.mistakes)
+
+    @property
+    def mistakes(self) -> list[Mistake]:
+        """All mistakes in file order; beyond ``MOST_MISTAKES`` they are only counted."""
         ordered = sorted(self._mistakes, key=lambda mistake: mistake.line or 0)
         left = len(ordered) + self._uncounted - MOST_MISTAKES
         if left > 0:
@@ -98,7 +112,7 @@ class Ledger:
                 self.source.name, None, "", f"{left} more mistakes", "correct those above first"
             )
             ordered = [*ordered[:MOST_MISTAKES], last]
-        raise InputError(ordered)
+        return ordered
 
     @property
     def provenance(self) -> tuple[Provenance, ...]:
@@ -109,7 +123,12 @@ class Ledger:
     @property
     def cautions(self) -> tuple[str, ...]:
         """Remarks in file order."""
-        return tuple(text for _, text in sorted(self._cautions, key=lambda entry: entry[0]))
+        return tuple(remark.text for remark in self.remarks)
+
+    @property
+    def remarks(self) -> tuple[Remark, ...]:
+        """The same with the path of what they are about."""
+        return tuple(remark for _, remark in sorted(self._cautions, key=lambda entry: entry[0]))
 
     def item(self, path: Path) -> str:
         """Name the thing at a path in the builder's words: ``tank "left", outlet "rear", bore``."""
@@ -132,7 +151,7 @@ class Ledger:
             self._mistakes[mistake] = None
 
     def _origin(self, path: Path, value: str, origin: Origin, note: str) -> None:
-        entry = Provenance(self.item(path), value, origin, note)
+        entry = Provenance(self.item(path), value, origin, note, path)
         self._provenance.append((self.source.line(path), entry))
 
 

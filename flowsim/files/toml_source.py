@@ -178,6 +178,45 @@ def read_toml(text: str, name: str) -> TomlSource:
     return TomlSource(name=name, data=data, lines=key_lines(text), slips=tuple(slips))
 
 
+def with_quotes(text: str) -> str | None:
+    """Give a text with the quotes that its values lack, if nothing else keeps it from being TOML.
+
+    Parameters
+    ----------
+    text
+        Line ends and byte order mark are kept.
+
+    Returns
+    -------
+    str or None
+        None where no quotes are missing, or something else is wrong too.
+    """
+    mended = text.removeprefix("\ufeff").replace("\r\n", "\n")
+    try:
+        _refuse_monsters(mended, "")
+    except InputError:
+        return None
+    slips: list[SyntaxSlip] = []
+    while True:
+        try:
+            tomllib.loads(mended)
+            break
+        except (ValueError, RecursionError) as error:
+            try:
+                mended, slip = _read_over(mended, str(error), "", slips)
+            except InputError:
+                return None
+            if not slip.problem.endswith(("in quotes", "of TOML")):
+                return None
+            slips.append(slip)
+    own = text.split("\n")
+    for slip, line in ((s, mended.split("\n")[s.line - 1]) for s in slips):
+        before = own[slip.line - 1]
+        mark = "\ufeff" if before.startswith("\ufeff") else ""
+        own[slip.line - 1] = f"{mark}{line}" + ("\r" if before.endswith("\r") else "")
+    return "\n".join(own) if slips else None
+
+
 def _refusal(name: str, problem: str, remedy: str, line: int | None = None) -> InputError:
     return InputError([Mistake(name, line, "", problem, remedy)])
 

@@ -16,12 +16,17 @@ Origin = Literal["measured", "drawing", "handbook", "assumed", "default"]
 
 @dataclass(frozen=True, slots=True)
 class Provenance:
-    """Where one value is from: ``item`` names it, ``value`` shows it as written."""
+    """Where one value is from: ``item`` names it, ``value`` shows it as written.
+
+    ``path`` is where it stands in the case file (keys and indices from the top), empty where
+    nobody asked.
+    """
 
     item: str
     value: str
     origin: Origin
     note: str = ""
+    path: tuple[str | int, ...] = field(default=(), compare=False)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

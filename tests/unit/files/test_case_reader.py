@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from flowsim.files.case_file import case_sha256, read_case, read_case_text
+from flowsim.files.case_file import read_case, read_case_and_digest, read_case_text
 from flowsim.files.starter import starter_text
 from flowsim.physics.fitting_catalogue import BORE_BAND, FLOW_METER_BAND, SCREEN_BAND, SEAT_BAND
 from flowsim.system.bands import Exact, Normal, Triangular
@@ -449,5 +449,5 @@ def test_starter_reads_without_cautions_and_says_it_is_invented(tmp_path: Path) 
     assert system.title == 'Ann\'s "wing" \\'
     assert system.cautions == ()
     assert "invented" in text
-    assert len(case_sha256(path)) == 64
+    assert len(read_case_and_digest(path)[1]) == 64
     assert read_case_text(starter_text(""), "x").title == "My fuel system"

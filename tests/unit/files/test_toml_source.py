@@ -1,5 +1,6 @@
 """Whatever a file holds: data with lines, or InputError; never anything else."""
 
+import hashlib
 import time
 import tomllib
 from collections.abc import Callable
@@ -8,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from flowsim.errors import InputError, Mistake
-from flowsim.files.case_file import case_sha256, read_case, read_case_text
+from flowsim.files.case_file import read_case, read_case_and_digest, read_case_text
 from flowsim.files.toml_lines import key_lines
 from flowsim.files.toml_source import decode, read_toml
 
@@ -136,7 +137,7 @@ def test_files_that_are_none(tmp_path: Path) -> None:
     with pytest.raises(InputError, match="not a plain file"):
         read_case(Path("/dev/zero"))
     with pytest.raises(InputError, match="there is no such file"):
-        case_sha256(tmp_path / "missing.toml")
+        read_case_and_digest(tmp_path / "missing.toml")
 
 
 def test_large_file_is_refused_unread(tmp_path: Path) -> None:
@@ -178,11 +179,26 @@ def test_slips_are_read_over_and_reported() -> None:
     ]
 
 
-def test_fingerprint_is_that_of_the_bytes(tmp_path: Path) -> None:
-    """FIPS 180-4 example: SHA-256 of "abc" (from memory)."""
+def test_fingerprint_is_that_of_the_very_bytes_that_were_read(
+    tmp_path: Path, two_tanks: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A file that changes while it is read: system and digest are of one and the same text."""
     path = tmp_path / "case.toml"
-    path.write_bytes(b"abc")
-    assert case_sha256(path) == ("ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad")
+    path.write_text(two_tanks, encoding="utf-8")
+    title = read_case(path).title
+    looks = []
+
+    def look_then_change(file: Path) -> bytes:
+        looks.append(file)
+        content = file.read_bytes()
+        file.write_text(two_tanks.replace(title, "Another"), encoding="utf-8")
+        return content
+
+    monkeypatch.setattr("flowsim.files.case_file.read_bytes", look_then_change)
+    system, digest = read_case_and_digest(path)
+    assert len(looks) == 1
+    assert system.title == title
+    assert digest == hashlib.sha256(two_tanks.encode()).hexdigest()
 
 
 def test_control_characters_do_not_reach_a_message() -> None:

@@ -1,0 +1,113 @@
+"""Names: whatever refers to a thing goes with it."""
+
+import random
+import tomllib
+
+import pytest
+
+from flowsim.files.case_file import read_case_text, read_draft
+from flowsim.files.case_references import references, referring_to, renamed, sort_of
+from flowsim.files.toml_edits import edited
+from flowsim.files.toml_sheet import EditError
+from flowsim.files.toml_values import at
+from tests.support.random_edits import paths, texts
+
+ALL = """
+what_if = ["tank-empty=left", "bowl=2.5", "hot-fuel=45 degC"]
+[[tank]]
+name = "left"
+[[tank.outlet]]
+name = "rear"
+[[line]]
+name = "down"
+from = "left.rear"
+to = "tee"
+parts = [{ part = "elbow 90", name = "bowl" }]
+[[tee]]
+name = "tee"
+run = ["down", "feed"]
+branch = "other"
+common = "feed"
+[[selector]]
+name = "one"
+ports = { left = "down", right = "feed" }
+outlet = "feed"
+positions = { left = ["left"], both = ["left", "right"] }
+judged = ["left", "both"]
+[[selector]]
+name = "two"
+positions = { left = [] }
+[[drain]]
+name = "d"
+reaches = "left"
+[[drain]]
+name = "e"
+reaches = "down"
+[[crossing]]
+line = "down"
+[[vent_line]]
+tank = "left"
+[[start]]
+tank = "left"
+[[phase]]
+selector = "left + left"
+[[calibration.input]]
+key = "down: bowl #1"
+"""
+
+WANTED = {
+    ("tank", 0, "name"): [
+        ("line", 0, "from"), ("drain", 0, "reaches"), ("vent_line", 0, "tank"),
+        ("start", 0, "tank"), ("what_if", 0),
+    ],
+    ("tank", 0, "outlet", 0, "name"): [("line", 0, "from")],
+    ("line", 0, "name"): [
+        ("tee", 0, "run", 0), ("selector", 0, "ports", "left"), ("drain", 1, "reaches"),
+        ("crossing", 0, "line"), ("calibration", "input", 0, "key"),
+    ],
+    ("tee", 0, "name"): [("line", 0, "to")],
+    ("selector", 0, "ports", "left"): [
+        ("selector", 0, "positions", "left", 0), ("selector", 0, "positions", "both", 0),
+    ],
+    ("selector", 0, "positions", "left"): [("selector", 0, "judged", 0), ("phase", 0, "selector")],
+    ("selector", 1, "positions", "left"): [("phase", 0, "selector")],
+    ("line", 0, "parts", 0, "name"): [("what_if", 1)],
+    ("drain", 0, "name"): [],
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("path", WANTED)
+def test_every_reference_is_found(path) -> None:
+    assert [ref.path for ref in references(tomllib.loads(ALL), path, "new")] == WANTED[path]
+
+
+def test_several_selectors_are_told_apart_in_a_phase() -> None:
+    text = edited(ALL, renamed(tomllib.loads(ALL), ("selector", 1, "positions", "left"), "aft"))
+    assert tomllib.loads(text)["phase"][0]["selector"] == "left + aft"
+    with pytest.raises(EditError, match="already"):
+        renamed(tomllib.loads(ALL), ("selector", 0, "positions", "left"), "both")
+
+
+@pytest.mark.parametrize("case", texts())
+def test_a_renamed_case_is_the_same_case(case: str) -> None:
+    """Whatever is renamed: it reads without mistakes, and nothing else has changed."""
+    generator = random.Random(3)
+    text = texts()[case]
+    data = tomllib.loads(text)
+    found = [path for path in paths(data) if sort_of(path)]
+    assert read_draft(text, "x").mistakes == ()
+    for number, path in enumerate(generator.sample(found, min(12, len(found)))):
+        text = edited(text, renamed(tomllib.loads(text), path, f"thing {number}"))
+        found = [p for p in paths(tomllib.loads(text)) if sort_of(p)]
+        system = read_case_text(text, "x")
+        assert system.tanks
+        if path[-1] == "name":
+            assert at(tomllib.loads(text), path) == f"thing {number}"
+
+
+def test_what_refers_to_a_thing_is_listed_before_it_is_taken_out() -> None:
+    data = tomllib.loads(ALL)
+    found = [ref.path for ref in referring_to(data, ("tank", 0))]
+    assert found == WANTED["tank", 0, "name"]
+    assert [ref.path for ref in referring_to(data, ("line", 0))] == WANTED["line", 0, "name"]
+    assert referring_to(data, ("drain", 0)) == ()

@@ -22,7 +22,7 @@ def what_if(
     """Judge the case again with one thing changed at a time.
 
     Words: dirty-screens or dirty-screens=0.05 (clear fraction), blocked-vent
-    or blocked-vent=GROUP, meter-blocked (flow through its bypass), tank-empty
+    or blocked-vent=GROUP, meter-blocked (flow through it or its bypass), tank-empty
     or tank-empty=TANK, hot-fuel, cold-fuel or hot-fuel="45 degC", altitude or
     altitude="10000 ft", and PART=K, such as bowl=2.5 or "meter=cv 0.4", for
     another part in a part's place. Without words: those the case lists as

@@ -103,10 +103,19 @@ class PartSection(Section):
         None, description="Flow coefficient Kv (m3/h of water at 1 bar).", examples=[0.3]
     )
     bypass_cv: v.FlowCoefficientNumber | None = Field(
-        None, description="Cv of a meter's bypass, for when it is blocked.", examples=[0.3]
+        None,
+        description="Cv of a meter when it is blocked: of its bypass, or of what still passes "
+        "through it.",
+        examples=[0.3],
     )
     bypass_kv: v.FlowCoefficientNumber | None = Field(
-        None, description="Kv of a meter's bypass, instead of bypass_cv.", examples=[0.26]
+        None, description="The same as Kv, instead of bypass_cv.", examples=[0.26]
+    )
+    measured_blocked: Annotated[tuple["DropReading", ...], v.LISTED] | None = Field(
+        None,
+        description="The same as pressure drops measured with the meter blocked, at rising flows, "
+        "instead of bypass_cv.",
+        examples=[[{"flow": "40 L/h", "drop": "6 kPa"}, {"flow": "60 L/h", "drop": "13 kPa"}]],
     )
     measured: Annotated[tuple["DropReading", ...], v.LISTED] | None = Field(
         None,

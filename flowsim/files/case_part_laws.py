@@ -7,13 +7,14 @@ from typing import TypeVar
 from flowsim.files.case_bands import MEASURED, STATED, factor_band
 from flowsim.files.case_given import Given
 from flowsim.files.case_ledger import Ledger
-from flowsim.files.case_models import PartSection
+from flowsim.files.case_models import DropReading, PartSection
 from flowsim.files.case_validate import example
 from flowsim.files.toml_lines import Path
 from flowsim.physics import fitting_catalogue as catalogue
 from flowsim.physics.losses import hose_barb
 from flowsim.system.bands import Band
 from flowsim.system.parts import (
+    BLOCKED_METER,
     FlowCoefficient,
     MeasuredDrop,
     MinorLoss,
@@ -138,7 +139,8 @@ def band_of(section: PartSection, key: str, usual: Band, place: PartPlace) -> Ba
     section
         The part's table.
     key
-        The number's key; "measured" for a table of drops.
+        The number's key; "measured" or "measured_blocked" for a table of drops. What ``band``
+        states is of the meter that turns, not of the blocked one.
     usual
         The spread if none is stated.
     place
@@ -149,14 +151,17 @@ def band_of(section: PartSection, key: str, usual: Band, place: PartPlace) -> Ba
     Band
         Of a factor about one.
     """
-    given: Given | None = _least_sure(section) if key == "measured" else getattr(section, key)
+    table = key in ("measured", "measured_blocked")
+    given: Given | None = _least_sure(section, key) if table else getattr(section, key)
     places = (place.path, (*place.path, key))
-    return factor_band(section.band, given, usual, places, place.ledger)
+    stated = None if key == "measured_blocked" else section.band
+    return factor_band(stated, given, usual, places, place.ledger)
 
 
-def _least_sure(section: PartSection) -> Given | None:
+def _least_sure(section: PartSection, key: str) -> Given | None:
     """Give the measured drop with the widest stated accuracy, if any has one."""
-    drops = [reading.drop for reading in section.measured or () if reading.drop.accuracy]
+    readings: tuple[DropReading, ...] = getattr(section, key) or ()
+    drops = [reading.drop for reading in readings if reading.drop.accuracy]
     return max(drops, key=lambda drop: (drop.accuracy or 0.0) / drop.value, default=None)
 
 
@@ -182,8 +187,8 @@ def stated_kv(section: PartSection, place: PartPlace) -> tuple[float, Band]:
     return catalogue.cv_to_kv(cv) / root, band_of(section, "cv", STATED, place)
 
 
-def with_bypass(part: Part | None, section: PartSection, place: PartPlace) -> Part | None:
-    """Give a meter its bypass, where one is stated.
+def with_blocked(part: Part | None, section: PartSection, place: PartPlace) -> Part | None:
+    """Give a meter what it passes when it is blocked, where that is stated.
 
     Parameters
     ----------
@@ -192,21 +197,31 @@ def with_bypass(part: Part | None, section: PartSection, place: PartPlace) -> Pa
     section
         The part's table, its keys checked.
     place
-        Where it sits; its ledger receives the mistake of two bypasses.
+        Where it sits; its ledger receives mistakes.
 
     Returns
     -------
     Part or None
-        The same part where it has none.
+        The same part where nothing is stated; None where a mistake prevents it.
     """
-    given = section.bypass_kv or section.bypass_cv
-    if given is None or not isinstance(part, FlowCoefficient | MeasuredDrop):
+    if not isinstance(part, FlowCoefficient | MeasuredDrop):
         return part
-    if section.bypass_kv is not None and section.bypass_cv is not None:
-        path = (*place.path, "bypass_kv")
-        place.ledger.mistake(path, "bypass_cv and bypass_kv are both given", "keep one of them")
-    kv = given.value if section.bypass_kv is not None else catalogue.cv_to_kv(given.value)
-    return replace(part, bypass_kv=kv)
+    if section.measured_blocked is not None:
+        found = _drops(section, "measured_blocked", part.bore, place)
+        return None if found is None else replace(part, blocked=found)
+    key = "bypass_kv" if section.bypass_kv is not None else "bypass_cv"
+    given: Given | None = getattr(section, key)
+    if given is None:
+        return part
+    kv = given.value if key == "bypass_kv" else catalogue.cv_to_kv(given.value)
+    path = (*place.path, key)
+    return replace(
+        part,
+        blocked=FlowCoefficient(
+            name=f"{part.name}, blocked", kind=BLOCKED_METER, bore=part.bore, kv=kv,
+            band=factor_band(None, given, STATED, (path, path), place.ledger), source="stated",
+        ),
+    )  # fmt: skip
 
 
 def stated_flow_coefficient(section: PartSection, bore: float, place: PartPlace) -> Part:
@@ -280,7 +295,12 @@ def measured(section: PartSection, bore: float, place: PartPlace) -> Part | None
     Part or None
         None where a mistake prevents it.
     """
-    readings = section.measured or ()
+    return _drops(section, "measured", bore, place)
+
+
+def _drops(section: PartSection, key: str, bore: float, place: PartPlace) -> MeasuredDrop | None:
+    """Build a table of drops from one of the two keys that hold one."""
+    readings: tuple[DropReading, ...] = getattr(section, key) or ()
     flows = tuple(reading.flow.value for reading in readings)
     drops = tuple((section.count or 1) * reading.drop.value for reading in readings)
     if any(math.isnan(value) for value in (*flows, *drops)):
@@ -288,7 +308,7 @@ def measured(section: PartSection, bore: float, place: PartPlace) -> Part | None
     for index in range(1, len(flows)):
         if flows[index] <= flows[index - 1] or drops[index] <= drops[index - 1]:
             place.ledger.mistake(
-                (*place.path, "measured", index),
+                (*place.path, key, index),
                 "flow and drop do not both rise from row to row",
                 "write the rows in rising order",
             )
@@ -300,15 +320,16 @@ def measured(section: PartSection, bore: float, place: PartPlace) -> Part | None
         place.ledger.default(
             (*place.path, "density"), f"{density:.4g} kg/m3", "the fuel's at 15 degC"
         )
+    free = key == "measured"
     usual = catalogue.FILTER_BAND if section.part == "filter" else MEASURED
     return MeasuredDrop(
-        name=name_of(section),
-        kind=section.part,
+        name=name_of(section) if free else f"{name_of(section)}, blocked",
+        kind=section.part if free else BLOCKED_METER,
         bore=bore,
         flows=flows,
         drops=drops,
         density=density,
-        band=band_of(section, "measured", usual, place),
+        band=band_of(section, key, usual, place),
         source="measured",
         tag=Tag.MEASURED,
     )

@@ -16,11 +16,15 @@ class PartRule:
 
 _COEFFICIENTS = ("cv", "kv", "measured", "density")
 
+BLOCKED = ("bypass_cv", "bypass_kv", "measured_blocked")
+"""Ways to say what a meter passes when it is blocked; one at most."""
+
 DEVICES: dict[str, PartRule] = {
     "flow meter": PartRule(
-        (), (*_COEFFICIENTS, "bore", "band", "bypass_cv", "bypass_kv"),
-        "Flow sensor or meter, by one of cv, kv, measured; Cv 0.35 if none is given. Its bypass, "
-        "if it has one, by bypass_cv or bypass_kv: used only by `flowsim what-if`.",
+        (), (*_COEFFICIENTS, "bore", "band", *BLOCKED),
+        "Flow sensor or meter, by one of cv, kv, measured; Cv 0.35 if none is given. What it "
+        "passes when it is blocked, itself or by its bypass, by one of bypass_cv, bypass_kv, "
+        "measured_blocked; without that `flowsim check` cannot tell.",
     ),
     "valve": PartRule(
         (), (*_COEFFICIENTS, "bore", "band"), "Any valve, by one of cv, kv, measured (required).",

@@ -10,7 +10,7 @@ from flowsim.files.case_given import Given
 from flowsim.files.case_ledger import Ledger
 from flowsim.files.case_models import PartSection
 from flowsim.files.case_part_laws import PartPlace
-from flowsim.files.case_part_rules import DEVICES, EXCLUSIVE, known_parts, rule_of
+from flowsim.files.case_part_rules import BLOCKED, DEVICES, EXCLUSIVE, known_parts, rule_of
 from flowsim.files.case_validate import example
 from flowsim.files.case_words import did_you_mean
 from flowsim.files.quantities import shown
@@ -72,7 +72,7 @@ def build_part(section: PartSection, place: PartPlace) -> Part | None:
     if not _keys_fit(section, place):
         return None
     try:
-        return laws.with_bypass(_build(section, place), section, place)
+        return laws.with_blocked(_build(section, place), section, place)
     except DomainError as error:
         place.ledger.mistake(place.path, *split_message(error))
         return None
@@ -99,11 +99,12 @@ def _keys_fit(section: PartSection, place: PartPlace) -> bool:
         remedy = f"delete it (its keys: {keys})"
         ledger.mistake((*path, key), f"is not a key of {shown(part)}", remedy)
         fits = False
-    ways = [key for key in EXCLUSIVE if key in given and key in (*rule.needs, *rule.takes)]
-    if len(ways) > 1:
-        listed = " and ".join(ways)
-        ledger.mistake((*path, ways[-1]), f"{listed} are both given", "keep one of them")
-        fits = False
+    for group in (EXCLUSIVE, BLOCKED):
+        ways = [key for key in group if key in given and key in (*rule.needs, *rule.takes)]
+        if len(ways) > 1:
+            listed, both = " and ".join(ways), "both" if len(ways) == 2 else "all"
+            ledger.mistake((*path, ways[-1]), f"{listed} are {both} given", "keep one of them")
+            fits = False
     return fits and not any(_is_unreadable(getattr(section, key)) for key in given)
 
 

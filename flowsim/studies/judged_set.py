@@ -1,7 +1,7 @@
 """Which scenarios there are, which of them the verdict rests on, and what each must deliver."""
 
 from collections import deque
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -55,6 +55,17 @@ class ScenarioTable:
         """Whether the verdict rests on a scenario (scenario,)."""
         chosen: npt.NDArray[np.bool_] = self.purpose != DRAWN
         return chosen
+
+    def take(self, rows: npt.NDArray[np.intp]) -> "ScenarioTable":
+        """Give the named rows."""
+        return replace(
+            self,
+            scenarios=self.scenarios.take(rows),
+            state=self.state[rows],
+            purpose=self.purpose[rows],
+            required=self.required[rows],
+            dirty=self.dirty[rows],
+        )
 
 
 def fuel_states(assembly: Assembly) -> tuple[State, ...]:

@@ -157,15 +157,15 @@ def _line(
     )
 
 
-def _percent(ratio: float) -> str:
+def percent(ratio: float) -> str:
     """Show a ratio in percent, rounded down: 99.96 % must not read as 100 %."""
     return "no result" if np.isnan(ratio) else f"{np.floor(1000 * max(ratio, 0.0)) / 10:.1f}"
 
 
 def _flow_reason(verdict: Verdict, least: float, low: float | None, high: float | None) -> str:
     if low is None or high is None:
-        return f"flow is {_percent(least)} % of the required (nominal values)"
-    band = f"{_percent(low)} to {_percent(high)} % of the required (5 to 95 % band)"
+        return f"flow is {percent(least)} % of the required (nominal values)"
+    band = f"{percent(low)} to {percent(high)} % of the required (5 to 95 % band)"
     if verdict is Verdict.NOT_ADEQUATE:
         return f"flow is {band}: too little even at the favourable end"
     return f"flow is {band}: the band straddles the requirement"

@@ -8,15 +8,17 @@ import numpy as np
 
 from flowsim.errors import DomainError
 from flowsim.network.assembly import Assembly, assemble
+from flowsim.studies.blocked_meters import meter_words, meters_in_use, with_blocked
 from flowsim.studies.brief import Brief, judge_table, judged_table, take_rows
 from flowsim.studies.changed_parts import changed_parts, loss_words, named_parts, with_part
+from flowsim.studies.decisions.flow_meter import MEASURE
 from flowsim.studies.judged_set import CLIMB, ScenarioTable, fed_tanks
 from flowsim.studies.remarks import assumptions, cautions
 from flowsim.studies.result import ResultLine, ScenarioResult, Verdict
 from flowsim.studies.shut_vent import drawn_until_lost, lost_words
 from flowsim.system.bands import Normal
 from flowsim.system.fuel_system import FuelSystem
-from flowsim.system.parts import FlowCoefficient, MeasuredDrop, MinorLoss, Part, Screen
+from flowsim.system.parts import FlowCoefficient, MinorLoss, Part, Screen
 from flowsim.system.tanks import StatedLevel
 
 Kind = Literal[
@@ -41,8 +43,6 @@ HIGH = 3810.0
 """[m] 12 500 ft pressure altitude (no source; above it pilots need oxygen)."""
 NEARLY_FULL = 0.95
 """[-] Of the capacity: tanks as filled for a long flight, where a blocked vent tells soonest."""
-METER = "flow meter"
-"""Kind of a flow sensor or meter."""
 STATED = Normal(0.10)
 """Spread of a coefficient as stated (common practice, no source), as in the case reader."""
 
@@ -299,8 +299,9 @@ def _part(system: FuelSystem, item: WhatIf, _: Brief, how: _How) -> WhatIfRow:
             raise DomainError(f'"{old.name}" is tube, hose, screen or one-way valve: not by K')
         if item.coefficient == "kv":
             return FlowCoefficient(
-                name=old.name, kind=old.kind, bore=old.bore, kv=value, band=STATED, source="what if"
-            )
+                name=old.name, kind=old.kind, bore=old.bore, kv=value, band=STATED,
+                source="what if", blocked=getattr(old, "blocked", None),
+            )  # fmt: skip
         return MinorLoss(
             name=old.name, kind=old.kind, bore=old.bore, k_inf=value, band=STATED, source="what if"
         )
@@ -313,44 +314,23 @@ def _part(system: FuelSystem, item: WhatIf, _: Brief, how: _How) -> WhatIfRow:
 
 
 def _meter_blocked(system: FuelSystem, item: WhatIf, stated: Brief, how: _How) -> WhatIfRow:
-    meters: list[str] = []
-    shut: list[str] = []
-
-    def blocked(owner: str, part: Part) -> Part:
-        if not isinstance(part, FlowCoefficient | MeasuredDrop | MinorLoss) or part.kind != METER:
-            return part
-        meters.append(part.name)
-        around = None if isinstance(part, MinorLoss) else part.bypass_kv
-        if around is None:
-            shut.append(owner)
-            return part
-        return FlowCoefficient(
-            name=part.name, kind=METER, bore=part.bore, kv=around, band=STATED, source="its bypass"
-        )
-
-    changed = changed_parts(system, blocked)
+    meters = meters_in_use(stated.swept.assembly)
     if not meters:
         raise DomainError("the case has no flow meter")
-    if "carburettor" in shut:
-        return _no_flow(item.word, "the meter blocked, no bypass stated", stated)
-    lines = tuple(replace(line, closed=line.closed or line.name in shut) for line in changed.lines)
-    words = "flow meter blocked"
-    words += f", no bypass stated: {', '.join(shut)} shut" if shut else ", flow through its bypass"
-    brief = _judge(replace(changed, lines=lines), how)
-    if shut and not (brief.swept.flow > 0.0).any():
-        return _no_flow(item.word, words, stated)
-    return _row(item.word, words, brief)
-
-
-def _no_flow(word: str, words: str, stated: Brief) -> WhatIfRow:
-    """Give a row in which nothing can flow."""
+    unknown = tuple(meter for meter in meters if not meter.is_known)
+    words = f"{meter_words(meters)} blocked"
+    if not unknown:
+        return _row(item.word, words, _judge(with_blocked(system, meters), how))
     cells = tuple(
-        Cell(line=line.name, verdict=Verdict.NOT_ADEQUATE, least=0.0, least_low=None)
+        Cell(line=line.name, verdict=Verdict.CANNOT_TELL, least=np.nan, least_low=None)
         for line in stated.lines
     )
     return WhatIfRow(
-        word=word, words=words, verdict=Verdict.NOT_ADEQUATE, cells=cells, deciding=None,
-        reasons=("nothing can flow",), note="",
+        word=item.word, words=words, verdict=Verdict.CANNOT_TELL, cells=cells, deciding=None,
+        reasons=(
+            f"what {meter_words(unknown)} still passes when blocked is not known: {MEASURE}",
+        ),
+        note="",
     )  # fmt: skip
 
 

@@ -9,6 +9,9 @@ from dataclasses import dataclass, field
 from flowsim.system.bands import Band, Exact
 from flowsim.system.tags import Tag
 
+FLOW_METER, BLOCKED_METER = "flow meter", "blocked flow meter"
+"""Kinds of a flow meter as it turns, and of what it amounts to when it is blocked."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Pipe:
@@ -54,8 +57,9 @@ class FlowCoefficient:
     """A valve, meter or filter by its metric flow coefficient.
 
     ``kv`` [m3/h at 1 bar of water] as IEC 60534 defines it; ``bore`` [m] of its connection, for
-    velocity and Reynolds number in reports. ``band`` is the spread of kv itself. ``bypass_kv``
-    [m3/h] is that of a meter's bypass, through which the flow goes when the meter is blocked.
+    velocity and Reynolds number in reports. ``band`` is the spread of kv itself. ``blocked`` is
+    what a flow meter amounts to when it is blocked: its bypass, or what still passes through it;
+    None where that is not known.
     """
 
     name: str
@@ -66,7 +70,7 @@ class FlowCoefficient:
     band: Band = field(default_factory=Exact)
     source: str = ""
     tag: Tag = Tag.NOT_SAID
-    bypass_kv: float | None = None
+    blocked: "FlowCoefficient | MeasuredDrop | None" = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -109,7 +113,7 @@ class MeasuredDrop:
 
     ``flows`` [m3/s] and ``drops`` [Pa], both rising, without the point at zero;
     ``density`` [kg/m3] of the liquid it was measured with; ``bore`` [m] for reports;
-    ``bypass_kv`` as in FlowCoefficient.
+    ``blocked`` as in FlowCoefficient.
     """
 
     name: str
@@ -121,7 +125,7 @@ class MeasuredDrop:
     band: Band = field(default_factory=Exact)
     source: str = ""
     tag: Tag = Tag.NOT_SAID
-    bypass_kv: float | None = None
+    blocked: "FlowCoefficient | MeasuredDrop | None" = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

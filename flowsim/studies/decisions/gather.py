@@ -3,11 +3,12 @@
 from collections.abc import Callable
 
 from flowsim.studies.decisions.evidence import Evidence
+from flowsim.studies.decisions.flow_meter import flow_meter
 from flowsim.studies.result import Decision
 
 Decide = Callable[[Evidence], tuple[Decision, ...]]
 
-TOPICS: tuple[Decide, ...] = ()
+TOPICS: tuple[Decide, ...] = (flow_meter,)
 """In the order in which they are shown. A topic that a case gives no ground for gives nothing."""
 
 

@@ -238,6 +238,18 @@ _CASES = {
         "flow sensor", 'line "to bowl", part 1 "flow sensor", part', "is not a known part",
         'did you mean "flow meter"?',
     ),
+    "two ways to say what a blocked meter passes": (
+        '{ part = "flow meter" }', '{ part = "flow meter", bypass_kv = 0.2, bypass_cv = 0.2 }',
+        "flow meter", 'line "to bowl", part 1 "flow meter", bypass_kv',
+        "bypass_cv and bypass_kv are both given", "keep one of them",
+    ),
+    "drops of a blocked meter that fall": (
+        '{ part = "flow meter" }',
+        '{ part = "flow meter", measured_blocked = [{ flow = "20 L/h", drop = "2 kPa" }, '
+        '{ flow = "40 L/h", drop = "1 kPa" }] }',
+        "flow meter", 'line "to bowl", part 1 "flow meter", measured_blocked, value 2',
+        "flow and drop do not both rise", "in rising order",
+    ),
     "part without its bore": (
         'parts = [{ part = "sediment bowl", bore = "0.297 in" }]',
         'parts = [{ part = "sediment bowl" }]',

@@ -265,6 +265,22 @@ def test_selector_tee_and_drain(system: FuelSystem) -> None:
          FlowCoefficient(name="sediment bowl", kind="sediment bowl", bore=0.007, kv=0.4325)),
         ('{ part = "flow meter" }',
          FlowCoefficient(name="flow meter", kind="flow meter", bore=0.008, kv=0.35 * 0.865)),
+        ('{ part = "flow meter", kv = 0.3, bypass_cv = 0.2 }',
+         FlowCoefficient(
+             name="flow meter", kind="flow meter", bore=0.008, kv=0.3,
+             blocked=FlowCoefficient(name="flow meter, blocked", kind="blocked flow meter",
+                                     bore=0.008, kv=0.173))),
+        ('{ part = "flow meter", name = "sensor", bypass_kv = { value = 0.2, accuracy = 0.01 } }',
+         FlowCoefficient(
+             name="sensor", kind="flow meter", bore=0.008, kv=0.35 * 0.865,
+             blocked=FlowCoefficient(name="sensor, blocked", kind="blocked flow meter",
+                                     bore=0.008, kv=0.2))),
+        ('{ part = "flow meter", kv = 0.3, density = "719 kg/m3", measured_blocked = '
+         '[{ flow = "36 L/h", drop = "4 kPa" }, { flow = "72 L/h", drop = "15 kPa" }] }',
+         FlowCoefficient(
+             name="flow meter", kind="flow meter", bore=0.008, kv=0.3,
+             blocked=MeasuredDrop(name="flow meter, blocked", kind="blocked flow meter", bore=0.008,
+                                  flows=(1e-5, 2e-5), drops=(4000.0, 15000.0), density=719.0))),
         ('{ part = "small ball valve" }',
          FlowCoefficient(name="small ball valve", kind="small ball valve", bore=0.008,
                          kv=3.2 * 0.865, k_laminar=500.0)),
@@ -292,13 +308,36 @@ def test_selector_tee_and_drain(system: FuelSystem) -> None:
     ids=lambda value: value if isinstance(value, str) else "",
 )  # fmt: skip
 def test_parts(text: str, expected: Part) -> None:
-    made = _part(text)
+    _assert_same(_part(text), expected)
+
+
+def _assert_same(made: Part, expected: Part) -> None:
+    """The same but for spreads and sources; numbers to 1e-4."""
     assert type(made) is type(expected)
     for field in type(expected).__dataclass_fields__:
         if field not in ("band", "laminar_band", "bore_band", "source", "tag"):
             value, wanted = getattr(made, field), getattr(expected, field)
+            if field == "blocked" and wanted is not None:
+                _assert_same(value, wanted)
+                continue
             is_text = isinstance(wanted, str) or wanted is None
             assert value == (wanted if is_text else pytest.approx(wanted, rel=1e-4)), field
+
+
+@pytest.mark.parametrize(
+    ("blocked", "spread"),
+    [
+        ("bypass_kv = 0.2", 0.1),
+        ("bypass_kv = { value = 0.2, accuracy = 0.01 }, band = [0.5, 2]", 0.05),
+        ('measured_blocked = [{ flow = "36 L/h", drop = "4 kPa" }], band = [0.5, 2]', 0.05),
+    ],
+)
+def test_the_spread_of_a_blocked_meter_is_its_own(blocked: str, spread: float) -> None:
+    made = _part(f'{{ part = "flow meter", kv = 0.3, {blocked} }}')
+    assert isinstance(made, FlowCoefficient)
+    assert made.blocked is not None
+    assert isinstance(made.blocked.band, Normal)
+    assert made.blocked.band.deviation == pytest.approx(spread)
 
 
 def test_bend_and_size_change_follow_their_shapes() -> None:

@@ -88,18 +88,21 @@ def test_dirtier_screens_less_flow(four_outlets):
     assert rows[2].cells[1].least == pytest.approx(rows[0].cells[1].least, rel=1e-9)
 
 
-def test_meter_blocked_without_a_bypass_is_no_flow(nose_high):
+def test_a_blocked_meter_of_which_nothing_is_known_is_not_guessed(nose_high):
     row = judged(nose_high, WhatIf(word="meter-blocked", kind="meter-blocked"))[1]
-    assert row.verdict is Verdict.NOT_ADEQUATE
-    assert least(row) == [0.0] * len(row.cells)
-    assert "no bypass stated" in row.words
+    assert row.verdict is Verdict.CANNOT_TELL
+    assert np.isnan(least(row)).all()
+    assert "measure it blocked" in row.reasons[0]
 
 
 def test_meter_blocked_through_its_bypass(nose_high):
     def bypassed(factor):
         def add(_, part):
             if isinstance(part, FlowCoefficient) and part.kind == "flow meter":
-                return replace(part, bypass_kv=factor * part.kv)
+                around = replace(
+                    part, name="around", kind="blocked flow meter", kv=factor * part.kv
+                )
+                return replace(part, blocked=around)
             return part
 
         system = changed_parts(nose_high, add)

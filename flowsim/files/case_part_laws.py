@@ -220,6 +220,7 @@ def with_blocked(part: Part | None, section: PartSection, place: PartPlace) -> P
         blocked=FlowCoefficient(
             name=f"{part.name}, blocked", kind=BLOCKED_METER, bore=part.bore, kv=kv,
             band=factor_band(None, given, STATED, (path, path), place.ledger), source="stated",
+            tag=tag_of(given),
         ),
     )  # fmt: skip
 

@@ -16,7 +16,11 @@ def check(
     draws: options.Draws = options.DRAWS,
     seed: options.Seed = options.SEED,
     every_degree: Annotated[
-        bool, typer.Option("--all", help="Print every degree of pitch, not every fifth.")
+        bool,
+        typer.Option(
+            "--all",
+            help="Print every degree of pitch, not every fifth, and every value without an origin.",
+        ),
     ] = False,
 ) -> None:
     """Judge whether gravity delivers the required fuel flow.

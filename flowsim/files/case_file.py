@@ -17,6 +17,7 @@ from flowsim.files.case_given import Given, GivenPoint
 from flowsim.files.case_graph import check_paths
 from flowsim.files.case_ledger import Ledger
 from flowsim.files.case_lines import build_line
+from flowsim.files.case_models import Section
 from flowsim.files.case_models_lines import CaseFile
 from flowsim.files.case_names import check_names
 from flowsim.files.case_nodes import build_drains, build_nodes
@@ -157,6 +158,7 @@ def _build(case: CaseFile, ledger: Ledger, draft: Draft) -> FuelSystem | None:
     What can be drawn of an unfinished case is put into the draft.
     """
     ledger.note_assumed((), case)
+    _note_not_said(case, ledger)
     names = check_names(case, ledger)
     fuel = build_fuel(case.fuel, ledger)
     temperatures = build_temperatures(case.fuel, ledger)
@@ -188,10 +190,27 @@ def _build(case: CaseFile, ledger: Ledger, draft: Draft) -> FuelSystem | None:
         height_deviation=max(height_deviation, _stated_height_accuracy(case)),
         drains=drains,
         provenance=ledger.provenance,
+        not_said=ledger.not_said,
         cautions=ledger.cautions,
         what_ifs=case.what_if,
         routing=routing,
     )
+
+
+def _note_not_said(case: CaseFile, ledger: Ledger) -> None:
+    """Note what is stated without an origin, in the sections that reach a verdict."""
+    single: dict[str, Section] = {
+        "fuel": case.fuel, "engine": case.engine, "flight": case.flight, "test": case.test,
+    }  # fmt: skip
+    listed: dict[str, tuple[Section, ...]] = {
+        "tank": case.tank, "line": case.line, "junction": case.junction, "tee": case.tee,
+        "selector": case.selector,
+    }  # fmt: skip
+    for key, section in single.items():
+        ledger.note_not_said((key,), section)
+    for key, sections in listed.items():
+        for index, section in enumerate(sections):
+            ledger.note_not_said((key, index), section)
 
 
 def _stated_height_accuracy(case: CaseFile) -> float:

@@ -1,5 +1,6 @@
 """What the reader of a case file writes down as it goes: mistakes, origins of values, cautions."""
 
+import math
 from collections.abc import Iterator
 from typing import Any, NamedTuple
 
@@ -38,6 +39,7 @@ class Ledger:
         self._mistakes: dict[Mistake, None] = {}
         self._uncounted = 0
         self._provenance: list[tuple[int, Provenance]] = []
+        self._not_said: list[tuple[int, Provenance]] = []
         self._cautions: list[tuple[int, Remark]] = []
         self._reported: set[Path] = set()
 
@@ -83,6 +85,18 @@ class Ledger:
             if given.origin == "assumed":
                 self.assumed((*path, *inside), given.text, given.note)
 
+    def note_not_said(self, path: Path, section: BaseModel) -> None:
+        """Note every value of a section, at any depth, that says nothing of where it is from.
+
+        A place counts once: as soon as one of its coordinates says nothing.
+        """
+        for inside, text in _not_said(section):
+            if "installation" in inside:  # how a line is held costs no head
+                continue
+            where = (*path, *inside)
+            entry = Provenance(self.item(where), text, "not said", path=where)
+            self._not_said.append((self.source.line(where), entry))
+
     @property
     def is_full(self) -> bool:
         """Whether there are so many mistakes that more need no words."""
@@ -119,6 +133,11 @@ class Ledger:
         """Assumed and filled-in values in file order."""
         ordered = sorted(self._provenance, key=lambda entry: entry[0])
         return tuple(entry for _, entry in ordered)
+
+    @property
+    def not_said(self) -> tuple[Provenance, ...]:
+        """Values without an origin in file order."""
+        return tuple(entry for _, entry in sorted(self._not_said, key=lambda entry: entry[0]))
 
     @property
     def cautions(self) -> tuple[str, ...]:
@@ -198,3 +217,21 @@ def _givens(value: object) -> Iterator[tuple[Path, Given]]:
         for index, item in enumerate(value):
             for inside, given in _givens(item):
                 yield (index, *inside), given
+
+
+def _not_said(value: object) -> Iterator[tuple[Path, str]]:
+    """Walk over every given value, or place, without an origin: its path and text."""
+    if isinstance(value, GivenPoint):
+        if any(coordinate.origin is None for coordinate in value):
+            yield (), ", ".join(coordinate.text for coordinate in value)
+    elif isinstance(value, Given):
+        if value.origin is None and not math.isnan(value.value):
+            yield (), value.text
+    elif isinstance(value, BaseModel):
+        for name, field in type(value).model_fields.items():
+            for inside, text in _not_said(getattr(value, name)):
+                yield (field.alias or name, *inside), text
+    elif isinstance(value, tuple | list):
+        for index, item in enumerate(value):
+            for inside, text in _not_said(item):
+                yield (index, *inside), text

@@ -19,9 +19,11 @@ from flowsim.studies.result import (
     Decision,
     LossPath,
     LossRow,
+    NotMeasured,
     Requirement,
     ResultLine,
     ScenarioResult,
+    Unmeasured,
 )
 from flowsim.system.fuel_system import FuelSystem
 
@@ -122,6 +124,8 @@ def check_object(system: FuelSystem, result: AdequacyResult, case_file: str, sha
         "losses": [path_object(path) for path in result.losses],
         "contributions": [_contribution_object(item) for item in result.contributions],
         "assumptions": list(result.assumptions),
+        "unmeasured": [_unmeasured_object(item) for item in result.unmeasured],
+        "not_measured": _not_measured_object(result.not_measured),
         "cautions": list(all_cautions(result.cautions)),
         "versions": versions(),
     }
@@ -275,6 +279,28 @@ def decision_object(decision: Decision) -> Json:
         "remedy": decision.remedy,
         "scenario_index": decision.scenario,
         "decides": not decision.informs,
+    }
+
+
+def _unmeasured_object(item: Unmeasured) -> Json:
+    return {
+        "part": item.part,
+        "line": item.line,
+        "tag": item.tag.value,
+        "share": _finite(item.share),
+        "loss_mm": None if item.loss is None else _finite(to.millimetres(item.loss)),
+        "measure": item.measure,
+        "source": item.source,
+    }
+
+
+def _not_measured_object(found: NotMeasured) -> Json:
+    return {
+        "assumed": found.assumed,
+        "by_default": found.default,
+        "catalogue_losses": found.catalogue,
+        "catalogue_share": _finite(found.catalogue_share),
+        "source_not_said": found.not_said,
     }
 
 

@@ -21,6 +21,7 @@ from flowsim.reports.units import (
     percent_words,
     share_words,
 )
+from flowsim.reports.unmeasured_words import assumption_parts, count_words, not_said_parts
 from flowsim.studies.result import AdequacyResult, Requirement, ResultLine, Verdict
 from flowsim.system.fuel_system import FuelSystem
 
@@ -63,7 +64,8 @@ def check_text(
     styled : bool
         Whether bold may be used.
     every_degree : bool
-        Whether the table of pitch has a row for each degree.
+        Whether the table of pitch has a row for each degree, and every value without an origin is
+        listed.
 
     Returns
     -------
@@ -71,7 +73,7 @@ def check_text(
         Lines of ASCII but for names from the case.
     """
     parts = [
-        *_verdict(system, result, case_file),
+        *_verdict(result, case_file),
         *_deciding(result),
         *_settling(result),
         *_result_lines(result),
@@ -82,14 +84,15 @@ def check_text(
         heading("Where the head goes in the deciding scenario"),
         *loss_tables(result.losses, width),
         *limit_sections(result),
-        *_assumptions(result),
+        *assumption_parts(result),
+        *(not_said_parts(system) if every_degree else []),
         heading("Cautions"),
         bullets(all_cautions(result.cautions)),
     ]
     return render(parts, width, styled=styled)
 
 
-def _verdict(system: FuelSystem, result: AdequacyResult, case_file: str) -> list[RenderableType]:
+def _verdict(result: AdequacyResult, case_file: str) -> list[RenderableType]:
     if result.draws:
         basis = f"{result.draws} joint draws of what is uncertain (seed {result.seed})"
     else:
@@ -97,26 +100,12 @@ def _verdict(system: FuelSystem, result: AdequacyResult, case_file: str) -> list
     return [
         Text(clean(result.title), style="bold"),
         pairs(
-            [("case", case_file), ("judged on", basis), ("not measured", _count(system, result))], 0
+            [("case", case_file), ("judged on", basis), ("not measured", count_words(result))], 0
         ),
         heading(f"Verdict: {clean(result.verdict_words)}"),
         paragraph(_SAYS[result.verdict]),
         bullets(result.reasons),
     ]
-
-
-def _count(system: FuelSystem, result: AdequacyResult) -> str:
-    """Say how much was never measured, before anything else is said."""
-    origins = [item.origin for item in system.provenance]
-    assumed, default = origins.count("assumed"), origins.count("default")
-    return (
-        f"{_plural(assumed, 'value')} assumed, {_plural(default, 'value')} by default; "
-        f"{_plural(len(result.assumptions), 'line')} under Assumptions"
-    )
-
-
-def _plural(count: int, noun: str) -> str:
-    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"
 
 
 def _deciding(result: AdequacyResult) -> list[RenderableType]:
@@ -247,10 +236,3 @@ def seconds_to_fill(volume: float, requirement: Requirement) -> str:
         return number(math.nan, 1)
     seconds = volume * requirement.density / requirement.required
     return number(math.floor(seconds * 10.0) / 10.0 if math.isfinite(seconds) else seconds, 1)
-
-
-def _assumptions(result: AdequacyResult) -> list[RenderableType]:
-    parts: list[RenderableType] = [heading(f"Assumptions ({len(result.assumptions)})")]
-    if result.assumptions:
-        parts.append(bullets(result.assumptions))
-    return parts

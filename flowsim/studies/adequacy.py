@@ -25,6 +25,7 @@ from flowsim.studies.result import (
 )
 from flowsim.studies.scenario_results import scenario_results
 from flowsim.studies.sweep import sweep
+from flowsim.studies.unmeasured import not_measured_of, unmeasured_things, words_of
 from flowsim.system.fuel_system import FuelSystem
 
 DRAWS = 2048
@@ -74,6 +75,7 @@ def judge(
     scenarios = scenario_results(swept, joint)
     deciding = verdict.deciding
     losses = loss_paths_of(swept.assembly, swept.situation, swept.delivery.solution, deciding)
+    unmeasured = unmeasured_things(swept.assembly, losses)
     flight = system.flight
     return AdequacyResult(
         title=system.title,
@@ -89,7 +91,9 @@ def judge(
         costliest=costliest(losses),
         contributions=verdict.contributions,
         settle=verdict.settle,
-        assumptions=assumptions(system),
+        assumptions=(*(words_of(item) for item in unmeasured), *assumptions(system)),
+        unmeasured=unmeasured,
+        not_measured=not_measured_of(system, unmeasured, losses),
         cautions=cautions(swept),
         draws=0 if nominal else draws,
         seed=seed,

@@ -148,6 +148,8 @@ def _row(
         share=loss / available if available > 0 else float("nan"),
         source=source,
         terms=tuple(terms.items()),
+        key=placed.key,
+        tag=None if isinstance(part, Exit) else part.tag,
     )
 
 

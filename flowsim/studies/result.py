@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
+from flowsim.system.tags import Tag
+
 
 class Verdict(StrEnum):
     """The three answers. Not one of them is an approval."""
@@ -87,7 +89,8 @@ class LossRow:
     ``flow`` [m3/s], ``bore`` [m], ``velocity`` [m/s], ``reynolds`` [-], ``coefficient`` [-] (K of
     the part at this flow on its bore; Darcy factor for a pipe; NaN where neither exists),
     ``loss`` [m of fuel], ``share`` [-] of the head available. ``terms`` are the numbers that the
-    hand check needs, by name, in SI.
+    hand check needs, by name, in SI. Rows with the same ``key`` are one thing; ``tag`` says where
+    its number is from (None for the kinetic energy at an end, which no number of a part sets).
     """
 
     part: str
@@ -102,6 +105,8 @@ class LossRow:
     share: float
     source: str
     terms: tuple[tuple[str, float], ...]
+    key: str = ""
+    tag: Tag | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -184,6 +189,39 @@ class Decision:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Unmeasured:
+    """One number that the answer rests on and nobody measured.
+
+    ``share`` [-] of the head available and ``loss`` [m of fuel] on the dearest way of the deciding
+    scenario, None where it is on none or is no loss; ``measure`` says what would replace it.
+    """
+
+    part: str
+    line: str
+    tag: Tag
+    share: float | None
+    loss: float | None
+    measure: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NotMeasured:
+    """How much was not measured.
+
+    Values the builder assumed, values filled in, losses from the catalogue (and their share [-] of
+    the head on the deciding way where they cost most, None where nothing flows), and values stated
+    without saying where from.
+    """
+
+    assumed: int
+    default: int
+    catalogue: int
+    catalogue_share: float | None
+    not_said: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Contribution:
     """How strongly one uncertain input goes with the margin: ``rank_correlation`` [-1, 1]."""
 
@@ -197,7 +235,8 @@ class AdequacyResult:
     """The whole answer.
 
     ``verdict_words`` is the verdict as it is said ("adequate, open line only" without carburettor
-    data). ``decisions`` are what decides beside the lines of flow. ``deciding`` indexes
+    data). ``decisions`` are what decides beside the lines of flow. ``unmeasured`` by share of the
+    head, largest first; its losses stand first among the ``assumptions``. ``deciding`` indexes
     ``scenarios``. ``draws`` is 0 for a nominal judgement.
     """
 
@@ -215,6 +254,8 @@ class AdequacyResult:
     contributions: tuple[Contribution, ...]
     settle: str
     assumptions: tuple[str, ...]
+    unmeasured: tuple[Unmeasured, ...]
+    not_measured: NotMeasured
     cautions: tuple[str, ...]
     draws: int
     seed: int

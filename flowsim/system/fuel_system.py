@@ -11,7 +11,7 @@ from flowsim.system.points import Point
 from flowsim.system.routing import Routing
 from flowsim.system.tanks import Outlet, Tank
 
-Origin = Literal["measured", "drawing", "handbook", "assumed", "default"]
+Origin = Literal["measured", "drawing", "handbook", "assumed", "default", "not said"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +37,8 @@ class FuelSystem:
 
     ``temperatures`` [K] are the fuel temperatures to judge; ``test_draw`` [m3] is what one run of
     the ground test draws from each tank; ``height_deviation`` [m] is one standard deviation of
-    measured heights. ``provenance`` lists what is assumed or defaulted, in file order;
+    measured heights. ``provenance`` lists what is assumed or defaulted, in file order,
+    ``not_said`` what is stated without saying where from;
     ``cautions`` are remarks of the reader; ``calibration`` is what a ground test taught, if there
     was one; ``routing`` is how the lines are laid.
     """
@@ -54,6 +55,7 @@ class FuelSystem:
     height_deviation: float
     drains: tuple[Drain, ...] = ()
     provenance: tuple[Provenance, ...] = ()
+    not_said: tuple[Provenance, ...] = ()
     cautions: tuple[str, ...] = ()
     what_ifs: tuple[str, ...] = ()
     calibration: Calibration | None = None

@@ -7,6 +7,7 @@ from flowsim.files.report_pictures import BandRow, Bands
 from flowsim.reports.scenario_words import scenario_pairs, short_name
 from flowsim.reports.sections.kit import finite, section, table
 from flowsim.reports.units import head_words, mass_flow_words, percent_words, share_words
+from flowsim.reports.unmeasured_words import count_words
 from flowsim.studies.report.collect import ReportStudy
 from flowsim.studies.result import AdequacyResult, LossPath, ResultLine, Verdict
 
@@ -142,8 +143,7 @@ def _line_row(line: ResultLine) -> tuple[str, ...]:
 
 
 def _basis(study: ReportStudy) -> list[tuple[str, str]]:
-    result, system = study.check, study.system
-    origins = [item.origin for item in system.provenance]
+    result = study.check
     judged = sum(scenario.judged for scenario in result.scenarios)
     if result.draws:
         basis = f"{result.draws} joint draws of what is uncertain (seed {result.seed})"
@@ -152,11 +152,7 @@ def _basis(study: ReportStudy) -> list[tuple[str, str]]:
     return [
         ("judged on", basis),
         ("scenarios", f"{judged} judged of {len(result.scenarios)} worked out"),
-        (
-            "not measured",
-            f"{_plural(origins.count('assumed'), 'value')} assumed, "
-            f"{_plural(origins.count('default'), 'value')} by default; see the next section",
-        ),
+        ("not measured", f"{count_words(result)}; see the next section"),
     ]
 
 
@@ -175,7 +171,3 @@ def _tested(study: ReportStudy) -> list[Block]:
     )
     short = fitted.passed is not True or after.verdict is not Verdict.ADEQUATE
     return [Words(text=words, tone="warning" if short else "plain")]
-
-
-def _plural(count: int, noun: str) -> str:
-    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"

@@ -7,6 +7,7 @@ from flowsim.files.report_model import Block, Heading, Pairs, Section, Words
 from flowsim.reports.check_report import LITRE, TWO_US_QUARTS, seconds_to_fill
 from flowsim.reports.sections.kit import bullets, section, table
 from flowsim.reports.units import digits, number, pitch_words, temperature_words, with_unit
+from flowsim.reports.unmeasured_words import COLUMNS, loss_rows, remedies, without_share
 from flowsim.studies.report.collect import ReportStudy
 
 UNMEASURED = {"assumed": "ASSUMED by the builder", "default": "NOT GIVEN, usual value taken"}
@@ -31,6 +32,18 @@ def assumed_section(study: ReportStudy) -> Section:
             tone="lead",
         )
     ]
+    result = study.check
+    losses = loss_rows(result.unmeasured)
+    if losses:
+        caption = "Losses that nobody measured, largest share of the head in the deciding scenario"
+        columns = [COLUMNS[0], COLUMNS[1], *(f"#{name}" for name in COLUMNS[2:])]
+        blocks.append(table(columns, losses, caption=caption))
+    elsewhere = without_share(result.unmeasured)
+    if elsewhere:
+        blocks.append(Words(text=elsewhere, tone="note"))
+    said = remedies(result.unmeasured)
+    if said:
+        blocks += [Words(text="What would settle the dearest:"), bullets(said, "")]
     if listed:
         order = sorted(listed, key=lambda item: item.origin != "assumed")
         rows = [(item.item, item.value, UNMEASURED[item.origin], item.note) for item in order]
@@ -42,7 +55,11 @@ def assumed_section(study: ReportStudy) -> Section:
     counted = ", ".join(f"{count} {origin}" for origin, count in sorted(others.items()))
     if counted:
         blocks.append(Words(text=f"Marked in the case as known: {counted} values.", tone="note"))
-    further = [words for words in study.check.assumptions if not _is_listed(study, words)]
+    further = [
+        words
+        for words in result.assumptions[len(result.unmeasured) :]
+        if not _is_listed(study, words)
+    ]
     if further:
         blocks += [Heading(text="And in the method"), bullets(further, "")]
     return section("assumed", "Assumptions, the unmeasured first", blocks)

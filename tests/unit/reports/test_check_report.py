@@ -7,7 +7,7 @@ import pytest
 
 from flowsim.reports.check_report import TWO_US_QUARTS, check_text, seconds_to_fill
 from flowsim.studies.result import AdequacyResult, Requirement, ScenarioResult, Verdict
-from flowsim.system.fuel_system import FuelSystem
+from flowsim.system.fuel_system import FuelSystem, Provenance
 
 LB_PER_H = 0.45359237 / 3600.0
 
@@ -58,7 +58,30 @@ def test_no_verdict_is_said_as_an_approval(
 
 def test_assumed_values_are_counted_before_the_verdict(system: FuelSystem, result: AdequacyResult):
     head = report(system, result).split("Verdict:")[0]
-    assert "1 value assumed, 1 value by default" in head
+    found = result.not_measured
+    words = " ".join(head.split())
+    assert "1 value assumed, 1 by default" in words
+    assert f"{found.catalogue} losses from the catalogue, " in words
+    assert f"% of the head; {found.not_said} stated without saying where from" in words
+
+
+def test_unmeasured_losses_stand_first_among_the_assumptions_by_share(
+    system: FuelSystem, result: AdequacyResult
+):
+    told = report(system, result).split("\nAssumptions (")[1].split("Cautions")[0]
+    rows = [line.split() for line in told.splitlines()[3:] if line.strip()]
+    first = next(item for item in result.unmeasured if item.share is not None)
+    assert rows[0][: len(first.part.split())] == first.part.split()
+    assert told.index("What would settle the dearest") > told.index(first.part)
+    assert first.measure.split()[0] in told
+    # What is in the table is not told again as a sentence.
+    assert "% of the head (" not in told
+
+
+def test_values_without_an_origin_are_listed_on_request(system: FuelSystem, result: AdequacyResult):
+    bare = replace(system, not_said=(Provenance("line 1, bore", "8 mm", "not said"),))
+    assert "line 1, bore: 8 mm" not in check_text(bare, result, "x.toml")
+    assert "line 1, bore: 8 mm" in check_text(bare, result, "x.toml", every_degree=True)
 
 
 def test_cautions_stand_even_where_the_result_has_none(system: FuelSystem, result: AdequacyResult):

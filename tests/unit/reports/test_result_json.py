@@ -70,6 +70,25 @@ def test_numbers_that_do_not_exist_are_null(system: FuelSystem, quiet_result: Ad
     assert deciding["converged"] is False
 
 
+def test_unmeasured_says_what_it_means(system: FuelSystem, result: AdequacyResult):
+    made = check_object(system, result, "x", DIGEST)
+    listed = made["unmeasured"]
+    assert [entry["part"] for entry in listed] == [item.part for item in result.unmeasured]
+    rows = {row.key: row for path in result.losses for row in path.rows}
+    assert rows
+    shares = [entry["share"] for entry in listed if entry["share"] is not None]
+    assert shares == sorted(shares, reverse=True)
+    for entry in listed:
+        assert (entry["share"] is None) == (entry["loss_mm"] is None)
+    # The losses stand first among the assumptions, in the same order.
+    for entry, words in zip(listed, made["assumptions"], strict=False):
+        assert words.startswith(entry["part"])
+        assert entry["measure"] in words
+    counts = made["not_measured"]
+    assert counts["catalogue_losses"] == sum(entry["tag"] != "not said" for entry in listed)
+    assert counts["source_not_said"] == len(system.not_said)
+
+
 def test_requirement_is_the_published_example(system: FuelSystem, result: AdequacyResult):
     # AC 90-89A (24 May 1995), fuel flow check, read: 0.55 lb/bhp/h and 100 hp ask for 82.5 lb/h
     # with gravity feed.

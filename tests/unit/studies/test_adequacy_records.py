@@ -17,6 +17,7 @@ from flowsim.studies.adequacy import (
 )
 from flowsim.studies.remarks import ALWAYS, assumptions
 from flowsim.studies.result import AdequacyResult, LossPath, LossRow, Verdict
+from flowsim.studies.unmeasured import words_of
 from flowsim.system.engine import Carburettor
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.parts import Screen
@@ -92,7 +93,9 @@ class TestAnswer:
         assert found.climb_pitch == pytest.approx(np.radians(10.0))
         assert found.test_pitch == pytest.approx(np.radians(15.0))
         assert found.requirement == requirement_of(one_tank())
-        assert found.assumptions == assumptions(one_tank())
+        losses = tuple(words_of(item) for item in found.unmeasured)
+        assert losses
+        assert found.assumptions == (*losses, *assumptions(one_tank()))
         assert found.contributions == ()
         assert found.settle == ""
         assert found.verdict is found.lines[0].verdict is Verdict.ADEQUATE

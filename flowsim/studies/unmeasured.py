@@ -1,0 +1,151 @@
+"""What the answer rests on and nobody measured: losses of the catalogue, numbers without origin."""
+
+import math
+from collections.abc import Iterator
+
+from flowsim.network.assembly import Assembly
+from flowsim.network.elements import Exit, PlacedPart
+from flowsim.studies.result import LossPath, NotMeasured, Unmeasured
+from flowsim.system.fuel_system import FuelSystem
+from flowsim.system.parts import Orifice, Pipe, Screen
+from flowsim.system.tags import OWN, Tag
+
+DECISIVE_SHARE = 0.05
+"""[-] Share of the head from which a stated number without an origin is listed and not only
+counted. Tag: common practice."""
+
+_HEIGHT = "measure the height between the fuel surface and this place again, with a water level"
+_DECISIVE: dict[tuple[str | int, ...], str] = {
+    ("engine", "burn"): "take the full-power burn, full rich, from the engine maker's data",
+    ("engine", "rated_power"): "take the full-power burn, full rich, from the engine maker's data",
+    (
+        "engine",
+        "specific_consumption",
+    ): "take the full-power burn, full rich, from the maker's data",
+    ("flight", "climb_pitch"): "read the datum's pitch in the steepest climb, with an inclinometer",
+    ("engine", "inlet_at"): _HEIGHT,
+    ("engine", "carburettor", "float_level_at"): _HEIGHT,
+}
+
+
+def unmeasured_things(assembly: Assembly, losses: tuple[LossPath, ...]) -> tuple[Unmeasured, ...]:
+    """List every loss of the catalogue, and what is stated without origin and decides.
+
+    Parameters
+    ----------
+    assembly : Assembly
+    losses : tuple of LossPath
+        Of the deciding scenario.
+
+    Returns
+    -------
+    tuple of Unmeasured
+        By share of the head, largest first; those that are not on a deciding way come last.
+    """
+    found = [*_losses(assembly, losses), *_decisive(assembly.system)]
+    return tuple(sorted(found, key=lambda item: -1.0 if item.share is None else -item.share - 2.0))
+
+
+def not_measured_of(
+    system: FuelSystem, unmeasured: tuple[Unmeasured, ...], losses: tuple[LossPath, ...]
+) -> NotMeasured:
+    """Count what was not measured.
+
+    Parameters
+    ----------
+    system : FuelSystem
+    unmeasured : tuple of Unmeasured
+        Of the same system.
+    losses : tuple of LossPath
+        Of the deciding scenario.
+
+    Returns
+    -------
+    NotMeasured
+        Its share of the head is that of the way on which the catalogue costs most.
+    """
+    origins = [item.origin for item in system.provenance]
+    ways = [sum(row.share for row in path.rows if row.tag in OWN) for path in losses]
+    return NotMeasured(
+        assumed=origins.count("assumed"),
+        default=origins.count("default"),
+        catalogue=sum(item.tag in OWN for item in unmeasured),
+        catalogue_share=max(ways, default=None),
+        not_said=len(system.not_said),
+    )
+
+
+def words_of(item: Unmeasured) -> str:
+    """Say one unmeasured loss as an assumption, with what would measure it."""
+    name = f"{item.part} ({item.line})" if item.line else item.part
+    kind = "stated without saying where from" if item.tag is Tag.NOT_SAID else f"{item.tag}"
+    share = ""
+    if item.share is not None and item.loss is not None:
+        share = f", {100.0 * item.share:.0f} % of the head ({1000.0 * item.loss:.0f} mm of fuel)"
+    source = f" ({item.source})" if item.source else ""
+    return f"{name}: {kind}{share}, not measured{source}; {item.measure}"
+
+
+def _losses(assembly: Assembly, losses: tuple[LossPath, ...]) -> Iterator[Unmeasured]:
+    network, costs = assembly.network, _costs(losses)
+    seen: set[str] = set()
+    for index, placed in enumerate(network.placed):
+        part = placed.part
+        if isinstance(part, Exit) or placed.key in seen:
+            continue
+        seen.add(placed.key)
+        share, loss = costs.get(placed.key, (None, None))
+        decisive = part.tag is Tag.NOT_SAID and share is not None and share >= DECISIVE_SHARE
+        if not (decisive or (part.tag in OWN and not isinstance(part, Pipe))):
+            continue
+        yield Unmeasured(
+            part=part.name,
+            line=network.links[int(network.part_link[index])].name,
+            tag=part.tag,
+            share=share,
+            loss=loss,
+            measure=measurement_of(placed),
+            source=part.source if part.tag in OWN else "",
+        )
+
+
+def _costs(losses: tuple[LossPath, ...]) -> dict[str, tuple[float, float]]:
+    """Give share of the head and loss [m] of each thing by key, on its dearest way."""
+    dearest: dict[str, tuple[float, float]] = {}
+    for path in losses:
+        mine: dict[str, tuple[float, float]] = {}
+        for row in path.rows:
+            share, loss = mine.get(row.key, (0.0, 0.0))
+            mine[row.key] = (share + row.share, loss + row.loss)
+        for key, cost in mine.items():
+            if math.isnan(cost[0]):  # no head available: a share of nothing
+                continue
+            dearest[key] = max(dearest.get(key, cost), cost)
+    return dearest
+
+
+def _decisive(system: FuelSystem) -> Iterator[Unmeasured]:
+    """Give the stated numbers that set the requirement or the head and have no origin."""
+    for item in system.not_said:
+        if item.path in _DECISIVE:
+            yield Unmeasured(
+                part=item.item, line="", tag=Tag.NOT_SAID, share=None, loss=None,
+                measure=_DECISIVE[item.path], source="",
+            )  # fmt: skip
+
+
+def measurement_of(placed: PlacedPart) -> str:
+    """Name the measurement that would replace a part's number."""
+    part = placed.part
+    if isinstance(part, Pipe):
+        return f"measure the bore of {part.name} (pin gauge, or weigh a filled length)"
+    if isinstance(part, Orifice):
+        return f"time a flow through {part.name} at a known height of fuel over it"
+    if isinstance(part, Screen):
+        return f"measure the pressure drop of {part.name} at the required flow, as dirty as it gets"
+    if placed.key.endswith(" entrance"):
+        return "time a flow out of the tank's outlet alone at a known height of fuel over it"
+    return (
+        f"measure the pressure drop of {part.name} on the bench at the required flow, "
+        "or run the bucket test with the line as built"
+    )

@@ -125,11 +125,11 @@ class _Wanted:
         """Give a test for each option that was written."""
         tests: list[tuple[str, _Fits]] = []
         if self.selector is not None:
-            tests.append(("--selector", lambda s: s.selector == self.selector))
+            tests.append(("--selector", lambda s: _same(s.selector, self.selector)))
         if self.fuel_state is not None:
-            tests.append(("--fuel-state", lambda s: s.fuel_state == self.fuel_state))
+            tests.append(("--fuel-state", lambda s: _same(s.fuel_state, self.fuel_state)))
         if self.end is not None:
-            tests.append(("--end", lambda s: s.end == self.end))
+            tests.append(("--end", lambda s: _same(s.end, self.end)))
         if (kelvin := self.temperature) is not None:
             tests.append(
                 (
@@ -142,6 +142,11 @@ class _Wanted:
                 ("--pitch", lambda s: abs(math.degrees(s.pitch) - degrees) < NEAR_ENOUGH_PITCH)
             )
         return tests
+
+
+def _same(name: str, wanted: str | None) -> bool:
+    """Tell whether a name is the one that was asked for, whatever its case."""
+    return wanted is not None and name.casefold() == " ".join(wanted.casefold().split())
 
 
 def _unlike(scenario: "ScenarioResult", deciding: "ScenarioResult") -> tuple[bool | float, ...]:

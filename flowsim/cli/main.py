@@ -4,6 +4,7 @@ import contextlib
 import sys
 import traceback
 from collections.abc import Sequence
+from pathlib import Path
 from typing import Annotated
 
 import typer
@@ -108,7 +109,7 @@ def exit_code_of(arguments: Sequence[str]) -> int:
         sys.stdout.flush()
         return code if isinstance(code, int) else 0
     except typer.TyperException as error:
-        _show_usage(error)
+        _show_usage(error, _case_as_command(arguments))
         return error.exit_code
     except (typer.Abort, KeyboardInterrupt):
         return exit_codes.INTERRUPTED
@@ -125,13 +126,29 @@ def exit_code_of(arguments: Sequence[str]) -> int:
         return exit_codes.BUG
 
 
-def _show_usage(error: typer.TyperException) -> None:
+def _show_usage(error: typer.TyperException, case: str | None) -> None:
     """Let a wrong usage show itself with its command's usage line, where it knows how."""
     show = getattr(error, "show", None)
-    if callable(show):
+    if case is not None:
+        _say(f"Error: {case} names a file, not a command; write: flowsim check {_as_word(case)}")
+    elif callable(show):
         show()
     else:
         _say(f"Error: {error.format_message()}")
+
+
+def _case_as_command(arguments: Sequence[str]) -> str | None:
+    """Give the case file that was written where the command should stand, if one was."""
+    first = next((word for word in arguments if not word.startswith("-")), "")
+    names = [command.name for command in app.registered_commands]
+    names += [group.name for group in app.registered_groups]
+    if not first or first in names:
+        return None
+    return first if first.lower().endswith(".toml") or Path(first).is_file() else None
+
+
+def _as_word(text: str) -> str:
+    return f'"{text}"' if " " in text else text
 
 
 def _say(text: str) -> None:

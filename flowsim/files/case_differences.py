@@ -4,8 +4,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from flowsim.files.case_source import open_case
 from flowsim.files.case_validate import toml_text
-from flowsim.files.toml_source import decode, file_name, read_bytes, read_toml
+from flowsim.files.toml_source import decode, file_name, read_bytes
 
 _NAMES = ("name", "part", "reaches")
 """Keys by which the rows of a list are told apart, best first."""
@@ -53,7 +54,7 @@ def case_differences(first: Path, second: Path) -> tuple[Difference, ...]:
 
 def _data(path: Path) -> Any:
     name = file_name(path)
-    return read_toml(decode(read_bytes(path), name), name).data
+    return open_case(decode(read_bytes(path), name), name).ledger.source.data
 
 
 def _flat(value: Any, place: str = "") -> dict[str, str]:

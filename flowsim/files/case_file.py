@@ -1,6 +1,6 @@
 """Read a case file: TOML text to a checked fuel system, or every mistake in one go.
 
-The way: bytes, text, data with lines (``toml_source``), the file's model (``case_validate``),
+The way: bytes, text, data with lines (``case_source``), the file's model (``case_validate``),
 names and references (``case_names``), the fuel system part by part, paths (``case_graph``). Each
 stage writes its mistakes into one ledger and goes on with what it could read.
 """
@@ -23,10 +23,11 @@ from flowsim.files.case_names import check_names
 from flowsim.files.case_nodes import build_drains, build_nodes
 from flowsim.files.case_places import locate
 from flowsim.files.case_routing import build_routing
+from flowsim.files.case_source import open_case
 from flowsim.files.case_tanks import build_tank
 from flowsim.files.case_validate import case_model
 from flowsim.files.case_what_ifs import check_what_ifs
-from flowsim.files.toml_source import decode, file_name, read_bytes, read_toml
+from flowsim.files.toml_source import decode, file_name, read_bytes
 from flowsim.system.fuel_system import FuelSystem
 
 MOST_THINGS = 1000
@@ -124,14 +125,11 @@ def read_draft(text: str, name: str) -> Draft:
     """
     draft = Draft(name=name, text=text)
     try:
-        source = read_toml(text, name)
+        opened = open_case(text, name)
     except InputError as error:
         draft.mistakes = tuple(error.mistakes)
         return draft
-    draft.data, draft.has_slips = source.data, bool(source.slips)
-    ledger = Ledger(source)
-    for slip in source.slips:
-        ledger.slip(slip.line, slip.problem, slip.remedy)
+    ledger, draft.data, draft.has_slips = opened
     case = case_model(ledger)
     if case is None or _is_too_large(case):
         problem = f"has more than {MOST_THINGS} tanks, lines and nodes"

@@ -114,7 +114,7 @@ def read_value(raw: Any, read: Reading) -> Given:
         value, quantity = _try(read, raw, (), faults)
         if faults:
             refuse(faults)
-        return Given(value, as_text(raw), quantity)
+        return Given(value, _text_of(raw, quantity), quantity)
     faults = [
         Fault((key,), "unknown key", did_you_mean(str(key), _TABLE_KEYS))
         for key in raw
@@ -136,7 +136,8 @@ def read_value(raw: Any, read: Reading) -> Given:
         faults.append(Fault(("note",), "a note is text", 'write note = "..."'))
     if faults:
         refuse(faults)
-    return Given(value, as_text(raw["value"]), quantity, origin, plain(note), accuracy)
+    text = _text_of(raw["value"], quantity)
+    return Given(value, text, quantity, origin, plain(note), accuracy)
 
 
 def _try(
@@ -150,6 +151,10 @@ def _try(
     except QuantityError as error:
         faults.append(Fault(inside, error.problem, error.remedy))
         return math.nan, None
+
+
+def _text_of(raw: Any, quantity: Quantity | None) -> str:
+    return as_text(raw) if quantity is None else quantity.text
 
 
 def as_text(raw: Any) -> str:

@@ -1,30 +1,21 @@
 """The lines of a case: size, course, bends and parts."""
 
-import itertools
 import math
 from dataclasses import dataclass
 
-from flowsim.errors import DomainError
 from flowsim.files.case_bands import bore_band
-from flowsim.files.case_fuel import split_message
+from flowsim.files.case_bends import bends, sound_route, turn_radii
 from flowsim.files.case_ledger import Ledger
 from flowsim.files.case_materials import wall_of
 from flowsim.files.case_models_lines import LineSection
 from flowsim.files.case_part_laws import tag_of
 from flowsim.files.case_parts import build_parts
 from flowsim.files.case_places import Places, is_readable, point_of
-from flowsim.files.case_routes import (
-    Route,
-    centre_line_length,
-    first_misfit,
-    route_through,
-)
+from flowsim.files.case_routes import centre_line_length
 from flowsim.files.case_size import LineSize, line_size
 from flowsim.files.case_validate import example
 from flowsim.files.quantities import in_unit_of, shown
 from flowsim.files.toml_lines import Path
-from flowsim.physics.centre_line import DOUBLES_BACK, SAME_POINT
-from flowsim.physics.losses import bend
 from flowsim.system.lines import Line
 from flowsim.system.parts import MinorLoss, Part, Pipe
 from flowsim.system.points import Point
@@ -174,38 +165,14 @@ def _along_points(
     section: LineSection, path: Path, points: tuple[Point, ...], bore: float, ledger: Ledger
 ) -> _Course | None:
     """Follow the points of a line, with its bends."""
-    if any(math.dist(a, b) < SAME_POINT for a, b in itertools.pairwise(points)):
-        ledger.mistake(
-            (*path, "via"), "two points that follow each other are the same", "delete one"
-        )
+    route = sound_route(path, points, ledger)
+    if route is None:
         return None
-    route = route_through(points)
-    radius = 0.0
-    if (back := next((t for t in route.turns if t.angle > DOUBLES_BACK), None)) is not None:
-        turn_words = f"it doubles back at point {back.index} of via"
-        ledger.mistake((*path, "via"), turn_words, "correct the points")
+    radii = turn_radii(section, path, route, ledger)
+    if radii is None:
         return None
-    if route.turns:
-        if section.bend_radius is None:
-            turn = route.turns[0]
-            ledger.mistake(
-                (*path, "bend_radius"),
-                f"it turns by {math.degrees(turn.angle):.0f} deg at point {turn.index} of via "
-                "and no bend radius is given",
-                f"write {example(LineSection, 'bend_radius')}",
-            )
-            return None
-        radius = section.bend_radius.value
-        if (leg := first_misfit(route, radius)) is not None:
-            ledger.mistake(
-                (*path, "bend_radius"),
-                f"bends of radius {section.bend_radius.text} do not fit on leg {leg + 1}, which is "
-                f"{1000.0 * route.legs[leg]:.4g} mm long",
-                "correct the radius or the points",
-            )
-            return None
-    length = _length(section, path, centre_line_length(route, radius), ledger)
-    return _Course(points, length, _bends(path, route, radius, bore, ledger))
+    length = _length(section, path, centre_line_length(route, radii), ledger)
+    return _Course(points, length, bends(path, route, radii, bore, ledger))
 
 
 def _length(section: LineSection, path: Path, least: float, ledger: Ledger) -> float:
@@ -227,20 +194,3 @@ def _length(section: LineSection, path: Path, least: float, ledger: Ledger) -> f
             f"than its points give, {in_unit_of(least, given.quantity)}",
         )
     return max(given.value, least)
-
-
-def _bends(
-    path: Path, route: Route, radius: float, bore: float, ledger: Ledger
-) -> tuple[MinorLoss, ...]:
-    """Give the loss of each turn."""
-    made = []
-    for turn in route.turns:
-        if math.isnan(bore + radius):
-            break
-        name = f"bend {math.degrees(turn.angle):.0f} deg at point {turn.index}"
-        try:
-            made.append(bend(turn.angle, radius, bore, name))
-        except DomainError as error:
-            ledger.mistake((*path, "bend_radius"), *split_message(error))
-            break
-    return tuple(made)

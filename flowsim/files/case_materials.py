@@ -7,7 +7,7 @@ from flowsim.errors import DomainError
 from flowsim.files.case_fuel import split_message
 from flowsim.files.case_given import Given
 from flowsim.files.case_ledger import Ledger
-from flowsim.files.case_words import closest, one_of
+from flowsim.files.case_words import closest, one_of, spelled_as
 from flowsim.files.toml_lines import Path
 from flowsim.physics.fitting_catalogue import ROUGHNESS, roughness
 
@@ -51,6 +51,7 @@ def wall_of(section: _Walled, is_hose: bool, path: Path, ledger: Ledger) -> tupl
         material = HOSE if is_hose else TUBE
         text = f"{material}, roughness {1e6 * ROUGHNESS[material]:.3g} um"
         ledger.default((*path, "material"), text)
+    material = spelled_as(material, ROUGHNESS)
     if material == "":
         return "", math.nan
     try:

@@ -90,7 +90,9 @@ class FuelSection(Section):
 class PartSection(Section):
     """A fitting or device on a line. Which keys it takes depends on ``part``."""
 
-    part: v.Text = Field(description="What it is; the list follows below.", examples=["elbow 90"])
+    part: v.PartName = Field(
+        description="What it is; the list follows below.", examples=["elbow 90"]
+    )
     name: v.Text | None = Field(None, description="Your word for it.", examples=["firewall elbow"])
     count: v.Count | None = Field(None, description="Equal ones in a row.", examples=[2])
     bore: v.Bore | None = Field(

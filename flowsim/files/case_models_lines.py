@@ -38,7 +38,7 @@ class LineSection(Section):
     to: v.Reference = Field(
         description='Where it ends; "engine" is the carburettor inlet.', examples=["left tee"]
     )
-    via: Annotated[tuple[v.PointGiven, ...], v.LISTED] | None = Field(
+    via: Annotated[tuple[v.PointGiven, ...], v.LISTED_POINTS] | None = Field(
         None,
         description="Points of the centre-line between its ends, in order (where straight pieces "
         "would meet at a bend).",

@@ -52,7 +52,7 @@ class RoutingSection(Section):
 class InstallationSection(Section):
     """How a line is laid and held."""
 
-    supports_at: Annotated[tuple[v.PointGiven, ...], v.LISTED] | None = Field(
+    supports_at: Annotated[tuple[v.PointGiven, ...], v.LISTED_POINTS] | None = Field(
         None,
         description="Points at which it is held; an empty list says that it is held nowhere "
         "between its ends.",
@@ -103,7 +103,7 @@ class ObstacleSection(Section):
     kind: Annotated[str, *v.choice("wire", "hot part", "control", "structure edge")] = Field(
         description="wire, hot part, control or structure edge.", examples=["hot part"]
     )
-    points: Annotated[tuple[v.PointGiven, ...], v.LISTED] = Field(
+    points: Annotated[tuple[v.PointGiven, ...], v.LISTED_POINTS] = Field(
         description="One point, or corners joined by straight pieces.",
         examples=[[["10 in", "8 in", "5 in"], ["20 in", "8 in", "2 in"]]],
     )
@@ -137,7 +137,7 @@ class VentLineSection(Section):
 
     name: v.Name = Field(description="Its name.", examples=["left vent"])
     tank: v.Reference = Field(description="The tank that it vents.", examples=["left"])
-    points: Annotated[tuple[v.PointGiven, ...], v.LISTED] = Field(
+    points: Annotated[tuple[v.PointGiven, ...], v.LISTED_POINTS] = Field(
         description="Its course from the tank to the open end, both included.",
         examples=[[["60 in", "-40 in", "77 in"], ["60 in", "-40 in", "68 in"]]],
     )
@@ -147,6 +147,6 @@ class VentLineSection(Section):
         description="Radius of its bends; its corners are sharp if not given.",
         examples=["1 in"],
     )
-    drains_at: Annotated[tuple[v.PointGiven, ...], v.LISTED] = Field(
+    drains_at: Annotated[tuple[v.PointGiven, ...], v.LISTED_POINTS] = Field(
         (), description="Its drains.", examples=[[["60 in", "-40 in", "66 in"]]]
     )

@@ -76,25 +76,25 @@ class TankSection(Section):
         "that stays where it is stated (a header tank kept full, a test reservoir).",
         examples=["box"],
     )
-    corners: Annotated[tuple[v.PointGiven, ...], v.LISTED] | None = Field(
+    corners: Annotated[tuple[v.PointGiven, ...], v.LISTED_POINTS] | None = Field(
         None,
         description="box: two opposite inside corners.",
         examples=[[["50 in", "-54 in", "78 in"], ["70 in", "-18 in", "84 in"]]],
     )
-    root: Annotated[tuple[v.PointGiven, ...], v.LISTED] | None = Field(
+    root: Annotated[tuple[v.PointGiven, ...], v.LISTED_POINTS] | None = Field(
         None,
         description="lofted: points of the inside section at the root, going round.",
         examples=[[["50 in", "-18 in", "78 in"], ["70 in", "-18 in", "78.5 in"],
                    ["60 in", "-18 in", "84 in"]]],
     )  # fmt: skip
-    tip: Annotated[tuple[v.PointGiven, ...], v.LISTED] | None = Field(
+    tip: Annotated[tuple[v.PointGiven, ...], v.LISTED_POINTS] | None = Field(
         None,
         description="lofted: the same number of points at the tip, in the same order.",
         examples=[[["50 in", "-54 in", "79 in"], ["70 in", "-54 in", "79.5 in"],
                    ["60 in", "-54 in", "84.5 in"]]],
     )  # fmt: skip
     cells: Annotated[
-        tuple[Annotated[tuple[v.PointGiven, ...], v.LISTED], ...], v.LISTED
+        tuple[Annotated[tuple[v.PointGiven, ...], v.LISTED_POINTS], ...], v.LISTED
     ] | None = Field(
         None,
         description="cells: for each convex cell its corners (four or more), in any order.",

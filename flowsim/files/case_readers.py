@@ -12,22 +12,14 @@ from typing import Any
 from pydantic_core import PydanticCustomError
 
 from flowsim.files import quantity_kinds as kinds
-from flowsim.files.case_given import (
-    NOT_READ,
-    UNREADABLE,
-    Fault,
-    Given,
-    GivenPoint,
-    TubeSize,
-    as_text,
-    read_value,
-    refuse,
-)
+from flowsim.files.case_given import UNREADABLE, Fault, Given, read_value, refuse
 from flowsim.files.case_words import plain
 from flowsim.files.quantities import Quantity, QuantityError, parse_quantity, shown
 from flowsim.files.quantity_kinds import Kind
 
-_DASH = re.compile(r"\s*(?:AN|an|dash)?\s*-?\s*[0-9]{1,2}\s*")
+_YES_NO = {"yes": "true", "true": "true", "on": "true", "no": "false", "false": "false",
+           "off": "false"}  # fmt: skip
+DASH_NUMBER = re.compile(r"\s*(?:AN|an|dash)?\s*-?\s*[0-9]{1,2}\s*")
 
 
 def quantity_reader(*wanted: Kind) -> Callable[[Any], Given]:
@@ -57,7 +49,7 @@ def quantity_reader(*wanted: Kind) -> Callable[[Any], Given]:
     )
 
     def read(raw: Any, is_deviation: bool) -> tuple[float, Quantity | None]:
-        if kinds.BORE in wanted and isinstance(raw, str) and _DASH.fullmatch(raw):
+        if kinds.BORE in wanted and isinstance(raw, str) and DASH_NUMBER.fullmatch(raw):
             raise QuantityError(
                 f"{shown(raw)} is a dash number, which does not tell the bore "
                 "(of tube it is the outside diameter, of hose only a size class)",
@@ -90,7 +82,7 @@ def number_reader(words: str, low: float, high: float) -> Callable[[Any], Given]
         if isinstance(raw, str) and raw.rstrip().endswith("%"):
             value = parse_quantity(raw, kinds.SHARE).value
         elif isinstance(raw, bool) or not isinstance(raw, int | float):
-            hint = "write it without quotes" if isinstance(raw, str) else f"write a number {bounds}"
+            hint = _as_number(raw) or f"write a number {bounds}"
             raise QuantityError(f"{shown(raw)} is not a number ({words})", hint)
         else:
             value = float(raw) if abs(raw) < 1e300 else math.inf
@@ -102,90 +94,10 @@ def number_reader(words: str, low: float, high: float) -> Callable[[Any], Given]
     return lambda raw: read_value(raw, read)
 
 
-_coordinate = quantity_reader(kinds.COORDINATE)
-
-
-def read_point(raw: Any) -> GivenPoint:
-    """Read ``[station, buttline, waterline]``.
-
-    Parameters
-    ----------
-    raw
-        What stands in the file.
-
-    Returns
-    -------
-    GivenPoint
-        Three lengths.
-
-    Raises
-    ------
-    PydanticCustomError
-        Anything else, refused with a fault that says what to write.
-    """
-    if raw is UNREADABLE:
-        return GivenPoint(NOT_READ, NOT_READ, NOT_READ)
-    if not isinstance(raw, list) or len(raw) != 3:
-        what = f"{len(raw)} values" if isinstance(raw, list) else shown(raw)
-        refuse(
-            [
-                Fault(
-                    (),
-                    f"a point has three lengths (station, buttline, waterline), not {what}",
-                    'write for example ["-38 in", "0 in", "12 in"]',
-                )
-            ]
-        )
-    given: list[Given] = []
-    faults: list[Fault] = []
-    for index, item in enumerate(raw):
-        try:
-            given.append(_coordinate(item))
-        except PydanticCustomError as error:
-            found: list[Fault] = (error.context or {})["faults"]
-            faults += [Fault((index, *f.inside), f.problem, f.remedy) for f in found]
-    if faults:
-        refuse(faults)
-    return GivenPoint(*given)
-
-
-def read_tube(raw: Any) -> TubeSize:
-    """Read ``outside diameter x wall``.
-
-    Parameters
-    ----------
-    raw
-        What stands in the file.
-
-    Returns
-    -------
-    TubeSize
-        Both [m].
-
-    Raises
-    ------
-    PydanticCustomError
-        Anything else, refused with a fault that says what to write.
-    """
-    if raw is UNREADABLE:
-        return TubeSize(math.nan, math.nan, "")
-    remedy = 'write for example "3/8 in x 0.035 in" (outside diameter x wall)'
-    if not isinstance(raw, str):
-        refuse([Fault((), f"{shown(raw)} is not a tube size", remedy)])
-    if _DASH.fullmatch(raw):
-        problem = f"{shown(raw)} is a dash number, which does not tell the wall"
-        refuse([Fault((), problem, remedy)])
-    sizes = re.split(r"\s*[x×]\s*", raw.strip()) if len(raw) < 100 else []
-    if len(sizes) != 2:
-        refuse([Fault((), f"{shown(raw)} is not outside diameter x wall", remedy)])
-    try:
-        outside = parse_quantity(sizes[0], kinds.BORE).value
-        wall = parse_quantity(sizes[1], kinds.THICKNESS).value
-    except QuantityError as error:
-        refuse([Fault((), error.problem, remedy)])
-    if outside <= 2.0 * wall:
-        refuse([Fault((), f"{shown(raw)} has a wall that leaves no bore", remedy)])
-    return TubeSize(outside, wall, as_text(raw))
+def _as_number(raw: Any) -> str:
+    """Give the remedy for a number in quotes; empty where it is none."""
+    text = raw.strip().replace(",", ".") if isinstance(raw, str) else ""
+    return f"write {text} without quotes" if re.fullmatch(r"[+-]?[0-9]*\.?[0-9]+", text) else ""
 
 
 def read_text(raw: Any, dots: bool, words: str) -> str:
@@ -242,7 +154,9 @@ def read_yes_no(raw: Any) -> bool:
     if raw is UNREADABLE:
         return False
     if not isinstance(raw, bool):
-        refuse([Fault((), f"{shown(raw)} is not a yes or no", "write true or false")])
+        said = str(raw).strip().casefold() if isinstance(raw, str) else ""
+        meant = _YES_NO.get(said, "true or false")
+        refuse([Fault((), f"{shown(raw)} is not a yes or no", f"write {meant}")])
     return raw
 
 
@@ -292,7 +206,8 @@ def read_words(raw: Any) -> tuple[str, ...]:
     if raw is UNREADABLE:
         return ()
     if not isinstance(raw, list):
-        refuse([Fault((), f"{shown(raw)} is not a list of names", 'write ["left", "right"]')])
+        meant = f"[{shown(raw)}]" if isinstance(raw, str) and raw else '["left", "right"]'
+        refuse([Fault((), f"{shown(raw)} is not a list of names", f"write {meant}")])
     faults = [
         Fault((index,), f"{shown(item)} is not a name", 'write it in quotes, "left"')
         for index, item in enumerate(raw)
@@ -351,7 +266,8 @@ def listed(raw: Any) -> Any:
     if raw is UNREADABLE:
         return ()
     if not isinstance(raw, list | tuple):
-        refuse([Fault((), f"{shown(raw)} is not a list", "write it in [ ], or [[ ]] as a heading")])
+        remedy = f"write [{shown(raw)}]" if isinstance(raw, str) else "write it in [ ]"
+        refuse([Fault((), f"{shown(raw)} is not a list", remedy)])
     return tuple(raw)
 
 

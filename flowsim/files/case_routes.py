@@ -51,23 +51,23 @@ def route_through(points: Sequence[Point]) -> Route:
     return Route(tuple(points), legs, tuple(turns))
 
 
-def centre_line_length(route: Route, radius: float) -> float:
-    """Give the length of the centre-line with its bends formed to a radius.
+def centre_line_length(route: Route, radii: Sequence[float]) -> float:
+    """Give the length of the centre-line with its bends formed.
 
     Parameters
     ----------
     route
         The chain of legs.
-    radius
-        [m] Bend radius; unused where there is no turn.
+    radii
+        [m] Bend radius of each turn; zero where it stays a sharp corner.
 
     Returns
     -------
     float
         [m] Each corner of angle a is 2 R tan(a/2) - R a shorter than its two legs.
     """
-    saved = sum(2.0 * tangent(turn, radius) - radius * turn.angle for turn in route.turns)
-    return sum(route.legs) - saved
+    pairs = zip(route.turns, radii, strict=True)
+    return sum(route.legs) - sum(2.0 * tangent(turn, r) - r * turn.angle for turn, r in pairs)
 
 
 def tangent(turn: Turn, radius: float) -> float:
@@ -88,29 +88,27 @@ def tangent(turn: Turn, radius: float) -> float:
     return radius * math.tan(0.5 * turn.angle)
 
 
-def first_misfit(route: Route, radius: float) -> int | None:
-    """Find a leg that is too short for the bends at its ends.
+def misfits(route: Route, radii: Sequence[float]) -> tuple[tuple[int, float], ...]:
+    """Find the legs that are too short for the bends at their ends.
 
     Parameters
     ----------
     route
         The chain of legs.
-    radius
-        [m] Bend radius.
+    radii
+        [m] Bend radius of each turn.
 
     Returns
     -------
-    int or None
-        Index of the first such leg.
+    tuple of (int, float)
+        Index of each such leg, and how much of it its bends would take [m].
     """
     taken = [0.0] * len(route.legs)
-    for turn in route.turns:
+    for turn, radius in zip(route.turns, radii, strict=True):
         for leg in (turn.index - 1, turn.index):
             taken[leg] += tangent(turn, radius)
-    for index, (used, length) in enumerate(zip(taken, route.legs, strict=True)):
-        if used > length * (1.0 + 1e-9):
-            return index
-    return None
+    pairs = enumerate(zip(taken, route.legs, strict=True))
+    return tuple((leg, used) for leg, (used, length) in pairs if used > length * (1.0 + 1e-9))
 
 
 def _difference(a: Point, b: Point) -> Point:

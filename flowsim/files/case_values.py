@@ -6,6 +6,8 @@ from pydantic import BeforeValidator, PlainValidator, WithJsonSchema
 
 from flowsim.files import quantity_kinds as kinds
 from flowsim.files.case_given import UNREADABLE, Fault, Given, GivenPoint, TubeSize, refuse
+from flowsim.files.case_part_rules import known_parts
+from flowsim.files.case_read_sizes import listed_points, read_point, read_tube
 from flowsim.files.case_readers import (
     listed,
     number_reader,
@@ -13,13 +15,11 @@ from flowsim.files.case_readers import (
     read_count,
     read_named,
     read_pair_of_numbers,
-    read_point,
     read_text,
-    read_tube,
     read_words,
     read_yes_no,
 )
-from flowsim.files.case_words import did_you_mean, one_of
+from flowsim.files.case_words import did_you_mean, one_of, same_word, spelled_as
 from flowsim.files.quantities import shown
 from flowsim.files.quantity_kinds import Kind
 
@@ -56,16 +56,20 @@ def choice(*words: str) -> Any:
     def read(raw: Any) -> str:
         if raw is UNREADABLE:
             return ""
-        if raw not in words:
+        meant = same_word(raw, words) if isinstance(raw, str) else None
+        if meant is None:
             remedy = did_you_mean(raw, words) if isinstance(raw, str) else one_of(words)
             refuse([Fault((), f"{shown(raw)} is not known here", remedy)])
-        return str(raw)
+        return meant
 
     return (PlainValidator(read), WithJsonSchema({"type": "string", "enum": list(words)}))
 
 
 LISTED = BeforeValidator(listed)
 """Goes before every list of tables or values."""
+
+LISTED_POINTS = BeforeValidator(listed_points)
+"""Goes before every list of points."""
 
 Coordinate = Annotated[Given, *_quantity(kinds.COORDINATE)]
 Length = Annotated[Given, *_quantity(kinds.LENGTH)]
@@ -126,6 +130,11 @@ Reference = Annotated[
 Text = Annotated[
     str,
     PlainValidator(lambda raw: read_text(raw, True, "text")),
+    WithJsonSchema({"type": "string", "minLength": 1}),
+]
+PartName = Annotated[
+    str,
+    PlainValidator(lambda raw: spelled_as(read_text(raw, True, "text"), known_parts())),
     WithJsonSchema({"type": "string", "minLength": 1}),
 ]
 YesNo = Annotated[bool, PlainValidator(read_yes_no), WithJsonSchema({"type": "boolean"})]

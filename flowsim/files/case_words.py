@@ -1,7 +1,7 @@
 """Words for messages: what may be written, what was meant, text that is safe to print."""
 
 import difflib
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from flowsim.files.quantities import shown
 
@@ -58,7 +58,50 @@ def closest(word: str, known: Sequence[str], likeness: float = 0.6) -> str | Non
     str or None
         The nearest.
     """
-    return next(iter(difflib.get_close_matches(word[:100], known[:300], 1, likeness)), None)
+    lower = {one.casefold(): one for one in known[:300]}
+    found = difflib.get_close_matches(word[:100].casefold(), list(lower), 1, likeness)
+    return lower[found[0]] if found else None
+
+
+def same_word(word: str, known: Iterable[str]) -> str | None:
+    """Give the known word that a written one is, whatever its case and blanks.
+
+    Parameters
+    ----------
+    word
+        What was written.
+    known
+        What may be written.
+
+    Returns
+    -------
+    str or None
+        The known word as it is; None where none or several differ in nothing else.
+    """
+    known = tuple(known)
+    if word in known:
+        return word
+    plainest = " ".join(word.casefold().split())
+    alike = {one for one in known if " ".join(one.casefold().split()) == plainest}
+    return alike.pop() if len(alike) == 1 else None
+
+
+def spelled_as(word: str, known: Iterable[str]) -> str:
+    """Give a word as it is known, or as it was written where it is not known.
+
+    Parameters
+    ----------
+    word
+        What was written.
+    known
+        What may be written.
+
+    Returns
+    -------
+    str
+        See ``same_word``.
+    """
+    return same_word(word, known) or word
 
 
 def one_of(words: Sequence[str]) -> str:

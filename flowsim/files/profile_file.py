@@ -8,13 +8,14 @@ from flowsim.errors import DomainError
 from flowsim.files.case_fuel import split_message
 from flowsim.files.case_ledger import Ledger
 from flowsim.files.case_models_lines import CaseFile
+from flowsim.files.case_source import open_case
 from flowsim.files.case_validate import example, model_of
-from flowsim.files.case_words import did_you_mean
+from flowsim.files.case_words import did_you_mean, spelled_as
 from flowsim.files.profile_models import PhaseSection, ProfileFile, StartSection
 from flowsim.files.quantities import shown
 from flowsim.files.quantity_kinds import MASS_FLOW
 from flowsim.files.toml_lines import Path
-from flowsim.files.toml_source import decode, file_name, read_bytes, read_toml
+from flowsim.files.toml_source import decode, file_name, read_bytes
 from flowsim.network.assembly import assemble
 from flowsim.physics.fuel_properties import density, require_range
 from flowsim.physics.tank_surface import capacity_of
@@ -59,10 +60,7 @@ def read_profile(path: FilePath, system: FuelSystem, *, is_case: bool) -> Profil
 
 def read_profile_text(text: str, name: str, system: FuelSystem, *, is_case: bool) -> Profile:
     """Read the text of a profile; see ``read_profile``."""
-    source = read_toml(text, name)
-    ledger = Ledger(source)
-    for slip in source.slips:
-        ledger.slip(slip.line, slip.problem, slip.remedy)
+    ledger = open_case(text, name).ledger
     model = model_of(ledger, CaseFile if is_case else ProfileFile)
     if model is None:
         ledger.raise_mistakes()
@@ -196,13 +194,14 @@ class _Reader:
                     (*path, "selector"), "the selector's position is missing", f"write {listed}"
                 )
             return ""
-        if section.selector not in self.positions and section.selector:
+        meant = spelled_as(section.selector, self.positions)
+        if meant not in self.positions and section.selector:
             self.ledger.mistake(
                 (*path, "selector"),
                 f"there is no selector position {shown(section.selector)}",
                 did_you_mean(section.selector, self.positions),
             )
-        return section.selector
+        return meant
 
     def _temperature(self, section: PhaseSection, path: Path) -> float:
         given = section.temperature
@@ -228,7 +227,7 @@ class _Reader:
         given: dict[str, float] = {}
         for number, section in enumerate(sections):
             path: Path = ("start", number)
-            name, value = section.tank, section.quantity.value
+            name, value = spelled_as(section.tank, filled), section.quantity.value
             self.ledger.note_assumed(path, section)
             if not name:
                 continue

@@ -14,7 +14,8 @@ class Kind:
 
     ``words`` name it with its article; ``si`` is the unit of the value; ``units`` are those that
     may be written, the usual one first; ``low`` and ``high`` [si] bound what can be meant, and
-    ``low_words`` and ``high_words`` say them.
+    ``low_words`` and ``high_words`` say them. ``clock`` of a time: what a bare ``1:30`` is,
+    ``"min"`` (minutes and seconds) or ``"ask"``.
     """
 
     name: str
@@ -28,6 +29,7 @@ class Kind:
     high_words: str
     low_is_open: bool = False
     has_offset: bool = False
+    clock: str = ""
 
     @property
     def usual_unit(self) -> str:
@@ -37,6 +39,7 @@ class Kind:
 
 _LENGTHS = ("in", "ft", "mm", "cm", "m", "km")
 _VOLUMES = ("L", "US_gal", "imp_gal", "US_qt", "US_pt", "US_cup", "US_fl_oz", "imp_qt", "imp_pt",
+            "imp_fl_oz",
             "mL", "cm3", "m3", "in3", "ft3")  # fmt: skip
 _PRESSURES = ("kPa", "psi", "Pa", "hPa", "mbar", "bar", "in_Hg", "in_H2O", "mm_H2O")
 _DEGREE = math.pi / 180.0
@@ -75,7 +78,7 @@ VOLUME = Kind(
 )  # fmt: skip
 DURATION = Kind(
     name="duration", words="a time", si="s", units=("min", "h", "s"), example="10 min",
-    low=0.0, high=172800.0, low_words="zero", high_words="48 h",
+    low=0.0, high=172800.0, low_words="zero", high_words="48 h", clock="ask",
 )  # fmt: skip
 MASS = Kind(
     name="mass", words="a mass", si="kg", units=("kg", "g", "lb", "oz"), example="1.5 kg",
@@ -89,7 +92,7 @@ MASS_FLOW = Kind(
 VOLUME_FLOW = Kind(
     name="volume flow", words="a flow", si="m**3/s",
     units=("L/h", "US_gal/h", "imp_gal/h", "L/min", "US_gal/min", "imp_gal/min", "L/s", "mL/min",
-           "mL/s", "cm3/s", "m3/h", "m3/s", "ft3/s", "US_fl_oz/min"),
+           "mL/s", "cm3/s", "m3/h", "m3/s", "ft3/s", "US_fl_oz/min", "imp_fl_oz/min"),
     example="9.8 US_gal/h", low=1e-12, high=1e6, low_words="1e-12 m3/s", high_words="1000000 m3/s",
 )  # fmt: skip
 GAUGE_PRESSURE = Kind(
@@ -186,39 +189,3 @@ UNIT_WORDS: dict[str, str] = {
     "m/(L/s)2": "metre/(litre/second)**2",
 }
 """Units whose spelling the unit library does not read, in its own words."""
-
-ALIASES: dict[str, str] = {"°C": "degC", "°F": "degF", "°": "deg", "l": "L", "ml": "mL"}
-"""Other spellings that mean the same beyond doubt."""
-
-AMBIGUOUS: dict[str, tuple[str, str]] = {
-    "gal": ("US_gal", "imp_gal"),
-    "gallon": ("US_gal", "imp_gal"),
-    "gallons": ("US_gal", "imp_gal"),
-    "qt": ("US_qt", "imp_qt"),
-    "quart": ("US_qt", "imp_qt"),
-    "quarts": ("US_qt", "imp_qt"),
-    "pt": ("US_pt", "imp_pt"),
-    "pint": ("US_pt", "imp_pt"),
-    "pints": ("US_pt", "imp_pt"),
-    "gph": ("US_gal/h", "imp_gal/h"),
-    "gpm": ("US_gal/min", "imp_gal/min"),
-}
-"""Words that two countries read differently, with both readings."""
-
-OFTEN_WRITTEN: dict[str, str] = {
-    '"': "in", "''": "in", "inch": "in", "inches": "in", "In": "in", "'": "ft", "feet": "ft",
-    "foot": "ft", "meter": "m", "metre": "m", "lbs": "lb", "lbs/h": "lb/h", "lb/hr": "lb/h",
-    "lbs/hr": "lb/h", "pph": "lb/h", "kg/hr": "kg/h", "l/h": "L/h", "l/hr": "L/h", "L/hr": "L/h",
-    "lph": "L/h", "l/min": "L/min", "US_gal/hr": "US_gal/h", "US gal": "US_gal",
-    "US gal/h": "US_gal/h", "imp gal": "imp_gal", "US gal/hr": "US_gal/h", "usg": "US_gal",
-    "liter": "L", "liters": "L", "litre": "L", "litres": "L", "fl_oz": "US_fl_oz", "cc": "cm3",
-    "fl oz": "US_fl_oz", "cup": "US_cup", "cups": "US_cup", "C": "degC", "F": "degF", "c": "degC",
-    "deg C": "degC", "deg F": "degF", "degrees": "deg", "degree": "deg", "knots": "kt",
-    "kts": "kt", "kn": "kt", "fpm": "ft/min", "kph": "km/h", "kmh": "km/h", "MPH": "mph",
-    "lb/hp-h": "lb/hp/h", "lb/hp/hr": "lb/hp/h", "lb/bhp/h": "lb/hp/h", "lb/bhp/hr": "lb/hp/h",
-    "lb/(hp h)": "lb/hp/h", "bhp": "hp", "HP": "hp", "kw": "kW", "cst": "cSt", "g": "g0",
-    "sq in": "in2", "in^2": "in2", "mm^2": "mm2", "cm^2": "cm2", "mesh": "/in", "per in": "/in",
-    "per inch": "/in", "lb/gal": "lb/US_gal", "inHg": "in_Hg", "inH2O": "in_H2O", "micron": "um",
-    "microns": "um", "kg/m^3": "kg/m3", "m/s^2": "m/s2", "PSI": "psi", "kpa": "kPa",
-}  # fmt: skip
-"""What builders often write, and what is meant."""

@@ -26,6 +26,7 @@ from flowsim.system.tanks import StatedLevel
 SECONDS = Kind(
     name="time", words="a time", si="s", units=("s", "min", "h"), example="75 s",
     low=0.0, high=86400.0, low_words="zero", high_words="a day", low_is_open=True,
+    clock="min",
 )  # fmt: skip
 LARGEST_DENSITY_DIFFERENCE = 0.08
 """[-] A measured density further from the case's fuel than this is taken for a slip (wrong unit,

@@ -20,7 +20,10 @@ from flowsim.physics.fuels import CATALOGUE as FUELS
 SCHEMA_NAME = "flowsim.case/1"
 """Names the form of the file in its schema."""
 
-_NUMBER = r"\s*[+-]?([0-9]+\s+)?([0-9]+\s*/\s*[0-9]+|([0-9]+\.?[0-9]*|\.[0-9]+)([eE][+-]?[0-9]+)?)"
+_NUMBER = (
+    r"\s*[+-]?([0-9]+(\s+|\s*-\s*))?([0-9]+\s*/\s*[0-9]+|"
+    r"([0-9]+\.?[0-9]*|\.[0-9]+)([eE][+-]?[0-9]+)?)"
+)
 _ORDER: tuple[tuple[str, type[base.Section]], ...] = (
     ("the top of the file", lines.CaseFile),
     ("[fuel]", base.FuelSection),
@@ -188,8 +191,16 @@ _INTRODUCTION = (
     "## Values",
     "",
     "- A value with a dimension is text: a number and a unit. The number may be decimal (`31.5`),",
-    "  scientific (`2.5e-3`), a fraction (`3/8`) or mixed (`1 3/8`). A bare number is refused.",
-    "- `gal`, `qt` and `pt` are refused because they may be US or imperial.",
+    "  scientific (`2.5e-3`), a fraction (`3/8`) or mixed (`1 3/8`, `1-3/8`). A bare number is",
+    "  refused.",
+    "- Other spellings are read where they have one meaning: feet and inches (`5 ft 3 in`,",
+    "  `5' 3 in`), a decimal comma (`31,5 in`), `inches`, `lbs/hr`, `knots`, `15 C`;",
+    "  a time as `4 min 12 s`, `4:12 min` or `1:30 h`. Where there are two, the message offers",
+    "  both: `1,234 in` may be 1.234 or 1234; `gal`, `qt`, `pt`, `fl oz` and `GPH` may be US or",
+    "  imperial.",
+    "  The schema knows only the spellings of the table below.",
+    "- Words out of a list (shapes, parts, materials, positions of the selector) are read whatever",
+    "  their case.",
     "- A pure number (count, coefficient, share) is written without quotes; a share may also be",
     '  written in per cent, `"90 %"`.',
     "- A point is `[station, buttline, waterline]`: aft, right and up positive, from any datum.",

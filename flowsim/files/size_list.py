@@ -3,7 +3,7 @@
 from pydantic_core import PydanticCustomError
 
 from flowsim.errors import FlowsimError
-from flowsim.files.case_readers import read_tube
+from flowsim.files.case_read_sizes import read_tube
 from flowsim.files.quantities import QuantityError, parse_quantity, shown
 from flowsim.files.quantity_kinds import BORE
 from flowsim.physics.tube_sizes import INCH

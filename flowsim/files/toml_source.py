@@ -12,8 +12,10 @@ from pathlib import Path as FilePath
 from typing import Any
 
 from flowsim.errors import InputError, Mistake
-from flowsim.files.quantities import shown
+from flowsim.files.quantity_text import shown
 from flowsim.files.toml_lines import Path, key_lines
+from flowsim.files.toml_slip import SyntaxSlip, printable
+from flowsim.files.toml_slips import mendings
 
 LARGEST_FILE = 1024 * 1024
 """[bytes] Larger files are refused unread."""
@@ -24,26 +26,12 @@ LONGEST_LINE = 2000
 DEEPEST = 8
 """Levels of tables and lists that the file's format can need."""
 
-_MOST_REPAIRS = 50
-_PLACE = re.compile(r" \(at (?:line ([0-9]+), column [0-9]+|end of document)\)$")
-_KEY = r"""(?P<key>[ \t]*[A-Za-z0-9_-]+(?:\.[A-Za-z0-9_-]+)*[ \t]*=[ \t]*)"""
-_UNQUOTED = re.compile(
-    _KEY + r"""(?P<value>[^"'\[\]{}#=\n]*[^"'\[\]{}#=\s])(?P<rest>[ \t]*(?:#.*)?)"""
-)
-_UNQUOTED_LIST = re.compile(_KEY + r"""\[(?P<value>[^\[\]{}#=\n]*)\](?P<rest>[ \t]*(?:#.*)?)""")
-_PAIR = re.compile(_KEY + r".*")
+_MOST_REPAIRS, _FEW_REPAIRS = 50, 5
+_LONG_TEXT = 100_000  # no hand-written case is so long, and each repair reads it twice
+_PLACE = re.compile(r" \(at (?:line ([0-9]+), column ([0-9]+)|end of document)\)$")
 _LONG_KEY = re.compile(
     r"""(?<![\w"'-])(?:(?>[\w-]+|"[^"\n]{0,200}"|'[^'\n]{0,200}')[ \t]*\.[ \t]*){12}"""
 )
-
-
-@dataclass(frozen=True, slots=True)
-class SyntaxSlip:
-    """A slip that was read over: the line, and what to write instead."""
-
-    line: int
-    problem: str
-    remedy: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -109,7 +97,7 @@ def read_bytes(path: FilePath) -> bytes:
 
 def file_name(path: FilePath) -> str:
     """Give a file's name as it stands in messages."""
-    return _printable(str(path))
+    return printable(str(path))
 
 
 def decode(content: bytes, name: str) -> str:
@@ -171,7 +159,7 @@ def read_toml(text: str, name: str) -> TomlSource:
         except RecursionError:
             raise _refusal(name, "is nested too deeply", "see the file format's page") from None
         except ValueError as error:
-            text, slip = _read_over(text, str(error), name, slips)
+            text, slip = _read_over(text, error, name, slips)
             slips.append(slip)
     if _depth_exceeds(data, DEEPEST):
         raise _refusal(name, "is nested too deeply", "see the file format's page")
@@ -201,12 +189,14 @@ def with_quotes(text: str) -> str | None:
         try:
             tomllib.loads(mended)
             break
-        except (ValueError, RecursionError) as error:
+        except RecursionError:
+            return None
+        except ValueError as error:
             try:
-                mended, slip = _read_over(mended, str(error), "", slips)
+                mended, slip = _read_over(mended, error, "", slips)
             except InputError:
                 return None
-            if not slip.problem.endswith(("in quotes", "of TOML")):
+            if not slip.lacks_quotes:
                 return None
             slips.append(slip)
     own = text.split("\n")
@@ -254,66 +244,39 @@ def _depth_exceeds(data: object, deepest: int) -> bool:
 
 
 def _read_over(
-    text: str, message: str, name: str, slips: list[SyntaxSlip]
+    text: str, error: ValueError, name: str, slips: list[SyntaxSlip]
 ) -> tuple[str, SyntaxSlip]:
     """Mend the line of a syntax error so that reading can go on, or give up with all mistakes."""
     lines = text.split("\n")
-    place = _PLACE.search(message)
-    number = int(place[1]) if place and place[1] else len(lines)
-    mended = None
-    if len(slips) < _MOST_REPAIRS and all(slip.line != number for slip in slips):
-        mended = _mend(lines[number - 1], message)
-    if mended is None:
-        mistakes = [Mistake(name, slip.line, "", slip.problem, slip.remedy) for slip in slips]
-        problem, remedy = _in_plain_words(message[: place.start()] if place else message)
-        mistakes.append(Mistake(name, number, "", problem, remedy))
-        raise InputError(sorted(mistakes, key=lambda mistake: mistake.line or 0)) from None
-    lines[number - 1], problem, remedy = mended
-    return "\n".join(lines), SyntaxSlip(number, problem, remedy)
+    stopped = _stopped_at(error, len(lines))
+    message = _PLACE.sub("", str(error))
+    if len(slips) < (_MOST_REPAIRS if len(text) < _LONG_TEXT else _FEW_REPAIRS):
+        for mended, slip in mendings(lines, stopped[0], message):
+            new = "\n".join(mended)
+            if _comes_further(new, stopped, len(lines), same_line=slip.line < stopped[0]):
+                return new, slip
+    mistakes = [Mistake(name, slip.line, "", slip.problem, slip.remedy) for slip in slips]
+    problem, remedy = _in_plain_words(message)
+    mistakes.append(Mistake(name, stopped[0], "", problem, remedy))
+    raise InputError(sorted(mistakes, key=lambda mistake: mistake.line or 0)) from None
 
 
-def _mend(line: str, message: str) -> tuple[str, str, str] | None:
-    """Give (mended line, problem, remedy) for the slips that are understood."""
-    if message.startswith("Cannot overwrite a value"):
-        if (match := _PAIR.fullmatch(line)) is None:
-            return None
-        return "", f"{shown(_key_of(match))} is given twice", "keep one of them"
-    if match := _UNQUOTED.fullmatch(line):
-        value = match["value"]
-        if value.lower() in ("true", "false", "yes", "no", "on", "off"):
-            meant = "true" if value.lower() in ("true", "yes", "on") else "false"
-            problem = f"{shown(value)} is not a yes or no of TOML"
-        else:
-            meant = f'"{value}"'
-            problem = f"the value {shown(value)} is not in quotes"
-        remedy = _printable(f"write {_key_of(match)} = {meant}")
-        return f"{match['key']}{meant}{match['rest']}", problem, remedy
-    if match := _UNQUOTED_LIST.fullmatch(line):
-        items = [item.strip() for item in match["value"].split(",")]
-        if not any(_is_loose(item) for item in items):
-            return None
-        meant = ", ".join(f'"{item}"' if _is_loose(item) else item for item in items)
-        problem = "the values of the list are not in quotes"
-        return (
-            f"{match['key']}[{meant}]{match['rest']}",
-            problem,
-            _printable(f"write {_key_of(match)} = [{meant}]"),
-        )
-    return None
+def _stopped_at(error: ValueError, last: int) -> tuple[int, int]:
+    """Give line and column at which the reader stopped."""
+    place = _PLACE.search(str(error))
+    return (int(place[1]), int(place[2])) if place and place[1] else (last, LONGEST_LINE)
 
 
-def _printable(text: str) -> str:
-    """Give text as it may stand in a message: a control character would act on the terminal."""
-    return "".join(c if c.isprintable() else "?" for c in text)
-
-
-def _key_of(match: re.Match[str]) -> str:
-    return match["key"].split("=")[0].strip()
-
-
-def _is_loose(item: str) -> bool:
-    """Tell whether a list item lacks its quotes."""
-    return bool(item) and '"' not in item and "'" not in item and "\\" not in item
+def _comes_further(text: str, stopped: tuple[int, int], last: int, *, same_line: bool) -> bool:
+    """Tell whether a text is read beyond the line, or place, at which the reader stopped before."""
+    try:
+        tomllib.loads(text)
+    except RecursionError:
+        return False
+    except ValueError as error:
+        now = _stopped_at(error, last)
+        return now > stopped if same_line else now[0] > stopped[0]
+    return True
 
 
 def _in_plain_words(message: str) -> tuple[str, str]:

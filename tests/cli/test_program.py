@@ -150,3 +150,33 @@ def test_a_terminal_without_umlauts_still_gets_the_report(shell, case):
     said = shell("-m", "flowsim.cli.main", "check", case, "--nominal", env=environment)
     assert said.out.startswith("Gr\\xfcn\n")
     assert said.err == ""
+
+
+@pytest.mark.parametrize("words", [["my.toml"], ["cases/my case.toml", "--json"]])
+def test_a_case_written_as_the_command_is_told_how_to_be_checked(run, words) -> None:
+    said = run(*words)
+    assert said.code == 2
+    asked = f'"{words[0]}"' if " " in words[0] else words[0]
+    assert f"write: flowsim check {asked}" in said.err
+
+
+def test_slips_of_writing_reach_the_command_line_in_one_run(run, case) -> None:
+    text = case.read_text(encoding="utf-8")
+    text = text.replace('draw = "2 L"', "draw = “2 L”").replace(
+        'capacity = "45 L"', 'capacity = "12 gal"'
+    )
+    text = text.replace('hose_bore = "11/32 in"', 'hose_bore = "11/32""')
+    case.write_text(text, encoding="utf-8")
+    said = run("check", case)
+    assert said.code == 4
+    assert said.out == ""
+    for words in ('write draw = "2 L"', '"12 US_gal" or "12 imp_gal"', 'hose_bore = "11/32 in"'):
+        assert words in said.err
+    assert len(said.err.strip().split("\n")) == 3
+
+
+def test_positions_and_states_match_whatever_their_case(run) -> None:
+    case = "cases/four-outlets/case.toml"
+    said = run("hand-check", case, "--selector", "LEFT", "--fuel-state", "Test Quantity")
+    assert said.code in (0, 1, 3)
+    assert "left" in said.out

@@ -54,8 +54,8 @@ def test_an_unfinished_case_keeps_what_is_there() -> None:
 
 
 def test_what_is_no_toml_has_only_its_mistake() -> None:
-    draft = read_draft("[fuel\n", "case.toml")
-    assert draft == Draft(name="case.toml", text="[fuel\n", mistakes=draft.mistakes)
+    draft = read_draft("title\n", "case.toml")
+    assert draft == Draft(name="case.toml", text="title\n", mistakes=draft.mistakes)
     assert [m.line for m in draft.mistakes] == [1]
 
 

@@ -24,7 +24,8 @@ _CASES = {
     ),
     "ambiguous unit": (
         'capacity = "15 US_gal"', 'capacity = "15 gal"',
-        '"15 gal"', 'tank "left", capacity', '"gal" may mean US or imperial', '"imp_gal"',
+        '"15 gal"', 'tank "left", capacity', '"gal" may mean US or imperial',
+        'write "15 US_gal" or "15 imp_gal"',
     ),
     "nonsense value": (
         'climb_speed = "60 kt"', 'climb_speed = "fast"',
@@ -190,8 +191,9 @@ _CASES = {
     ),
     "bend that does not fit": (
         'bend_radius = "0.5 in"', 'bend_radius = "9 in"',
-        'bend_radius = "9 in"', 'line "left front", bend_radius', "do not fit on leg 1",
-        "correct the radius",
+        'bend_radius = "9 in"', 'line "left front", bend_radius',
+        "leg 1, from its start to point 1 of via, is 4.924 in long, too short for its bends of "
+        "radius 9 in, which take 5.403 in", 'write bend_radius = "8.2 in" or less',
     ),
     "bend tighter than its bore": (
         'bend_radius = "0.5 in"', 'bend_radius = "0.2 in"',

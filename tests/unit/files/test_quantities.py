@@ -6,7 +6,13 @@ import pint
 import pytest
 
 from flowsim.files import quantity_kinds as kinds
-from flowsim.files.quantities import QuantityError, in_unit_of, parse_quantity, shown
+from flowsim.files.quantities import (
+    QuantityError,
+    floor_in_unit_of,
+    in_unit_of,
+    parse_quantity,
+    shown,
+)
 from flowsim.files.unit_factors import TO_SI
 from tests.support.unit_factors import factors
 
@@ -15,7 +21,8 @@ from tests.support.unit_factors import factors
 _IN_PINT = {
     "US_gal": "gallon", "US_qt": "quart", "US_pt": "pint", "US_cup": "cup",
     "US_fl_oz": "fluid_ounce", "imp_gal": "imperial_gallon", "imp_qt": "imperial_quart",
-    "imp_pt": "imperial_pint", "cm3": "cm**3", "m3": "m**3", "in3": "inch**3", "ft3": "foot**3",
+    "imp_pt": "imperial_pint", "imp_fl_oz": "imperial_fluid_ounce",
+    "cm3": "cm**3", "m3": "m**3", "in3": "inch**3", "ft3": "foot**3",
     "in2": "inch**2", "cm2": "cm**2", "mm2": "mm**2", "m2": "m**2", "ft2": "foot**2",
     "in": "inch", "kt": "knot", "in_Hg": "inHg", "in_H2O": "inH2O", "mm_H2O": "mmH2O",
     "g0": "standard_gravity", "hp": "horsepower", "PS": "metric_horsepower", "h": "hour",
@@ -88,6 +95,33 @@ def test_every_unit_agrees_with_the_full_registry(
         ("1 g0", kinds.ACCELERATION, 9.80665),
         ("90 deg", kinds.ANGLE, math.pi / 2),
         ("1\u00a0mm²", kinds.AREA, 1e-6),
+        # Feet and inches, marks and words: 1 ft = 12 in.
+        ("5' 3\"", kinds.LENGTH, 63 * 0.0254),
+        ("5 ft 3 in", kinds.LENGTH, 63 * 0.0254),
+        ("5ft3in", kinds.LENGTH, 63 * 0.0254),
+        ("5'-3 1/2\"", kinds.LENGTH, 63.5 * 0.0254),
+        ("6' 6 in", kinds.LENGTH, 78 * 0.0254),
+        ("5\u2019 3\u201d", kinds.LENGTH, 63 * 0.0254),
+        ("-5' 3\"", kinds.COORDINATE, -63 * 0.0254),
+        ("5-3/8 in", kinds.LENGTH, 5.375 * 0.0254),
+        ("1\u215c in", kinds.LENGTH, 1.375 * 0.0254),
+        ("5 inches", kinds.LENGTH, 5 * 0.0254),
+        ('3/8"', kinds.LENGTH, 0.375 * 0.0254),
+        ("31.5 IN.", kinds.LENGTH, 31.5 * 0.0254),
+        ("31,5 in", kinds.LENGTH, 31.5 * 0.0254),
+        ("0,305 in", kinds.BORE, 0.305 * 0.0254),
+        ("1.234,5 mm", kinds.LENGTH, 1.2345),
+        ("1,234,567 mm", kinds.LENGTH, 1234.567),
+        ("9.8 US gal/hr", kinds.VOLUME_FLOW, 9.8 * 3.785411784e-3 / 3600),
+        ("8 US fl. oz.", kinds.VOLUME, 8 * 3.785411784e-3 / 128),
+        ("4:12 min", kinds.DURATION, 252.0),
+        ("1:30 h", kinds.DURATION, 5400.0),
+        ("1:02:03", kinds.DURATION, 3723.0),
+        ("4 min 12 s", kinds.DURATION, 252.0),
+        ("0.3 g", kinds.ACCELERATION, 0.3 * 9.80665),
+        ("15 C", kinds.TEMPERATURE, 288.15),
+        ("60 mesh", kinds.MESH, 60 / 0.0254),
+        ("100 HP", kinds.POWER, 74569.98715822702),
         ("\u22125 deg", kinds.PITCH, -math.radians(5)),
     ],
 )
@@ -101,17 +135,32 @@ def test_known_values(text: str, kind: kinds.Kind, expected: float) -> None:
         (31.5, kinds.LENGTH, "a bare number has no unit", 'write "31.5 in"'),
         (31, kinds.LENGTH, "a bare number has no unit", 'write "31 in"'),
         ("31.5", kinds.LENGTH, "a bare number has no unit", 'write "31.5 in"'),
-        ("10 gal", kinds.VOLUME, '"gal" may mean US or imperial', 'write "US_gal" or "imp_gal"'),
-        ("9 gal/h", kinds.VOLUME_FLOW, '"gal/h" may mean', 'write "US_gal/h" or "imp_gal/h"'),
-        ("9 gph", kinds.VOLUME_FLOW, '"gph" may mean', 'write "US_gal/h" or "imp_gal/h"'),
-        ("2 qt", kinds.VOLUME, '"qt" may mean', 'write "US_qt" or "imp_qt"'),
-        ("6 lb/gal", kinds.DENSITY, '"lb/gal" may mean', 'write "lb/US_gal" or "lb/imp_gal"'),
+        (
+            "10 gal",
+            kinds.VOLUME,
+            '"gal" may mean US or imperial',
+            'write "10 US_gal" or "10 imp_gal"',
+        ),
+        ("9 gal/h", kinds.VOLUME_FLOW, '"gal/h" may mean', '"9 US_gal/h" or "9 imp_gal/h"'),
+        ("9 GPH", kinds.VOLUME_FLOW, '"GPH" may mean', '"9 US_gal/h" or "9 imp_gal/h"'),
+        ("2 qt", kinds.VOLUME, '"qt" may mean', 'write "2 US_qt" or "2 imp_qt"'),
+        ("6 lb/gal", kinds.DENSITY, '"lb/gal" may mean', '"6 lb/US_gal" or "6 lb/imp_gal"'),
         ("1.2 kg", kinds.LENGTH, '"1.2 kg" is a mass, not a length', '"31.5 in"'),
         ("5 psi", kinds.VOLUME, '"5 psi" is a pressure, not a volume', '"45 L"'),
         ("5 fet", kinds.LENGTH, 'unknown unit "fet"', 'write "5 ft"'),
-        ("5 inches", kinds.LENGTH, 'unknown unit "inches"', 'write "5 in"'),
         ("5 xyz", kinds.AREA, '"xyz" is not a unit for an area', "in2, cm2"),
-        ("31,5 in", kinds.LENGTH, '"31,5 in" has a decimal comma', 'write "31.5 in"'),
+        ("1,234 in", kinds.LENGTH, "may be 1.234 or 1234", 'write "1.234 in" or "1234 in"'),
+        ("8 fl oz", kinds.VOLUME, '"fl oz" may mean US or imperial', '"8 imp_fl_oz"'),
+        ("15 deg", kinds.TEMPERATURE, "Celsius or Fahrenheit", 'write "15 degC" or "15 degF"'),
+        ("1:30", kinds.DURATION, "minutes and seconds or hours", 'write "1:30 min" or "1:30 h"'),
+        ("5' 14\"", kinds.LENGTH, "12 inches or more beside the feet", 'write "6 ft 2 in" if'),
+        ("5.5 ft 3 in", kinds.LENGTH, "a part of a foot and inches", 'write "69 in"'),
+        ("6' 6 fathoms", kinds.LENGTH, "is not a unit for a length", '"31.5 in"'),
+        ("3/8 fet", kinds.LENGTH, 'unknown unit "fet"', 'write "3/8 ft"'),
+        ("~31 in", kinds.LENGTH, "said to be a guess", '{ value = "31 in", from = "assumed" }'),
+        ("31 ± 0.1 in", kinds.LENGTH, "holds its accuracy", 'accuracy = "0.1 in" }'),
+        ("30-32 in", kinds.LENGTH, "is a range", "write one value"),
+        ("5 m", kinds.DURATION, '"5 m" is a length, not a time', 'write "5 min" if that is meant'),
         ("abc", kinds.LENGTH, '"abc" is not a number and a unit', '"31.5 in"'),
         ("", kinds.LENGTH, '"" is not a number and a unit', '"31.5 in"'),
         ("9**9**9 m", kinds.LENGTH, '"9**9**9 m" is not a number and a unit', '"31.5 in"'),
@@ -160,6 +209,21 @@ def test_the_first_kind_that_knows_the_unit_is_taken() -> None:
 def test_values_are_shown_in_the_unit_that_was_written() -> None:
     assert in_unit_of(0.8128, parse_quantity("31.5 in", kinds.LENGTH)) == "32 in"
     assert in_unit_of(288.15, parse_quantity("59 degF", kinds.TEMPERATURE)) == "59 degF"
+
+
+@pytest.mark.parametrize("text", ["5' 3\"", "31,5 IN", "1\u215c inches", "-6 ft 1/2 in", '3/8"'])
+def test_a_value_is_shown_as_it_may_be_written_again(text: str) -> None:
+    read = parse_quantity(text, kinds.COORDINATE)
+    again = parse_quantity(read.text, kinds.COORDINATE)
+    assert (again.value, again.text) == (read.value, read.text)
+    assert read.text.isascii()
+
+
+def test_a_value_is_rounded_down_in_its_own_unit() -> None:
+    inches = parse_quantity("1 in", kinds.LENGTH)
+    assert floor_in_unit_of(0.0258, inches) == "1.01 in"
+    assert floor_in_unit_of(0.0254, inches) == "1 in"
+    assert floor_in_unit_of(0.0254 * 0.99999, inches) == "0.999 in"
 
 
 def test_shown_is_one_printable_line() -> None:

@@ -169,9 +169,15 @@ def test_all_mistakes_come_in_one_run(read):
     assert [line.split(":")[1] for line in wrong(read, text)] == ["2", "3", "4"]
 
 
-def test_a_decimal_comma_among_commas_is_not_guessed(read):
-    (found,) = wrong(read, HEAD + ROW.replace("80.5", '"80,5"'))
-    assert "decimal comma" in found
+def test_a_decimal_comma_among_commas_is_read_where_it_has_one_meaning(read):
+    is_the_row(read(HEAD + ROW.replace("80.5", '"80,5"')))
+    (found,) = wrong(read, HEAD + ROW.replace("713.5", '"1,713"'))
+    assert 'may be 1.713 or 1713; write "1.713 kg/m3" or "1713 kg/m3"' in found
+
+
+def test_minutes_and_seconds_are_a_time(read):
+    is_the_row(read(HEAD + ROW.replace("80.5", "1:20.5")))
+    is_the_row(read(HEAD.replace("seconds", "time") + ROW.replace("80.5", "1 min 20.5 s")))
 
 
 @pytest.mark.parametrize(

@@ -106,7 +106,7 @@ _HOSTILE: dict[str, tuple[bytes, str]] = {
     "escape codes": (b'title = "\\u001b[31m"\nkind = "\\u001b[2J"', "kind: unknown key"),
     "too many things": (b'[[junction]]\nname = "a"\n' * 1500, "title: is missing"),
     "sections as values": (b"fuel = 1\nengine = []\nflight = 'x'\ntest = 2\ntank = 3\nline = {}",
-                           "line: a table is not a list"),
+                           "line: a table is not a list; write it in [ ]"),
 }  # fmt: skip
 
 

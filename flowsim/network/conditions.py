@@ -61,6 +61,11 @@ class Factors:
     bore: FloatArray
     friction: FloatArray
 
+    @property
+    def count(self) -> int:
+        """Number of scenarios; 1 where all share the factors."""
+        return max(len(getattr(self, item.name)) for item in fields(self))
+
     def take(self, rows: npt.NDArray[np.intp] | slice) -> "Factors":
         """Give the named rows; shared rows stay shared."""
         chosen = {

@@ -21,18 +21,23 @@ _Kind = TypeVar("_Kind", bound=np.generic)
 
 
 def take_columns(values: npt.NDArray[_Kind], columns: npt.NDArray[np.intp]) -> npt.NDArray[_Kind]:
-    """Take some scenarios of an array; a last axis of 1 is shared by all."""
-    return values if values.shape[-1] == 1 else values[..., columns]
+    """Take some scenarios of an array; a last axis of 1 is shared by all.
+
+    Indexing the last axis would turn the memory's order round, and all that is done later with it.
+    """
+    return values if values.shape[-1] == 1 else np.take(values, columns, axis=-1)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PipeLaws:
     """Friction of pipes (pipe, scenario): h = scale (f Re) Q with Re = ``reynolds`` |Q|.
 
-    ``row`` (pipe,) tells which link each pipe belongs to.
+    ``row`` (pipe,) tells which link each pipe belongs to, ``rows`` the same as a slice where the
+    pipes belong to links one after the other.
     """
 
     row: IntArray
+    rows: IntArray | slice
     scale: FloatArray
     reynolds: FloatArray
     roughness: FloatArray
@@ -41,6 +46,7 @@ class PipeLaws:
         """Give the same laws for fewer scenarios."""
         return PipeLaws(
             row=self.row,
+            rows=self.rows,
             scale=take_columns(self.scale, columns),
             reynolds=take_columns(self.reynolds, columns),
             roughness=take_columns(self.roughness, columns),
@@ -50,13 +56,23 @@ class PipeLaws:
         """Add each pipe's loss and slope to its link's."""
         if not len(self.row):
             return
-        reynolds = np.abs(flow[self.row]) * self.reynolds
+        rows = self.rows
+        through = flow[rows]
+        reynolds = np.abs(through)
+        reynolds *= self.reynolds
         factor, steepness = friction.cautious(reynolds, self.roughness)
-        pipe_loss = self.scale * factor * flow[self.row]
-        pipe_slope = self.scale * (factor + reynolds * steepness)
-        for pipe, row in enumerate(self.row):
-            loss[row] += pipe_loss[pipe]
-            slope[row] += pipe_slope[pipe]
+        steepness *= reynolds
+        steepness += factor
+        steepness *= self.scale
+        factor *= self.scale
+        factor *= through
+        if isinstance(rows, slice):
+            loss[rows] += factor
+            slope[rows] += steepness
+            return
+        for pipe, row in enumerate(self.row.tolist()):
+            loss[row] += factor[pipe]
+            slope[row] += steepness[pipe]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -81,11 +97,22 @@ class ExitLaws:
         """Add each exit's loss and slope to its link's."""
         for index, row in enumerate(self.row):
             leaving = np.maximum(flow[row] * self.sign[index], 0.0)
+            if not leaving.any():
+                continue
             reynolds = leaving * self.reynolds[index]
             coefficient, steepness = exit_coefficient(reynolds)
-            scale = self.scale[index]
-            loss[row] += self.sign[index] * scale * coefficient * leaving**2
-            slope[row] += scale * leaving * (2 * coefficient + reynolds * steepness)
+            steepness *= reynolds
+            steepness += coefficient
+            steepness += coefficient
+            coefficient *= leaving
+            leaving *= self.scale[index]
+            steepness *= leaving
+            coefficient *= leaving
+            slope[row] += steepness
+            if self.sign[index] > 0:
+                loss[row] += coefficient
+            else:
+                loss[row] -= coefficient
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -112,10 +139,11 @@ class CurveLaws:
 class LinkLaws:
     """The laws of some links in some scenarios; all arrays (link, scenario).
 
-    ``forward`` and ``backward`` quadratic coefficients [s2/m5], ``linear`` [s/m2], ``threshold``
-    [m] lost by a link that flows (only links that may flow one way have one). ``alive`` tells in
-    which scenarios a link takes part. Links of a ``direction`` (1 from start to end, -1 back,
-    0 both) have a law as steep as ``leak`` [s/m2] against it, where a leak is given.
+    ``forward`` and ``backward`` quadratic coefficients [s2/m5], one and the same array where they
+    are equal; ``linear`` [s/m2]; ``threshold`` [m] lost by a link that flows (only links that may
+    flow one way have one). ``alive`` tells in which scenarios a link takes part. Links of a
+    ``direction`` (1 from start to end, -1 back, 0 both) have a law as steep as ``leak`` [s/m2]
+    against it, where a leak is given.
     """
 
     forward: FloatArray
@@ -131,9 +159,11 @@ class LinkLaws:
 
     def take(self, columns: npt.NDArray[np.intp]) -> "LinkLaws":
         """Give the same laws for fewer scenarios."""
+        forward = take_columns(self.forward, columns)
+        same = self.backward is self.forward
         return LinkLaws(
-            forward=take_columns(self.forward, columns),
-            backward=take_columns(self.backward, columns),
+            forward=forward,
+            backward=forward if same else take_columns(self.backward, columns),
             linear=take_columns(self.linear, columns),
             threshold=take_columns(self.threshold, columns),
             alive=take_columns(self.alive, columns),
@@ -164,15 +194,21 @@ class LinkLaws:
 
     def head_loss(self, flow: FloatArray) -> tuple[FloatArray, FloatArray]:
         """Head loss [m] and its slope [s/m2] of each link at ``flow`` (link, scenario) [m3/s]."""
-        size = np.abs(flow)
-        quadratic = np.where(flow >= 0, self.forward, self.backward)
-        loss = (quadratic * size + self.linear) * flow
-        slope = 2 * quadratic * size + self.linear
+        if self.backward is self.forward:
+            quadratic = self.forward
+        else:
+            quadratic = np.where(flow >= 0, self.forward, self.backward)
+        slope = np.abs(flow)
+        slope *= quadratic
+        loss = slope + self.linear
+        loss *= flow
+        slope *= 2
+        slope += self.linear
         self.pipes.add(flow, loss, slope)
         self.exits.add(flow, loss, slope)
         self.curves.add(flow, loss, slope)
-        shut = self.stands(flow)
-        if shut.any():
+        if np.isfinite(self.leak):
+            shut = self.against(flow)
             loss = np.where(shut, self.leak * flow, loss)
             slope = np.where(shut, self.leak, slope)
         loss += self.threshold
@@ -194,7 +230,7 @@ def link_laws(
     row_of_link = np.full(len(network.links), -1, dtype=np.intp)
     row_of_link[links] = np.arange(len(links))
     forward, backward, linear = _part_sums(network, row_of_link, conditions, factors)
-    held = conditions.held_head.T[links]
+    held = np.ascontiguousarray(conditions.held_head.T[links])
     cracking = network.cracking_pressure[links, None] / (conditions.density * STANDARD_GRAVITY)
     return LinkLaws(
         forward=forward,
@@ -230,6 +266,8 @@ def _part_sums(
         if parts.backward[part]:
             backward[row] += quadratic[:, part]
         viscous[row] += linear[:, part]
+    if (forward == backward).all():
+        backward = forward
     return forward, backward, viscous
 
 
@@ -254,12 +292,15 @@ def _pipe_laws(
 ) -> PipeLaws:
     pipes = network.pipes
     chosen = np.flatnonzero(row_of_link[pipes.link] >= 0)
-    bore = (pipes.bore * factors.bore)[:, chosen].T
+    bore = np.ascontiguousarray((pipes.bore * factors.bore).T[chosen])
     area = np.pi * bore**2 / 4
     viscosity = conditions.kinematic_viscosity
     scale = pipes.length[chosen, None] / (2 * STANDARD_GRAVITY * bore**2 * area)
+    row = row_of_link[pipes.link[chosen]]
+    in_a_row = len(row) > 0 and bool((np.diff(row) == 1).all())
     return PipeLaws(
-        row=row_of_link[pipes.link[chosen]],
+        row=row,
+        rows=slice(int(row[0]), int(row[-1]) + 1) if in_a_row else row,
         scale=scale * viscosity * factors.friction,
         reynolds=bore / (area * viscosity),
         roughness=pipes.roughness[chosen, None] / bore,
@@ -276,7 +317,7 @@ def _exit_laws(
     chosen = np.flatnonzero(row_of_link[exits.link] >= 0)
     bore = exits.bore[chosen, None]
     area = np.pi * bore**2 / 4
-    loss = factors.loss.T[exits.part[chosen]]
+    loss = np.ascontiguousarray(factors.loss.T[exits.part[chosen]])
     return ExitLaws(
         row=row_of_link[exits.link[chosen]],
         sign=exits.sign[chosen],

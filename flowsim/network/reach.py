@@ -12,6 +12,7 @@ import numpy.typing as npt
 
 from flowsim.network.conditions import BACKWARD, FORWARD
 from flowsim.network.elements import IntArray, Network
+from flowsim.network.linear import Elimination
 from flowsim.physics.arrays import FloatArray
 
 
@@ -22,7 +23,8 @@ class Reach:
     ``links`` (indices) lie between nodes that some fixed head reaches, with ``start`` and ``end``;
     ``alive`` (link, scenario) tells where. ``free`` and ``fixed`` are node indices, ``position``
     (node,) the row of a free node (-1 for others). ``cut_off`` (node, scenario) nodes hang on no
-    fixed head; ``unsupplied`` nodes cannot be fed, whatever opens.
+    fixed head; ``unsupplied`` nodes cannot be fed, whatever opens. ``elimination`` is the order in
+    which the free nodes are solved, ``ends`` (link,) the rows of the free nodes at either end.
     """
 
     links: IntArray
@@ -34,6 +36,31 @@ class Reach:
     position: IntArray
     cut_off: npt.NDArray[np.bool_]
     unsupplied: npt.NDArray[np.bool_]
+    elimination: Elimination
+    ends: tuple[tuple[int, int], ...]
+
+    def excess(self, flow: FloatArray, outflow: FloatArray) -> FloatArray:
+        """Inflow less outflow less what is drawn at every free node (free node, scenario) [m3/s].
+
+        ``flow`` (link, scenario) [m3/s]; ``outflow`` (free node, scenario) [m3/s] drawn there.
+        """
+        excess = np.negative(outflow)
+        for row, (first, second) in enumerate(self.ends):
+            if first >= 0:
+                excess[first] -= flow[row]
+            if second >= 0:
+                excess[second] += flow[row]
+        return excess
+
+    def drop(self, free_head: FloatArray) -> FloatArray:
+        """Head difference start less end of every link (link, scenario) [m], fixed heads zero."""
+        drop = np.zeros((len(self.ends), free_head.shape[1]))
+        for row, (first, second) in enumerate(self.ends):
+            if first >= 0:
+                drop[row] += free_head[first]
+            if second >= 0:
+                drop[row] -= free_head[second]
+        return drop
 
 
 def reach(network: Network, allowed: npt.NDArray[np.int8], shut: npt.NDArray[np.bool_]) -> Reach:
@@ -52,30 +79,26 @@ def reach(network: Network, allowed: npt.NDArray[np.int8], shut: npt.NDArray[np.
     free = np.flatnonzero(connected.any(axis=1) & ~network.fixed)
     position = np.full(len(network.node_names), -1, dtype=np.intp)
     position[free] = np.arange(len(free))
+    start, end = network.start[links], network.end[links]
+    first, second = position[start].tolist(), position[end].tolist()
     return Reach(
         links=links,
-        start=network.start[links],
-        end=network.end[links],
+        start=start,
+        end=end,
         alive=alive[links],
         free=free,
         fixed=np.flatnonzero(network.fixed),
         position=position,
         cut_off=~connected,
         unsupplied=~fed & ~network.fixed[:, None],
+        elimination=Elimination(len(free), first, second),
+        ends=tuple(zip(first, second, strict=True)),
     )
 
 
 def only(values: FloatArray, alive: npt.NDArray[np.bool_]) -> FloatArray:
     """Give ``values`` (link, scenario), zero where a link is not alive."""
     return values if alive.all() else np.where(alive, values, 0.0)
-
-
-def hold_dead_nodes(matrix: FloatArray, alive: npt.NDArray[np.bool_]) -> None:
-    """Give nodes without a living link a one on the diagonal: their head is not asked for."""
-    if alive.all():
-        return
-    for node in range(len(matrix)):
-        matrix[node, node][matrix[node, node] == 0] = 1.0
 
 
 def _spread(

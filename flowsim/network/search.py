@@ -9,16 +9,20 @@ from dataclasses import dataclass
 import numpy as np
 
 from flowsim.network.elements import IntArray
-from flowsim.network.laws import LinkLaws
-from flowsim.network.linear import solve_symmetric
-from flowsim.network.reach import Reach, hold_dead_nodes, only
-from flowsim.physics.arrays import FloatArray
+from flowsim.network.laws import LinkLaws, take_columns
+from flowsim.network.reach import Reach, only
+from flowsim.physics.arrays import BoolArray, FloatArray, FloatLike
 
 FLOOR_FLOW = 1e-11
 """[m3/s] Below it the *step* takes a quadratic law's slope at this flow (a slope of zero would
 divide by zero); the law itself stays as it is."""
 LEAK_SHARE = 1e-12
 """[-] Least slope of a step over that of a leak: nodes that hang on leaks alone keep a head."""
+MOST_CUTS = 40
+"""Looks at the laws for one step; the bracket then is a billionth of it."""
+WORTH_CUTTING = 0.7
+"""[-] Scenarios that are done are left out of the arrays when not more than this share is left:
+the copying costs about as much as a third of an iteration."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,105 +50,112 @@ class Search:
         self, reached: Reach, heads: FloatArray, demand: FloatArray, tolerance: float
     ) -> None:
         self.reached = reached
-        self.heads = np.where(np.isnan(heads), 0.0, heads)
-        self.demand = demand
+        self.masked = not reached.alive.all()
         self.count = heads.shape[1]
+        self.outflow = np.ascontiguousarray(demand[reached.free])
+        held = np.zeros(heads.shape)
+        held[reached.fixed] = np.nan_to_num(heads[reached.fixed])
+        self.push = held[reached.start] - held[reached.end]
         spread = np.zeros(self.count)
         if len(reached.fixed):
-            held = self.heads[reached.fixed]
+            held = held[reached.fixed]
             spread = held.max(axis=0) - held.min(axis=0)
         self.tolerance = tolerance * np.maximum(1.0, spread)
 
     def run(self, laws: LinkLaws, begin: FloatArray, most: int) -> Found:
-        """Search from flows ``begin`` (link, scenario), at most ``most`` iterations."""
+        """Search from flows ``begin``, at most ``most`` iterations.
+
+        (link, scenario); of (link, 1) all scenarios start from the laws of the first, which shifts
+        no answer: the first step is whole, and only the flows that it brings into balance count.
+        """
         count, reached = self.count, self.reached
-        flow = only(begin.copy(), laws.alive)
+        flow = np.empty((len(begin), count))
         head = np.full((len(reached.free), count), np.nan)
         iterations = np.zeros(count, dtype=np.intp)
         residual = np.full(count, np.nan)
         if not len(reached.links):
-            return Found(flow=flow, head=head, iterations=iterations, residual=np.zeros(count))
+            residual = np.zeros(count)
+            return Found(flow=flow, head=head, iterations=iterations, residual=residual)
         active = np.arange(count)
-        heads, demand = self.heads, self.demand
-        current = flow
-        loss, slope = laws.head_loss(current)
-        free_head = head
+        going = np.ones(count, dtype=bool)
+        outflow, push, tolerance = self.outflow, self.push, self.tolerance
+        free_head, least = head, _least_slope(laws)
+        current = only(begin, laws.alive)
+        first = laws.take(np.zeros(1, dtype=np.intp)) if begin.shape[1] == 1 else laws
+        loss, slope = first.head_loss(begin)
         for iteration in range(1, most + 1):
-            target, free_head = self._newton_flow(current, loss, slope, laws, heads, demand)
-            drop = self._drop(heads, free_head)
-            current, loss, slope = _line_search(
-                laws, current, target, drop, loss, first=iteration == 1
-            )
-            misfit = np.abs(only(loss - drop, laws.alive)).max(axis=0)
-            iterations[active] = iteration
-            done = misfit <= self.tolerance[active]
+            weight = _weight(slope, least, laws.alive)
+            target, drop, free_head = self._step(current, loss, weight, push, outflow)
+            enough = np.inf if iteration == 1 else tolerance
+            current, loss, slope = _line_search(laws, current, target, drop, loss, enough)
+            misfit = _misfit(laws, loss, drop)
+            done = going & (misfit <= tolerance)
             if done.any():
                 finished = active[done]
                 flow[:, finished] = current[:, done]
                 head[:, finished] = free_head[:, done]
                 residual[finished] = misfit[done]
-                left = np.flatnonzero(~done)
+                iterations[finished] = iteration
+                going &= ~done
+                left = np.flatnonzero(going)
                 if not len(left):
                     break
-                active, laws, heads = active[left], laws.take(left), heads[:, left]
-                demand, current = demand[:, left], current[:, left]
-                loss, slope = loss[:, left], slope[:, left]
-                free_head = free_head[:, left]
+                if len(left) <= WORTH_CUTTING * len(going):
+                    active, laws, going = active[left], laws.take(left), going[left]
+                    outflow, push, least, current, loss, slope, free_head = (
+                        take_columns(values, left)
+                        for values in (outflow, push, least, current, loss, slope, free_head)
+                    )
+                    tolerance = tolerance[left]
         else:
-            flow[:, active], head[:, active] = current, free_head
+            left = np.flatnonzero(going)
+            flow[:, active[left]] = take_columns(current, left)
+            head[:, active[left]] = take_columns(free_head, left)
+            iterations[active[left]] = most
         return Found(flow=flow, head=head, iterations=iterations, residual=residual)
 
-    def _newton_flow(
+    def _step(
         self,
         flow: FloatArray,
         loss: FloatArray,
-        slope: FloatArray,
-        laws: LinkLaws,
-        heads: FloatArray,
-        demand: FloatArray,
-    ) -> tuple[FloatArray, FloatArray]:
-        """One global gradient step: heads of the free nodes, and the flows that follow."""
-        reached = self.reached
-        weight = step_weight(laws, slope)
-        size, count = len(reached.free), flow.shape[1]
-        matrix = np.zeros((size, size, count))
-        right = -demand[reached.free]
-        for row, (start, end) in enumerate(zip(reached.start, reached.end, strict=True)):
-            first, second = reached.position[start], reached.position[end]
-            base = flow[row] - weight[row] * loss[row]
-            if first >= 0:
-                matrix[first, first] += weight[row]
-                right[first] -= base
-            else:
-                base = base + weight[row] * heads[start]
-            if second >= 0:
-                matrix[second, second] += weight[row]
-                right[second] += base
-                if first < 0:
-                    continue
-                matrix[first, second] -= weight[row]
-                matrix[second, first] -= weight[row]
-            elif first >= 0:
-                right[first] += weight[row] * heads[end]
-        hold_dead_nodes(matrix, laws.alive)
-        free_head = solve_symmetric(matrix, right)
-        drop = self._drop(heads, free_head)
-        return flow + weight * (drop - loss), free_head
+        weight: FloatArray,
+        push: FloatArray,
+        outflow: FloatArray,
+    ) -> tuple[FloatArray, FloatArray, FloatArray]:
+        """One global gradient step: flows, head drops of the links, and heads of the free nodes.
 
-    def _drop(self, heads: FloatArray, free_head: FloatArray) -> FloatArray:
-        """Head difference start minus end of every link (link, scenario)."""
-        node = heads.copy()
-        node[self.reached.free] = free_head
-        difference: FloatArray = node[self.reached.start] - node[self.reached.end]
-        return difference
+        ``push`` (link, scenario) [m] is the head drop of each link if all free nodes stood at zero.
+        """
+        reached = self.reached
+        base = push - loss
+        base *= weight
+        base += flow
+        inflow = reached.excess(base, outflow)
+        free_head = reached.elimination.solve(weight, inflow, dead=self.masked)
+        rise = reached.drop(free_head)
+        drop = push + rise
+        rise *= weight
+        rise += base
+        return rise, drop, free_head
 
 
 def step_weight(laws: LinkLaws, slope: FloatArray) -> FloatArray:
     """Flow per head [m2/s] of a step (link, scenario), at the ``slope`` [s/m2] of the laws."""
+    return _weight(slope, _least_slope(laws), laws.alive)
+
+
+def _least_slope(laws: LinkLaws) -> FloatArray:
+    """Slope [s/m2] below which a step does not go (link, scenario)."""
     least = laws.quadratic_size() * FLOOR_FLOW
     if np.isfinite(laws.leak):
         least = np.maximum(least, LEAK_SHARE * laws.leak)
-    return only(1.0 / np.maximum(slope, least), laws.alive)
+    return least
+
+
+def _weight(slope: FloatArray, least: FloatArray, alive: BoolArray) -> FloatArray:
+    weight = np.maximum(slope, least)
+    np.divide(1.0, weight, out=weight)
+    return only(weight, alive)
 
 
 def _line_search(
@@ -153,44 +164,91 @@ def _line_search(
     target: FloatArray,
     drop: FloatArray,
     loss: FloatArray,
-    *,
-    first: bool,
+    enough: FloatLike,
 ) -> tuple[FloatArray, FloatArray, FloatArray]:
     """Go towards ``target`` until the content stops falling; give flow, loss and slope there.
 
     The derivative of the content along the step is sum((loss - drop) step): it starts below zero
     and rises. A full step is taken unless the derivative has become positive and as large as half
     of where it began; then the step is cut to where a straight line through both would be zero.
-    The very first step only brings the flows into balance and is taken whole. Links that close or
-    open in the step are left out of the sum: a full step puts them on the other side of their kink,
-    where the next step is exact, while cutting the step there would stall everything else.
+    A step that ends with a misfit within ``enough`` [m] is taken whole, for near the solution both
+    derivatives are rounding; so is the very first, which only brings the flows into balance. Links
+    that close or open in the step are left out of the sum: a full step puts them on the other side
+    of their kink, where the next step is exact, while cutting the step there would stall the rest.
     """
-    step = target - flow
     new_loss, new_slope = laws.head_loss(target)
-    if first:
+    wrong = ~(_misfit(laws, new_loss, drop) <= enough)
+    if not wrong.any():
         return target, new_loss, new_slope
-    weight = np.where(laws.stands(flow) | laws.stands(target), 0.0, step)
-    begin = ((loss - drop) * weight).sum(axis=0)
-    end = ((new_loss - drop) * weight).sum(axis=0)
+    step = target - flow
+    weight = step
+    if np.isfinite(laws.leak):
+        weight = np.where(laws.against(flow) | laws.against(target), 0.0, step)
+    begin = _along(loss, drop, weight)
+    end = _along(new_loss, drop, weight)
+    columns = np.flatnonzero(wrong & (end > 0.5 * np.abs(begin)))
+    if not len(columns):
+        return target, new_loss, new_slope
+    some = laws.take(columns)
+    flow, step, weight, drop = (
+        take_columns(values, columns) for values in (flow, step, weight, drop)
+    )
+    begin, end = begin[columns], end[columns]
+    current, cut_loss, cut_slope = _cut(some, flow, step, weight, drop, begin, end)
+    found = target.copy()
+    found[:, columns] = current
+    new_loss[:, columns], new_slope[:, columns] = cut_loss, cut_slope
+    return found, new_loss, new_slope
+
+
+def _misfit(laws: LinkLaws, loss: FloatArray, drop: FloatArray) -> FloatArray:
+    """Largest misfit of a living link's law (scenario,) [m]."""
+    off = only(loss - drop, laws.alive)
+    np.abs(off, out=off)
+    worst: FloatArray = off.max(axis=0)
+    return worst
+
+
+def _along(loss: FloatArray, drop: FloatArray, weight: FloatArray) -> FloatArray:
+    """Give the derivative of the content along a step (scenario,)."""
+    off = loss - drop
+    off *= weight
+    along: FloatArray = off.sum(axis=0)
+    return along
+
+
+def _cut(
+    laws: LinkLaws,
+    flow: FloatArray,
+    step: FloatArray,
+    weight: FloatArray,
+    drop: FloatArray,
+    begin: FloatArray,
+    end: FloatArray,
+) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Cut steps that go too far: flow, loss and slope where the derivative is half gone.
+
+    ``begin`` and ``end`` (scenario,) are the derivatives at either end of the whole step.
+    """
     fraction = np.ones(flow.shape[1])
-    low = np.zeros_like(fraction)
-    overshoot = end > 0.5 * np.abs(begin)
-    current, high_value, low_value = target, end, begin
-    high = fraction.copy()
-    for trial in range(40):
-        if not overshoot.any():
-            break
+    low, high = np.zeros_like(fraction), fraction.copy()
+    low_value, high_value = begin, end
+    current, loss, slope = flow, flow, flow
+    overshoot = np.ones(flow.shape[1], dtype=bool)
+    for trial in range(MOST_CUTS):
         with np.errstate(invalid="ignore", divide="ignore"):
             secant = (low * high_value - high * low_value) / (high_value - low_value)
         middle = 0.5 * (low + high)
         inside = (secant > low) & (secant < high) & (trial % 3 != 2)
         fraction = np.where(overshoot, np.where(inside, secant, middle), fraction)
         current = flow + fraction * step
-        new_loss, new_slope = laws.head_loss(current)
-        value = ((new_loss - drop) * weight).sum(axis=0)
+        loss, slope = laws.head_loss(current)
+        value = _along(loss, drop, weight)
         above = overshoot & (value > 0)
         below = overshoot & (value <= 0)
         high, high_value = np.where(above, fraction, high), np.where(above, value, high_value)
         low, low_value = np.where(below, fraction, low), np.where(below, value, low_value)
         overshoot = overshoot & (np.abs(value) > 0.5 * np.abs(begin))
-    return current, new_loss, new_slope
+        if not overshoot.any():
+            break
+    return current, loss, slope

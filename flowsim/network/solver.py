@@ -17,7 +17,7 @@ import numpy as np
 import numpy.typing as npt
 
 from flowsim.constants import STANDARD_GRAVITY
-from flowsim.network.balance import balance, rebalance, refine
+from flowsim.network.balance import LEAST_FLOW, settle
 from flowsim.network.conditions import BACKWARD, FORWARD, Conditions, Factors, nominal_factors
 from flowsim.network.elements import IntArray, Network
 from flowsim.network.laws import LinkLaws, link_laws
@@ -25,8 +25,14 @@ from flowsim.network.reach import Reach, reach
 from flowsim.network.search import Search
 from flowsim.physics.arrays import FloatArray
 
-CHUNK = 4096
-"""Scenarios solved together: large enough to be quick, small enough to stay in the cache."""
+CHUNK = 8192
+"""Most scenarios solved together: large enough to be quick."""
+ENTRIES = 160_000
+"""Links times scenarios solved together, small enough to stay in the cache: with many links fewer
+scenarios, but not fewer than ``FEW``."""
+KEPT_MEMORY = 31 << 20
+"""[byte] A piece so large, freed once, tells the usual C library to keep freed memory at hand
+instead of giving it back after each array: a third of the time of a solve. No more is used."""
 CODES_PER_WORD = 20
 """Links whose three-bit codes fit into one 64-bit number."""
 FEW = 1024
@@ -43,14 +49,13 @@ LEAKY_TOLERANCE = 1e-7
 LEAKS = (1e10, 1e6, 1e8, 1e10)
 """[s/m2] Resistance of closed links in the first search: 1 m of head leaks 1e-10 m3/s. Scenarios
 that do not converge with the first are led there in steps."""
-LEAST_FLOW = 1e-12
-"""[m3/s] Flow against a one-way link's direction that is still taken for rounding."""
-STILL_FLOW = 1e-13
-"""[m3/s] A scenario without a larger flow stands still: what is left is rounding."""
 DRAWN_DOWN = 1e3
 """[m] More than any head: by which a demand that is cut off opens links that lead to it."""
-START_VELOCITY = 0.3
+START_VELOCITY = 0.6
 """[m/s] Where the search for flows starts in every link."""
+
+
+np.empty(KEPT_MEMORY, dtype=np.uint8)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -137,33 +142,45 @@ def _wrong_side(
     only_worst: bool,
 ) -> npt.NDArray[np.bool_]:
     """Links (row, link) that flow against their direction, or stay shut with head to open them."""
-    network, conditions, solution = task.network, task.conditions, task.solution
-    mine = task.direction[rows] != 0
-    if not mine.any():
-        return np.zeros_like(mine)
-    here = conditions.take(rows)
-    backward = task.direction[rows] < 0
-    sign = np.where(backward, -1.0, 1.0)
-    flow = sign * solution.flow[rows]
-    drop = sign * (solution.head[rows][:, network.start] - solution.head[rows][:, network.end])
-    cracking = network.cracking_pressure / (here.density[:, None] * STANDARD_GRAVITY)
-    threshold = np.where(backward, 0.0, cracking + here.held_head)
+    network, solution = task.network, task.solution
+    direction = task.direction[rows]
+    wrong = np.zeros(direction.shape, dtype=bool)
+    links = np.flatnonzero(direction.any(axis=0))
+    if not len(links):
+        return wrong
+    direction = direction[:, links]
+    here, closed = np.ix_(rows, links), shut[np.ix_(rows, links)]
+    start, end = network.start[links], network.end[links]
+    drop = direction * (solution.head[np.ix_(rows, start)] - solution.head[np.ix_(rows, end)])
     inward = np.where(
-        backward, task.cut_off[rows][:, network.start], task.cut_off[rows][:, network.end]
+        direction < 0, task.cut_off[np.ix_(rows, start)], task.cut_off[np.ix_(rows, end)]
     )
-    largest = np.nanmax(np.abs(solution.flow[rows]), axis=1, keepdims=True, initial=0.0)
-    against = np.where(mine & ~shut[rows], -flow - 1e-10 * largest - LEAST_FLOW, -1.0)
-    opened = np.where(mine & shut[rows], drop - threshold - 1e-9, -1.0)
+    largest = np.fmax.reduce(np.abs(solution.flow[rows]), axis=1, initial=0.0)[:, None]
+    flow = direction * solution.flow[here]
+    against = np.where((direction != 0) & ~closed, -flow - 1e-10 * largest - LEAST_FLOW, -1.0)
+    ready = (direction != 0) & closed
+    opened = np.where(ready, drop - _threshold(task, rows, links, direction) - 1e-9, -1.0)
     # A demand that shut links cut off would draw its nodes down until one of them opens.
-    opened = np.where(mine & shut[rows] & inward & task.starved[rows, None], DRAWN_DOWN, opened)
+    opened = np.where(ready & inward & task.starved[rows, None], DRAWN_DOWN, opened)
     against, opened = np.nan_to_num(against, nan=-1.0), np.nan_to_num(opened, nan=-1.0)
-    wrong = (against > 0) | (opened > 0)
+    found = (against > 0) | (opened > 0)
     if only_worst:
         rank = np.where(opened > 0, 1e3 + opened, against)
-        worst = np.zeros_like(wrong)
+        worst = np.zeros_like(found)
         worst[np.arange(len(rows)), rank.argmax(axis=1)] = True
-        wrong &= worst
+        found &= worst
+    wrong[:, links] = found
     return wrong
+
+
+def _threshold(
+    task: "_Task", rows: IntArray, links: IntArray, direction: npt.NDArray[np.int8]
+) -> FloatArray:
+    """Head [m] that opens shut links (row, link)."""
+    here = task.conditions.take(rows)
+    weight = here.density[:, None] * STANDARD_GRAVITY
+    forward = task.network.cracking_pressure[links] / weight + here.held_head[:, links]
+    return np.where(direction < 0, 0.0, forward)
 
 
 def _isolated(task: "_Task", shut: npt.NDArray[np.bool_]) -> npt.NDArray[np.bool_]:
@@ -171,6 +188,8 @@ def _isolated(task: "_Task", shut: npt.NDArray[np.bool_]) -> npt.NDArray[np.bool
 
     Nodes that nothing can feed do not count: there, all links stand still in any case.
     """
+    if not shut.any():
+        return np.zeros(len(shut), dtype=bool)
     unknown = np.isnan(task.solution.head) & task.fed
     touched = shut & (unknown[:, task.network.start] | unknown[:, task.network.end])
     return np.asarray(touched.any(axis=1), dtype=bool)
@@ -178,6 +197,9 @@ def _isolated(task: "_Task", shut: npt.NDArray[np.bool_]) -> npt.NDArray[np.bool
 
 def _patterns(codes: npt.NDArray[np.int8]) -> Iterator[IntArray]:
     """Group scenarios by equal rows of ``codes`` (scenario, link): the graph is then the same."""
+    if (codes == codes[:1]).all():
+        yield np.arange(len(codes))
+        return
     number = np.zeros(len(codes), dtype=np.int64)
     for first in range(0, codes.shape[1], CODES_PER_WORD):
         part = codes[:, first : first + CODES_PER_WORD].astype(np.int64)
@@ -187,6 +209,13 @@ def _patterns(codes: npt.NDArray[np.int8]) -> Iterator[IntArray]:
     order = np.argsort(number, kind="stable")
     edges = np.flatnonzero(np.diff(number[order])) + 1
     yield from np.split(order, edges)
+
+
+def _as_slice(rows: IntArray) -> IntArray | slice:
+    """Give consecutive rows as a slice: arrays are then looked at, not copied."""
+    if len(rows) and rows[-1] - rows[0] + 1 == len(rows) and (np.diff(rows) == 1).all():
+        return slice(int(rows[0]), int(rows[-1]) + 1)
+    return rows
 
 
 class _Task:
@@ -206,7 +235,8 @@ class _Task:
         self.allowed = _open_directions(network, conditions)
         self.direction = (self.allowed == FORWARD).astype(np.int8) - (self.allowed == BACKWARD)
         begin = START_VELOCITY * network.typical_area
-        self.flow = np.tile(begin, (count, 1)) if start is None else start.copy()
+        self.flow = np.broadcast_to(begin, (count, links)) if start is None else start
+        self.same_start = start is None and factors.count == 1
         self.fed = np.ones((count, len(network.node_names)), dtype=bool)
         self.cut_off = np.zeros((count, len(network.node_names)), dtype=bool)
         self.starved = np.zeros(count, dtype=bool)
@@ -226,6 +256,7 @@ class _Task:
         """Scenarios to solve together, and the graph that they share or have between them."""
         if not len(rows):
             return
+        size = min(CHUNK, max(FEW, ENTRIES // len(self.network.links)))
         codes = self.allowed[rows]
         closed = np.zeros(codes.shape, dtype=bool) if shut is None else shut[rows]
         groups = list(_patterns(codes + 4 * closed))
@@ -233,30 +264,34 @@ class _Task:
         if len(few) > 1:
             groups = [members for members in groups if len(members) >= FEW]
             together = np.concatenate(few)
-            for begin in range(0, len(together), CHUNK):
-                some = together[begin : begin + CHUNK]
+            for begin in range(0, len(together), size):
+                some = together[begin : begin + size]
                 yield rows[some], reach(self.network, codes[some], closed[some])
         for members in groups:
             reached = reach(self.network, codes[members[:1]], closed[members[:1]])
-            for begin in range(0, len(members), CHUNK):
-                yield rows[members[begin : begin + CHUNK]], reached
+            for begin in range(0, len(members), size):
+                yield rows[members[begin : begin + size]], reached
 
-    def pieces(self, rows: IntArray, reached: Reach) -> tuple[FloatArray, FloatArray, LinkLaws]:
+    def pieces(
+        self, rows: IntArray | slice, reached: Reach
+    ) -> tuple[FloatArray, FloatArray, LinkLaws]:
         """Give fixed heads and demands (node, scenario) and the laws of one chunk."""
         here = self.conditions.take(rows)
-        shape = (len(rows), len(self.network.node_names))
-        heads = np.broadcast_to(here.fixed_head, shape).T
+        direction = self.direction[rows]
+        shape = (len(direction), len(self.network.node_names))
+        heads = np.ascontiguousarray(np.broadcast_to(here.fixed_head, shape).T)
         demand = np.broadcast_to(here.demand, shape).T
-        direction = self.direction[rows][:, reached.links].T
+        direction = np.ascontiguousarray(direction.T[reached.links])
         laws = link_laws(self.network, reached, direction, here, self.factors.take(rows))
         return heads, demand, laws
 
     def leaky(self, some: IntArray, shut: npt.NDArray[np.bool_]) -> None:
         """Search rows ``some`` with closed links that leak; mark those that end up shut."""
+        self.flow, self.same_start = self.flow.copy(), False
         for rows, reached in self.chunks(some, None):
             heads, demand, laws = self.pieces(rows, reached)
             search = Search(reached, heads, demand, LEAKY_TOLERANCE)
-            start = self.flow[rows][:, reached.links].T
+            start = np.ascontiguousarray(self.flow[rows].T[reached.links])
             found = search.run(replace(laws, leak=LEAKS[0]), start, LEAKY_ITERATIONS)
             flow = found.flow
             if np.isnan(found.residual).any():
@@ -273,10 +308,12 @@ class _Task:
     def exact(self, rows: IntArray, shut: npt.NDArray[np.bool_]) -> None:
         """Solve ``rows`` without their shut links; write the solution."""
         network, solution = self.network, self.solution
-        for chunk, reached in self.chunks(rows, shut):
+        for members, reached in self.chunks(rows, shut):
+            chunk = _as_slice(members)
             heads, demand, laws = self.pieces(chunk, reached)
             search = Search(reached, heads, demand, HEAD_TOLERANCE)
-            found = search.run(laws, self.flow[chunk][:, reached.links].T, MOST_ITERATIONS)
+            begin = (self.flow[:1] if self.same_start else self.flow[chunk]).T[reached.links]
+            found = search.run(laws, np.ascontiguousarray(begin), MOST_ITERATIONS)
             asked = demand != 0
             supplied = ~(asked & reached.unsupplied).any(axis=0)
             fed = ~(asked & reached.cut_off).any(axis=0)
@@ -285,26 +322,26 @@ class _Task:
             self.starved[chunk] = supplied & ~fed
             known = np.isfinite(heads[reached.fixed]).all(axis=0)
             good = np.isfinite(found.residual) & known & fed & supplied
+            flow, free_head, imbalance = settle(reached, laws, found.flow, found.head, demand)
+            full = np.zeros((len(network.links), len(members)))
+            full[reached.links] = flow
             head = np.full(heads.shape, np.nan)
-            head[reached.fixed] = heads[reached.fixed]
-            flow, head[reached.free] = refine(reached, laws, found.flow, found.head, demand)
-            full = np.zeros((len(network.links), len(chunk)))
-            full[reached.links] = rebalance(reached, flow, demand)
-            full[:, np.abs(full).max(axis=0, initial=0.0) < STILL_FLOW] = 0.0
-            misfit = np.abs(balance(reached, full[reached.links], demand))
-            largest = np.maximum(np.abs(full).max(axis=0, initial=0.0), LEAST_FLOW)
-            imbalance = misfit.max(axis=0, initial=0.0) / largest
-            solution.flow[chunk] = np.where(good, full, np.nan).T
-            solution.head[chunk] = np.where(good & ~reached.cut_off, head, np.nan).T
+            head[reached.fixed], head[reached.free] = heads[reached.fixed], free_head
+            np.copyto(head, np.nan, where=reached.cut_off)
+            solution.flow[chunk], solution.head[chunk] = full.T, head.T
+            solution.residual[chunk], solution.imbalance[chunk] = found.residual, imbalance
             solution.iterations[chunk] += found.iterations
-            solution.residual[chunk] = np.where(good, found.residual, np.nan)
-            solution.imbalance[chunk] = np.where(good, imbalance, np.nan)
             solution.converged[chunk] = good | ~supplied
             solution.supplied[chunk] = supplied
+            self.blank(members[~good])
 
-    def fail(self, rows: IntArray) -> None:
-        """Mark scenarios whose one-way links found no consistent sides: NaN, never a guess."""
+    def blank(self, rows: IntArray) -> None:
+        """Leave no number where a search failed or a demand has no supply."""
         solution = self.solution
         solution.flow[rows] = solution.head[rows] = np.nan
         solution.residual[rows] = solution.imbalance[rows] = np.nan
-        solution.converged[rows] = False
+
+    def fail(self, rows: IntArray) -> None:
+        """Mark scenarios whose one-way links found no consistent sides: NaN, never a guess."""
+        self.blank(rows)
+        self.solution.converged[rows] = False

@@ -295,13 +295,19 @@ def exit_coefficient(reynolds: FloatLike) -> tuple[FloatArray, FloatArray]:
     Kinetic energy of a parabolic profile (exact); blend our own.
     """
     reynolds = np.asarray(reynolds, dtype=np.float64)
-    span = math.log(EXIT_TURBULENT / LAMINAR_END)
-    inside = np.clip(reynolds, LAMINAR_END, EXIT_TURBULENT)  # NaN stays NaN
-    t = np.log(inside / LAMINAR_END) / span
-    k = np.exp(math.log(2.0) * (1.0 - t * t * (3.0 - 2.0 * t)))
-    slope = -math.log(2.0) * k * 6.0 * t * (1.0 - t) / (span * inside)
-    right = (reynolds >= 0.0) & (reynolds < np.inf)
-    return np.where(right, k, np.nan), np.where(right, slope, np.nan)
+    flat = reynolds.reshape(-1)
+    k, slope = np.where(flat <= LAMINAR_END, 2.0, 1.0), np.zeros(flat.size)
+    between = np.flatnonzero((flat > LAMINAR_END) & (flat < EXIT_TURBULENT))
+    if len(between):
+        inside = flat[between]
+        span = math.log(EXIT_TURBULENT / LAMINAR_END)
+        t = np.log(inside / LAMINAR_END) / span
+        k[between] = np.exp(math.log(2.0) * (1.0 - t * t * (3.0 - 2.0 * t)))
+        slope[between] = -math.log(2.0) * k[between] * 6.0 * t * (1.0 - t) / (span * inside)
+    wrong = ~((flat >= 0.0) & (flat < np.inf))
+    if wrong.any():
+        k[wrong] = slope[wrong] = np.nan
+    return k.reshape(reynolds.shape), slope.reshape(reynolds.shape)
 
 
 def fitted_range(part: Part) -> ReynoldsRange | None:

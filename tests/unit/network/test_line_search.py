@@ -42,7 +42,7 @@ def test_it_stops_where_the_slope_of_the_content_is_half_gone(parts, begin):
 
     counted = Counting(**{name: getattr(laws, name) for name in LinkLaws.__dataclass_fields__})
     found, new_loss, new_slope = _line_search(
-        counted, flow, target, np.broadcast_to(drop, flow.shape), loss, first=False
+        counted, flow, target, np.broadcast_to(drop, flow.shape), loss, 0.0
     )
     at_begin = (loss - drop) * (target - flow)
     at_end = (new_loss - drop) * (target - flow)
@@ -61,7 +61,7 @@ def test_the_first_step_is_taken_whole():
     laws = laws_of(quadratic(1e9))
     target = np.array([[1.0]])
     found, loss, _ = _line_search(
-        laws, np.zeros((1, 1)), target, np.ones((1, 1)), np.zeros((1, 1)), first=True
+        laws, np.zeros((1, 1)), target, np.ones((1, 1)), np.zeros((1, 1)), np.inf
     )
     np.testing.assert_array_equal(found, target)
     np.testing.assert_array_equal(loss, [[1e9]])
@@ -73,5 +73,5 @@ def test_a_link_that_opens_or_closes_in_the_step_does_not_cut_it(begin, target):
     laws = replace(laws_of(quadratic(1e9)), direction=np.ones((1, 1), dtype=np.int8), leak=1e10)
     flow, goal = np.array([[begin]]), np.array([[target]])
     loss, _ = laws.head_loss(flow)
-    found, _, _ = _line_search(laws, flow, goal, np.array([[0.1]]), loss, first=False)
+    found, _, _ = _line_search(laws, flow, goal, np.array([[0.1]]), loss, 0.0)
     np.testing.assert_array_equal(found, goal)

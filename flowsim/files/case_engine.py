@@ -4,24 +4,23 @@ import math
 
 from flowsim.constants import GRAVITY_FEED_FACTOR
 from flowsim.errors import DomainError
+from flowsim.files.case_carburettor import build_carburettor
 from flowsim.files.case_fuel import split_message
 from flowsim.files.case_given import Given
 from flowsim.files.case_ledger import Ledger
 from flowsim.files.case_models import (
-    CarburettorSection,
     EngineSection,
     FlightSection,
     GroundTestSection,
 )
 from flowsim.files.case_names import ENGINE
-from flowsim.files.case_parts import build_parts
 from flowsim.files.case_places import point_of
 from flowsim.files.case_validate import example
 from flowsim.files.quantities import parse_quantity, shown
 from flowsim.files.quantity_kinds import MASS_FLOW, SPECIFIC_CONSUMPTION
 from flowsim.files.toml_lines import Path
 from flowsim.physics.attitude import pitch_from_climb
-from flowsim.system.engine import Carburettor, Engine, Flight
+from flowsim.system.engine import Engine, Flight
 
 TEST_MARGIN = math.radians(5.0)
 """[rad] Added to the steepest climb pitch for the test (AC 90-89A, 1995)."""
@@ -80,7 +79,9 @@ def build_engine(section: EngineSection, fuel_density: float, ledger: Ledger) ->
         descent_burn=descent,
         carburettor=None
         if section.carburettor is None
-        else _carburettor(section.carburettor, fuel_density, ledger),
+        else build_carburettor(
+            section.carburettor, point_of(section.inlet_at), fuel_density, ledger
+        ),
     )
 
 
@@ -140,39 +141,6 @@ def _burn_of_power(power: Given, consumption: Given | None, ledger: Ledger) -> t
         (*_AT, "rated_power"), basis, "worked out from power; the maker's burn is better"
     )
     return flow, basis
-
-
-def _carburettor(section: CarburettorSection, fuel_density: float, ledger: Ledger) -> Carburettor:
-    """Build what lies behind the inlet: a float bowl, or a least pressure."""
-    path: Path = (*_AT, "carburettor")
-    if section.least_inlet_pressure is not None:
-        for key in ("float_level_at", "parts", "bowl_pressure"):
-            if key in section.model_fields_set:
-                problem = "least_inlet_pressure is given as well"
-                ledger.mistake((*path, key), problem, "keep one way of saying it")
-        least = section.least_inlet_pressure.value
-        return Carburettor(parts=(), float_level=None, least_inlet_pressure=least)
-    if section.float_level_at is None:
-        ledger.mistake(
-            (*path, "float_level_at"),
-            "the fuel level in the bowl is missing",
-            f"write {example(CarburettorSection, 'float_level_at')} or "
-            f"{example(CarburettorSection, 'least_inlet_pressure')}",
-        )
-    if not section.parts and not ledger.is_reported((*path, "parts")):
-        ledger.mistake(
-            (*path, "parts"),
-            "the needle and seat is missing",
-            f"write {example(CarburettorSection, 'parts')}",
-        )
-    if section.bowl_pressure is None:
-        ledger.default((*path, "bowl_pressure"), "0 Pa above ambient", "vented to still air")
-    level = section.float_level_at
-    return Carburettor(
-        parts=build_parts(section.parts, (*path, "parts"), None, fuel_density, ledger),
-        float_level=None if level is None else point_of(level),
-        bowl_pressure=0.0 if section.bowl_pressure is None else section.bowl_pressure.value,
-    )
 
 
 def build_flight(section: FlightSection, has_descent_burn: bool, ledger: Ledger) -> Flight:

@@ -10,6 +10,7 @@ from pathlib import Path
 
 from flowsim.errors import InputError, Mistake
 from flowsim.files.case_calibration import apply_calibration
+from flowsim.files.case_carburettor import check_seat
 from flowsim.files.case_draft import Draft
 from flowsim.files.case_engine import build_engine, build_flight, build_test
 from flowsim.files.case_fuel import build_fuel, build_temperatures, density_at_15
@@ -28,7 +29,9 @@ from flowsim.files.case_tanks import build_tank
 from flowsim.files.case_validate import case_model
 from flowsim.files.case_what_ifs import check_what_ifs
 from flowsim.files.toml_source import decode, file_name, read_bytes
+from flowsim.system.engine import Engine
 from flowsim.system.fuel_system import FuelSystem
+from flowsim.system.lines import Line
 
 MOST_THINGS = 1000
 """Tanks, lines and nodes of one file; more is no fuel system of an aeroplane."""
@@ -171,6 +174,7 @@ def _build(case: CaseFile, ledger: Ledger, draft: Draft) -> FuelSystem | None:
     nodes = build_nodes(case, places, density, ledger)
     drains = build_drains(case, names, places, ledger)
     routing = build_routing(case, names, lines, ledger)
+    _check_seat(engine, lines, ledger)
     check_paths(case, names, ledger)
     check_what_ifs(case.what_if, ledger)
     if ledger.has_mistakes or fuel is None or None in tanks or None in lines:
@@ -193,6 +197,12 @@ def _build(case: CaseFile, ledger: Ledger, draft: Draft) -> FuelSystem | None:
         what_ifs=case.what_if,
         routing=routing,
     )
+
+
+def _check_seat(engine: Engine, lines: list[Line | None], ledger: Ledger) -> None:
+    there = [line.bore for line in lines if line and engine.inlet in (line.start, line.end)]
+    if engine.carburettor is not None and there:
+        check_seat(engine.carburettor.parts, min(there), ledger)
 
 
 def _note_not_said(case: CaseFile, ledger: Ledger) -> None:

@@ -215,14 +215,20 @@ class CarburettorSection(Section):
     bowl_pressure: v.GaugePressure | None = Field(
         None,
         description="Air pressure in the bowl above ambient (ram air on the bowl counts against "
-        "the flow); zero if not given.",
+        "the flow); zero if not given. Below ambient is refused: no credit is taken for suction.",
         examples=["0 Pa"],
     )
     least_inlet_pressure: v.GaugePressure | None = Field(
         None,
         description="Instead of all the above: least pressure at the inlet above ambient that the "
-        "maker asks for.",
+        "maker asks for; not below ambient.",
         examples=["0.5 psi"],
+    )
+    flow_at_least_pressure: v.Flow | None = Field(
+        None,
+        description="The flow that the maker says passes at least_inlet_pressure; without it, or "
+        'below the required flow, the best verdict is "adequate, open line only".',
+        examples=["12 US_gal/h"],
     )
 
 

@@ -4,6 +4,7 @@ import math
 
 from flowsim.errors import DomainError
 from flowsim.files.case_devices import build_screen
+from flowsim.files.case_fill import check_fill_factor
 from flowsim.files.case_fuel import split_message
 from flowsim.files.case_given import Given, GivenPoint
 from flowsim.files.case_ledger import Ledger
@@ -57,6 +58,7 @@ def build_tank(section: TankSection, index: int, draw: Given, ledger: Ledger) ->
     if isinstance(shape, Solid):
         _check_inside(section, path, shape, ledger)
     _check_quantities(section, path, shape, draw, ledger)
+    check_fill_factor(section, path, shape, ledger)
     vent = _vent(section, path, ledger)
     if shape is None or vent is None or None in outlets:
         return None

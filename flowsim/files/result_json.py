@@ -279,6 +279,7 @@ def decision_object(decision: Decision) -> Json:
         "remedy": decision.remedy,
         "scenario_index": decision.scenario,
         "decides": not decision.informs,
+        "open_line_only": decision.open_line_only,
     }
 
 

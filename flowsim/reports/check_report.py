@@ -166,6 +166,7 @@ def _decisions(result: AdequacyResult) -> list[RenderableType]:
     parts: list[RenderableType] = [heading("What else decides")]
     for decision in result.decisions:
         word = "for information" if decision.informs else decision.verdict.value
+        word = "open line only" if decision.open_line_only else word
         parts.append(paragraph(f"{decision.name}: {word}"))
         parts.append(paragraph(" ".join(filter(None, [decision.found, decision.remedy])), 4))
     return parts

@@ -13,6 +13,8 @@ from flowsim.studies.ranking import shares_of
 from flowsim.studies.result import Contribution, Decision, ResultLine, Verdict
 from flowsim.studies.sweep import VAPOUR_DOUBT, Sweep
 
+OPEN_LINE_ONLY = "adequate, open line only"
+
 LOW, MIDDLE, HIGH = 5.0, 50.0, 95.0
 SEVERITY = {Verdict.ADEQUATE: 0, Verdict.CANNOT_TELL: 1, Verdict.NOT_ADEQUATE: 2}
 
@@ -227,8 +229,10 @@ def overall(
     if verdict is Verdict.CANNOT_TELL and joint is not None and contributions:
         settle = settling_measurement(joint)
     words = str(verdict)
-    if verdict is Verdict.ADEQUATE and sweep.assembly.carburettor_link is None:
-        words = "adequate, open line only"
+    limited = sweep.assembly.carburettor_link is None
+    limited |= any(decision.open_line_only for decision in decisions)
+    if verdict is Verdict.ADEQUATE and limited:
+        words = OPEN_LINE_ONLY
     return Overall(
         verdict=verdict,
         words=words,

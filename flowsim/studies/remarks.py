@@ -6,6 +6,7 @@ from flowsim.network.assembly import Assembly
 from flowsim.network.outcome import part_description
 from flowsim.physics.fuel_properties import property_notes
 from flowsim.physics.tank_surface import surface_notes
+from flowsim.studies.decisions.carburettor_data import missing_data
 from flowsim.studies.sweep import Sweep
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.tanks import StatedLevel
@@ -36,10 +37,11 @@ def cautions(sweep: Sweep) -> tuple[str, ...]:
     """List what the reader must be told; the two standing cautions come first."""
     system = sweep.assembly.system
     words = [*ALWAYS, *system.cautions]
-    if system.engine.carburettor is None:
+    missing = missing_data(system.engine)
+    if missing:
         words.append(
-            "No carburettor data: the carburettor's inlet screen, needle and seat and float level "
-            "are left out. They cost head."
+            f"{missing[:1].upper()}{missing[1:]}. Wherever this says adequate, it is adequate, "
+            "open line only."
         )
     if any(isinstance(tank.shape, StatedLevel) for tank in system.tanks):
         words.append(

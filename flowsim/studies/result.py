@@ -176,7 +176,8 @@ class Decision:
     ``found`` says what was found, with its numbers; ``remedy`` what to do or measure (empty where
     nothing need be done; never empty where the verdict is not ``adequate``). ``scenario`` indexes
     the sweep's table where one scenario decides. ``informs`` marks what does not decide: it is
-    printed "for information" and left out of the overall verdict.
+    printed "for information" and left out of the overall verdict. ``open_line_only`` keeps the
+    words of an adequate verdict to "adequate, open line only".
     """
 
     topic: Topic
@@ -186,6 +187,7 @@ class Decision:
     remedy: str = ""
     scenario: int | None = None
     informs: bool = False
+    open_line_only: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

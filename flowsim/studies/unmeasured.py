@@ -18,10 +18,7 @@ _HEIGHT = "measure the height between the fuel surface and this place again, wit
 _DECISIVE: dict[tuple[str | int, ...], str] = {
     ("engine", "burn"): "take the full-power burn, full rich, from the engine maker's data",
     ("engine", "rated_power"): "take the full-power burn, full rich, from the engine maker's data",
-    (
-        "engine",
-        "specific_consumption",
-    ): "take the full-power burn, full rich, from the maker's data",
+    ("engine", "specific_consumption"): "take the burn from the engine maker's data",
     ("flight", "climb_pitch"): "read the datum's pitch in the steepest climb, with an inclinometer",
     ("engine", "inlet_at"): _HEIGHT,
     ("engine", "carburettor", "float_level_at"): _HEIGHT,

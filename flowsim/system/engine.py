@@ -12,13 +12,15 @@ class Carburettor:
 
     Either ``parts`` (inlet screen, needle and seat) down to a float bowl whose fuel level is at
     ``float_level``, its air ``bowl_pressure`` [Pa] above ambient; or, with ``least_inlet_pressure``
-    [Pa] above ambient, the pressure at the inlet below which the maker gives no promise.
+    [Pa] above ambient, the pressure at the inlet below which the maker gives no promise, and
+    ``least_pressure_flow`` [kg/s] what the maker says passes at it (None: nothing is said).
     """
 
     parts: tuple[Part, ...]
     float_level: Point | None
     bowl_pressure: float = 0.0
     least_inlet_pressure: float | None = None
+    least_pressure_flow: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -164,7 +164,8 @@ class TestDecisiveWithoutOrigin:
 def test_nothing_that_flows_has_no_shares_and_no_traceback():
     # The inlet above the tank: nothing arrives, so no part has a share of anything.
     high = ('inlet_at = ["300 mm", "30 mm", "450 mm"]', 'inlet_at = ["300 mm", "30 mm", "1700 mm"]')
-    result = judged(ONE, high)
+    bowl = ('["320 mm", "30 mm", "460 mm"]', '["320 mm", "30 mm", "1710 mm"]')
+    result = judged(ONE, high, bowl)
     assert result.losses == ()
     assert catalogue(result)
     assert all(item.share is None for item in result.unmeasured)

@@ -1,0 +1,91 @@
+"""Suction and lift that a case states for itself: refused, with their worth in head."""
+
+import re
+
+import pytest
+
+from flowsim.errors import InputError
+from tests.support.value_cases import ONE, read
+
+BOWL = ONE[ONE.index("[engine.carburettor]") : ONE.index("[flight]")]
+FLOAT = 'float_level_at = ["320 mm", "30 mm", "460 mm"]'
+
+
+def refused(*changes: tuple[str, str]) -> str:
+    with pytest.raises(InputError) as caught:
+        read(ONE, *changes)
+    return str(caught.value)
+
+
+def test_a_bowl_below_ambient_is_refused_with_its_worth():
+    words = refused(('bowl_pressure = "0 Pa"', 'bowl_pressure = "-1 kPa"'))
+    # 1000 Pa / (715 kg/m3 g0) = 142.6 mm = 5.61 in of avgas.
+    assert re.search(r"case.toml:\d+: engine, carburettor, bowl_pressure: ", words)
+    assert "143 mm (5.6 in) of fuel" in words
+    assert '"0 Pa"' in words
+
+
+def test_an_inlet_below_ambient_is_refused_with_its_worth():
+    words = refused((BOWL, '[engine.carburettor]\nleast_inlet_pressure = "-2 kPa"\n'))
+    assert "least_inlet_pressure" in words
+    assert "285 mm (11.2 in) of fuel" in words
+
+
+@pytest.mark.parametrize("pressure", ["0 Pa", "500 Pa"])
+def test_pressure_that_counts_against_the_flow_is_taken(pressure):
+    assert read(ONE, ('bowl_pressure = "0 Pa"', f'bowl_pressure = "{pressure}"'))
+
+
+@pytest.mark.parametrize(
+    "place",
+    [
+        '["320 mm", "30 mm", "100 mm"]',  # a metre of head out of nothing
+        '["320 mm", "30 mm", "800 mm"]',
+        '["-100 mm", "30 mm", "460 mm"]',  # it gains head nose-up
+        '["320 in", "30 mm", "460 mm"]',
+    ],
+)
+def test_a_float_far_from_the_inlet_is_refused(place):
+    words = refused((FLOAT, f"float_level_at = {place}"))
+    assert "engine, carburettor, float_level_at: " in words
+    assert re.search(r"lies \d+ mm \([\d.]+ in\) from the inlet", words)
+    assert "mm of head" in words or "of fuel" in words
+
+
+def test_a_float_notably_below_the_inlet_is_a_caution_with_its_worth():
+    low = read(ONE, (FLOAT, 'float_level_at = ["320 mm", "30 mm", "300 mm"]'))
+    assert any(
+        "150 mm (5.9 in) below the inlet" in words and "measure" in words for words in low.cautions
+    )
+    assert not any("below the inlet" in words for words in read(ONE).cautions)
+
+
+class TestFillFactor:
+    SMALL = ("fill_factor = 0.97", "fill_factor = 0.5")
+    NO_CAPACITY = ('capacity = "39 L"\n', "")
+
+    def test_a_small_one_without_capacity_is_refused(self):
+        words = refused(self.SMALL, self.NO_CAPACITY)
+        assert re.search(r'case.toml:\d+: tank "centre", fill_factor: ', words)
+        assert "capacity" in words
+        assert "of fuel" in words  # how much higher 9 L would stand
+
+    def test_with_a_capacity_it_is_taken(self):
+        assert read(ONE, self.SMALL, ('capacity = "39 L"', 'capacity = "20 L"'))
+
+    def test_a_usual_one_without_capacity_is_taken(self):
+        assert read(ONE, self.NO_CAPACITY)
+
+
+def test_a_positive_pressure_coefficient_is_refused_with_its_worth():
+    words = refused(
+        ('vent = { kind = "forward" }', 'vent = { kind = "cap", pressure_coefficient = 0.4 }')
+    )
+    assert "pressure_coefficient" in words
+    assert "no credit" in words
+
+
+def test_a_seat_wider_than_its_line_is_a_mistake():
+    words = refused(('bore = "4 mm" }]', 'bore = "40 mm" }]'))
+    assert 'part 1 "needle and seat", bore' in words
+    assert "8.7 mm" in words

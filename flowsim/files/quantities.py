@@ -80,6 +80,30 @@ def parse_quantity(text: object, *kinds: Kind) -> Quantity:
     raise _unit_error(text, written, kinds)
 
 
+def parse_number(text: str) -> tuple[float, str] | None:
+    """Split a number and its unit by the file's own rule, whatever the unit is.
+
+    Parameters
+    ----------
+    text
+        Such as ``"31 1/2 in"`` or ``"31 1/2"``.
+
+    Returns
+    -------
+    tuple of float and str, or None
+        The number and the unit as it stands in the list of units, empty without one. None where it
+        is no number.
+    """
+    if len(text) > LONGEST_TEXT:
+        return None
+    match = _NUMBER.fullmatch(text.translate(_WRITTEN_OTHERWISE))
+    number = None if match is None else _number(match)
+    if match is None or number is None or not math.isfinite(number):
+        return None
+    unit = match["unit"].strip()
+    return number, ALIASES.get(unit, unit)
+
+
 def in_unit_of(value: float, like: Quantity, digits: int = 4) -> str:
     """Show an SI value in the unit of a quantity that was written.
 

@@ -19,12 +19,14 @@ from flowsim.studies.loss_paths import loss_paths_of
 from flowsim.studies.remarks import assumptions, cautions
 from flowsim.studies.result import (
     AdequacyResult,
+    Decision,
     LossPath,
     Requirement,
+    ResultLine,
     ScenarioResult,
 )
 from flowsim.studies.scenario_results import scenario_results
-from flowsim.studies.sweep import sweep
+from flowsim.studies.sweep import Sweep, sweep
 from flowsim.studies.unmeasured import not_measured_of, unmeasured_things, words_of
 from flowsim.system.fuel_system import FuelSystem
 
@@ -71,6 +73,35 @@ def judge(
         joint = joint_ratios(swept, rows, draw(swept.assembly, draws, seed), progress)
     lines = judge_lines(swept, joint)
     decisions = decisions_of(Evidence(swept=swept, joint=joint, lines=lines))
+    return explained(swept, joint, lines, decisions, draws=0 if nominal else draws, seed=seed)
+
+
+def explained(
+    swept: Sweep,
+    joint: JointResult | None,
+    lines: tuple[ResultLine, ...],
+    decisions: tuple[Decision, ...],
+    *,
+    draws: int,
+    seed: int,
+) -> AdequacyResult:
+    """Put what was swept, drawn and decided into one answer.
+
+    Parameters
+    ----------
+    swept : Sweep
+    joint : JointResult or None
+        None where it is judged on single values.
+    lines : tuple of ResultLine
+    decisions : tuple of Decision
+    draws, seed : int
+        As in a check; 0 draws for single values.
+
+    Returns
+    -------
+    AdequacyResult
+    """
+    system = swept.assembly.system
     verdict = overall(swept, joint, lines, decisions)
     scenarios = scenario_results(swept, joint)
     deciding = verdict.deciding
@@ -95,7 +126,7 @@ def judge(
         unmeasured=unmeasured,
         not_measured=not_measured_of(system, unmeasured, losses),
         cautions=cautions(swept),
-        draws=0 if nominal else draws,
+        draws=draws,
         seed=seed,
         test_pitch=flight.climb_pitch + flight.test_margin,
         level_pitch=flight.level_pitch,

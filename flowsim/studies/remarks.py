@@ -8,7 +8,7 @@ from flowsim.physics.fuel_properties import property_notes
 from flowsim.physics.tank_surface import surface_notes
 from flowsim.studies.decisions.carburettor_data import missing_data
 from flowsim.studies.sweep import Sweep
-from flowsim.system.fuel_system import FuelSystem
+from flowsim.system.fuel_system import FuelSystem, Provenance
 from flowsim.system.tanks import StatedLevel
 
 ALWAYS = (
@@ -22,15 +22,18 @@ def assumptions(system: FuelSystem) -> tuple[str, ...]:
     order = {"assumed": 0, "default": 1}
     listed = [item for item in system.provenance if item.origin in order]
     listed.sort(key=lambda item: order[item.origin])
-    words = []
-    for item in listed:
-        origin = "assumed" if item.origin == "assumed" else "not given, taken as"
-        note = f" ({item.note})" if item.note else ""
-        words.append(f"{item.item}: {origin} {item.value}{note}")
+    words = [provenance_words(item) for item in listed]
     for tank in system.tanks:
         words += [f'tank "{tank.name}": {note}' for note in surface_notes(tank.shape)]
     words += property_notes(system.fuel, np.array(system.temperatures))
     return tuple(dict.fromkeys(words))
+
+
+def provenance_words(item: Provenance) -> str:
+    """Say what was assumed, or filled in by the program, for one value."""
+    origin = "assumed" if item.origin == "assumed" else "not given, taken as"
+    note = f" ({item.note})" if item.note else ""
+    return f"{item.item}: {origin} {item.value}{note}"
 
 
 def cautions(sweep: Sweep) -> tuple[str, ...]:

@@ -1,0 +1,326 @@
+"""From a request to an answer: everything behind the page, without sockets."""
+
+import json
+import threading
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from flowsim.errors import FlowsimError
+from flowsim.page import folder as folder_of
+from flowsim.page.changes import ReferredToError, Step
+from flowsim.page.desk import Desk
+from flowsim.page.guards import Answer, Gate, Request, refused
+from flowsim.page.state import case_state, form_objects, history_object
+from flowsim.page.static_files import static_answer
+
+Json = dict[str, Any]
+Route = Callable[["Room", Json], Json]
+
+LONGEST_WAIT = 1.0
+"""[s] That an answer waits for a judgement; the page asks again."""
+
+
+class Room:
+    """What answers need: the gate, the case or the folder to choose from, the page's files."""
+
+    def __init__(self, gate: Gate, folder: Path, desk: Desk | None = None) -> None:
+        self.gate = gate
+        self.folder = folder
+        self.desk = desk
+        self.ready = threading.Event()
+        self.closed = threading.Event()
+        self.on_close: Callable[[], None] = self.closed.set
+        if desk is not None:
+            self.ready.set()
+
+    def need(self) -> Desk:
+        """Give the case that is open.
+
+        Raises
+        ------
+        FlowsimError
+            None is.
+        """
+        if not self.ready.wait(30.0) or self.desk is None:
+            raise FlowsimError("no case is open; choose one first")
+        return self.desk
+
+
+def answer(room: Room, request: Request) -> Answer:
+    """Answer a request.
+
+    Parameters
+    ----------
+    room : Room
+    request : Request
+
+    Returns
+    -------
+    Answer
+        What is refused changes nothing.
+    """
+    no = refused(request, room.gate)
+    if no is not None:
+        return no
+    if request.method == "GET":
+        return static_answer(request.path)
+    route = ROUTES.get(request.path)
+    if route is None:
+        return Answer(404, b"nothing here")
+    try:
+        body = json.loads(request.body or b"{}")
+    except (ValueError, RecursionError):
+        return Answer(400, b"no JSON")
+    if not isinstance(body, dict):
+        return Answer(400, b"no JSON object")
+    try:
+        said = route(room, body)
+    except ReferredToError as error:
+        said = {"ok": False, "words": str(error), "places": error.places}
+    except FlowsimError as error:
+        said = {"ok": False, "words": str(error)}
+    except (KeyError, TypeError, ValueError, AttributeError) as error:
+        said = {"ok": False, "words": f"not understood ({type(error).__name__}); reload the page"}
+    return Answer(200, json.dumps(said, allow_nan=False).encode(), "application/json")
+
+
+def _start(room: Room, body: Json) -> Json:
+    key = room.gate.trade(str(body["word"]))
+    if key is None:
+        words = "This address has been used. Press Enter in the terminal for a new one."
+        return {"ok": False, "words": words}
+    return {"ok": True, "key": key}
+
+
+def whole_state(desk: Desk, body: Json) -> Json:
+    """Give everything that the page shows but the judgement."""
+    tab = str(body.get("tab", ""))
+    if not desk.holder:
+        desk.holder = tab
+    draft = desk.draft
+    return {
+        "ok": True,
+        "history": history_object(desk.editions),
+        "case": case_state(draft),
+        "file": file_object(desk),
+        "holds": desk.holder == tab,
+        "judged": draft.system is not None,
+    }
+
+
+def file_object(desk: Desk) -> Json:
+    """Say how the file stands: its name, saved or not, changed outside, a draft found."""
+    outside = desk.outside
+    changed = "" if outside is None else "deleted" if outside.content is None else "changed"
+    kept = desk.kept
+    return {
+        "name": desk.path.name,
+        "shown": desk.name,
+        "new": desk.seen.content is None,
+        "hard_links": desk.hard_links,
+        "outside": changed,
+        "draft_problem": desk.draft_problem,
+        "draft": None if kept is None else {"changes": kept.changes},
+    }
+
+
+def _state(room: Room, body: Json) -> Json:
+    if body.get("choosing") and room.desk is None and not room.ready.is_set():
+        return {"ok": True, "choose": True}
+    desk = room.need()
+    with desk.lock:
+        return whole_state(desk, body)
+
+
+def _forms(_room: Room, _body: Json) -> Json:
+    return {"ok": True, **form_objects()}
+
+
+def _pulse(room: Room, body: Json) -> Json:
+    """Say in few words whether anything has come in from elsewhere."""
+    desk = room.need()
+    with desk.lock:
+        desk.look_outside()
+        return {"ok": True, "turn": desk.editions.turn, "file": file_object(desk),
+                "holds": desk.holder in ("", str(body.get("tab", "")))}  # fmt: skip
+
+
+def _stale(desk: Desk, body: Json) -> Json | None:
+    """Refuse a change on an older edition, or from a page that does not hold the case."""
+    if desk.holder not in ("", str(body["tab"])):
+        words = "Another page has this case. Take it over to change it here."
+        return {**whole_state(desk, body), "ok": False, "words": words}
+    if int(body["turn"]) != desk.editions.turn:
+        words = "The case has changed meanwhile. What you typed is still in the field."
+        return {**whole_state(desk, body), "ok": False, "stale": True, "words": words}
+    return None
+
+
+def _change(room: Room, body: Json) -> Json:
+    desk = room.need()
+    with desk.lock:
+        no = _stale(desk, body)
+        if no is not None:
+            return no
+        steps = [_step(one) for one in body["steps"]]
+        desk.change(steps, str(body.get("words", ""))[:300])
+        return whole_state(desk, body)
+
+
+def _step(one: Json) -> Step:
+    """Read one step; what only a job may do is not taken from the page."""
+    if one["do"] == "edits":
+        raise ValueError("edits")
+    return Step(
+        do=str(one["do"]),
+        path=_path(one.get("path", [])),
+        text=str(one.get("text", "")),
+        unit=str(one.get("unit", "")),
+        above=_path(one.get("above", [])),
+        accuracy=None if one.get("accuracy") is None else str(one["accuracy"]),
+        note=None if one.get("note") is None else str(one["note"]),
+        value=one.get("value"),
+        others_too=bool(one.get("others_too", False)),
+    )
+
+
+def _path(raw: Any) -> tuple[str | int, ...]:
+    if not isinstance(raw, list) or len(raw) > 12:
+        raise ValueError("path")
+    steps = [step for step in raw if isinstance(step, str | int) and not isinstance(step, bool)]
+    if len(steps) != len(raw) or any(isinstance(s, int) and s < 0 for s in steps):
+        raise ValueError("path")
+    return tuple(steps)
+
+
+def _travel(room: Room, body: Json) -> Json:
+    desk = room.need()
+    with desk.lock:
+        no = _stale(desk, body)
+        if no is not None:
+            return no
+        desk.travel(str(body["where"]), int(body.get("number", 0)))
+        return whole_state(desk, body)
+
+
+def _result(room: Room, body: Json) -> Json:
+    """Give the judgement of the current edition as far as it is, waiting a little for more."""
+    desk = room.need()
+    have = int(body.get("have", 0))
+    with desk.lock:
+        turn, draft = desk.editions.turn, desk.draft
+        if draft.system is None or turn != int(body["turn"]):
+            return {"ok": True, "turn": turn, "step": 0, "judged": draft.system is not None}
+        text = draft.text
+    wait = min(max(float(body.get("wait", 0.0)), 0.0), LONGEST_WAIT)
+    found = desk.worker.found(text, have, wait)
+    return {
+        "ok": True,
+        "turn": turn,
+        "judged": True,
+        "step": found.step,
+        "problem": found.problem,
+        "flows": found.flows if have < 1 else None,
+        "verdict": found.verdict if have < 2 else None,
+    }
+
+
+def _save(room: Room, body: Json) -> Json:
+    desk = room.need()
+    with desk.lock:
+        no = _stale(desk, body)
+        if no is not None:
+            return no
+        try:
+            desk.save()
+        except FlowsimError as error:
+            return {**whole_state(desk, body), "ok": False, "words": str(error)}
+        return whole_state(desk, body)
+
+
+def _outside(room: Room, body: Json) -> Json:
+    """Deal with a file that somebody else changed: look, put mine onto it, take it, save beside."""
+    desk = room.need()
+    with desk.lock:
+        what = str(body["what"])
+        if what == "look":
+            return {"ok": True, "theirs": desk.theirs(), "mine": desk.editions.text}
+        no = _stale(desk, body)
+        if no is not None:
+            return no
+        if what == "beside":
+            beside = desk.save_beside()
+            return {**whole_state(desk, body), "beside": beside.name}
+        refused_ = desk.adopt(with_mine=what == "mine")
+        return {**whole_state(desk, body), "unfit": refused_}
+
+
+def _draft(room: Room, body: Json) -> Json:
+    """Deal with a draft that was found: look, take it up, drop it."""
+    desk = room.need()
+    with desk.lock:
+        what = str(body["what"])
+        if what == "look":
+            kept = desk.kept
+            text = "" if kept is None else kept.content.decode(errors="replace")
+            return {"ok": True, "theirs": text, "mine": desk.editions.text}
+        desk.settle_draft(what)
+        return whole_state(desk, body)
+
+
+def _take(room: Room, body: Json) -> Json:
+    """Let another page hold the case."""
+    desk = room.need()
+    with desk.lock:
+        desk.holder = str(body["tab"])
+        return whole_state(desk, body)
+
+
+def _list(room: Room, _body: Json) -> Json:
+    """List what may be opened."""
+    return {
+        "ok": True,
+        "open": room.desk is not None,
+        "folder": room.folder.resolve().name,
+        "cases": [choice.label for choice in folder_of.cases_in(room.folder)],
+        "examples": [choice.label for choice in folder_of.examples(room.folder)],
+    }
+
+
+def _choose(room: Room, body: Json) -> Json:
+    """Open a case of the list, a new one, or a copy of an example."""
+    if room.desk is not None:
+        raise FlowsimError("a case is open already; start the program again for another")
+    what = str(body["what"])
+    if what == "new":
+        choice = folder_of.new_case(room.folder, str(body["title"])[:200])
+    else:
+        listed = folder_of.cases_in if what == "case" else folder_of.examples
+        choice = listed(room.folder)[int(body["number"])]
+    room.desk = Desk(choice.path, choice.text)
+    room.ready.set()
+    return _state(room, body)
+
+
+def _close(room: Room, _body: Json) -> Json:
+    room.on_close()
+    return {"ok": True}
+
+
+ROUTES: dict[str, Route] = {
+    "/start": _start,
+    "/state": _state,
+    "/forms": _forms,
+    "/pulse": _pulse,
+    "/change": _change,
+    "/travel": _travel,
+    "/result": _result,
+    "/save": _save,
+    "/outside": _outside,
+    "/draft": _draft,
+    "/take": _take,
+    "/list": _list,
+    "/choose": _choose,
+    "/close": _close,
+}

@@ -1,0 +1,156 @@
+"""What a judgement says on the page, step by step: first flows and heads, then band and verdict."""
+
+from typing import Any
+
+from flowsim.files.case_draft import Draft
+from flowsim.files.report_model import Figure, Section
+from flowsim.files.result_json import all_cautions
+from flowsim.page.attitudes import attitudes, start_of
+from flowsim.reports.figures.draw import draw
+from flowsim.reports.sections.answer import SAYS, answer_section
+from flowsim.reports.sections.flow import flow_section
+from flowsim.reports.sections.head import head_section
+from flowsim.reports.units import flow_words, percent_words
+from flowsim.studies.live import Flows
+from flowsim.studies.remarks import ALWAYS, provenance_words
+from flowsim.studies.report.collect import Outcome, ReportStudy
+from flowsim.studies.result import AdequacyResult, ResultLine
+
+Json = dict[str, Any]
+_NOT_HERE = "it is in the report"
+
+
+def flows_object(first: Flows) -> Json:
+    """Give the first step: curves, heads, attitudes; no band, no verdict.
+
+    Parameters
+    ----------
+    first : Flows
+
+    Returns
+    -------
+    dict
+        Ready for JSON. ``least``: least flow in percent of the required, by requirement.
+    """
+    study = _study(first, first.result)
+    return {
+        "curves": _figures(flow_section(study), "flow"),
+        "head": _blocks(head_section(study), "head"),
+        "attitudes": attitudes(first.swept.assembly, first.result),
+        "least": _least(first.result),
+        "requirement": _requirement(first.result),
+    }
+
+
+def verdict_object(first: Flows, result: AdequacyResult, draft: Draft, seen: Json) -> Json:
+    """Give the second step: the verdict with its band, and everything it rests on.
+
+    Parameters
+    ----------
+    first : Flows
+    result : AdequacyResult
+        The one that ``check`` gives.
+    draft : Draft
+        What was judged, for the places of assumptions and cautions.
+    seen : dict
+        ``attitudes`` of the first step.
+
+    Returns
+    -------
+    dict
+        Ready for JSON.
+    """
+    study = _study(first, result)
+    scenario = result.deciding_scenario
+    decided = [line for line in result.lines if line.deciding == result.deciding]
+    return {
+        "verdict": result.verdict.value,
+        "words": result.verdict_words,
+        "says": SAYS[result.verdict],
+        "answer": _blocks(answer_section(study), "answer"),
+        "head": _blocks(head_section(study), "headj"),
+        "lines": [_line(line) for line in result.lines],
+        "deciding": {
+            "flow": flow_words(scenario.flow, scenario.volume_flow),
+            "line": _line((decided or list(result.lines))[0]),
+        },
+        "start": start_of(seen, scenario),
+        "cautions": _placed(tuple(all_cautions(result.cautions)), draft),
+        "assumptions": _assumed(result.assumptions, draft),
+        "draws": result.draws,
+    }
+
+
+def _study(first: Flows, result: AdequacyResult) -> ReportStudy:
+    """Give the report's study with only the check in it."""
+    nothing: Outcome[Any] = Outcome(result=None, why_not=_NOT_HERE)
+    return ReportStudy(
+        system=first.swept.assembly.system,
+        assembly=first.swept.assembly,
+        check=result,
+        bands=nothing,
+        margins=nothing,
+        pressures=nothing,
+        unusable=nothing,
+        headers=nothing,
+        vents=nothing,
+        routing=nothing,
+        spread=nothing,
+        what_ifs=nothing,
+        plan=nothing,
+        tested=Outcome(result=None),
+    )
+
+
+def _figures(section: Section, name: str) -> list[Json]:
+    return [block for block in _blocks(section, name) if block["type"] == "figure"]
+
+
+def _blocks(section: Section, name: str) -> list[Json]:
+    """Give a section's blocks, its pictures drawn."""
+    made = []
+    for number, block in enumerate(section.blocks):
+        if isinstance(block, Figure):
+            svg = draw(block.picture).svg(f"{name}{number}", block.alt)
+            title = getattr(block.picture, "title", "")
+            made.append({"type": "figure", "caption": block.caption, "title": title, "svg": svg})
+        else:
+            made.append(block.model_dump(mode="json"))
+    return made
+
+
+def _least(result: AdequacyResult) -> list[Json]:
+    return [
+        {"name": line.name, "percent": percent_words(line.least_nominal)} for line in result.lines
+    ]
+
+
+def _requirement(result: AdequacyResult) -> Json:
+    requirement = result.requirement
+    return {
+        "required": flow_words(requirement.required, requirement.required / requirement.density),
+        "basis": requirement.basis,
+    }
+
+
+def _line(line: ResultLine) -> Json:
+    return {
+        "name": line.name,
+        "verdict": line.verdict.value,
+        "required": line.required,
+        "nominal": percent_words(line.least_nominal),
+        "low": None if line.least_low is None else percent_words(line.least_low),
+        "high": None if line.least_high is None else percent_words(line.least_high),
+    }
+
+
+def _placed(cautions: tuple[str, ...], draft: Draft) -> list[Json]:
+    """Give the cautions in their order, those of the reader with their place."""
+    places = {remark.text: remark.path for remark in draft.remarks}
+    return [{"text": text, "path": places.get(text), "always": text in ALWAYS} for text in cautions]
+
+
+def _assumed(assumptions: tuple[str, ...], draft: Draft) -> list[Json]:
+    """Give the assumptions in their order, those of a value with its place."""
+    places = {provenance_words(entry): entry.path for entry in draft.provenance}
+    return [{"text": text, "path": places.get(text)} for text in assumptions]

@@ -22,6 +22,7 @@ __all__ = [
     "QuantityError",
     "floor_in_unit_of",
     "in_unit_of",
+    "parse_number",
     "parse_quantity",
     "shown",
 ]
@@ -96,12 +97,12 @@ def parse_number(text: str) -> tuple[float, str] | None:
     """
     if len(text) > LONGEST_TEXT:
         return None
-    match = _NUMBER.fullmatch(text.translate(_WRITTEN_OTHERWISE))
-    number = None if match is None else _number(match)
-    if match is None or number is None or not math.isfinite(number):
+    try:
+        written = split_quantity(text, "", feet=True, clock="")
+    except QuantityError:
         return None
-    unit = match["unit"].strip()
-    return number, ALIASES.get(unit, unit)
+    found = (unit_meant(written.unit, kind.units) for kind in KINDS if written.unit)
+    return written.number, next((unit for unit in found if unit is not None), written.unit)
 
 
 def in_unit_of(value: float, like: Quantity, digits: int = 4) -> str:

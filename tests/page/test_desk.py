@@ -248,7 +248,7 @@ def test_saved_through_a_link(tmp_path: Path, case: Path) -> None:
 
 
 def test_text_that_is_no_toml_opens_as_text_and_can_be_mended(case: Path) -> None:
-    case.write_text("[fuel\nkind = 1\n", encoding="utf-8")
+    case.write_text("}}} {{{\n", encoding="utf-8")
     ask = opened(case)
     said = ask("/state")
     assert not said["case"]["reads"]

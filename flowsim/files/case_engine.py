@@ -70,6 +70,9 @@ def build_engine(section: EngineSection, fuel_density: float, ledger: Ledger) ->
                 f"{shown(section.descent_burn.text)} is not less than the full-power burn",
                 f"write {example(EngineSection, 'descent_burn')}",
             )
+    if section.heat_pickup is None:
+        note = "heat picked up forward of the firewall is not modelled; a hot restart boils sooner"
+        ledger.default((*_AT, "heat_pickup"), "0 K", note)
     return Engine(
         inlet=ENGINE,
         inlet_at=point_of(section.inlet_at),
@@ -77,6 +80,7 @@ def build_engine(section: EngineSection, fuel_density: float, ledger: Ledger) ->
         basis=basis,
         factor=GRAVITY_FEED_FACTOR,
         descent_burn=descent,
+        heat_pickup=0.0 if section.heat_pickup is None else section.heat_pickup.value,
         carburettor=None
         if section.carburettor is None
         else build_carburettor(

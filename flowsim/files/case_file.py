@@ -13,7 +13,12 @@ from flowsim.files.case_calibration import apply_calibration
 from flowsim.files.case_carburettor import check_seat
 from flowsim.files.case_draft import Draft
 from flowsim.files.case_engine import build_engine, build_flight, build_test
-from flowsim.files.case_fuel import build_fuel, build_temperatures, density_at_15
+from flowsim.files.case_fuel import (
+    build_fuel,
+    build_temperatures,
+    check_heat_pickup,
+    density_at_15,
+)
 from flowsim.files.case_given import Given, GivenPoint
 from flowsim.files.case_graph import check_paths
 from flowsim.files.case_ledger import Ledger
@@ -163,6 +168,7 @@ def _build(case: CaseFile, ledger: Ledger, draft: Draft) -> FuelSystem | None:
     names = check_names(case, ledger)
     fuel = build_fuel(case.fuel, ledger)
     temperatures = build_temperatures(case.fuel, ledger)
+    check_heat_pickup(case.fuel, case.engine.heat_pickup, fuel, ledger)
     density = density_at_15(fuel)
     engine = build_engine(case.engine, density, ledger)
     flight = build_flight(case.flight, case.engine.descent_burn is not None, ledger)

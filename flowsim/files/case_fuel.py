@@ -4,6 +4,7 @@ import math
 
 from flowsim.constants import ZERO_CELSIUS
 from flowsim.errors import DomainError
+from flowsim.files.case_given import Given
 from flowsim.files.case_ledger import Ledger
 from flowsim.files.case_models import DensityAt, FuelSection, VapourAt, ViscosityAt
 from flowsim.files.case_words import did_you_mean
@@ -269,3 +270,30 @@ def density_at_15(fuel: Fuel | None) -> float:
         [kg/m3].
     """
     return math.nan if fuel is None else fuel.density_15
+
+
+def check_heat_pickup(
+    section: FuelSection, pickup: Given | None, fuel: Fuel | None, ledger: Ledger
+) -> None:
+    """Check that the hottest fuel, warmed up at the engine, is still within the fuel's laws.
+
+    Parameters
+    ----------
+    section
+        ``[fuel]`` of the file.
+    pickup
+        The engine's ``heat_pickup``.
+    fuel
+        The fuel.
+    ledger
+        Receives mistakes.
+    """
+    if fuel is None or pickup is None or math.isnan(pickup.value):
+        return
+    kelvins = [given.value for given in section.temperatures if not math.isnan(given.value)]
+    try:
+        require_range(fuel, max(kelvins, default=fuel.lowest) + pickup.value)
+    except DomainError as error:
+        problem, _ = split_message(error)
+        remedy = "state a smaller heat_pickup, or describe the fuel by points of your own"
+        ledger.mistake(("engine", "heat_pickup"), problem, remedy)

@@ -268,6 +268,12 @@ class EngineSection(Section):
         description="Burn in the descent; without it the descent is not judged.",
         examples=["3 US_gal/h"],
     )
+    heat_pickup: v.TemperatureRise | None = Field(
+        None,
+        description="How much the fuel warms up forward of the firewall, for the margin over "
+        "boiling: counted on the whole of the lines that end at the engine. 0 K if not given.",
+        examples=["10 K"],
+    )
     carburettor: CarburettorSection | None = Field(
         None,
         description="See [engine.carburettor]; without it only the open line is judged.",

@@ -108,6 +108,10 @@ TEMPERATURE = Kind(
     example="15 degC", low=1.0, high=2000.0, low_words="1 K (-272.15 degC)", high_words="2000 K",
     has_offset=True,
 )  # fmt: skip
+TEMPERATURE_RISE = Kind(
+    name="temperature rise", words="a difference of temperatures", si="K", units=("K",),
+    example="10 K", low=0.0, high=100.0, low_words="zero", high_words="100 K",
+)  # fmt: skip
 PITCH = Kind(
     name="pitch", words="a pitch or roll angle", si="rad", units=("deg", "rad"), example="12 deg",
     low=-60.0 * _DEGREE, high=60.0 * _DEGREE, low_words="-60 deg", high_words="60 deg",
@@ -170,9 +174,9 @@ SHARE = Kind(
 
 KINDS: tuple[Kind, ...] = (
     COORDINATE, LENGTH, DEPTH, BORE, THICKNESS, ROUGHNESS, AREA, VOLUME, MASS, MASS_FLOW,
-    VOLUME_FLOW, PRESSURE, GAUGE_PRESSURE, TEMPERATURE, ANGLE, PITCH, SPEED, CLIMB, ACCELERATION,
-    ALTITUDE, DENSITY, VISCOSITY, POWER, SPECIFIC_CONSUMPTION, MESH, LOSS_COEFFICIENT, SHARE,
-    DURATION,
+    VOLUME_FLOW, PRESSURE, GAUGE_PRESSURE, TEMPERATURE, TEMPERATURE_RISE, ANGLE, PITCH, SPEED,
+    CLIMB, ACCELERATION, ALTITUDE, DENSITY, VISCOSITY, POWER, SPECIFIC_CONSUMPTION, MESH,
+    LOSS_COEFFICIENT, SHARE, DURATION,
 )  # fmt: skip
 """Every kind; the first that knows a unit names it when the unit is of the wrong kind."""
 

@@ -114,6 +114,12 @@ def check_object(system: FuelSystem, result: AdequacyResult, case_file: str, sha
             "density_15c_kg_per_m3": _finite(system.fuel.density_15),
             "source": system.fuel.source,
         },
+        "hot_fuel": {
+            "boils_from_c": None
+            if result.boils_from is None
+            else _finite(to.celsius(result.boils_from)),
+            "heat_pickup_k": _finite(system.engine.heat_pickup),
+        },
         "result_lines": [_line_object(line) for line in result.lines],
         "decisions": [decision_object(decision) for decision in result.decisions],
         "deciding": scenario_object(result.deciding_scenario, result.requirement.burn),

@@ -1,5 +1,6 @@
 """The main job: does gravity deliver the required flow everywhere that it must."""
 
+import math
 from collections.abc import Callable
 
 import numpy as np
@@ -12,6 +13,7 @@ from flowsim.physics.fuel_properties import density
 from flowsim.studies.decisions.evidence import Evidence
 from flowsim.studies.decisions.gather import decisions_of
 from flowsim.studies.draws import draw
+from flowsim.studies.hot_fuel import hot_fuel
 from flowsim.studies.joint import JointResult, deciding_rows, joint_ratios
 from flowsim.studies.judged_set import DIRTY_SCREEN
 from flowsim.studies.judging import judge_lines, overall
@@ -102,6 +104,8 @@ def explained(
     AdequacyResult
     """
     system = swept.assembly.system
+    hot = hot_fuel(swept)
+    decisions = (*decisions, hot.decision)
     verdict = overall(swept, joint, lines, decisions)
     scenarios = scenario_results(swept, joint)
     deciding = verdict.deciding
@@ -125,6 +129,7 @@ def explained(
         assumptions=(*(words_of(item) for item in unmeasured), *assumptions(system)),
         unmeasured=unmeasured,
         not_measured=not_measured_of(system, unmeasured, losses),
+        boils_from=hot.boils_from if math.isfinite(hot.boils_from) else None,
         cautions=cautions(swept),
         draws=draws,
         seed=seed,

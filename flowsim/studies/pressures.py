@@ -14,6 +14,7 @@ from flowsim.physics.arrays import FloatArray
 from flowsim.physics.atmosphere import standard_pressure
 from flowsim.physics.fuel_properties import vapour_pressure
 from flowsim.studies.deliver import with_demand
+from flowsim.studies.heat_pickup import heat_at_the_engine
 from flowsim.system.parts import Pipe
 
 
@@ -103,12 +104,16 @@ def _needed(assembly: Assembly, situation: Situation, flow: FloatArray) -> Float
 def _lowest_pressure(
     assembly: Assembly, situation: Situation, solution: Solution
 ) -> tuple[FloatArray, FloatArray]:
-    """Lowest static pressure [Pa] above ambient on flowing lines, and the same against tank air."""
+    """Lowest static pressure [Pa] above ambient on flowing lines, and the same against tank air.
+
+    The first less what heat picked up at the engine adds to the vapour pressure there.
+    """
     network = assembly.network
     losses = part_losses(network, situation.conditions, solution.flow).loss
     is_pipe = np.array([isinstance(placed.part, Pipe) for placed in network.placed])
     weight = situation.density * STANDARD_GRAVITY
     area = np.pi * link_bore(network) ** 2 / 4
+    heat = heat_at_the_engine(assembly, situation.scenarios.temperature)
     lowest = situation.tank_pressure.min(axis=1)
     against = np.full(len(weight), np.inf)
     for link, points in enumerate(assembly.stations):
@@ -126,7 +131,7 @@ def _lowest_pressure(
         kinetic = (flow / area[link]) ** 2 / (2 * STANDARD_GRAVITY)
         pressure = weight[:, None] * (head - height - kinetic[:, None])
         least = np.where(moving, pressure.min(axis=1), np.inf)
-        lowest = np.minimum(lowest, least)
+        lowest = np.minimum(lowest, least - heat[:, link])
         # At the outlet itself the speed alone takes the pressure below the air: no sign of trouble.
         at_outlet = (downstream <= 0) & network.fixed[start][:, None]
         beyond = np.where(at_outlet, np.inf, pressure).min(axis=1)

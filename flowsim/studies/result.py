@@ -238,8 +238,9 @@ class AdequacyResult:
 
     ``verdict_words`` is the verdict as it is said ("adequate, open line only" without carburettor
     data). ``decisions`` are what decides beside the lines of flow. ``unmeasured`` by share of the
-    head, largest first; its losses stand first among the ``assumptions``. ``deciding`` indexes
-    ``scenarios``. ``draws`` is 0 for a nominal judgement.
+    head, largest first; its losses stand first among the ``assumptions``. ``boils_from`` [K] is
+    the fuel temperature at which the margin over boiling is gone (None: not within its laws).
+    ``deciding`` indexes ``scenarios``. ``draws`` is 0 for a nominal judgement.
     """
 
     title: str
@@ -258,6 +259,7 @@ class AdequacyResult:
     assumptions: tuple[str, ...]
     unmeasured: tuple[Unmeasured, ...]
     not_measured: NotMeasured
+    boils_from: float | None
     cautions: tuple[str, ...]
     draws: int
     seed: int

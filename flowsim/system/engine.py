@@ -28,6 +28,7 @@ class Engine:
     """``burn`` [kg/s] at full power, ``basis`` its working in words; ``inlet`` is a node name.
 
     ``factor`` [-] is required flow over burn; ``descent_burn`` [kg/s] is None where not stated.
+    ``heat_pickup`` [K] is what the fuel warms up on the lines that end at the inlet.
     """
 
     inlet: str
@@ -36,6 +37,7 @@ class Engine:
     basis: str
     factor: float
     descent_burn: float | None = None
+    heat_pickup: float = 0.0
     carburettor: Carburettor | None = None
 
 

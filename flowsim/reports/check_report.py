@@ -39,6 +39,14 @@ _SAYS = {
     "pass: settle it by the measurement named below.",
 }
 
+_BESIDE = {
+    Verdict.NOT_ADEQUATE: "By this estimate the required flow arrives, but what else decides is "
+    "not adequate (below). Do not fly on it; change the system.",
+    Verdict.CANNOT_TELL: "By this estimate the required flow arrives, but of what else decides "
+    "something cannot be told (below). That is no pass: do what is named there.",
+}
+"""Where every requirement on the flow is met and something else is not."""
+
 
 def check_text(
     system: FuelSystem,
@@ -103,7 +111,7 @@ def _verdict(result: AdequacyResult, case_file: str) -> list[RenderableType]:
             [("case", case_file), ("judged on", basis), ("not measured", count_words(result))], 0
         ),
         heading(f"Verdict: {clean(result.verdict_words)}"),
-        paragraph(_SAYS[result.verdict]),
+        paragraph(_says(result)),
         bullets(result.reasons),
     ]
 
@@ -159,6 +167,15 @@ def _result_lines(result: AdequacyResult) -> list[RenderableType]:
     return parts
 
 
+def _says(result: AdequacyResult) -> str:
+    """Say what the verdict means: of the flow, or of what else decides."""
+    flows_are_met = all(line.verdict is Verdict.ADEQUATE for line in result.lines)
+    decided = any(d.verdict is result.verdict and not d.informs for d in result.decisions)
+    if result.verdict in _BESIDE and flows_are_met and decided:
+        return _BESIDE[result.verdict]
+    return _SAYS[result.verdict]
+
+
 def _decisions(result: AdequacyResult) -> list[RenderableType]:
     """Say what decides beside the flows, each with its own word and its remedy."""
     if not result.decisions:
@@ -168,7 +185,9 @@ def _decisions(result: AdequacyResult) -> list[RenderableType]:
         word = "for information" if decision.informs else decision.verdict.value
         word = "open line only" if decision.open_line_only else word
         parts.append(paragraph(f"{decision.name}: {word}"))
-        parts.append(paragraph(" ".join(filter(None, [decision.found, decision.remedy])), 4))
+        parts.append(paragraph(f"{decision.found}.", 4))
+        if decision.remedy:
+            parts.append(paragraph(f"What to do: {decision.remedy}.", 4))
     return parts
 
 

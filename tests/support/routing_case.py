@@ -36,6 +36,10 @@ name = "out"
 at = ["2 m", "0 m", "2 m"]
 bore = "8 mm"
 style = "flush"
+[[drain]]
+name = "tank drain"
+reaches = "tank"
+at = ["2.2 m", "0 m", "2 m"]
 """
 
 GROUND = '[ground]\nkind = "tailwheel"\npitch = "11 deg"\n'

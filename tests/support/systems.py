@@ -11,9 +11,10 @@ from flowsim.physics.fuels import fuel_named
 from flowsim.physics.solids import box
 from flowsim.system.engine import Carburettor, Engine, Flight
 from flowsim.system.fuel_system import FuelSystem
-from flowsim.system.lines import Line, Selector, Tee
+from flowsim.system.lines import Drain, Line, Selector, Tee
 from flowsim.system.parts import Orifice, Part, Pipe
 from flowsim.system.points import Point
+from flowsim.system.routing import GroundAttitude, Routing
 from flowsim.system.tanks import Outlet, Tank, Vent
 
 BORE = 0.00775
@@ -105,6 +106,8 @@ def one_tank(**given: Any) -> FuelSystem:
         "temperatures": (288.15,),
         "test_draw": 0.002,
         "height_deviation": 0.005,
+        "routing": Routing(ground=GroundAttitude(gear="nosewheel", pitch=0.0)),
+        "drains": (Drain(name="low drain", at=Point(0.6, 0.0, 0.1), reaches="down"),),
         **given,
     }
     return FuelSystem(**values)
@@ -191,5 +194,11 @@ def two_tanks(*, carburettor: bool = True, **given: Any) -> FuelSystem:
         if carburettor
         else None,
     )
-    base = one_tank(title="two tanks", tanks=tuple(tanks), lines=tuple(lines), nodes=tuple(nodes))
+    base = one_tank(
+        title="two tanks",
+        tanks=tuple(tanks),
+        lines=tuple(lines),
+        nodes=tuple(nodes),
+        drains=(Drain(name="low drain", at=Point(0.5, 0.0, 0.0), reaches="feed"),),
+    )
     return replace(base, engine=engine, **given)

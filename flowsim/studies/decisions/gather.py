@@ -5,11 +5,18 @@ from collections.abc import Callable
 from flowsim.studies.decisions.carburettor_data import carburettor_data
 from flowsim.studies.decisions.evidence import Evidence
 from flowsim.studies.decisions.flow_meter import flow_meter
+from flowsim.studies.decisions.humps import humps
+from flowsim.studies.decisions.water import water
 from flowsim.studies.result import Decision
 
 Decide = Callable[[Evidence], tuple[Decision, ...]]
 
-TOPICS: tuple[Decide, ...] = (flow_meter, carburettor_data)
+TOPICS: tuple[Decide, ...] = (
+    flow_meter,
+    carburettor_data,
+    humps,
+    water,
+)
 """In the order in which they are shown. A topic that a case gives no ground for gives nothing."""
 
 

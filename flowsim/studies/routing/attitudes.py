@@ -29,11 +29,11 @@ def attitudes_of(system: FuelSystem) -> tuple[tuple[AttitudeView, ...], tuple[st
     """
     flight, routing = system.flight, system.routing
     views, missing = [], []
-    if routing.ground is None:
+    ground = ground_view(system)
+    if ground is None:
         missing.append("ground attitude: write [ground] with kind and pitch")
     else:
-        words = f"{routing.ground.gear}, as stated"
-        views.append(_rolled(GROUND, routing.ground.pitch, 0.0, words, on_ground=True))
+        views.append(ground)
     views.append(_rolled(LEVEL, flight.level_pitch, 0.0, "stated level attitude"))
     views.append(_rolled(CLIMB, flight.climb_pitch, 0.0, flight.pitch_working))
     steepest = flight.climb_pitch + flight.test_margin
@@ -58,6 +58,15 @@ def attitudes_of(system: FuelSystem) -> tuple[tuple[AttitudeView, ...], tuple[st
             roll = side * routing.slip
             views.append(_slipped(name, flight.level_pitch, roll))
     return tuple(views), tuple(missing)
+
+
+def ground_view(system: FuelSystem) -> AttitudeView | None:
+    """Give the attitude in which the aeroplane stands, None where it is not stated."""
+    ground = system.routing.ground
+    if ground is None:
+        return None
+    words = f"{ground.gear}, as stated"
+    return _rolled(GROUND, ground.pitch, 0.0, words, on_ground=True)
 
 
 def _slipped(name: str, level_pitch: float, roll: float) -> AttitudeView:

@@ -56,10 +56,11 @@ def left_below(course: Course, basin: Basin, level: float) -> float:
     return _volume(course, basin, min(level, basin.level))
 
 
-def drained_down_to(course: Course, basin: Basin) -> list[tuple[str, float]]:
-    """Give the drains in a dip, each with the volume [m3] that it leaves.
+def drained_down_to(course: Course, basin: Basin) -> list[tuple[str, float, float]]:
+    """Give the drains in a dip, each with the volume [m3] and the depth [m] that it leaves.
 
-    A drain takes what stands above its place on the line, or above its own point if that is higher.
+    The one that leaves least comes first. A drain takes what stands above its place on the line, or
+    above its own point if that is higher.
     """
     found = []
     for vertex in sorted(basin.inside):
@@ -67,8 +68,9 @@ def drained_down_to(course: Course, basin: Basin) -> list[tuple[str, float]]:
         for name, own_height in here.taps:
             level = max(here.height, own_height)
             if level < basin.level:
-                found.append((name, left_below(course, basin, level)))
-    return found
+                floor = basin.level - basin.depth
+                found.append((name, left_below(course, basin, level), level - floor))
+    return sorted(found, key=lambda drain: drain[1:])
 
 
 def _level_groups(course: Course) -> list[set[int]]:

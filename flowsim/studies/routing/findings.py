@@ -19,6 +19,7 @@ from flowsim.studies.routing.result import (
     Refill,
     Run,
     SupportSpan,
+    TankPool,
 )
 from flowsim.studies.routing.supports import MEASURING
 
@@ -29,29 +30,65 @@ _SLACK = 1e-6
 T = TypeVar("T")
 
 
-def low_point_findings(points: Sequence[LowPoint]) -> Iterator[Finding]:
-    """Give what is wrong with low points: each place once, with its attitudes."""
+def low_point_findings(points: Sequence[LowPoint], doubt: float) -> Iterator[Finding]:
+    """Give what is wrong with low points: each place once, with its attitudes.
+
+    ``doubt`` [m]: a dip shallower than this may be none, or be drained, as the heights are known.
+    """
     undrained = [point for point in points if not point.is_drained]
     for _, mine in _grouped(undrained, lambda point: f"{point.vent_line} {point.place.key}"):
         staying = [point for point in mine if point.attitude in STAYING]
-        worst = max(staying or mine, key=lambda point: point.volume)
+        worst = max(staying or mine, key=lambda point: point.left)
         attitudes = ", ".join(point.attitude for point in mine)
-        left = min((drain.left for drain in worst.drains), default=worst.volume)
-        words = (
-            f"a dip of {1e3 * worst.depth:.1f} mm keeps {_ml(worst.volume)} undrained "
-            f"({attitudes}; most in {worst.attitude})"
-        )
-        if worst.drains:
-            words += f"; {worst.drains[0].drain} leaves {_ml(left)} of it"
+        words = f"{low_point_words(worst)} ({attitudes}; most in {worst.attitude})"
         if not staying:
             words += "; on the ground and in level flight it is none or drained"
+        grade = Grade.MEND if staying else Grade.LOOK
+        if staying and all(point.left_depth <= doubt for point in staying):
+            grade = Grade.UNKNOWN
+            words += f"; heights are known to {_mm(doubt)} at best: look along it with a level"
         yield Finding(
-            grade=Grade.MEND if staying else Grade.LOOK,
+            grade=grade,
             topic="vent line low point" if worst.vent_line else "low point",
             item=worst.place.words,
             words=words,
             source=_VENT_RULE if worst.vent_line else _DRAIN_RULE,
         )
+
+
+def low_point_words(point: LowPoint) -> str:
+    """Say what stays in a dip, and which of its drains leaves least."""
+    words = f"a dip of {1e3 * point.depth:.1f} mm holds {_ml(point.volume)}"
+    if not point.drains:
+        return f"{words}, undrained"
+    return f'{words}; drain "{point.drains[0].drain}" leaves {_ml(point.left)} of it'
+
+
+def tank_pool_findings(pools: Sequence[TankPool], doubt: float) -> Iterator[Finding]:
+    """Give the tanks in which water stays on the ground; ``doubt`` [m] as for low points."""
+    for pool in pools:
+        if pool.is_drained:
+            continue
+        grade = Grade.MEND
+        if not pool.known or pool.depth <= doubt:
+            grade = Grade.UNKNOWN
+        yield Finding(
+            grade=grade,
+            topic="tank low point",
+            item=f'tank "{pool.tank}"',
+            words=tank_pool_words(pool),
+            source=_DRAIN_RULE,
+        )
+
+
+def tank_pool_words(pool: TankPool) -> str:
+    """Say what stays in a tank on the ground."""
+    if not pool.known:
+        return "no drain reaches its lowest place, and its shape is not known"
+    return (
+        f"{_ml(pool.volume)} stay below {pool.way_out}, {1e3 * pool.depth:.1f} mm deep "
+        "as the aeroplane stands"
+    )
 
 
 def high_point_findings(points: Sequence[HighPoint]) -> Iterator[Finding]:
@@ -295,7 +332,7 @@ def _mm(length: float) -> str:
 
 
 def _ml(volume: float) -> str:
-    return f"{1e6 * volume:.1f} mL"
+    return f"{1e6 * volume:.1f} mL" if volume < 1e-3 else f"{1e3 * volume:.2f} L"
 
 
 def _at(point: tuple[float, float, float]) -> str:

@@ -20,6 +20,11 @@ DRAIN_LEAVES = 3e-7
 it is taken for (common practice, no source)."""
 
 
+def height_doubt(system: FuelSystem) -> float:
+    """Give how deep [m] a dip may be that is none: two standard deviations of stated heights."""
+    return 2.0 * system.height_deviation
+
+
 def open_nodes(system: FuelSystem) -> frozenset[str]:
     """Give the nodes at which fuel and air can leave the lines: tank outlets and the inlet."""
     return frozenset((*system.outlet_nodes(), system.engine.inlet))
@@ -96,7 +101,8 @@ def laid_vent(vent: VentLine) -> LaidLine:
 
 def _low_point(course: Course, basin: Basin, attitude: str, *, vent: bool = False) -> LowPoint:
     drains = tuple(
-        DrainReach(drain=name, left=left) for name, left in drained_down_to(course, basin)
+        DrainReach(drain=name, left=left, depth=depth)
+        for name, left, depth in drained_down_to(course, basin)
     )
     spill = "nowhere" if basin.spill is None else course.vertices[basin.spill].place.words
     reached = any(drain.left <= DRAIN_LEAVES for drain in drains)

@@ -91,10 +91,29 @@ class Run:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DrainReach:
-    """How a drain serves a low point: ``left`` [m3] stays although it is opened."""
+    """How a drain serves a low point: ``left`` [m3], ``depth`` [m] stays although it is opened."""
 
     drain: str
     left: float
+    depth: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TankPool:
+    """Water that stays in a tank as the aeroplane stands.
+
+    ``way_out`` names the lowest drain or outlet; ``depth`` [m] and ``volume`` [m3] of what stays
+    below it. ``known`` is False where the tank's shape is not stated: then both are NaN, and
+    ``is_drained`` tells that a drain reaches the tank, no higher than its outlets, which is taken
+    to be its lowest place.
+    """
+
+    tank: str
+    way_out: str
+    depth: float
+    volume: float
+    is_drained: bool
+    known: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -103,7 +122,8 @@ class LowPoint:
 
     ``depth`` [m] under the lower spill point, ``volume`` [m3] that stays (bore area times length
     below that level, all lines that meet there), ``spill`` the place where it runs over.
-    ``drains`` are those in the dip. ``known`` is False where a line there has no known course.
+    ``drains`` are those in the dip, the one that leaves least first. ``known`` is False where a
+    line there has no known course.
     """
 
     attitude: str
@@ -115,6 +135,16 @@ class LowPoint:
     is_drained: bool
     known: bool
     vent_line: bool = False
+
+    @property
+    def left(self) -> float:
+        """What stays when every drain in it is opened [m3]."""
+        return self.drains[0].left if self.drains else self.volume
+
+    @property
+    def left_depth(self) -> float:
+        """How deep that stands [m]."""
+        return self.drains[0].depth if self.drains else self.depth
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -4,14 +4,14 @@ from collections.abc import Sequence
 
 from flowsim.studies.remarks import ALWAYS
 from flowsim.studies.routing import findings as say
-from flowsim.studies.routing.attitudes import attitudes_of, pitch_band
+from flowsim.studies.routing.attitudes import GROUND, attitudes_of, pitch_band
 from flowsim.studies.routing.clearances import bodies_of, clearances, crossings, wires_under
 from flowsim.studies.routing.courses import LaidLine, laid_lines
 from flowsim.studies.routing.cut_list import cut_list, fittings
 from flowsim.studies.routing.high_points import high_points
-from flowsim.studies.routing.low_points import low_points, vent_low_points
+from flowsim.studies.routing.low_points import height_doubt, low_points, vent_low_points
 from flowsim.studies.routing.refill import refills
-from flowsim.studies.routing.result import Grade, RoutingResult
+from flowsim.studies.routing.result import AttitudeView, Grade, RoutingResult, TankPool
 from flowsim.studies.routing.slopes import runs_of
 from flowsim.studies.routing.supports import (
     bends_of,
@@ -20,6 +20,7 @@ from flowsim.studies.routing.supports import (
     straight_rigid_lines,
     support_places,
 )
+from flowsim.studies.routing.tank_water import tank_pools
 from flowsim.system.fuel_system import FuelSystem
 
 FAR_FROM_LINE = 0.05
@@ -58,7 +59,8 @@ def route_study(system: FuelSystem) -> RoutingResult:
     gaps = clearances(system, bodies)
     cuts = cut_list(system, lines, gaps)
     found = [
-        *say.low_point_findings(lows),
+        *say.low_point_findings(lows, height_doubt(system)),
+        *say.tank_pool_findings(_pools(system, views), height_doubt(system)),
         *say.high_point_findings(highs),
         *say.attitude_findings(missing),
         *say.course_findings(lines, [line.name for line in system.lines]),
@@ -91,6 +93,11 @@ def route_study(system: FuelSystem) -> RoutingResult:
         cautions=(*ALWAYS, *_cautions(system)),
         required=system.engine.burn * system.engine.factor,
     )
+
+
+def _pools(system: FuelSystem, views: Sequence[AttitudeView]) -> tuple[TankPool, ...]:
+    """Give the water that stays in the tanks; nothing where the ground attitude is not stated."""
+    return tuple(pool for view in views if view.name == GROUND for pool in tank_pools(system, view))
 
 
 def _far_drains(system: FuelSystem, lines: Sequence[LaidLine]) -> list[tuple[str, str, float]]:

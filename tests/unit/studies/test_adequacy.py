@@ -16,6 +16,7 @@ from flowsim.studies.judging import ratio_verdict
 from flowsim.studies.result import Verdict
 from flowsim.studies.sweep import sweep
 from flowsim.system.bands import Lognormal, Normal, Triangular
+from flowsim.system.lines import Drain
 from flowsim.system.points import Point
 from tests.support.systems import BORE, flight, line, one_tank, two_tanks
 
@@ -208,7 +209,9 @@ def test_hump_that_may_hold_air_cannot_be_told() -> None:
         ],
         fitting("elbow 90", BORE, count=2),
     )
-    result = judge(replace(base, lines=(hump,)), draws=64)
+    low = [Point(1.7, 0.0, 0.2), Point(1.0, 0.0, 0.1)]
+    drains = tuple(Drain(name=f"drain {at.waterline}", at=at, reaches="down") for at in low)
+    result = judge(replace(base, lines=(hump,), drains=drains), draws=64)
     assert result.verdict is Verdict.CANNOT_TELL
     deciding = result.deciding_scenario
     assert deciding.humps

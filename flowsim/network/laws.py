@@ -14,7 +14,7 @@ from flowsim.network.conditions import Conditions, Factors
 from flowsim.network.elements import IntArray, Network
 from flowsim.network.reach import Reach
 from flowsim.physics import friction
-from flowsim.physics.arrays import FloatArray
+from flowsim.physics.arrays import FloatArray, FloatLike
 from flowsim.physics.losses import DropCurve, evaluate, exit_coefficient
 
 _Kind = TypeVar("_Kind", bound=np.generic)
@@ -248,27 +248,41 @@ def link_laws(
 def _part_sums(
     network: Network, row_of_link: IntArray, conditions: Conditions, factors: Factors
 ) -> tuple[FloatArray, FloatArray, FloatArray]:
-    """Sum the quadratic terms each way and the linear terms of every link (link, scenario).
+    """Sum the quadratic terms each way and the linear terms of every link (link, scenario or 1).
 
     Parts are added one by one: a matrix product would start threads for no gain.
     """
-    quadratic, linear = part_terms(network, conditions, factors)
-    count = int(row_of_link.max(initial=-1)) + 1
-    forward = np.zeros((count, len(quadratic)))
-    backward = np.zeros((count, len(quadratic)))
-    viscous = np.zeros((count, len(linear)))
-    parts = network.coefficients
+    parts, count = network.coefficients, int(row_of_link.max(initial=-1)) + 1
     rows = row_of_link[network.part_link]
-    for part in np.flatnonzero((rows >= 0) & ((parts.quadratic > 0) | (parts.linear > 0))):
+    chosen = np.flatnonzero((rows >= 0) & ((parts.quadratic > 0) | (parts.linear > 0)))
+    loss, laminar = (np.ascontiguousarray(some.T) for some in (factors.loss, factors.laminar))
+    screens = not np.isnan(parts.clear[chosen]).all()
+    most = len(conditions.screen_clear) if screens else 1
+    forward = np.zeros((count, max(most, loss.shape[1])))
+    backward = np.zeros_like(forward)
+    viscous = np.zeros((count, max(most, laminar.shape[1])))
+    for part in chosen.tolist():
         row = rows[part]
-        if parts.forward[part]:
-            forward[row] += quadratic[:, part]
-        if parts.backward[part]:
-            backward[row] += quadratic[:, part]
-        viscous[row] += linear[:, part]
-    if (forward == backward).all():
-        backward = forward
-    return forward, backward, viscous
+        clear = _clear(parts.clear[part], conditions)
+        if parts.quadratic[part] > 0:
+            quadratic = parts.quadratic[part] * loss[part] / clear**2
+            if parts.forward[part]:
+                forward[row] += quadratic
+            if parts.backward[part]:
+                backward[row] += quadratic
+        if parts.linear[part] > 0:
+            viscous[row] += parts.linear[part] * laminar[part] / clear
+    uneven = (parts.forward != parts.backward)[chosen] & (parts.quadratic[chosen] > 0)
+    linear = viscous * conditions.kinematic_viscosity
+    return forward, backward if uneven.any() else forward, linear
+
+
+def _clear(stated: float, conditions: Conditions) -> FloatLike:
+    """Clear fraction of one part, of a screen (scenario,) where scenarios have their own."""
+    own = conditions.screen_clear
+    if np.isnan(stated):
+        return 1.0
+    return np.where(np.isnan(own), stated, own)
 
 
 def part_terms(

@@ -5,7 +5,8 @@ that live in any of them, and masks tell which live in which. The scenario axis 
 of 1 is shared by all.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from weakref import WeakKeyDictionary
 
 import numpy as np
 import numpy.typing as npt
@@ -14,6 +15,10 @@ from flowsim.network.conditions import BACKWARD, FORWARD
 from flowsim.network.elements import IntArray, Network
 from flowsim.network.linear import Elimination
 from flowsim.physics.arrays import FloatArray
+
+
+MOST_KNOWN = 256
+"""Living parts that are remembered of each network."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,6 +44,15 @@ class Reach:
     elimination: Elimination
     ends: tuple[tuple[int, int], ...]
 
+    def of(self, patterns: IntArray) -> "Reach":
+        """Give each scenario the pattern of that number, where this holds one of each."""
+        return replace(
+            self,
+            alive=self.alive[:, patterns],
+            cut_off=self.cut_off[:, patterns],
+            unsupplied=self.unsupplied[:, patterns],
+        )
+
     def excess(self, flow: FloatArray, outflow: FloatArray) -> FloatArray:
         """Inflow less outflow less what is drawn at every free node (free node, scenario) [m3/s].
 
@@ -63,12 +77,25 @@ class Reach:
         return drop
 
 
+_KNOWN: WeakKeyDictionary[Network, dict[bytes, Reach]] = WeakKeyDictionary()
+
+
 def reach(network: Network, allowed: npt.NDArray[np.int8], shut: npt.NDArray[np.bool_]) -> Reach:
-    """Find the living part of ``network``.
+    """Find the living part of ``network``; what was found before is remembered.
 
     ``allowed`` (scenario, link) tells in which directions links may flow; ``shut`` (scenario, link)
     are closed by the head against them.
     """
+    known = _KNOWN.setdefault(network, {})
+    key = allowed.tobytes() + shut.tobytes()
+    if key not in known:
+        if len(known) >= MOST_KNOWN:
+            known.clear()
+        known[key] = _reach(network, allowed, shut)
+    return known[key]
+
+
+def _reach(network: Network, allowed: npt.NDArray[np.int8], shut: npt.NDArray[np.bool_]) -> Reach:
     forward = (allowed.T & FORWARD) > 0
     backward = (allowed.T & BACKWARD) > 0
     is_open = (forward | backward) & ~shut.T

@@ -148,24 +148,23 @@ def _wrong_side(
     links = np.flatnonzero(direction.any(axis=0))
     if not len(links):
         return wrong
-    direction = direction[:, links]
-    here, closed = np.ix_(rows, links), shut[np.ix_(rows, links)]
+    direction, closed = direction[:, links], shut[np.ix_(rows, links)]
     start, end = network.start[links], network.end[links]
-    drop = direction * (solution.head[np.ix_(rows, start)] - solution.head[np.ix_(rows, end)])
-    inward = np.where(
-        direction < 0, task.cut_off[np.ix_(rows, start)], task.cut_off[np.ix_(rows, end)]
-    )
     largest = np.fmax.reduce(np.abs(solution.flow[rows]), axis=1, initial=0.0)[:, None]
-    flow = direction * solution.flow[here]
-    against = np.where((direction != 0) & ~closed, -flow - 1e-10 * largest - LEAST_FLOW, -1.0)
-    ready = (direction != 0) & closed
-    opened = np.where(ready, drop - _threshold(task, rows, links, direction) - 1e-9, -1.0)
-    # A demand that shut links cut off would draw its nodes down until one of them opens.
-    opened = np.where(ready & inward & task.starved[rows, None], DRAWN_DOWN, opened)
-    against, opened = np.nan_to_num(against, nan=-1.0), np.nan_to_num(opened, nan=-1.0)
-    found = (against > 0) | (opened > 0)
+    flow = direction * solution.flow[np.ix_(rows, links)]
+    against = -flow - 1e-10 * largest - LEAST_FLOW
+    drop = direction * (solution.head[np.ix_(rows, start)] - solution.head[np.ix_(rows, end)])
+    opened = drop - _threshold(task, rows, links, direction) - 1e-9
+    if task.starved.any():
+        # A demand that shut links cut off would draw its nodes down until one of them opens.
+        inward = np.where(
+            direction < 0, task.cut_off[np.ix_(rows, start)], task.cut_off[np.ix_(rows, end)]
+        )
+        opened = np.where(inward & task.starved[rows, None], DRAWN_DOWN, opened)
+    # Nothing is greater than zero where a head is not known.
+    found = (direction != 0) & (np.where(closed, opened, against) > 0)
     if only_worst:
-        rank = np.where(opened > 0, 1e3 + opened, against)
+        rank = np.where(found, np.where(closed, 1e3 + opened, against), 0.0)
         worst = np.zeros_like(found)
         worst[np.arange(len(rows)), rank.argmax(axis=1)] = True
         found &= worst
@@ -177,9 +176,11 @@ def _threshold(
     task: "_Task", rows: IntArray, links: IntArray, direction: npt.NDArray[np.int8]
 ) -> FloatArray:
     """Head [m] that opens shut links (row, link)."""
-    here = task.conditions.take(rows)
-    weight = here.density[:, None] * STANDARD_GRAVITY
-    forward = task.network.cracking_pressure[links] / weight + here.held_head[:, links]
+    conditions, cracking = task.conditions, task.network.cracking_pressure[links]
+    if not (cracking.any() or conditions.held_head.any()):
+        return np.zeros((1, 1))
+    here = conditions.take(rows)
+    forward = cracking / (here.density[:, None] * STANDARD_GRAVITY) + here.held_head[:, links]
     return np.where(direction < 0, 0.0, forward)
 
 
@@ -264,9 +265,12 @@ class _Task:
         if len(few) > 1:
             groups = [members for members in groups if len(members) >= FEW]
             together = np.concatenate(few)
+            first = np.array([members[0] for members in few])
+            pattern = np.repeat(np.arange(len(few)), [len(members) for members in few])
+            reached = reach(self.network, codes[first], closed[first])
             for begin in range(0, len(together), size):
-                some = together[begin : begin + size]
-                yield rows[some], reach(self.network, codes[some], closed[some])
+                some = slice(begin, begin + size)
+                yield rows[together[some]], reached.of(pattern[some])
         for members in groups:
             reached = reach(self.network, codes[members[:1]], closed[members[:1]])
             for begin in range(0, len(members), size):
@@ -287,6 +291,8 @@ class _Task:
 
     def leaky(self, some: IntArray, shut: npt.NDArray[np.bool_]) -> None:
         """Search rows ``some`` with closed links that leak; mark those that end up shut."""
+        if not len(some):
+            return
         self.flow, self.same_start = self.flow.copy(), False
         for rows, reached in self.chunks(some, None):
             heads, demand, laws = self.pieces(rows, reached)

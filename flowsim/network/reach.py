@@ -16,7 +16,6 @@ from flowsim.network.elements import IntArray, Network
 from flowsim.network.linear import Elimination
 from flowsim.physics.arrays import FloatArray
 
-
 MOST_KNOWN = 256
 """Living parts that are remembered of each network."""
 

@@ -8,7 +8,6 @@ an order of its own. Seeded, so that the same case gives the same answer.
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import lru_cache
-from statistics import NormalDist
 
 import numpy as np
 
@@ -18,12 +17,13 @@ from flowsim.network.conditions import Factors, nominal_factors
 from flowsim.network.elements import Exit, PlacedPart
 from flowsim.physics.arrays import FloatArray
 from flowsim.physics.fitting_catalogue import COMMON_FITTING_BAND, EXIT_BAND, FRICTION_BAND
+from flowsim.studies.normal_quantile import normal_quantile
 from flowsim.studies.scores import after_test
 from flowsim.system.bands import Band, Exact, Lognormal, LognormalEnds, Normal, Triangular
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.parts import FlowCoefficient, MinorLoss, OneWayValve, Orifice, Pipe
 
-END_SCORE = NormalDist().inv_cdf(0.95)
+END_SCORE = float(normal_quantile(0.95))
 """[-] Normal score of the upper end of a band that is known by its ends (5 and 95 %)."""
 
 BATCH = 2048
@@ -75,9 +75,7 @@ def quantile(band: Band, probability: FloatArray) -> FloatArray:
         rising = low + np.sqrt(probability * (high - low) * (mode - low))
         falling = high - np.sqrt((1 - probability) * (high - low) * (high - mode))
         return np.where(probability <= split, rising, falling)
-    normal = np.array([NormalDist().inv_cdf(value) for value in probability.ravel()])
-    score = normal.reshape(probability.shape)
-    return _at_score(band, score)
+    return _at_score(band, normal_quantile(probability))
 
 
 def _at_score(band: Lognormal | LognormalEnds | Normal, score: FloatArray) -> FloatArray:

@@ -6,19 +6,18 @@ posterior in scores is I - U diag(learned) U^T about a middle; its symmetric roo
 
 import math
 from collections.abc import Mapping
-from statistics import NormalDist
 
 import numpy as np
 
 from flowsim.errors import DomainError
 from flowsim.physics.arrays import FloatArray
+from flowsim.studies.normal_quantile import normal_quantile
 from flowsim.system.calibration import Calibration
 
 FURTHEST = 8.0
 """[-] Scores are kept within this: beyond it a share is 0 or 1 to machine precision."""
 
 _ERF = np.frompyfunc(math.erf, 1, 1)
-_INVERSE = np.frompyfunc(NormalDist().inv_cdf, 1, 1)
 
 
 def share_of(score: FloatArray) -> FloatArray:
@@ -41,8 +40,7 @@ def score_of(share: FloatArray) -> FloatArray:
     share = np.asarray(share, dtype=np.float64)
     if not ((share > 0.0) & (share < 1.0)).all():
         raise DomainError("shares must lie above 0 and below 1")
-    score: FloatArray = np.asarray(_INVERSE(share), dtype=np.float64)
-    return score
+    return normal_quantile(share)
 
 
 def spread(calibration: Calibration, independent: FloatArray) -> FloatArray:

@@ -1,7 +1,8 @@
 """What an output's spread comes from: variance-based indices, and one input at a time.
 
-The indices are estimated by ``scipy.stats.sobol_indices`` (Saltelli's 2010 plan on a scrambled
-Sobol sequence); this module only lays out the plan and runs it in chunks of bounded memory.
+Saltelli's plan of 2010 on a scrambled Sobol sequence, laid out and run in chunks of bounded memory.
+Plan and indices are those of ``scipy.stats.sobol_indices`` (``tests/unit/studies``), without the
+import of that package, which takes as long as some ten thousand draws.
 """
 
 from collections.abc import Callable
@@ -11,11 +12,12 @@ import numpy as np
 import numpy.typing as npt
 
 from flowsim.physics.arrays import FloatArray
+from flowsim.studies.sobol_sequence import scrambled_sobol
 
 CHUNK = 4096
 """Rows of the plan that are evaluated together."""
 CONFIDENCE = 0.9
-"""[-] Of the limits of an index, from resampling the plan's rows (seeded; scipy's own is not)."""
+"""[-] Of the limits of an index, from resampling the plan's rows (seeded)."""
 RESAMPLES = 200
 EDGE = 1e-9
 """[-] Probabilities of the plan stay this far from 0 and 1, where a normal value is infinite; a
@@ -83,16 +85,13 @@ def variance_indices(
     References
     ----------
     A. Saltelli et al., Comput. Phys. Commun. 181 (2010) 259; I. M. Sobol, Math. Comput. Simul. 55
-    (2001) 271; as coded in scipy.stats.sobol_indices.
+    (2001) 271.
     """
-    from scipy.stats import qmc
-
     which = np.flatnonzero(active)
     size = len(which)
     if size == 0:
         return None
-    sequence = qmc.Sobol(2 * size, rng=np.random.default_rng(seed))
-    plan = np.clip(sequence.random(samples), EDGE, 1.0 - EDGE)
+    plan = np.clip(scrambled_sobol(2 * size, samples, seed), EDGE, 1.0 - EDGE)
     first, second = plan[:, :size], plan[:, size:]
     outputs = np.empty((size + 2, samples))
     for page in range(size + 2):
@@ -130,12 +129,19 @@ def variance_indices(
 
 
 def _indices(outputs: FloatArray) -> tuple[FloatArray, FloatArray]:
-    """Estimate first-order and total indices from the pages of a plan (page, sample)."""
-    from scipy.stats import sobol_indices
+    """Estimate first-order and total indices from the pages of a plan (page, sample).
 
-    functions = {"f_A": outputs[:1], "f_B": outputs[1:2], "f_AB": outputs[2:, None, :]}
-    found = sobol_indices(func=functions, n=outputs.shape[1])
-    return np.reshape(found.first_order, -1), np.reshape(found.total_order, -1)
+    Table 2 of Saltelli 2010, rows b and f, about the mean (Sobol and Levitan, Comput. Phys. Commun.
+    117 (1999) 52).
+    """
+    about = outputs - outputs[:2].mean()
+    one, other, mixed = about[0], about[1], about[2:]
+    variance = about[:2].var()
+    if variance == 0.0:
+        return np.zeros(len(mixed)), np.zeros(len(mixed))
+    first = (other * (mixed - one)).mean(axis=1) / variance
+    total = 0.5 * ((one - mixed) ** 2).mean(axis=1) / variance
+    return first, total
 
 
 def swings(evaluate: Evaluate, inputs: int, low: float = 0.05, high: float = 0.95) -> Swings:

@@ -4,20 +4,25 @@ STANDARD_GRAVITY = 9.80665
 """[m/s2] Standard acceleration of gravity; exact by definition (3rd CGPM, 1901)."""
 
 STANDARD_PRESSURE = 101325.0
-"""[Pa] Sea-level pressure of the standard atmosphere (ISO 2533:1975, ICAO Doc 7488)."""
+"""[Pa] Sea-level pressure of the standard atmosphere (ISO 2533:1975, ICAO Doc 7488).
+Tag: published (transcribed)."""
 
 STANDARD_TEMPERATURE = 288.15
-"""[K] Sea-level temperature of the standard atmosphere (ISO 2533:1975)."""
+"""[K] Sea-level temperature of the standard atmosphere (ISO 2533:1975).
+Tag: published (transcribed)."""
 
 TEMPERATURE_LAPSE = 0.0065
-"""[K/m] Temperature lapse below 11 km of the standard atmosphere (ISO 2533:1975)."""
+"""[K/m] Temperature lapse below 11 km of the standard atmosphere (ISO 2533:1975).
+Tag: published (transcribed)."""
 
 AIR_GAS_CONSTANT = 287.05287
-"""[J/(kg K)] Specific gas constant of air in the standard atmosphere (ISO 2533:1975)."""
+"""[J/(kg K)] Specific gas constant of air in the standard atmosphere (ISO 2533:1975).
+Tag: published (transcribed)."""
 
 ZERO_CELSIUS = 273.15
 """[K] 0 degC; exact by definition."""
 
 GRAVITY_FEED_FACTOR = 1.5
 """[-] Required flow over full-power burn with gravity feed (14 CFR 23.955(b) before amendment
-23-64; AC 90-89A, 1995). It does not bind an amateur-built aeroplane; it is the usual yardstick."""
+23-64; AC 90-89A, 1995). It does not bind an amateur-built aeroplane; it is the usual yardstick.
+Tag: published (both read)."""

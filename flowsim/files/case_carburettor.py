@@ -28,6 +28,10 @@ NOTABLE_FLOAT = 0.1
 """[m] A float level so far below the inlet is cautioned about: it is worth that much head.
 Tag: common practice."""
 
+BOWL_PRESSURE = 0.0
+"""[Pa] Air in the bowl above ambient where the case does not say it: vented to still air.
+Tag: common practice."""
+
 _INCH = 0.0254
 _PATH: Path = ("engine", "carburettor")
 
@@ -75,7 +79,8 @@ def build_carburettor(
             f"write {example(CarburettorSection, 'parts')}",
         )
     if section.bowl_pressure is None:
-        ledger.default((*_PATH, "bowl_pressure"), "0 Pa above ambient", "vented to still air")
+        text = f"{BOWL_PRESSURE:g} Pa above ambient"
+        ledger.default((*_PATH, "bowl_pressure"), text, "vented to still air")
     else:
         _refuse_suction("bowl_pressure", section.bowl_pressure, fuel_density, ledger)
     level = None if section.float_level_at is None else point_of(section.float_level_at)
@@ -84,7 +89,9 @@ def build_carburettor(
     return Carburettor(
         parts=build_parts(section.parts, (*_PATH, "parts"), None, fuel_density, ledger),
         float_level=level,
-        bowl_pressure=0.0 if section.bowl_pressure is None else section.bowl_pressure.value,
+        bowl_pressure=BOWL_PRESSURE
+        if section.bowl_pressure is None
+        else section.bowl_pressure.value,
     )
 
 

@@ -32,6 +32,9 @@ from flowsim.system.parts import (
 )
 from flowsim.system.tags import Tag
 
+CLEAR_FRACTION = 0.9
+"""[-] Clear share of a screen as fitted, where the case does not say it. Tag: common practice."""
+
 
 def device(section: PartSection, bore: float, place: PartPlace) -> Part | None:
     """Build a device whose loss is not stated by cv, kv, k or a table.
@@ -168,13 +171,14 @@ def build_screen(
         )
         return None
     if clear is None:
-        ledger.default((*path, "clear_fraction"), "0.9", "common practice, no source")
+        note = "common practice, no source"
+        ledger.default((*path, "clear_fraction"), f"{CLEAR_FRACTION:g}", note)
     return Screen(
         name=name,
         area=area.value,
         wires_per_metre=mesh.value,
         wire_diameter=wire.value,
-        clear_fraction=0.9 if clear is None else clear.value,
+        clear_fraction=CLEAR_FRACTION if clear is None else clear.value,
         band=band,
         source="plain square woven screen",
         tag=Tag.PUBLISHED,

@@ -23,13 +23,17 @@ from flowsim.physics.attitude import pitch_from_climb
 from flowsim.system.engine import Engine, Flight
 
 TEST_MARGIN = math.radians(5.0)
-"""[rad] Added to the steepest climb pitch for the test (AC 90-89A, 1995)."""
+"""[rad] Added to the steepest climb pitch for the test (AC 90-89A, 1995). Tag: published (read)."""
 
 USUAL_CONSUMPTION = "0.55 lb/hp/h"
-"""Specific consumption where only the power is known (AC 90-89A, 1995)."""
+"""Specific consumption where only the power is known (AC 90-89A, 1995). Tag: published (read)."""
 
 USUAL_HEIGHT_ACCURACY = 0.005
 """[m] One standard deviation of heights taken with tape and level (common practice, no source)."""
+
+HEAT_PICKUP = 0.0
+"""[K] What the fuel warms up forward of the firewall where the case does not say it: not modelled.
+Tag: common practice."""
 
 _AT: Path = ("engine",)
 _FLIGHT: Path = ("flight",)
@@ -72,7 +76,7 @@ def build_engine(section: EngineSection, fuel_density: float, ledger: Ledger) ->
             )
     if section.heat_pickup is None:
         note = "heat picked up forward of the firewall is not modelled; a hot restart boils sooner"
-        ledger.default((*_AT, "heat_pickup"), "0 K", note)
+        ledger.default((*_AT, "heat_pickup"), f"{HEAT_PICKUP:g} K", note)
     return Engine(
         inlet=ENGINE,
         inlet_at=point_of(section.inlet_at),
@@ -80,7 +84,7 @@ def build_engine(section: EngineSection, fuel_density: float, ledger: Ledger) ->
         basis=basis,
         factor=GRAVITY_FEED_FACTOR,
         descent_burn=descent,
-        heat_pickup=0.0 if section.heat_pickup is None else section.heat_pickup.value,
+        heat_pickup=HEAT_PICKUP if section.heat_pickup is None else section.heat_pickup.value,
         carburettor=None
         if section.carburettor is None
         else build_carburettor(

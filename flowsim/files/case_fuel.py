@@ -24,7 +24,9 @@ from flowsim.system.fuel import Fuel
 
 OWN = "own"
 _MEASURED_VISCOSITY = Normal(0.05)
+"""[-] Spread of a viscosity that was read without an accuracy. Tag: common practice."""
 _SLOPE = 3.0
+"""[degF per vol %] Distillation slope of a fuel of one's own. Tag: from memory."""
 _AT = ("fuel",)
 _Readings = tuple[DensityAt, ...] | tuple[ViscosityAt, ...] | tuple[VapourAt, ...]
 

@@ -28,6 +28,7 @@ _KINDS: dict[str, VentKind] = {
     "unknown": "unknown",
 }
 _UNKNOWN = (-0.5, -1.0, 0.0)
+"""[-] Pressure coefficient of a cap, flush or unknown vent, and its band. Tag: common practice."""
 
 
 def build_tank(section: TankSection, index: int, draw: Given, ledger: Ledger) -> Tank | None:

@@ -27,6 +27,7 @@ WALLIS_CONSTANT = 0.8
 """[-] Flooding constant of a tube with plain ends, 0.725 to 1 (Wallis 1969, from memory)."""
 
 _AIR_DENSITY = 1.2  # kg/m3
+"""[kg/m3] Of air at sea level, beside fuel a trifle. Tag: published (ISO 2533, rounded)."""
 
 
 class HumpState(IntEnum):
@@ -109,6 +110,7 @@ def clearing_velocity(bore: FloatLike, slope: FloatLike) -> FloatArray:
     ----------
     P. E. Wisner, F. N. Mohsen and N. Kouwen, ASCE J. Hydraul. Div. 101 (1975) 315: V/sqrt(gD) =
     0.825 + 0.25 sqrt(sin slope), as quoted in a design rule.
+    Tag: published (a transcription was read).
     """
     return _froude(bore, slope, lambda angle: 0.825 + 0.25 * np.sqrt(np.sin(angle)))
 
@@ -179,6 +181,7 @@ def vertical_drift(bore: FloatLike, density: FloatLike, surface_tension: FloatLi
     ----------
     F. Viana et al., J. Fluid Mech. 494 (2003) 379, thin liquids:
     Fr = 0.34/(1 + 3805/Eo^3.06)^0.58.
+    Tag: published (read).
     """
     bore = np.asarray(bore, dtype=np.float64)
     eotvos = density * STANDARD_GRAVITY * bore**2 / surface_tension

@@ -22,6 +22,7 @@ SMALL_DEFLECTION = 0.1
 """[-] Sag over span up to which the beam formula is used (common practice, no source)."""
 
 _SAG_FACTOR: dict[Held, float] = {"supported": 5.0 / 384.0, "fixed": 1.0 / 384.0}
+"""[-] Of a beam under its own weight, ends free to turn and clamped. Tag: from memory."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

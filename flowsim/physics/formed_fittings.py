@@ -9,8 +9,11 @@ from flowsim.system.bands import LognormalEnds
 from flowsim.system.parts import MinorLoss
 from flowsim.system.tags import Tag
 
-_SMOOTH_F = 0.031  # Darcy factor of a smooth bore at Re 1e4
-_CATALOGUED_RADIUS = 3.0  # bores; the catalogue's bend holds from here up
+_SMOOTH_F = 0.031
+"""[-] Darcy factor of a smooth bore at Re 1e4 (Colebrook). Tag: published (transcribed)."""
+_CATALOGUED_RADIUS = 3.0
+"""[bores] From here up the catalogue's bend holds; beyond it Rennels' bend changes little.
+Tag: estimate."""
 
 
 def bend(angle: float, radius: float, bore: float, name: str) -> MinorLoss:
@@ -170,7 +173,10 @@ def hose_barb(hose_bore: float, barb_bore: float, name: str) -> MinorLoss:
 
 
 def _rennels(bores: float) -> float:
-    """Give Rennels' K of a 90 degree bend of so many bores' radius, without the arc's friction."""
+    """Give Rennels' K of a 90 degree bend of so many bores' radius, without the arc's friction.
+
+    Tag: published (transcribed in the fluids library).
+    """
     half = math.sin(0.25 * math.pi)
     f = _SMOOTH_F
     return (0.10 + 2.4 * f) * half + 6.6 * f * (math.sqrt(half) + half) / bores**2
@@ -182,6 +188,9 @@ def _expansion(beta: float) -> float:
 
 
 def _contraction(beta: float) -> float:
-    """Give Rennels' K of a sharp contraction on the small bore."""
+    """Give Rennels' K of a sharp contraction on the small bore.
+
+    Tag: published (transcribed in the fluids library).
+    """
     jet = 1.0 + 0.622 * (1.0 - 0.215 * beta**2 - 0.785 * beta**5)
     return 0.0696 * (1.0 - beta**5) * jet**2 + (jet - 1.0) ** 2

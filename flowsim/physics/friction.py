@@ -20,10 +20,12 @@ FrictionLaw = Literal["cautious", "expected"]
 Law = Callable[[FloatArray, FloatArray], tuple[FloatArray, FloatArray]]
 
 LAMINAR_END = 1900.0
-"""[-] Reynolds number up to which the cautious law is laminar."""
+"""[-] Reynolds number up to which the cautious law is laminar.
+A choice on the safe side: turbulence keeps itself alive from about 2040. Tag: estimate."""
 
 TURBULENT_START = 2300.0
-"""[-] Reynolds number from which the cautious law is Colebrook's."""
+"""[-] Reynolds number from which the cautious law is Colebrook's.
+A choice on the safe side: measured flow may stay laminar to 2900. Tag: estimate."""
 
 HIGHEST_RELATIVE_ROUGHNESS = 0.05
 """[-] Largest roughness over bore on the Moody chart, the usual end of Colebrook's law."""
@@ -34,7 +36,9 @@ HIGHEST_REYNOLDS = 1.0e8
 _BRIDGE_SPAN = math.log(TURBULENT_START / LAMINAR_END)
 # Colebrook written as F + ln(x1 + F) = x2, where 1/sqrt(f) = 2 F/ln 10 (Clamond 2009).
 _X1_FACTOR = math.log(10.0) / (2.0 * 2.51 * 3.7)
+"""Colebrook's 2.51 and 3.7. Tag: published (transcribed in the fluids library)."""
 _X2_SHIFT = math.log(2.0 * 2.51 / math.log(10.0))
+"""Colebrook's 2.51. Tag: published (transcribed in the fluids library)."""
 _F_FACTOR = (0.5 * math.log(10.0)) ** 2
 # F of smooth pipe lies within 0.3 of this straight line in x2 up to Re 1e8.
 _GUESS_SLOPE, _GUESS_SHIFT = 0.88, 0.82
@@ -275,7 +279,10 @@ def _bridge(
 def _expected_block(
     reynolds: FloatArray, rough: FloatArray, product: FloatArray, slope: FloatArray
 ) -> None:
-    """Write the law of one block; below Re 100 Churchill is 64/Re to 1e-38."""
+    """Write the law of one block; below Re 100 Churchill is 64/Re to 1e-38.
+
+    Tag: published (transcribed in the fluids library).
+    """
     within = (reynolds >= 0.0) & (reynolds < np.inf) & (rough >= 0.0) & (rough < 1.0)
     product[...] = np.where(within, 64.0, np.nan)
     slope[...] = np.where(within, 0.0, np.nan)

@@ -33,6 +33,7 @@ __all__ = [
 ]
 
 _GASOLINE_BAND = Triangular(0.85, 1.0, 1.15)
+"""[-] Spread of a gasoline's viscosity: no measured curve was found. Tag: estimate."""
 _AVGAS_VISCOSITY = (
     "viscosity level from composition (isooctane, isopentane, toluene) and one naphtha reading of "
     "0.51 mm2/s at 37.8 degC, +-15 %: no measured curve was found"

@@ -17,7 +17,8 @@ from flowsim.physics.tube_sizes import (
 )
 
 FITTING_SPAN_SHARE = 0.8
-"""[-] Span that is left where the tube carries a fitting (mechanic's handbook, about 20 % less)."""
+"""[-] Span that is left where the tube carries a fitting (mechanic's handbook, about 20 % less).
+Tag: from memory."""
 
 ASSUMED_HOSE_WALL = 0.003
 """[m] Wall of a hose of unknown outside diameter (common practice, no source)."""
@@ -58,7 +59,7 @@ MATERIALS: Mapping[str, WallMaterial] = MappingProxyType(
         ),
     }
 )  # fmt: skip
-"""Materials by the word that names them."""
+"""Materials by the word that names them. Tag: from memory (hose: estimate)."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -60,14 +60,15 @@ __all__ = [
 ]
 
 WATER_DENSITY = 999.1
-"""[kg/m3] Water at 15 degC, to which a flow coefficient refers (IEC 60534-1)."""
+"""[kg/m3] Water at 15 degC, to which a flow coefficient refers (IEC 60534-1). Tag: published."""
 
 ORIFICE_K_LAMINAR = 25.0
 """[-] K1 of a sharp orifice on its own bore: Cd tends to 0.2 sqrt(Re) in creeping flow (H. E.
 Merritt, Hydraulic Control Systems, 1967, from memory), so 1/Cd^2 gains 1/(0.2^2 Re)."""
 
 EXIT_TURBULENT = 4000.0
-"""[-] Reynolds number from which an exit loses one velocity head."""
+"""[-] Reynolds number from which an exit loses one velocity head.
+Our own: later than friction, so that the exit costs more for longer. Tag: estimate."""
 
 _TWO_G = 2.0 * STANDARD_GRAVITY
 
@@ -145,7 +146,7 @@ def quadratic_and_linear(part: Part) -> tuple[float, float]:
     ----------
     K = K_inf + K1/Re: W. B. Hooper, Chem. Eng. 88 (24 Aug 1981) 96, without its size term. Kv:
     IEC 60534-1. Orifice: Bernoulli with Cd, and Merritt's laminar limit. Screen: J. C. Armour and
-    J. N. Cannon, AIChE J. 14 (1968) 415, constants from memory.
+    J. N. Cannon, AIChE J. 14 (1968) 415, constants read in the abstract.
     """
     match part:
         case MinorLoss():

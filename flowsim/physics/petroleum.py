@@ -21,7 +21,8 @@ LEAST_DENSITY_15, MOST_DENSITY_15 = 653.0, 1075.0
 """[kg/m3] Range of ``density_15`` of the petroleum law (ASTM D1250)."""
 
 MOST_ETHANOL_AS_PETROLEUM = 0.20
-"""[-] Volume fraction to which a blend expands like petroleum within 0.2 % (own computation)."""
+"""[-] Volume fraction to which a blend expands like petroleum within 0.2 % (own computation).
+Tag: estimate."""
 
 # ASTM D1250 / API MPMS 11.1 table 54B: lower end of band [kg/m3], K0, K1, K2. Five independent
 # public implementations agree; the standard itself was not seen.
@@ -31,9 +32,11 @@ _D1250_BANDS = (
     (787.5, 594.5418, 0.0, 0.0),  # kerosines
     (838.5, 186.9696, 0.4862, 0.0),  # gas oils and fuel oils
 )
+"""ASTM D1250, table 54B. Tag: published (transcribed in public codes)."""
 
 # AP-42 ch. 7.1: ln psia = A - B / degR (public codes carrying the newer edition's table).
 _FIXED_VAPOUR = {"kerosene": (12.390, 8933.0), "distillate": (12.101, 8907.0)}
+"""AP-42 ch. 7.1. Tag: published (transcribed in public codes)."""
 
 
 def petroleum_density(density_15: float, temperature: FloatLike) -> FloatArray:
@@ -60,6 +63,7 @@ def petroleum_density(density_15: float, temperature: FloatLike) -> FloatArray:
     -----
     rho = rho15 exp(-x (1 + 0.8 x)), x = alpha (t - 15 degC), alpha = K0/rho15^2 + K1/rho15 + K2.
     ASTM D1250 / API MPMS 11.1 table 54B, without the historical rounding of its tables.
+    Tag: published (transcribed in public codes).
     """
     if not LEAST_DENSITY_15 <= density_15 <= MOST_DENSITY_15:
         raise DomainError(
@@ -102,6 +106,7 @@ def reid_vapour_pressure(
     US EPA AP-42 ch. 7.1 (via public codes; the document itself was not seen): ln P = A - B / T in
     psia and degF + 459.6, A = 15.64 - 1.854 S^0.5 - (0.8742 - 0.3280 S^0.5) ln RVP,
     B = 8742 - 1042 S^0.5 - (1049 - 179.4 S^0.5) ln RVP.
+    Tag: published (transcribed in public codes).
     """
     if not 7.0e3 <= reid_pressure <= 140.0e3:
         raise DomainError(
@@ -158,6 +163,7 @@ def ethanol_density(temperature: FloatLike) -> FloatArray:
     array
         Density [kg/m3], same shape (0-d for a float); a cubic fitted to a reference equation of
         state, largest error 0.011 % (own fit).
+    Tag: published (a fit to a reference library).
     """
     t = np.asarray(temperature, dtype=np.float64) - ZERO_CELSIUS
     return np.asarray(806.422 + t * (-0.84533 + t * (-9.660e-5 - t * 5.892e-6)), dtype=np.float64)
@@ -176,6 +182,7 @@ def ethanol_dynamic_viscosity(temperature: FloatLike) -> FloatArray:
     array
         Dynamic viscosity [Pa s], same shape (0-d for a float); fitted to a reference correlation,
         largest error 0.8 % (own fit).
+    Tag: published (a fit to a reference library).
     """
     kelvin = np.asarray(temperature, dtype=np.float64)
     return np.asarray(
@@ -259,6 +266,7 @@ def ethanol_vapour_factor(ethanol: float, temperature: FloatLike) -> FloatArray:
     1 + 0.0038 (t - 45) above 45 degC to 20 % ethanol; beyond 20 %, 1.04 + 0.0067 (t - 45) where
     above one. Both are straight lines under a computed activity-coefficient model (E3 to E20, and
     E85), not measurements. Below 3 % the full factor is used too: it errs to the cautious side.
+    Tag: estimate.
     """
     share = ethanol_share(ethanol)
     above_45 = np.asarray(temperature, dtype=np.float64) - (ZERO_CELSIUS + 45.0)
@@ -277,5 +285,6 @@ def ethanol_share(ethanol: float) -> float:
 
 
 def _exponential(a: float, b: float, kelvin: FloatArray) -> FloatArray:
+    """Give AP-42's exponential law [Pa]. Tag: published (transcribed in public codes)."""
     rankine = 1.8 * (kelvin - ZERO_CELSIUS) + 32.0 + 459.6  # AP-42's own 459.6
     return np.asarray(PSI * np.exp(a - b / rankine), dtype=np.float64)

@@ -16,6 +16,7 @@ _ALPHA_TERMS = (
     (-1.63552118e9, 8),
     (8.32299658e9, 9),
 )
+"""IAPWS SR6-08(2011), density. Tag: published (transcribed; checked against CoolProp)."""
 _BETA_TERMS = (
     (5.78545292e-3, 1),
     (-1.53195665e-2, 2),
@@ -24,8 +25,10 @@ _BETA_TERMS = (
     (3.38713507e-2, 5),
     (-1.19946761e-2, 6),
 )
+"""IAPWS SR6-08(2011), density. Tag: published (transcribed; checked against CoolProp)."""
 # The same release, viscosity at 0.1 MPa: coefficient [uPa s], power of T / 300 K.
 _VISCOSITY_TERMS = ((280.68, -1.9), (511.45, -7.7), (61.131, -19.6), (0.45903, -40.0))
+"""IAPWS SR6-08(2011), viscosity. Tag: published (transcribed)."""
 # Wagner and Pruss (1993), the line of saturation: coefficient, power of 1 - T/Tc.
 _SATURATION_TERMS = (
     (-7.85951783, 1.0),
@@ -35,7 +38,9 @@ _SATURATION_TERMS = (
     (-15.9618719, 4.0),
     (1.80122502, 7.5),
 )
+"""Wagner and Pruss 1993. Tag: published (transcribed; checked against CoolProp)."""
 _CRITICAL_TEMPERATURE, _CRITICAL_PRESSURE = 647.096, 22.064e6
+"""[K] and [Pa] Of water (IAPWS). Tag: published (transcribed)."""
 
 
 def water_density(temperature: FloatLike) -> FloatArray:
@@ -54,6 +59,7 @@ def water_density(temperature: FloatLike) -> FloatArray:
     Notes
     -----
     IAPWS SR6-08(2011) eq. 2; Patek et al., J. Phys. Chem. Ref. Data 38 (2009) 21.
+    Tag: published (transcribed; checked against CoolProp).
     """
     kelvin = np.asarray(temperature, dtype=np.float64)
     alpha, beta = 10.0 / (593.0 - kelvin), 10.0 / (kelvin - 232.0)
@@ -78,6 +84,7 @@ def water_dynamic_viscosity(temperature: FloatLike) -> FloatArray:
     Notes
     -----
     IAPWS SR6-08(2011) eq. 7: 1e-6 sum of a (T/300 K)^b.
+    Tag: published (transcribed; checked against CoolProp).
     """
     reduced = np.asarray(temperature, dtype=np.float64) / 300.0
     return np.asarray(1e-6 * sum(a * reduced**b for a, b in _VISCOSITY_TERMS), dtype=np.float64)

@@ -12,7 +12,8 @@ from flowsim.physics.fitting_catalogue import ReynoldsRange
 from flowsim.system.parts import Screen
 
 SCREEN_RANGE: ReynoldsRange = (0.0, 1.0e3)
-"""[-] Armour and Cannon's Reynolds numbers (data 0.1 to 1000, from memory; lower is creeping)."""
+"""[-] Armour and Cannon's Reynolds numbers (data 0.1 to 1000: abstract read; lower is creeping).
+Tag: published."""
 
 
 def clean_screen(screen: Screen) -> tuple[float, float]:
@@ -35,8 +36,9 @@ def clean_screen(screen: Screen) -> tuple[float, float]:
 
     References
     ----------
-    J. C. Armour and J. N. Cannon, AIChE J. 14 (1968) 415, constants from memory:
+    J. C. Armour and J. N. Cannon, AIChE J. 14 (1968) 415, constants read in the abstract:
     dp = (8.61/Re + 0.52) rho U^2 B/(void^2 D_p), Re = U/(nu a^2 D_p), B two wire diameters.
+    Tag: published.
     """
     opening, void, surface = _weave(screen)
     thickness = 2.0 * screen.wire_diameter
@@ -68,7 +70,7 @@ def screen_reynolds(screen: Screen, flow: FloatLike, kinematic_viscosity: FloatL
 
     References
     ----------
-    J. C. Armour and J. N. Cannon, AIChE J. 14 (1968) 415, from memory.
+    J. C. Armour and J. N. Cannon, AIChE J. 14 (1968) 415, abstract read.
     """
     require_clear_fraction(screen)
     opening, _, surface = _weave(screen)

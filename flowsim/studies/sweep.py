@@ -20,7 +20,8 @@ from flowsim.system.fuel_system import FuelSystem
 VAPOUR_DOUBT = 5000.0
 """[Pa] Vapour margin below which the tool cannot tell (no source; dissolved air evolves first)."""
 NOTABLE_SHARE = 0.005
-"""[-] A part outside its law's range counts from this share of the losses on."""
+"""[-] A part outside its law's range counts from this share of the losses on.
+Tag: common practice."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

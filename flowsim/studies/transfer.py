@@ -19,7 +19,8 @@ from flowsim.system.profile import Phase, Profile
 from flowsim.system.tanks import StatedLevel
 
 SLOPE_1_PERCENT = math.atan(0.01)
-"""[rad] The slope on which a parked aeroplane must lose nothing (14 CFR 23.975 before 23-64)."""
+"""[rad] The slope on which a parked aeroplane must lose nothing (14 CFR 23.975 before 23-64).
+Tag: published (read)."""
 SITUATIONS = (
     ("parked on a 1 % slope", SLOPE_1_PERCENT, 8.0 * 3600.0, True),
     ("parked on a 5 deg slope", math.radians(5.0), 8.0 * 3600.0, True),

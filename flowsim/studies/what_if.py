@@ -42,7 +42,8 @@ COLD = 243.15
 HIGH = 3810.0
 """[m] 12 500 ft pressure altitude (no source; above it pilots need oxygen)."""
 NEARLY_FULL = 0.95
-"""[-] Of the capacity: tanks as filled for a long flight, where a blocked vent tells soonest."""
+"""[-] Of the capacity: tanks as filled for a long flight, where a blocked vent tells soonest.
+Tag: common practice."""
 STATED = Normal(0.10)
 """Spread of a coefficient as stated (common practice, no source), as in the case reader."""
 

@@ -19,7 +19,7 @@ MOST_MOVED = 4
 STEADY = 0.15
 """[-] Each step of a drift is at least this share of the whole; else it is one run that jumps."""
 LEAST_SCATTER = 0.005
-"""[-] Repeats are never taken to agree better than this."""
+"""[-] Repeats are never taken to agree better than this. Tag: common practice."""
 
 SLOWER_ONCE = (
     "slower than its repeats: air in the line in that run (an air lock), the watch started before "

@@ -9,11 +9,12 @@ from flowsim.studies.ground_test.runs import QUANTITY, Reading
 from flowsim.studies.judged_set import fuel_states
 
 ATTITUDE = np.radians(0.5)
-"""[rad] A run that is this much less steep still counts as made at the test attitude."""
+"""[rad] A run that is this much less steep still counts as made at the test attitude.
+Tag: common practice."""
 LOWER_END = 0.005
-"""[m] A line end lower than this adds head: the run does not count."""
+"""[m] A line end lower than this adds head: the run does not count. Tag: common practice."""
 REPEATS = 3
-"""Runs of each setting that the mark needs."""
+"""Runs of each setting that the mark needs. Tag: common practice."""
 EDGE = 1.645
 """[-] Deviations of the 5th percentile of a normal error."""
 

@@ -17,7 +17,7 @@ from flowsim.system.tanks import StatedLevel, Tank
 
 EXPANSION = 0.02
 """[-] Room over the fuel of a full tank: 2 % of its capacity (the usual rule for expansion space,
-14 CFR 23 before amendment 23-64); say so if the tank fills to the brim."""
+14 CFR 23 before amendment 23-64); say so if the tank fills to the brim. Tag: published (read)."""
 NOTICE = 1.5
 """[-] What is drawn to notice a shut vent, over what makes the flow stop (common practice, no
 source)."""

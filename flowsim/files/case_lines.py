@@ -23,7 +23,7 @@ from flowsim.system.tags import Tag
 
 _SHORTER = 1e-3
 _SHARE = 0.01
-_MUCH_LONGER = 1.10
+_MUCH_LONGER, _FAR_LONGER = 1.10, 1.50  # beyond the second: told first, as likely a slip
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,7 +187,7 @@ def _length(section: LineSection, path: Path, least: float, ledger: Ledger) -> f
             f"{in_unit_of(least, given.quantity)}",
             "correct the length or the points",
         )
-    elif given.value > _MUCH_LONGER * least:
+    elif _FAR_LONGER * least >= given.value > _MUCH_LONGER * least:
         ledger.caution(
             path,
             f"the stated length {given.text} is {100.0 * (given.value / least - 1.0):.0f} % more "

@@ -7,6 +7,7 @@ from flowsim.network.outcome import part_description
 from flowsim.physics.fuel_properties import property_notes
 from flowsim.physics.tank_surface import surface_notes
 from flowsim.studies.decisions.carburettor_data import missing_data
+from flowsim.studies.forgotten import forgotten
 from flowsim.studies.sweep import Sweep
 from flowsim.system.fuel_system import FuelSystem, Provenance
 from flowsim.system.tanks import StatedLevel
@@ -39,7 +40,7 @@ def provenance_words(item: Provenance) -> str:
 def cautions(sweep: Sweep) -> tuple[str, ...]:
     """List what the reader must be told; the two standing cautions come first."""
     system = sweep.assembly.system
-    words = [*ALWAYS, *system.cautions]
+    words = [*ALWAYS, *forgotten(sweep.assembly), *system.cautions]
     missing = missing_data(system.engine)
     if missing:
         words.append(

@@ -10,6 +10,7 @@ import pytest
 from flowsim.network.assembly import assemble
 from flowsim.physics.fuels import fuel_named
 from flowsim.studies.brief import judged_table
+from flowsim.studies.forgotten import forgotten
 from flowsim.studies.remarks import ALWAYS, assumptions, cautions
 from flowsim.studies.sweep import Sweep, sweep, sweep_of
 from flowsim.system.fuel_system import FuelSystem, Provenance
@@ -76,9 +77,12 @@ class TestAssumptions:
 
 
 class TestCautions:
-    def test_the_standing_cautions_come_first_then_the_readers(self):
+    def test_the_standing_cautions_come_first_then_what_is_forgotten_then_the_readers(self):
         found = sweep_with(one_tank(cautions=("read me", "read me too")))
-        assert cautions(found)[:4] == (*ALWAYS, "read me", "read me too")
+        missed = forgotten(found.assembly)
+        assert missed
+        told = (*ALWAYS, *missed, "read me", "read me too")
+        assert cautions(found)[: len(told)] == told
         assert "not an approval" in ALWAYS[0]
 
     def test_each_is_told_once(self):

@@ -1,0 +1,123 @@
+"""Lengths and coordinates that are likely a slip of the pen: too long, or in another unit."""
+
+import math
+from collections.abc import Iterator
+
+import numpy as np
+
+from flowsim.system.fuel_system import FuelSystem
+from flowsim.system.points import Point
+from flowsim.system.tanks import DipTable, Solid, Tank
+
+LONG = 1.5
+"""[-] A length is told from so many times that of its points. Tag: common practice."""
+
+LEAST_SPAN = 0.3
+"""[m] The rest of a case is taken to span at least so much on each axis. Tag: common practice."""
+
+LARGE_TANK = 3.0
+"""[-] A tank so many times as long as all else is told. Tag: common practice."""
+
+_AXES = ("station", "buttline", "waterline")
+_INCH = 0.0254
+_UNITS = (
+    (25.4, "in and mm"), (10.0, "cm and mm"), (1000.0, "m and mm"), (12.0, "ft and in"),
+    (39.37, "in and m"), (2.54, "in and cm"),
+)  # fmt: skip
+
+
+def place_words(system: FuelSystem) -> Iterator[str]:
+    """Say which length or coordinate does not fit the rest.
+
+    Parameters
+    ----------
+    system : FuelSystem
+
+    Yields
+    ------
+    str
+    """
+    yield from _long_lines(system)
+    yield from _large_tanks(system)
+    yield from _far_points(system)
+
+
+def _long_lines(system: FuelSystem) -> Iterator[str]:
+    for line in system.lines:
+        if line.route is None:
+            continue
+        points = sum(math.dist(a, b) for a, b in zip(line.route, line.route[1:], strict=False))
+        if points > 0.0 and line.length > LONG * points:
+            yield (
+                f'Line "{line.name}": its length of {line.length:.3f} m ({line.length / _INCH:.1f} '
+                f"in) is {line.length / points:.1f} times that of its points, {points:.3f} m; "
+                "measure it along the tube, or give the points where it turns."
+            )
+
+
+def _named_points(system: FuelSystem) -> list[tuple[str, Point]]:
+    """Give the points that can be far from the rest, each once, with its name."""
+    found = [("The engine's inlet", system.engine.inlet_at)]
+    found += [(f'"{node.name}"', node.at) for node in system.nodes]
+    for tank in system.tanks:
+        if tank.vent_at is not None:
+            found.append((f'The vent of tank "{tank.name}"', tank.vent_at))
+    for line in system.lines:
+        inner = (line.route or ())[1:-1]
+        found += [(f'Line "{line.name}", point {n}', at) for n, at in enumerate(inner, start=1)]
+    return found
+
+
+def _tank_points(tank: Tank) -> list[Point]:
+    if isinstance(tank.shape, Solid):
+        return [*tank.shape.corners, *(outlet.at for outlet in tank.outlets)]
+    at = tank.shape.at if isinstance(tank.shape, DipTable) else tank.shape.surface
+    return [at, *(outlet.at for outlet in tank.outlets)]
+
+
+def _large_tanks(system: FuelSystem) -> Iterator[str]:
+    named = [at for _, at in _named_points(system)]
+    for tank in system.tanks:
+        if not isinstance(tank.shape, Solid):
+            continue
+        rest = [
+            *named,
+            *(p for other in system.tanks if other is not tank for p in _tank_points(other)),
+        ]
+        spans = np.ptp(np.array(rest, dtype=np.float64), axis=0)
+        mine = np.ptp(np.array(tank.shape.corners, dtype=np.float64), axis=0)
+        axis = int(np.argmax(mine))
+        if mine[axis] > LARGE_TANK * max(float(spans.max()), 1.0):
+            yield (
+                f'Tank "{tank.name}" reaches over {1e3 * mine[axis]:.0f} mm '
+                f"({mine[axis] / _INCH:.0f} in) of {_AXES[axis]}, far more than all else in the "
+                "case; check the unit of its points."
+            )
+
+
+def _far_points(system: FuelSystem) -> Iterator[str]:
+    named = _named_points(system)
+    tanks = [point for tank in system.tanks for point in _tank_points(tank)]
+    every = np.array([*(at for _, at in named), *tanks], dtype=np.float64)
+    if len(every) < 5:
+        return
+    for index, (name, at) in enumerate(named):
+        rest = np.delete(every, index, axis=0)
+        low, high = rest.min(axis=0), rest.max(axis=0)
+        span = np.maximum(high - low, LEAST_SPAN)
+        for axis, value in enumerate(at):
+            if low[axis] - span[axis] <= value <= high[axis] + span[axis]:
+                continue
+            yield (
+                f"{name}: {_AXES[axis]} {1e3 * value:.0f} mm ({value / _INCH:.1f} in) lies "
+                f"{1e3 * max(low[axis] - value, value - high[axis]):.0f} mm outside all else; "
+                f"{_unit_words(value, low[axis], high[axis])}"
+            )
+
+
+def _unit_words(value: float, low: float, high: float) -> str:
+    """Say which two units were likely mixed up."""
+    for factor, units in _UNITS:
+        if low <= value * factor <= high or low <= value / factor <= high:
+            return f"probably another unit ({units}): correct it."
+    return "check it, and its unit."

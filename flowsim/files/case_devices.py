@@ -36,6 +36,13 @@ CLEAR_FRACTION = 0.9
 """[-] Clear share of a screen as fitted, where the case does not say it. Tag: common practice."""
 
 
+KNOWN_MESH = (30.0 / 0.0254, 2400.0 / 0.0254)
+"""[1/m] Meshes that Armour and Cannon's law of woven screens was fitted to, 30 to 2400 wires an
+inch (abstract read); outside it the law is an estimate. Tag: published."""
+
+COARSE = "plain square woven screen, outside the meshes that the law was fitted to"
+
+
 def device(section: PartSection, bore: float, place: PartPlace) -> Part | None:
     """Build a device whose loss is not stated by cv, kv, k or a table.
 
@@ -173,6 +180,7 @@ def build_screen(
     if clear is None:
         note = "common practice, no source"
         ledger.default((*path, "clear_fraction"), f"{CLEAR_FRACTION:g}", note)
+    is_known = KNOWN_MESH[0] <= mesh.value <= KNOWN_MESH[1]
     return Screen(
         name=name,
         area=area.value,
@@ -180,8 +188,8 @@ def build_screen(
         wire_diameter=wire.value,
         clear_fraction=CLEAR_FRACTION if clear is None else clear.value,
         band=band,
-        source="plain square woven screen",
-        tag=Tag.PUBLISHED,
+        source="plain square woven screen" if is_known else COARSE,
+        tag=Tag.PUBLISHED if is_known else Tag.ESTIMATE,
     )
 
 

@@ -35,7 +35,9 @@ DEVICES: dict[str, PartRule] = {
     ),
     "filter": PartRule(
         (), (*_COEFFICIENTS, "bore", "band"),
-        "Paper or sintered filter, by one of measured, cv, kv (required): there is no usual value.",
+        "Paper or sintered filter, by one of measured, cv, kv (required): there is no usual value. "
+        "A bowl with a fine element is a filter too: unmeasured, cv = 0.39 is what one commercial "
+        "specification lets it lose (A-A-52472A, read).",
     ),
     "restrictor": PartRule(
         ("bore",), ("discharge_coefficient", *_COEFFICIENTS, "band"),

@@ -7,7 +7,7 @@ from flowsim.network.assembly import Assembly
 from flowsim.network.elements import Exit, PlacedPart
 from flowsim.studies.result import LossPath, NotMeasured, Unmeasured
 from flowsim.system.fuel_system import FuelSystem
-from flowsim.system.parts import Orifice, Pipe, Screen
+from flowsim.system.parts import Orifice, Part, Pipe, Screen
 from flowsim.system.tags import OWN, Tag
 
 DECISIVE_SHARE = 0.05
@@ -102,8 +102,16 @@ def _losses(assembly: Assembly, losses: tuple[LossPath, ...]) -> Iterator[Unmeas
             share=share,
             loss=loss,
             measure=measurement_of(placed),
-            source=part.source if part.tag in OWN else "",
+            source=_source(placed, part),
         )
+
+
+def _source(placed: PlacedPart, part: Part) -> str:
+    if part.tag not in OWN:
+        return ""
+    if (placed.loss_factor, placed.laminar_factor) == (1.0, 1.0):
+        return part.source
+    return f"{part.source}; corrected with all others by a ground test"
 
 
 def _costs(losses: tuple[LossPath, ...]) -> dict[str, tuple[float, float]]:

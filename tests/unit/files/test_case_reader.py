@@ -403,6 +403,7 @@ def test_bands(text: str, band: object) -> None:
         ('{ part = "restrictor", bore = "2 mm" }', Tag.PUBLISHED),
         ('{ part = "needle and seat", bore = "2 mm", discharge_coefficient = 0.6 }', Tag.NOT_SAID),
         ('{ part = "screen", area = "3 cm2", mesh = "60 /in", wire = "0.1 mm" }', Tag.PUBLISHED),
+        ('{ part = "screen", area = "3 cm2", mesh = "16 /in", wire = "0.4 mm" }', Tag.ESTIMATE),
         ('{ part = "quadratic loss", coefficient = "1e9 s2/m5" }', Tag.NOT_SAID),
         ('{ part = "one-way valve", cracking = "100 Pa", cv = 2 }', Tag.NOT_SAID),
         ('{ part = "tube", length = "0.5 m", tube = "10 mm x 1 mm", roughness = "5 um" }',

@@ -1,11 +1,15 @@
 """Losses that nobody measured: each listed, with its tag, its share of the head and a remedy."""
 
+from dataclasses import replace
 from functools import cache
 
 import pytest
 
+from flowsim.network.assembly import assemble
 from flowsim.studies.adequacy import judge
+from flowsim.studies.draws import uncertain_inputs
 from flowsim.studies.result import AdequacyResult, Unmeasured
+from flowsim.system.calibration import Calibration, PartFactors
 from flowsim.system.tags import OWN, Tag
 from tests.support.value_cases import ONE, TWO, read
 
@@ -34,7 +38,7 @@ class TestOfTheCatalogue:
             "bowl": Tag.ESTIMATE,
             "hose end": Tag.ESTIMATE,
             "centre.rear entrance": Tag.PUBLISHED,
-            "centre.rear strainer": Tag.PUBLISHED,
+            "centre.rear strainer": Tag.ESTIMATE,  # 16 mesh: coarser than the law's data
             "bend 54 deg at point 2": Tag.PUBLISHED,
             "bend 42 deg at point 1": Tag.PUBLISHED,
             "centre fitting": Tag.PUBLISHED,
@@ -96,6 +100,21 @@ class TestOfTheCatalogue:
             '{ part = "sediment bowl", name = "bowl", bore = "7.5 mm", band = [0.9, 1.1] }',
         )
         assert catalogue(judged(ONE, banded))["bowl"].tag is Tag.ESTIMATE
+
+
+def test_a_ground_test_corrects_and_does_not_measure():
+    base = read(ONE)
+    assembly = assemble(base)
+    keys = tuple(item.key for item in uncertain_inputs(assembly))
+    (bowl,) = (p for p in assembly.network.placed if p.part.name == "bowl")
+    factors = PartFactors(key=bowl.key, loss=1.2, laminar=1.0, bore=1.0)
+    learned = Calibration(
+        source="a test", keys=keys, scores=(0.0,) * len(keys), learned=(), directions=(),
+        parts=(factors,),
+    )  # fmt: skip
+    result = judge(replace(base, calibration=learned), nominal=True)
+    assert catalogue(result)["bowl"].source.endswith("corrected with all others by a ground test")
+    assert "ground test" not in catalogue(result)["hose end"].source
 
 
 class TestCounts:

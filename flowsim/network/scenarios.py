@@ -148,6 +148,9 @@ def _surfaces(assembly: Assembly, scenarios: Scenarios) -> FloatArray:
     surfaces = np.empty((scenarios.count, len(assembly.system.tanks)))
     for column, tank in enumerate(assembly.system.tanks):
         keys = np.column_stack([scenarios.gravity, scenarios.quantity[:, column]])
+        if len(keys) == 1:
+            surfaces[:, column] = surface_elevation_of(tank.shape, keys[:, :3], keys[:, 3])
+            continue
         distinct, inverse = np.unique(keys, axis=0, return_inverse=True)
         found = surface_elevation_of(tank.shape, distinct[:, :3], distinct[:, 3])
         surfaces[:, column] = found[inverse.reshape(-1)]

@@ -7,7 +7,8 @@ import numpy as np
 from flowsim.errors import DomainError
 from flowsim.physics.arrays import FloatArray
 from flowsim.physics.solids import capacity
-from flowsim.physics.tank_volume import surface_elevation, volume_below
+from flowsim.physics.surface_table import surface_elevation_again
+from flowsim.physics.tank_volume import volume_below
 from flowsim.system.points import Point
 from flowsim.system.tanks import DipTable, Solid, StatedLevel, TankShape
 
@@ -49,7 +50,7 @@ def surface_elevation_of(shape: TankShape, gravity: FloatArray, quantity: FloatA
     """
     pull = np.atleast_2d(np.asarray(gravity, dtype=np.float64))
     if isinstance(shape, Solid):
-        return surface_elevation(shape, pull, quantity)
+        return surface_elevation_again(shape, pull, quantity)
     if isinstance(shape, StatedLevel):
         return _elevation(pull, np.array(shape.surface))
     _check_table(shape)

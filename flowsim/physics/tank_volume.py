@@ -115,7 +115,7 @@ def extreme_elevations(solid: Solid, gravity: FloatArray) -> tuple[FloatArray, F
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class _Attitudes:
+class LevelledSolid:
     """A solid in many attitudes; elevations [m] are relative to ``datum``, that of its middle.
 
     ``weights`` [m] are those by which a mean depth counts, ``strength`` is |gravity| over g0.
@@ -128,6 +128,23 @@ class _Attitudes:
     weights: FloatArray  # (triangle, scenario)
     capacity: float
 
+    @classmethod
+    def of(cls, arrays: SolidArrays, pull: FloatArray) -> Self:
+        """Level a solid in attitudes with effective gravity ``pull`` (scenario, 3) over g0."""
+        strength = np.linalg.norm(pull, axis=1)
+        # No gravity, no surface: NaN.
+        square = np.where(strength > 0.0, strength**2, np.nan)
+        elevations = -(arrays.corners @ pull.T)
+        first, second, third = (elevations[arrays.triangles[:, k]] for k in range(3))
+        return cls(
+            datum=-(pull @ arrays.origin),
+            strength=strength,
+            elevations=np.sort(elevations, axis=0),
+            triangles=level_triangles(first, second, third),
+            weights=arrays.fill_factor * (arrays.area_vectors @ pull.T) / square,
+            capacity=arrays.gross_volume * arrays.fill_factor,
+        )
+
     def volume(self, surface: FloatArray) -> tuple[FloatArray, FloatArray]:
         """Give the quantity [m3] below the surface, and its slope [m2] (scenario,)."""
         # Outside the tank nothing changes any more; far away digits would be lost.
@@ -138,6 +155,7 @@ class _Attitudes:
         return quantity, slope
 
     def take(self, scenarios: IndexArray) -> Self:
+        """Give some of the attitudes."""
         return type(self)(
             datum=self.datum[scenarios],
             strength=self.strength[scenarios],
@@ -148,24 +166,8 @@ class _Attitudes:
         )
 
 
-def _attitudes(arrays: SolidArrays, pull: FloatArray) -> _Attitudes:
-    strength = np.linalg.norm(pull, axis=1)
-    # No gravity, no surface: NaN.
-    square = np.where(strength > 0.0, strength**2, np.nan)
-    elevations = -(arrays.corners @ pull.T)
-    first, second, third = (elevations[arrays.triangles[:, k]] for k in range(3))
-    return _Attitudes(
-        datum=-(pull @ arrays.origin),
-        strength=strength,
-        elevations=np.sort(elevations, axis=0),
-        triangles=level_triangles(first, second, third),
-        weights=arrays.fill_factor * (arrays.area_vectors @ pull.T) / square,
-        capacity=arrays.gross_volume * arrays.fill_factor,
-    )
-
-
 def _in_pieces(
-    law: Callable[[_Attitudes, FloatArray], FloatArray],
+    law: Callable[[LevelledSolid, FloatArray], FloatArray],
     arrays: SolidArrays,
     gravity: FloatArray,
     values: FloatArray,
@@ -179,15 +181,15 @@ def _in_pieces(
     step = max(100, _WORKING_SIZE // len(arrays.triangles))
     for start in range(0, count, step):
         piece = slice(start, start + step)
-        results[piece] = law(_attitudes(arrays, pull[piece]), given[piece])
+        results[piece] = law(LevelledSolid.of(arrays, pull[piece]), given[piece])
     return results
 
 
-def _volume_below(attitudes: _Attitudes, surface: FloatArray) -> FloatArray:
+def _volume_below(attitudes: LevelledSolid, surface: FloatArray) -> FloatArray:
     return attitudes.volume(surface - attitudes.datum)[0]
 
 
-def _surface_elevation(attitudes: _Attitudes, wanted: FloatArray) -> FloatArray:
+def _surface_elevation(attitudes: LevelledSolid, wanted: FloatArray) -> FloatArray:
     full = attitudes.capacity
     lower, upper, at_lower, at_upper = _bracket(attitudes, wanted)
     start = _cubic_start(attitudes, wanted, lower, upper, at_lower, at_upper)
@@ -200,7 +202,7 @@ def _surface_elevation(attitudes: _Attitudes, wanted: FloatArray) -> FloatArray:
 
 
 def _bracket(
-    attitudes: _Attitudes, wanted: FloatArray
+    attitudes: LevelledSolid, wanted: FloatArray
 ) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
     """Find the neighbouring corner elevations between which the surface lies, by halving."""
     elevations = attitudes.elevations
@@ -220,7 +222,7 @@ def _bracket(
 
 
 def _cubic_start(
-    attitudes: _Attitudes,
+    attitudes: LevelledSolid,
     wanted: FloatArray,
     lower: FloatArray,
     upper: FloatArray,
@@ -260,7 +262,7 @@ def _newton_or_half(
 
 
 def _improve(
-    attitudes: _Attitudes,
+    attitudes: LevelledSolid,
     wanted: FloatArray,
     start: FloatArray,
     lower: FloatArray,

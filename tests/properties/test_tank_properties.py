@@ -4,11 +4,13 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from flowsim.physics import solids
 from flowsim.physics.arrays import FloatArray
+from flowsim.physics.solid_surface import arrays_of
+from flowsim.physics.surface_table import SurfaceTable
 from flowsim.physics.tank_volume import (
     ROUND_TRIP,
     extreme_elevations,
@@ -183,3 +185,18 @@ def test_middle_of_the_corners_is_in_a_bay_and_far_points_are_not(tank: Solid) -
     beyond = Point(*(np.array(high) + 0.1))
     assert not solids.contains(tank, beyond, 0.05)
     assert np.all(used.min(axis=0) == np.array(low))
+
+
+@settings(max_examples=150)
+@given(tanks, gravities(), st.lists(shares, min_size=1, max_size=20))
+def test_the_table_of_an_attitude_gives_every_quantity_back(tank, gravity, parts):
+    """Within what the direct way aims at; rarely a table is not good enough, and says so."""
+    table = SurfaceTable(arrays_of(tank), gravity[0])
+    capacity = solids.capacity(tank)
+    quantity = capacity * np.array([*parts, 0.0, 1.0])
+    found = table.elevation(quantity)
+    assume(table.is_good)
+    back = volume_below(tank, np.tile(gravity, (len(found), 1)), found)
+    assert (np.abs(back - quantity) <= 1e-10 * capacity).all()
+    low, high = extreme_elevations(tank, gravity)
+    assert ((found >= low - 1e-12) & (found <= high + 1e-12)).all()

@@ -71,7 +71,7 @@ def test_what_is_filled_in_comes_out_again(tank) -> None:
 def test_the_improvement_needs_no_good_start(tank, start_at) -> None:
     """From anywhere between the lowest and the highest point of the tank to the same surface."""
     pulls, quantities = scenarios(tank)
-    attitudes = tank_volume._attitudes(arrays_of(tank), pulls)
+    attitudes = tank_volume.LevelledSolid.of(arrays_of(tank), pulls)
     lower, upper = attitudes.elevations[0], attitudes.elevations[-1]
     start = lower + start_at * (upper - lower)
     found = tank_volume._improve(attitudes, quantities, start, lower, upper)

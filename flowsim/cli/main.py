@@ -19,6 +19,7 @@ from flowsim.cli.flight import flight
 from flowsim.cli.ground_test import app as ground_test_app
 from flowsim.cli.hand_check import hand_check
 from flowsim.cli.new import new
+from flowsim.cli.open import open_case
 from flowsim.cli.report import report
 from flowsim.cli.routing import routing
 from flowsim.cli.session import abandon_stdout, emit
@@ -69,6 +70,7 @@ def about(
 
 for _command, _name in (
     (new, "new"),
+    (open_case, "open"),
     (check, "check"),
     (hand_check, "hand-check"),
     (routing, "routing"),

@@ -8,6 +8,7 @@ from typing import Any
 
 from flowsim.errors import FlowsimError
 from flowsim.page import folder as folder_of
+from flowsim.page import jobs
 from flowsim.page.changes import ReferredToError, Step
 from flowsim.page.desk import Desk
 from flowsim.page.guards import Answer, Gate, Request, refused
@@ -30,6 +31,7 @@ class Room:
         self.desk = desk
         self.ready = threading.Event()
         self.closed = threading.Event()
+        self.reporting = threading.Lock()
         self.on_close: Callable[[], None] = self.closed.set
         if desk is not None:
             self.ready.set()
@@ -303,6 +305,65 @@ def _choose(room: Room, body: Json) -> Json:
     return _state(room, body)
 
 
+def _names(body: Json) -> tuple[str, ...]:
+    return tuple(str(name) for name in body["lines"])
+
+
+def _try(room: Room, body: Json) -> Json:
+    """List sizes, try one on single values, or one whole; nothing is changed by it."""
+    desk = room.need()
+    what = str(body["what"])
+    with desk.lock:
+        if int(body["turn"]) != desk.editions.turn:
+            return {"ok": False, "words": "the case has changed meanwhile; try again"}
+        if what == "list":
+            return {"ok": True, **jobs.list_sizes(desk, _names(body))}
+        made = jobs.tried(desk, _names(body), int(body["number"]))
+    said = jobs.try_size(made) if what == "one" else jobs.try_whole(desk, made)
+    return {"ok": True, "turn": body["turn"], **said}
+
+
+def _keep(room: Room, body: Json) -> Json:
+    """Keep a tried size, or a mirrored side, as one change."""
+    desk = room.need()
+    with desk.lock:
+        no = _stale(desk, body)
+        if no is not None:
+            return no
+        if body["what"] == "size":
+            jobs.keep_size(desk, _names(body), int(body["number"]))
+        else:
+            jobs.keep_mirror(desk, str(body["side"]))
+        return whole_state(desk, body)
+
+
+def _mirror(room: Room, body: Json) -> Json:
+    desk = room.need()
+    with desk.lock:
+        return {"ok": True, **jobs.mirror_side(desk, str(body["side"]))}
+
+
+def _shown(room: Room, _body: Json) -> Json:
+    desk = room.need()
+    with desk.lock:
+        return {"ok": True, **jobs.shown(desk)}
+
+
+def _report(room: Room, _body: Json) -> Json:
+    """Write the report of the saved file; it takes some seconds."""
+    desk = room.need()
+    with desk.lock:
+        if not desk.editions.is_saved:
+            return {"ok": False, "words": "Save first: the report is made of the saved file."}
+        path = desk.path
+    if not room.reporting.acquire(blocking=False):
+        return {"ok": False, "words": "a report is being made already"}
+    try:
+        return {"ok": True, **jobs.make_report(path)}
+    finally:
+        room.reporting.release()
+
+
 def _close(room: Room, _body: Json) -> Json:
     room.on_close()
     return {"ok": True}
@@ -322,5 +383,10 @@ ROUTES: dict[str, Route] = {
     "/take": _take,
     "/list": _list,
     "/choose": _choose,
+    "/try": _try,
+    "/keep": _keep,
+    "/mirror": _mirror,
+    "/shown": _shown,
+    "/report": _report,
     "/close": _close,
 }

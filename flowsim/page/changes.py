@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from difflib import SequenceMatcher
 from typing import Any
 
 from flowsim.files.case_form import field_at, keys_at
@@ -76,7 +77,7 @@ def changed(text: str, steps: Sequence[Step]) -> tuple[str, str]:
 
 def _one(text: str, step: Step) -> tuple[str, str]:
     if step.do == "text":
-        return step.text, "text changed in the tab Text"
+        return relined(text, step.text), "text changed in the tab Text"
     if step.do == "quotes":
         mended = with_quotes(text)
         if mended is None:
@@ -108,6 +109,35 @@ def _edits(data: dict[str, Any], step: Step) -> tuple[list[Edit], str]:
     if step.do == "edits":
         return list(step.value), step.text
     raise EditError(f"nobody knows how to {step.do[:20]}")
+
+
+def relined(before: str, after: str) -> str:
+    r"""Give lines written in a text area, which knows ``\n`` only, the line ends of the file.
+
+    Parameters
+    ----------
+    before : str
+        The text as it was, with byte order mark and line ends of its own.
+    after : str
+        As it was written.
+
+    Returns
+    -------
+    str
+        Lines that were there keep their line ends, new ones get the first one's.
+    """
+    mark = "\ufeff" if before.startswith("\ufeff") else ""
+    old = before.removeprefix("\ufeff").split("\n")
+    new = after.removeprefix("\ufeff").replace("\r\n", "\n").split("\n")
+    usual = "\r" if len(old) > 1 and old[0].endswith("\r") else ""
+    ends = [usual] * (len(new) - 1) + [""]
+    matcher = SequenceMatcher(None, [line.removesuffix("\r") for line in old], new, autojunk=False)
+    for block in matcher.get_matching_blocks():
+        for offset in range(block.size):
+            line = old[block.a + offset]
+            if block.b + offset < len(new) - 1:
+                ends[block.b + offset] = "\r" if line.endswith("\r") else ""
+    return mark + "\n".join(line + end for line, end in zip(new, ends, strict=True))
 
 
 def item(data: dict[str, Any], path: Path) -> str:

@@ -1,16 +1,19 @@
 """What a judgement says on the page, step by step: first flows and heads, then band and verdict."""
 
+import math
 from typing import Any
 
 from flowsim.files.case_draft import Draft
-from flowsim.files.report_model import Figure, Section
+from flowsim.files.report_model import Figure, Section, Steps
+from flowsim.files.report_pictures import Flow
 from flowsim.files.result_json import all_cautions
 from flowsim.page.attitudes import attitudes, start_of
 from flowsim.reports.figures.draw import draw
-from flowsim.reports.sections.answer import SAYS, answer_section
+from flowsim.reports.sections.answer import NOT_TESTED, SAYS, answer_section
 from flowsim.reports.sections.flow import flow_section
-from flowsim.reports.sections.head import head_section
+from flowsim.reports.sections.head import hand_section, head_section
 from flowsim.reports.units import flow_words, percent_words
+from flowsim.reports.unmeasured_words import count_words
 from flowsim.studies.live import Flows
 from flowsim.studies.remarks import ALWAYS, provenance_words
 from flowsim.studies.report.collect import Outcome, ReportStudy
@@ -42,6 +45,13 @@ def flows_object(first: Flows) -> Json:
     }
 
 
+def flow_pictures(first: Flows) -> list[Flow]:
+    """Give the curves as numbers, one picture for each selector position and end."""
+    section = flow_section(_study(first, first.result))
+    pictures = [block.picture for block in section.blocks if isinstance(block, Figure)]
+    return [picture for picture in pictures if isinstance(picture, Flow)]
+
+
 def verdict_object(first: Flows, result: AdequacyResult, draft: Draft, seen: Json) -> Json:
     """Give the second step: the verdict with its band, and everything it rests on.
 
@@ -67,14 +77,18 @@ def verdict_object(first: Flows, result: AdequacyResult, draft: Draft, seen: Jso
         "verdict": result.verdict.value,
         "words": result.verdict_words,
         "says": SAYS[result.verdict],
-        "answer": _blocks(answer_section(study), "answer"),
+        "answer": [
+            b for b in _blocks(answer_section(study), "answer") if b.get("text") != NOT_TESTED
+        ],
         "head": _blocks(head_section(study), "headj"),
         "lines": [_line(line) for line in result.lines],
         "deciding": {
             "flow": flow_words(scenario.flow, scenario.volume_flow),
             "line": _line((decided or list(result.lines))[0]),
         },
+        "hand": _hand_checks(study),
         "start": start_of(seen, scenario),
+        "rests": count_words(result),
         "cautions": _placed(tuple(all_cautions(result.cautions)), draft),
         "assumptions": _assumed(result.assumptions, draft),
         "draws": result.draws,
@@ -102,6 +116,12 @@ def _study(first: Flows, result: AdequacyResult) -> ReportStudy:
     )
 
 
+def _hand_checks(study: ReportStudy) -> list[list[Json]]:
+    """Give the working of every part, by path in the order of the pictures of head."""
+    steps = [block.steps for block in hand_section(study).blocks if isinstance(block, Steps)]
+    return [[step.model_dump(mode="json") for step in path] for path in steps]
+
+
 def _figures(section: Section, name: str) -> list[Json]:
     return [block for block in _blocks(section, name) if block["type"] == "figure"]
 
@@ -121,7 +141,12 @@ def _blocks(section: Section, name: str) -> list[Json]:
 
 def _least(result: AdequacyResult) -> list[Json]:
     return [
-        {"name": line.name, "percent": percent_words(line.least_nominal)} for line in result.lines
+        {
+            "name": line.name,
+            "percent": percent_words(line.least_nominal),
+            "value": line.least_nominal if math.isfinite(line.least_nominal) else -1.0,
+        }
+        for line in result.lines
     ]
 
 

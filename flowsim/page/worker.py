@@ -8,6 +8,7 @@ from typing import Any
 
 from flowsim.errors import FlowsimError
 from flowsim.files.case_draft import Draft
+from flowsim.files.safe_save import fingerprint
 
 Json = dict[str, Any]
 Say = Callable[[int, Json], None]
@@ -39,6 +40,7 @@ class Worker:
     def __init__(self, work: Work) -> None:
         self._work = work
         self._found: OrderedDict[str, Found] = OrderedDict()
+        self._least: dict[str, str] = {}
         self._wanted: Draft | None = None
         self._stopped = False
         self.changed = threading.Condition()
@@ -70,6 +72,11 @@ class Worker:
             now = self._found.get(text, Found())
             return Found(now.step, now.flows, now.verdict, now.problem)
 
+    def least_of(self, text: str) -> str:
+        """Give the least flow of a text in words, if it was ever worked out."""
+        with self.changed:
+            return self._least.get(fingerprint(text.encode()), "not worked out")
+
     def _step(self, text: str) -> int:
         found = self._found.get(text)
         return 0 if found is None else found.step
@@ -95,6 +102,7 @@ class Worker:
                 one.step = step
                 if step == 1:
                     one.flows = said
+                    self._least[fingerprint(draft.text.encode())] = _least_words(said)
                 else:
                     one.verdict = said
                 while len(self._found) > KEPT:
@@ -121,6 +129,12 @@ class Worker:
             one.step, one.problem = 2, words
             one.flows = one.verdict = None
             self.changed.notify_all()
+
+
+def _least_words(flows: Json) -> str:
+    """Give the least flow of the requirement that is nearest to being missed."""
+    least = flows.get("least") or []
+    return str(min(least, key=lambda one: one["value"])["percent"]) if least else ""
 
 
 def judge_draft(draft: Draft, say: Say, go_on: Callable[[], None]) -> None:

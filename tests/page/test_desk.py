@@ -258,6 +258,18 @@ def test_text_that_is_no_toml_opens_as_text_and_can_be_mended(case: Path) -> Non
     assert said["case"]["data"]["title"] == "Mended"
 
 
+@pytest.mark.parametrize("form", FORMS)
+def test_a_text_area_keeps_the_files_line_ends(case: Path, form: str) -> None:
+    before = FORMS[form](starter_text("x"))
+    case.write_bytes(before)
+    ask = opened(case)
+    written = starter_text("x").replace('burn = "5.6 US_gal/h"', 'burn = "6 US_gal/h"')
+    assert ask.step("text", text=starter_text("x"))["history"]["is_saved"]
+    assert ask.step("text", text=written)["ok"]
+    assert ask("/save")["ok"]
+    assert case.read_bytes() == before.replace(b"5.6 US_gal/h", b"6 US_gal/h")
+
+
 def test_missing_quotes_are_one_change(case: Path) -> None:
     text = starter_text("x").replace('"5.6 US_gal/h"', "5.6 US_gal/h")
     case.write_text(text, encoding="utf-8")

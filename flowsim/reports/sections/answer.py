@@ -20,6 +20,7 @@ SAYS = {
     "pass: settle it by the measurement named below.",
 }
 STRONGEST = 3
+NOT_TESTED = "No readings of a ground test were given with this report."
 NEARLY_SAME = 1e-3
 """[-] Flows nearer than this are one figure."""
 
@@ -162,7 +163,7 @@ def _tested(study: ReportStudy) -> list[Block]:
         words = f"The readings of the ground test could not be used: {study.tested.why_not}"
         return [Words(text=words, tone="warning")]
     if study.tested.result is None:
-        return [Words(text="No readings of a ground test were given with this report.")]
+        return [Words(text=NOT_TESTED)]
     fitted = study.tested.result
     after = fitted.after
     words = (

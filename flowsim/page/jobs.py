@@ -1,0 +1,189 @@
+"""The routes of the three jobs: a line size, a nose-high climb, showing it to a counsellor."""
+
+import datetime
+from pathlib import Path
+from typing import Any
+
+from flowsim.errors import FlowsimError, OutputError
+from flowsim.files.report_pictures import Flow
+from flowsim.files.toml_edits import read
+from flowsim.page.changes import Step
+from flowsim.page.desk import Desk
+from flowsim.page.mirror import mirrored
+from flowsim.page.results import flow_pictures
+from flowsim.page.showing import changed_values, changes_made, inputs
+from flowsim.page.sizes import Tried, sizes_for, with_size
+from flowsim.reports.figures.draw import draw
+from flowsim.reports.units import head_words, percent_words
+from flowsim.studies.adequacy import SEED
+from flowsim.studies.brief import judge_briefly
+from flowsim.studies.live import flows, verdict
+
+Json = dict[str, Any]
+
+
+def list_sizes(desk: Desk, names: tuple[str, ...]) -> Json:
+    """List the sizes that may be tried, the nearest first."""
+    system = desk.draft.system
+    if system is None:
+        raise FlowsimError("put the mistakes right first")
+    return {"sizes": [size.name for size in sizes_for(system, names)]}
+
+
+def tried(desk: Desk, names: tuple[str, ...], number: int) -> Tried:
+    """Put one of the listed sizes into some lines, changing nothing."""
+    draft = desk.draft
+    if draft.system is None:
+        raise FlowsimError("put the mistakes right first")
+    return with_size(draft, names, sizes_for(draft.system, names)[number])
+
+
+def try_size(made: Tried) -> Json:
+    """Give the least flow and the head left on single values; no verdict."""
+    if made.draft.system is None:
+        return {"name": made.size.name, "problem": _first_mistake(made), "remarks": made.remarks}
+    brief = judge_briefly(made.draft.system, nominal=True, draws=0, seed=SEED)
+    return {
+        "name": made.size.name,
+        "least": percent_words(brief.least),
+        "head": head_words(brief.deciding().head_left),
+        "remarks": made.remarks,
+        "problem": "",
+    }
+
+
+def _first_mistake(made: Tried) -> str:
+    """Say what keeps a size from being tried, as the check would."""
+    first = made.draft.mistakes[0]
+    return f"{first.item}: {first.problem}; {first.remedy}"
+
+
+def try_whole(desk: Desk, made: Tried) -> Json:
+    """Judge one size whole: band, verdict, and its curves drawn over those of the case."""
+    own = desk.draft.system
+    if made.draft.system is None or own is None:
+        return {"name": made.size.name, "problem": _first_mistake(made)}
+    first, before = flows(made.draft.system), flows(own)
+    result = verdict(first)
+    line = min(result.lines, key=lambda one: one.least_nominal)
+    over = _over_each_other(flow_pictures(before), flow_pictures(first), made.size.name)
+    return {
+        "name": made.size.name,
+        "problem": "",
+        "verdict": result.verdict.value,
+        "words": result.verdict_words,
+        "least": percent_words(line.least_nominal),
+        "low": percent_words(line.least_low),
+        "high": percent_words(line.least_high),
+        "line": line.name,
+        "curves": over,
+        "remarks": made.remarks,
+    }
+
+
+def _over_each_other(before: list[Flow], after: list[Flow], name: str) -> list[Json]:
+    """Draw the lowest curve of the case and of the tried size into one picture."""
+    made: list[Json] = []
+    for old in before:
+        new = next((picture for picture in after if picture.title == old.title), None)
+        if new is None:
+            continue
+        curves = [
+            curve.model_copy(update={"name": f"{words}: {curve.name}"})
+            for words, picture in (("as it is", old), (name, new))
+            for curve in (_lowest(picture),)
+        ]
+        both = old.model_copy(
+            update={
+                "curves": tuple(curves),
+                "top_kg_per_h": max(old.top_kg_per_h, new.top_kg_per_h),
+            }
+        )
+        svg = draw(both).svg(f"over{len(made)}", f"{old.title}: as it is, and with {name}.")
+        made.append({"type": "figure", "title": old.title, "caption": old.title, "svg": svg})
+    return made
+
+
+def _lowest(picture: Flow) -> Any:
+    """Give the curve of a picture whose least flow is the least."""
+
+    def least(curve: Any) -> float:
+        flows_ = [point.kg_per_h for point in curve.points if point.kg_per_h is not None]
+        return min(flows_, default=float("inf"))
+
+    return min(picture.curves, key=least)
+
+
+def keep_size(desk: Desk, names: tuple[str, ...], number: int) -> None:
+    """Make the tried size an edition."""
+    made = tried(desk, names, number)
+    words = f"{', '.join(names)}: {made.size.name}"
+    desk.change([Step(do="edits", value=made.edits, text=words)])
+
+
+def mirror_side(desk: Desk, side: str) -> Json:
+    """Show what mirroring a side would make."""
+    if side not in ("left", "right"):
+        raise FlowsimError("left or right")
+    found = mirrored(read(desk.editions.text), "left" if side == "left" else "right")
+    return {"rows": found.rows}
+
+
+def keep_mirror(desk: Desk, side: str) -> None:
+    """Make the mirrored side an edition."""
+    found = mirrored(read(desk.editions.text), "left" if side == "left" else "right")
+    words = f"the {side} side mirrored"
+    desk.change([Step(do="edits", value=found.edits, text=words)])
+
+
+def shown(desk: Desk) -> Json:
+    """Give what is shown to a counsellor beside the answer."""
+    way = desk.editions.way()
+    first = way[0].text
+    try:
+        values = changed_values(read(first), read(desk.editions.text)) if len(way) > 1 else []
+    except FlowsimError:
+        values = []
+    return {
+        "inputs": inputs(desk.draft),
+        "changes": changes_made(way, desk.worker),
+        "values": values,
+        "date": datetime.datetime.now(tz=datetime.UTC).astimezone().date().isoformat(),
+    }
+
+
+def make_report(path: Path) -> Json:
+    """Write the report of the saved file into a folder beside it, as the command does.
+
+    Raises
+    ------
+    FlowsimError
+        The file has mistakes, or the folder cannot be written to.
+    """
+    from flowsim.files.case_file import read_case_and_digest
+    from flowsim.files.output_folder import write_all
+    from flowsim.files.report_model import CaseFile
+    from flowsim.files.report_object import report_json
+    from flowsim.reports.report_build import build_report
+    from flowsim.reports.report_html import report_html
+    from flowsim.studies.report.collect import collect
+
+    system, sha256 = read_case_and_digest(path)
+    study = collect(system)
+    day = datetime.datetime.now(tz=datetime.UTC).astimezone().date().isoformat()
+    made = build_report(study, date=day, case=CaseFile(file=path.name, sha256=sha256))
+    contents = {
+        "report.html": report_html(made).encode(),
+        "report.json": report_json(made).encode(),
+    }
+    missing = ""
+    try:
+        from flowsim.reports.report_pdf import report_pdf
+
+        contents["report.pdf"] = report_pdf(made)
+    except OutputError as error:
+        missing = str(error)
+    folder = path.with_name(f"{path.stem}-report")
+    write_all(folder, contents, force=True)
+    return {"folder": folder.name, "files": sorted(contents), "missing": missing,
+            "words": made.verdict.words}  # fmt: skip

@@ -124,7 +124,7 @@ def relined(before: str, after: str) -> str:
     Returns
     -------
     str
-        Lines that were there keep their line ends, new ones get the first one's.
+        Lines that were there, or are in their place, keep their line ends; others get the first's.
     """
     mark = "\ufeff" if before.startswith("\ufeff") else ""
     old = before.removeprefix("\ufeff").split("\n")
@@ -132,11 +132,10 @@ def relined(before: str, after: str) -> str:
     usual = "\r" if len(old) > 1 and old[0].endswith("\r") else ""
     ends = [usual] * (len(new) - 1) + [""]
     matcher = SequenceMatcher(None, [line.removesuffix("\r") for line in old], new, autojunk=False)
-    for block in matcher.get_matching_blocks():
-        for offset in range(block.size):
-            line = old[block.a + offset]
-            if block.b + offset < len(new) - 1:
-                ends[block.b + offset] = "\r" if line.endswith("\r") else ""
+    for _, start, end, first, last in matcher.get_opcodes():
+        for one, other in zip(range(start, end), range(first, last), strict=False):
+            if other < len(new) - 1:
+                ends[other] = "\r" if old[one].endswith("\r") else ""
     return mark + "\n".join(line + end for line, end in zip(new, ends, strict=True))
 
 

@@ -77,9 +77,7 @@ def verdict_object(first: Flows, result: AdequacyResult, draft: Draft, seen: Jso
         "verdict": result.verdict.value,
         "words": result.verdict_words,
         "says": SAYS[result.verdict],
-        "answer": [
-            b for b in _blocks(answer_section(study), "answer") if b.get("text") != NOT_TESTED
-        ],
+        "answer": _answer(study),
         "head": _blocks(head_section(study), "headj"),
         "lines": [_line(line) for line in result.lines],
         "deciding": {
@@ -114,6 +112,12 @@ def _study(first: Flows, result: AdequacyResult) -> ReportStudy:
         plan=nothing,
         tested=Outcome(result=None),
     )
+
+
+def _answer(study: ReportStudy) -> list[Json]:
+    """Give the report's own answer; what it says of readings belongs to the report."""
+    made = _blocks(answer_section(study), "answer")
+    return [block for block in made if block.get("text") != NOT_TESTED]
 
 
 def _hand_checks(study: ReportStudy) -> list[list[Json]]:

@@ -1,7 +1,7 @@
 """The page in a real browser, headless.
 
-Needs Chromium and its driver on the PATH and the package selenium; otherwise these tests are skipped
-and say so.
+Needs Chromium and its driver on the PATH and the package selenium; otherwise these tests are
+skipped and say so.
 """
 
 import contextlib

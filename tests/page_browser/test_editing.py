@@ -69,9 +69,8 @@ def test_every_sentence_of_a_case_full_of_mistakes_is_one_of_check(opened) -> No
         assert old in text
         text = text.replace(old, new)
     page = opened("starter", text=text)
-    printed = {
-        line.split(": ", 1)[1] for line in flowsim("check", page.desk.path).stderr.splitlines()
-    }
+    lines = flowsim("check", page.desk.path).stderr.splitlines()
+    printed = {line.split(": ", 1)[1] for line in lines}
     assert len(printed) >= 8
     seen = set()
     for name in ("measure", "lines", "tanks", "engine"):

@@ -2,11 +2,13 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from weakref import WeakKeyDictionary
 
 import numpy as np
 import numpy.typing as npt
 
 from flowsim.network.assembly import Assembly
+from flowsim.network.conditions import BACKWARD, FORWARD
 from flowsim.physics.arrays import FloatArray
 
 LEVEL_ENOUGH = 1e-6
@@ -31,30 +33,40 @@ class Leg:
     high_index: int
 
 
-def paths(
-    assembly: Assembly, allowed: npt.NDArray[np.int8], source: int
-) -> Iterator[tuple[tuple[int, bool], ...]]:
+Path = tuple[tuple[int, bool], ...]
+"""Links of a way in the order in which fuel meets them, each with whether it is passed back."""
+
+_KNOWN: WeakKeyDictionary[Assembly, dict[tuple[bytes, int], tuple[Path, ...]]] = WeakKeyDictionary()
+
+
+def paths(assembly: Assembly, allowed: npt.NDArray[np.int8], source: int) -> tuple[Path, ...]:
     """Every way from node ``source`` to the inlet along open lines, as (link, reversed) pairs.
 
-    Ways do not lead through other tanks or twice through a node.
+    Ways do not lead through other tanks or twice through a node. What was found is remembered.
     """
-    network = assembly.network
-    count = len(assembly.system.lines)
+    known = _KNOWN.setdefault(assembly, {})
+    key = (allowed.tobytes(), source)
+    if key not in known:
+        known[key] = tuple(_paths(assembly, allowed, source))
+    return known[key]
 
-    def walk(node: int, seen: frozenset[int]) -> Iterator[tuple[tuple[int, bool], ...]]:
+
+def _paths(assembly: Assembly, allowed: npt.NDArray[np.int8], source: int) -> Iterator[Path]:
+    network = assembly.network
+    around: dict[int, list[tuple[int, bool, int]]] = {}
+    for link in range(len(assembly.system.lines)):
+        start, end = int(network.start[link]), int(network.end[link])
+        for near, far, turned, bit in ((start, end, False, FORWARD), (end, start, True, BACKWARD)):
+            if allowed[link] & bit and not network.fixed[far]:
+                around.setdefault(near, []).append((link, turned, far))
+
+    def walk(node: int, seen: frozenset[int]) -> Iterator[Path]:
         if node == assembly.inlet:
             yield ()
             return
-        for link in range(count):
-            for near, far, turned, bit in (
-                (network.start[link], network.end[link], False, 1),
-                (network.end[link], network.start[link], True, 2),
-            ):
-                if near != node or not allowed[link] & bit or int(far) in seen:
-                    continue
-                if network.fixed[far]:
-                    continue
-                for rest in walk(int(far), seen | {int(far)}):
+        for link, turned, far in around.get(node, ()):
+            if far not in seen:
+                for rest in walk(far, seen | {far}):
                     yield ((link, turned), *rest)
 
     yield from walk(source, frozenset({source}))

@@ -1,6 +1,7 @@
 """Invented fuel systems of any size, for how the cost grows: many lines, tanks or positions."""
 
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 
@@ -111,9 +112,7 @@ def _cut(whole: Line, number: int) -> tuple[Line, Junction, Line]:
     """Cut a line in the middle of its longest straight piece."""
     assert whole.route is not None
     route = list(whole.route)
-    steps = [
-        float(np.linalg.norm(np.subtract(b, a))) for a, b in zip(route, route[1:], strict=False)
-    ]
+    steps = [float(np.linalg.norm(np.subtract(b, a))) for a, b in pairwise(route)]
     where = int(np.argmax(steps))
     at = Point(*(0.5 * (a + b) for a, b in zip(route[where], route[where + 1], strict=True)))
     joint = Junction(name=f"joint {number}", at=at)

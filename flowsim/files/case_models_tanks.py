@@ -153,7 +153,10 @@ class TankSection(Section):
         examples=[["60 in", "-18 in", "78 in"]],
     )  # fmt: skip
     filler_at: v.PointGiven | None = Field(
-        None, description="Filler opening.", examples=[["55 in", "-36 in", "84 in"]]
+        None,
+        description="Filler opening. A tank with one is filled by hand; one without that only "
+        "other tanks lead into is a header tank, whose refill is judged.",
+        examples=[["55 in", "-36 in", "84 in"]],
     )
     vent_at: v.PointGiven | None = Field(
         None, description="Where the vent leaves the tank.", examples=[["52 in", "-50 in", "84 in"]]

@@ -1,7 +1,7 @@
 """A header tank: whether it is refilled as fast as the engine burns, and how long it lasts alone.
 
-In the network a header tank stands at its stated level, so it feeds whatever is asked. Whether the
-wing tanks keep it there is judged here.
+In the network a header tank holds what is stated, so it feeds whatever is asked. Whether the wing
+tanks keep it filled is judged here, and in ``flowsim.studies.decisions.header_refill``.
 """
 
 import math
@@ -11,12 +11,13 @@ import numpy as np
 import numpy.typing as npt
 
 from flowsim.network.assembly import Assembly, assemble
-from flowsim.network.scenarios import DEMAND, Scenarios, situate
-from flowsim.network.solver import solve
+from flowsim.network.scenarios import DEMAND, Scenarios
 from flowsim.physics.arrays import FloatArray
 from flowsim.physics.fuel_properties import density
+from flowsim.physics.tank_surface import capacity_of
 from flowsim.studies.flight_attitudes import LEVEL, TURN, Attitudes, attitudes_of
-from flowsim.studies.judged_set import DIRTY_SCREEN, fuel_states
+from flowsim.studies.headers import Header, headers_of, refill_of, refill_states, solved
+from flowsim.studies.judged_set import DIRTY_SCREEN
 from flowsim.studies.result import Verdict
 from flowsim.studies.unusable import UnusableResult
 from flowsim.system.fuel_system import FuelSystem
@@ -55,7 +56,7 @@ class HeaderRow:
 
 
 def header_tanks(system: FuelSystem) -> tuple[HeaderRow, ...]:
-    """Work out the refill of every tank of stated level that others feed.
+    """Work out the refill of every header tank (``flowsim.studies.headers``).
 
     Parameters
     ----------
@@ -64,29 +65,29 @@ def header_tanks(system: FuelSystem) -> tuple[HeaderRow, ...]:
     Returns
     -------
     tuple of HeaderRow
-        Empty where the case has no tank of stated level. Least over pitch from descent to climb +
-        test margin, wings level and in turns, and the stated temperatures; screens at 20 % clear.
+        Empty where the case has no header tank. Least over pitch from descent to climb + test
+        margin, wings level and in turns, and the stated temperatures; screens at 20 % clear.
 
     Notes
     -----
-    The header stands at its stated level, vented to its own vent. A header that has fallen takes
-    in a little more; that is not credited.
+    A header of stated level stands there, any other holds its test quantity. One that has fallen
+    takes in a little more; that is not credited.
     """
-    headers = [i for i, tank in enumerate(system.tanks) if isinstance(tank.shape, StatedLevel)]
+    assembly = assemble(system)
+    headers = headers_of(assembly)
     if not headers:
         return ()
-    assembly = assemble(system)
     attitudes = attitudes_of(system)
     keep = np.flatnonzero(np.isin(np.array(attitudes.kind), [LEVEL, TURN]))
-    states = [state for state in fuel_states(assembly) if state.emptied is None]
     rows = []
-    for position in range(len(assembly.positions)):
-        for state in states:
-            table = _table(assembly, attitudes, keep, position, state.quantity)
-            solution = solve(assembly.network, situate(assembly, table).conditions)
-            for header in headers:
-                net = _net_inflow(assembly, solution.flow, header)
-                rows.append(_row(assembly, header, position, state.name, table, net))
+    for header in headers:
+        for name, quantity in refill_states(assembly, header):
+            table = _table(assembly, attitudes, keep, header.position, quantity)
+            situation, solution = solved(assembly, table)
+            burn = table.demand / situation.density
+            refill = refill_of(assembly, header, solution, burn) * situation.density
+            failed = bool((~solution.converged).any())
+            rows.append(_row(assembly, header, name, table, refill, failed))
     return tuple(rows)
 
 
@@ -102,8 +103,8 @@ def with_refill(result: UnusableResult, headers: tuple[HeaderRow, ...]) -> Unusa
     -------
     UnusableResult
         Not adequate where, in a judged position, a header is not refilled as fast as full power
-        burns, down to the declared unusable fuel; cannot tell where a solve failed. Where only a
-        header feeds the engine its refill alone decides.
+        burns; cannot tell where the refill is less than the required flow, or a solve failed.
+        Where only a header of stated level feeds the engine its refill alone decides.
     """
     judged = [row for row in headers if row.judged]
     if not judged:
@@ -115,12 +116,20 @@ def with_refill(result: UnusableResult, headers: tuple[HeaderRow, ...]) -> Unusa
         for row in judged
         if not row.failed and not row.keeps_up
     )
+    tight = tuple(
+        f'header tank "{row.header}": its refill covers the burn, but not the required flow, '
+        f"selector {row.selector}, {row.fuel_state}"
+        for row in judged
+        if not row.failed and row.keeps_up and row.refill < result.required
+    )
+    if tight:
+        verdict = Verdict.CANNOT_TELL
     if short:
         verdict = Verdict.NOT_ADEQUATE
     order = (Verdict.NOT_ADEQUATE, Verdict.CANNOT_TELL, Verdict.ADEQUATE)
     both = (verdict, result.verdict) if result.tanks else (verdict,)
     worst = next(item for item in order if item in both)
-    return replace(result, verdict=worst, reasons=(*result.reasons, *short))
+    return replace(result, verdict=worst, reasons=(*result.reasons, *short, *tight))
 
 
 def _table(
@@ -150,32 +159,26 @@ def _table(
     )
 
 
-def _net_inflow(assembly: Assembly, flow: FloatArray, header: int) -> FloatArray:
-    """Net volume flow (scenario,) [m3/s] through all lines into one tank."""
-    network = assembly.network
-    net = np.zeros(len(flow))
-    for node, tank, _ in assembly.outlets:
-        if tank == header:
-            net += flow[:, network.end == node].sum(axis=1)
-            net -= flow[:, network.start == node].sum(axis=1)
-    return net
-
-
 def _row(
-    assembly: Assembly, header: int, position: int, state: str, table: Scenarios, net: FloatArray
+    assembly: Assembly,
+    header: Header,
+    state: str,
+    table: Scenarios,
+    refill: FloatArray,
+    failed: bool,
 ) -> HeaderRow:
+    """Find where the refill is least, of the attitudes in which the header feeds the engine."""
     system = assembly.system
-    tank, burn = system.tanks[header], system.engine.burn
-    liquid = density(system.fuel, table.temperature)
-    # While the engine draws its burn, the header changes by the refill less the burn.
-    refill = net * liquid + burn
-    failed = bool(np.isnan(refill).any())
-    worst = int(np.argmin(np.where(np.isnan(refill), -np.inf, refill)))
+    tank, burn = system.tanks[header.tank], system.engine.burn
+    failed = failed or bool(np.isnan(refill).all())
+    worst = 0 if failed else int(np.nanargmin(refill))
     least = math.nan if failed else float(refill[worst])
-    held = math.nan if tank.volume is None else tank.volume * float(liquid[worst])
+    volume = tank.volume if isinstance(tank.shape, StatedLevel) else capacity_of(tank.shape)
+    liquid = float(density(system.fuel, table.temperature[worst]))
+    held = math.nan if volume is None else volume * liquid
     short = burn - least
     empty = held / short if short > 0.0 else (math.inf if short <= 0.0 else math.nan)
-    setting = assembly.positions[position]
+    setting = assembly.positions[header.position]
     return HeaderRow(
         header=tank.name,
         selector=setting.name,
@@ -186,8 +189,8 @@ def _row(
         pitch=float(table.pitch[worst]),
         lean=float(table.roll[worst]),
         temperature=float(table.temperature[worst]),
-        volume=tank.volume,
+        volume=volume,
         time_alone=held / burn,
-        time_until_empty=empty if tank.volume is not None or empty == math.inf else math.nan,
+        time_until_empty=empty if volume is not None or empty == math.inf else math.nan,
         failed=failed,
     )

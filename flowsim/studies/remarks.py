@@ -49,7 +49,8 @@ def cautions(sweep: Sweep) -> tuple[str, ...]:
         )
     if any(isinstance(tank.shape, StatedLevel) for tank in system.tanks):
         words.append(
-            "A tank of stated level is taken to stay full: its refill must be judged separately."
+            "A tank of stated level is taken to stay full; whether it is refilled is judged beside "
+            "the flow."
         )
     if (sweep.at_required.tank_margin < 0).any():
         words.append(

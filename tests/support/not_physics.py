@@ -248,7 +248,6 @@ NOT_PHYSICS: dict[str, tuple[str, ...]] = {
         "studies/uncertainty:DRAWS",
         "studies/uncertainty:SAMPLES",
         "studies/sobol_sequence:BITS",
-        "studies/decisions/humps:LOW",
         "studies/normal_quantile:_CENTRAL",
         "studies/normal_quantile:_FAR",
         "studies/normal_quantile:_CENTRE",

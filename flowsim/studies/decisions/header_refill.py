@@ -22,10 +22,9 @@ from flowsim.studies.headers import (
     with_demand_of,
 )
 from flowsim.studies.judged_set import CLIMB, DESCENT, UNUSABLE, ScenarioTable, fuel_states
-from flowsim.studies.judging import percent
+from flowsim.studies.judging import HIGH, LOW, percent
 from flowsim.studies.result import Decision, Topic, Verdict
 
-LOW, HIGH = 5.0, 95.0
 NAME = "refill of the header tank"
 WIDER = "a wider or shorter line into the header tank, or a lower header tank"
 FILLED = (

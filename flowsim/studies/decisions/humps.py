@@ -4,11 +4,10 @@ import numpy as np
 
 from flowsim.studies.decisions.evidence import Evidence
 from flowsim.studies.judged_set import CLIMB
-from flowsim.studies.judging import percent
+from flowsim.studies.judging import LOW, percent
 from flowsim.studies.result import Decision, Topic, Verdict
 
 NAME = "humps"
-LOW = 5.0
 
 
 def humps(evidence: Evidence) -> tuple[Decision, ...]:

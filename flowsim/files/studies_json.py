@@ -124,7 +124,7 @@ def _size_object(item: SizeResult, burn: float) -> Json:
         "head_left_at_required_mm": finite(to.millimetres(item.head_left)),
         "meets_on_nominal_values": item.meets_nominal,
         "meets_at_5th_percentile": item.meets_low,
-        "verdict": item.verdict.value,
+        "verdict": item.verdict_words,
         "deciding": None if item.deciding is None else scenario_object(item.deciding, burn),
         "air_clearing_flow_l_per_h": finite(to.l_per_h(item.clearing_flow)),
         "fuel_held_l": finite(to.litres(item.fuel_held)),
@@ -182,7 +182,7 @@ def uncertainty_object(result: UncertaintyResult, file: str, sha256: str) -> Jso
         "schema": UNCERTAINTY_SCHEMA,
         "case": case_object(result.title, file, sha256),
         "requirement": requirement_object(result.requirement),
-        "verdict": result.verdict.value,
+        "verdict": result.verdict_words,
         "judged_on": _judged_on(result.draws, result.seed),
         "scenarios_drawn": result.scenarios,
         "failed_draws": result.failed,
@@ -256,7 +256,7 @@ def _row_object(row: WhatIfRow, burn: float) -> Json:
     return {
         "what_if": row.word,
         "words": row.words,
-        "verdict": None if row.verdict is None else row.verdict.value,
+        "verdict": row.verdict_words or None,
         "cells": [
             {
                 "result_line": cell.line,

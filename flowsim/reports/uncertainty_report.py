@@ -88,7 +88,7 @@ def _head(result: UncertaintyResult, case_file: str) -> list[RenderableType]:
             ],
             0,
         ),
-        heading(f"Verdict: {result.verdict.value}"),
+        heading(f"Verdict: {result.verdict_words}"),
         paragraph(_SAYS[result.verdict]),
         bullets(
             f"{item.line.name}: {words}" for item in result.lines for words in item.line.reasons

@@ -88,7 +88,7 @@ def _cell(cell: Cell | None, row: WhatIfRow) -> str:
 
 
 def _words(row: WhatIfRow) -> list[RenderableType]:
-    verdict = "not worked out" if row.verdict is None else row.verdict.value
+    verdict = "not worked out" if row.verdict is None else row.verdict_words
     head = f"{row.word}: {verdict}"
     parts: list[RenderableType] = [paragraph(f"{head} ({row.words})" if row.words else head)]
     if row.deciding is not None:

@@ -10,10 +10,14 @@ from flowsim.physics.arrays import FloatArray
 from flowsim.studies.joint import JointResult
 from flowsim.studies.judged_set import CLIMB, DESCENT, UNUSABLE
 from flowsim.studies.ranking import shares_of
-from flowsim.studies.result import Contribution, Decision, ResultLine, Verdict
+from flowsim.studies.result import (
+    OPEN_LINE_ONLY,
+    Contribution,
+    Decision,
+    ResultLine,
+    Verdict,
+)
 from flowsim.studies.sweep import VAPOUR_DOUBT, Sweep
-
-OPEN_LINE_ONLY = "adequate, open line only"
 
 LOW, MIDDLE, HIGH = 5.0, 50.0, 95.0
 SEVERITY = {Verdict.ADEQUATE: 0, Verdict.CANNOT_TELL: 1, Verdict.NOT_ADEQUATE: 2}

@@ -14,6 +14,10 @@ class Verdict(StrEnum):
     CANNOT_TELL = "cannot tell"
 
 
+OPEN_LINE_ONLY = "adequate, open line only"
+"""The best that is said where the carburettor's needle and seat is not known."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Requirement:
     """``burn`` and ``required`` [kg/s], ``factor`` [-], ``basis`` the working in words.

@@ -57,6 +57,7 @@ class SizeResult:
     meets_nominal: bool
     meets_low: bool | None
     verdict: Verdict
+    verdict_words: str
     reasons: tuple[str, ...]
     clearing_flow: float
     fuel_held: float
@@ -263,6 +264,7 @@ def _try(
         meets_nominal=by_nominal is Verdict.ADEQUATE,
         meets_low=None if nominal or brief is None else verdict is Verdict.ADEQUATE,
         verdict=verdict,
+        verdict_words=verdict.value if brief is None else brief.overall.words,
         reasons=() if brief is None else brief.overall.reasons,
         clearing_flow=clearing_flow(system, lines, size.bore),
         fuel_held=fuel_held(system, lines, size),

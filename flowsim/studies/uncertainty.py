@@ -9,6 +9,7 @@ import numpy.typing as npt
 from flowsim.network.elements import IntArray
 from flowsim.physics.arrays import FloatArray
 from flowsim.studies.adequacy import requirement_of
+from flowsim.studies.decisions.carburettor_data import verdict_words
 from flowsim.studies.draws import BATCH, Draws, batches, draws_from, has_spread
 from flowsim.studies.joint import JointResult, deciding_rows, joint_ratios
 from flowsim.studies.judging import HIGH, LOW, MIDDLE, judge_lines, ratio_verdict, worst
@@ -73,6 +74,7 @@ class UncertaintyResult:
     title: str
     requirement: Requirement
     verdict: Verdict
+    verdict_words: str
     together: Spread
     lines: tuple[LineSpread, ...]
     convergence: tuple[Spread, ...]
@@ -131,12 +133,14 @@ def uncertainty(
     lines = study.lines()
     together = spread_of(*study.together())
     flow = ratio_verdict(together.low, together.full_high)
+    verdict = worst([flow, *(item.line.verdict for item in lines)])
     shares = ranked_shares(inputs, study.fit)
     first, as_good = _measure_first(study, shares)
     return UncertaintyResult(
         title=system.title,
         requirement=requirement_of(system),
-        verdict=worst([flow, *(item.line.verdict for item in lines)]),
+        verdict=verdict,
+        verdict_words=verdict_words(verdict, system.engine),
         together=together,
         lines=lines,
         convergence=_convergence(*study.together()),

@@ -82,11 +82,13 @@ class WhatIfRow:
     """One what-if judged: what was changed, in words; cells by result line; what decides.
 
     ``verdict`` None where it does not apply or could not be worked out, then ``note`` says why.
+    ``verdict_words`` is the verdict as it is said, empty without one.
     """
 
     word: str
     words: str
     verdict: Verdict | None
+    verdict_words: str
     cells: tuple[Cell, ...]
     deciding: ScenarioResult | None
     reasons: tuple[str, ...]
@@ -202,8 +204,8 @@ def _judged(system: FuelSystem, item: WhatIf, stated: Brief, how: _How) -> WhatI
         return _KINDS[item.kind](system, item, stated, how)
     except DomainError as error:
         return WhatIfRow(
-            word=item.word, words="", verdict=None, cells=(), deciding=None, reasons=(),
-            note=str(error),
+            word=item.word, words="", verdict=None, verdict_words="", cells=(), deciding=None,
+            reasons=(), note=str(error),
         )  # fmt: skip
 
 
@@ -212,6 +214,7 @@ def _row(word: str, words: str, brief: Brief, note: str = "") -> WhatIfRow:
         word=word,
         words=words,
         verdict=brief.overall.verdict,
+        verdict_words=brief.overall.words,
         cells=tuple(_cell(line) for line in brief.lines),
         deciding=brief.deciding(),
         reasons=brief.overall.reasons,
@@ -327,7 +330,8 @@ def _meter_blocked(system: FuelSystem, item: WhatIf, stated: Brief, how: _How) -
         for line in stated.lines
     )
     return WhatIfRow(
-        word=item.word, words=words, verdict=Verdict.CANNOT_TELL, cells=cells, deciding=None,
+        word=item.word, words=words, verdict=Verdict.CANNOT_TELL,
+        verdict_words=Verdict.CANNOT_TELL.value, cells=cells, deciding=None,
         reasons=(
             f"what {meter_words(unknown)} still passes when blocked is not known: {MEASURE}",
         ),
@@ -359,6 +363,7 @@ def _blocked_vent(system: FuelSystem, item: WhatIf, stated: Brief, _: _How) -> W
         word=item.word,
         words=f'vent "{item.target}" blocked',
         verdict=verdict,
+        verdict_words=verdict.value,
         cells=cells,
         deciding=None,
         reasons=reasons,

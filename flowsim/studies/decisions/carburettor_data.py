@@ -6,7 +6,7 @@ and not of a flow, so it settles the seat only together with the flow that the m
 """
 
 from flowsim.studies.decisions.evidence import Evidence
-from flowsim.studies.result import Decision, Topic, Verdict
+from flowsim.studies.result import OPEN_LINE_ONLY, Decision, Topic, Verdict
 from flowsim.system.engine import Carburettor, Engine
 from flowsim.system.parts import Part
 
@@ -70,6 +70,22 @@ def missing_data(engine: Engine) -> str:
     if any(_is_seat(part) for part in carburettor.parts):
         return ""
     return "the carburettor's needle and seat is not stated; it costs head and is left out"
+
+
+def verdict_words(verdict: Verdict, engine: Engine) -> str:
+    """Give a verdict as it is said: never a plain "adequate" without the carburettor's data.
+
+    Parameters
+    ----------
+    verdict : Verdict
+    engine : Engine
+
+    Returns
+    -------
+    str
+    """
+    is_limited = verdict is Verdict.ADEQUATE and missing_data(engine)
+    return OPEN_LINE_ONLY if is_limited else verdict.value
 
 
 def _of_pressure(carburettor: Carburettor, engine: Engine) -> str:

@@ -5,8 +5,12 @@ from functools import cache
 import pytest
 
 from flowsim.errors import InputError
+from flowsim.files.what_if_words import parse_what_if
 from flowsim.studies.adequacy import judge
 from flowsim.studies.result import AdequacyResult, Decision, Topic, Verdict
+from flowsim.studies.sizing import size_lines
+from flowsim.studies.uncertainty import uncertainty
+from flowsim.studies.what_if import what_if
 from tests.support.value_cases import ONE, read
 
 SEAT = 'parts = [{ part = "needle and seat", bore = "4 mm" }]'
@@ -105,3 +109,24 @@ def test_every_output_says_what_adequate_means_here():
     words = " ".join(judged((BOWL, "")).cautions)
     assert OPEN in words
     assert OPEN not in " ".join(judged().cautions)
+
+
+class TestOtherCommands:
+    """Every study that gives a verdict says the same words as the check."""
+
+    def words(self, text_change: tuple[str, str] | None) -> list[str]:
+        system = read(ONE, *([text_change] if text_change else []))
+        whats = what_if(system, (parse_what_if("cold-fuel"),), nominal=True, draws=2, seed=1)
+        spread = uncertainty(system, draws=64, seed=1, samples=0)
+        sizes = size_lines(system, ("centre down",), (), nominal=True, draws=2, seed=1)
+        return [
+            *(row.verdict_words for row in whats.rows),
+            spread.verdict_words,
+            *(item.verdict_words for item in sizes.sizes if item.is_present),
+        ]
+
+    def test_with_a_seat_they_say_adequate(self):
+        assert set(self.words(None)) == {"adequate"}
+
+    def test_without_one_they_say_open_line_only(self):
+        assert set(self.words((BOWL, ""))) == {OPEN}

@@ -124,14 +124,12 @@ def _constants(area: str, title: str, found: list[Entry]) -> str:
         return ""
     lines = [
         f"## {title}\n",
-        "| name | value | what it is and where from | tag | used in |",
+        "| name | value | what it is and where from | tag | stands in; used by |",
         "|---|---|---|---|---|",
     ]
     for entry in mine:
-        used = ", ".join(_users(entry)) or entry.module
-        lines.append(
-            f"| `{entry.name}` | {_value(entry)} | {_cell(_words(entry))} | {entry.tag} | {used} |"
-        )
+        row = (f"`{entry.name}`", _value(entry), _cell(_words(entry)), entry.tag, _users(entry))
+        lines.append(f"| {' | '.join(str(cell) for cell in row)} |")
     return "\n".join([*lines, ""])
 
 
@@ -249,15 +247,18 @@ def _taken(tree: ast.Module) -> Iterator[tuple[str, str]]:
             yield aliases[node.value.id], node.attr
 
 
-def _users(entry: Entry) -> list[str]:
-    """Give the modules that take a constant, its own where none does."""
+def _users(entry: Entry) -> str:
+    """Give the module of a constant, and the floors of the house that take it from there.
+
+    Floors and not modules: a page that changes with every import would never be current.
+    """
     names = {name.strip() for name in entry.name.split(",")}
-    users = [
-        module
+    floors = dict.fromkeys(
+        module.split("/")[0]
         for module, taken in _imports().items()
         if any((entry.module, name) in taken for name in names)
-    ]
-    return users[:4] + (["and others"] if len(users) > 4 else [])
+    )
+    return f"{entry.module}" + (f"; by {', '.join(floors)}" if floors else "")
 
 
 def main(path: Path = PAGE) -> None:

@@ -131,12 +131,12 @@ def walther_coefficients(points: Points) -> tuple[float, float]:
 
 
 def _walther_z(nu: FloatArray) -> FloatArray:
-    """Give Z of ASTM D341. Tag: from memory."""
+    """Give Z of ASTM D341. Tag: published (transcribed on a public page)."""
     return np.asarray(nu + 0.7 + np.exp(-1.47 - 1.84 * nu - 0.51 * nu**2))
 
 
 def _walther(t1: float, v1: float, t2: float, v2: float, kelvin: FloatArray) -> FloatArray:
-    """Follow the line of ASTM D341 through two points. Tag: from memory."""
+    """Follow the line of ASTM D341 through two points. Tag: published (transcribed)."""
     a, b = walther_coefficients(((t1, v1), (t2, v2)))
     z = 10.0 ** (10.0 ** (a - b * np.log10(kelvin)))
     # The standard's closed inverse is good to 0.03 %; Newton steps from it make it exact. The

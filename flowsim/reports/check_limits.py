@@ -19,9 +19,7 @@ from flowsim.reports.units import (
     with_unit,
 )
 from flowsim.studies.result import AdequacyResult, ScenarioResult, Verdict
-
-VAPOUR_DOUBT = 5000.0
-"""[Pa] Below this margin the verdict is "cannot tell" (no source)."""
+from flowsim.studies.sweep import VAPOUR_DOUBT
 
 _WORST_FIRST = (Verdict.NOT_ADEQUATE, Verdict.CANNOT_TELL, Verdict.ADEQUATE)
 

@@ -13,7 +13,8 @@ from flowsim.physics.arrays import FloatArray
 from flowsim.studies.deliver import Delivery, deliver, take
 
 SURFACE_TENSION = 0.0216
-"""[N/m] Gasoline near 20 degC (from memory; it acts only in the lower clearing law)."""
+"""[N/m] That of octane at 20 degC, for gasoline; heptane has 20.1, toluene 28.5 (a table, read). It
+acts only in the lower clearing law. Tag: estimate."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

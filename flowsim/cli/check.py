@@ -15,20 +15,22 @@ def check(
     as_json: options.AsJson = False,
     draws: options.Draws = options.DRAWS,
     seed: options.Seed = options.SEED,
+    full: Annotated[
+        bool, typer.Option("--full", help="Print everything that the answer rests on.")
+    ] = False,
     every_degree: Annotated[
         bool,
         typer.Option(
-            "--all",
-            help="Print every degree of pitch, not every fifth, and every value without an origin.",
+            "--all", help="As --full, with every degree of pitch and every value without an origin."
         ),
     ] = False,
 ) -> None:
     """Judge whether gravity delivers the required fuel flow.
 
-    Prints the verdict, the scenario that decides it and what it rests on:
-    flow against pitch for each selector position, loss by part, unusable
-    fuel, air, vapour, assumptions and cautions. The exit code is the
-    verdict: 0 adequate, 1 not adequate, 3 cannot tell.
+    Prints the verdict, a line for each thing that decides it, cause and
+    remedy, and flow against pitch. --full prints all that it rests on: loss
+    by part, unusable fuel, air, vapour, assumptions and cautions. The exit
+    code is the verdict: 0 adequate, 1 not adequate, 3 cannot tell.
     """
     system, sha256 = load_case(case)
     from flowsim.studies.adequacy import judge
@@ -39,6 +41,10 @@ def check(
         from flowsim.files.result_json import check_json
 
         emit(check_json(system, result, case.as_posix(), sha256))
+    elif not (full or every_degree):
+        from flowsim.reports.first_screen import first_screen
+
+        emit(first_screen(result, case.as_posix(), width=stdout_width(), styled=stdout_styled()))
     else:
         from flowsim.reports.check_report import check_text
 

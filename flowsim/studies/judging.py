@@ -15,10 +15,13 @@ from flowsim.studies.result import (
     Contribution,
     Decision,
     ResultLine,
+    Topic,
     Verdict,
 )
 from flowsim.studies.sweep import VAPOUR_DOUBT, Sweep
 
+SAID_BY_LINES = (Topic.FLOW, Topic.AIR, Topic.VAPOUR)
+"""Topics whose reasons stand with the lines of flow already."""
 LOW, MIDDLE, HIGH = 5.0, 50.0, 95.0
 SEVERITY = {Verdict.ADEQUATE: 0, Verdict.CANNOT_TELL: 1, Verdict.NOT_ADEQUATE: 2}
 
@@ -159,6 +162,7 @@ def _line(
         chance=chance,
         deciding=int(rows[chosen[deciding]]),
         verdict=worst([*verdicts, by_flow]),
+        flow_verdict=by_flow,
         reasons=tuple(dict.fromkeys(reasons)),
     )
 
@@ -227,7 +231,7 @@ def overall(
     for line in lines:
         reasons += [f"{line.name}: {words}" for words in line.reasons]
     for decision in deciding_decisions:
-        if decision.verdict is not Verdict.ADEQUATE:
+        if decision.verdict is not Verdict.ADEQUATE and decision.topic not in SAID_BY_LINES:
             reasons.append(f"{decision.name}: {decision.found}")
     settle = ""
     if verdict is Verdict.CANNOT_TELL and joint is not None and contributions:

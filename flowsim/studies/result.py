@@ -140,6 +140,7 @@ class ResultLine:
     ``least_nominal``, ``least_low``, ``least_median``, ``least_high`` [-]: least ratio of flow to
     required over the judged scenarios: nominal, and 5th, 50th, 95th percentile over joint draws
     (None when judged on nominal values). ``deciding`` is the index of the scenario.
+    ``flow_verdict`` is the word of the flow alone, ``verdict`` with air, vapour and laws as well.
     """
 
     name: str
@@ -152,6 +153,7 @@ class ResultLine:
     chance: float | None
     deciding: int
     verdict: Verdict
+    flow_verdict: Verdict
     reasons: tuple[str, ...]
 
 
@@ -181,7 +183,8 @@ class Decision:
     nothing need be done; never empty where the verdict is not ``adequate``). ``scenario`` indexes
     the sweep's table where one scenario decides. ``informs`` marks what does not decide: it is
     printed "for information" and left out of the overall verdict. ``open_line_only`` keeps the
-    words of an adequate verdict to "adequate, open line only".
+    words of an adequate verdict to "adequate, open line only". ``figure`` is the one number of
+    ``found`` that a short list shows (empty where there is none).
     """
 
     topic: Topic
@@ -192,6 +195,7 @@ class Decision:
     scenario: int | None = None
     informs: bool = False
     open_line_only: bool = False
+    figure: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

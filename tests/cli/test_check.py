@@ -40,14 +40,38 @@ def test_same_seed_same_bytes(run, case):
 
 
 def test_nominal_has_no_band(run, case):
-    said = run("check", case, "--nominal")
+    assert "On nominal values alone" in run("check", case, "--nominal").out
+    said = run("check", case, "--nominal", "--full")
     assert "single values only" in said.out
     assert "5 to 95 %" not in said.out
 
 
 def test_all_prints_every_degree(run, case):
-    assert "\n  13.0 " not in run("check", case, "--nominal").out
+    assert "\n  13.0 " not in run("check", case, "--nominal", "--full").out
     assert "\n  13.0 " in run("check", case, "--nominal", "--all").out
+
+
+@pytest.mark.parametrize("bundled", CASES, ids=lambda path: path.parent.name)
+def test_the_first_screen_is_one_screen_with_the_answer(run, bundled, monkeypatch):
+    monkeypatch.setenv("COLUMNS", "80")
+    said = run("check", bundled, "--draws", "200")
+    lines = said.out.splitlines()
+    assert len(lines) <= 40
+    assert max(map(len, lines)) <= 80
+    assert any(line.startswith("Verdict: ") for line in lines[:5])
+    assert "an estimate, not an" in said.out.replace("\n ", "")
+    assert said.out.rstrip().endswith("--full")
+    for topic in ("open line, 150 %", "air", "vapour", "water on the ground", "humps"):
+        assert any(line.startswith(f"  {topic} ") for line in lines), topic
+
+
+def test_the_first_screen_says_everything_that_is_not_adequate(run):
+    said = run("check", ROOT / "cases" / "humps" / "case.toml", "--json", "--draws", "200")
+    short = run("check", ROOT / "cases" / "humps" / "case.toml", "--draws", "200")
+    for decision in json.loads(said.out)["decisions"]:
+        if decision["decides"] and decision["verdict"] != "adequate":
+            row = next(x for x in short.out.splitlines() if x.startswith(f"  {decision['name']}"))
+            assert decision["verdict"] in row
 
 
 @pytest.mark.parametrize(

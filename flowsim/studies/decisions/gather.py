@@ -2,17 +2,23 @@
 
 from collections.abc import Callable
 
+from flowsim.studies.decisions.air import air
 from flowsim.studies.decisions.carburettor_data import carburettor_data
 from flowsim.studies.decisions.evidence import Evidence
+from flowsim.studies.decisions.flow import flow
 from flowsim.studies.decisions.flow_meter import flow_meter
 from flowsim.studies.decisions.header_refill import header_refill
 from flowsim.studies.decisions.humps import humps
+from flowsim.studies.decisions.vapour import vapour
 from flowsim.studies.decisions.water import water
 from flowsim.studies.result import Decision
 
 Decide = Callable[[Evidence], tuple[Decision, ...]]
 
 TOPICS: tuple[Decide, ...] = (
+    flow,
+    air,
+    vapour,
     flow_meter,
     carburettor_data,
     header_refill,

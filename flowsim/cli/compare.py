@@ -40,7 +40,7 @@ def compare(
     differences = case_differences(first, second)
     names = [case.as_posix() for case in cases]
     if as_json:
-        from flowsim.files.result_json import json_text
+        from flowsim.files.json_text import json_text
         from flowsim.files.studies_json import compare_object
 
         files = ((names[0], loaded[0][1]), (names[1], loaded[1][1]))

@@ -56,7 +56,7 @@ def plan(
     """
     system, sha256 = load_case(case)
     from flowsim.files.ground_test_json import plan_object
-    from flowsim.files.result_json import json_text
+    from flowsim.files.json_text import json_text
     from flowsim.reports.ground_test_card import card_text
     from flowsim.studies.ground_test.plan import plan as make_plan
 
@@ -157,7 +157,7 @@ def fit(
     written = None if target is None else target.as_posix()
     if as_json:
         from flowsim.files.ground_test_json import fit_object
-        from flowsim.files.result_json import json_text
+        from flowsim.files.json_text import json_text
 
         about = (readings_file.as_posix(), read.sha256)
         emit(json_text(fit_object(system, fitted, case.as_posix(), sha256, about, written)))
@@ -257,7 +257,7 @@ def leak(
         )
     if as_json:
         from flowsim.files.ground_test_json import leak_object
-        from flowsim.files.result_json import json_text
+        from flowsim.files.json_text import json_text
         from flowsim.files.studies_json import case_object
 
         found = case_object(system.title, case.as_posix(), sha256)

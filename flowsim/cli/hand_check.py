@@ -62,7 +62,7 @@ def hand_check(
     scenario = wanted.pick(result)
     paths = loss_paths(system, scenario)
     if as_json:
-        from flowsim.files.result_json import json_text
+        from flowsim.files.json_text import json_text
 
         sheet = hand_check_object(system, result, scenario, paths, case.as_posix(), sha256)
         emit(json_text(sheet))

@@ -197,7 +197,7 @@ def _show(
     from flowsim.studies.inverse import remarks_on
 
     if as_json:
-        from flowsim.files.result_json import json_text
+        from flowsim.files.json_text import json_text
         from flowsim.files.studies_json import edges_object, size_object
 
         if result is None:

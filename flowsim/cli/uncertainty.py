@@ -55,7 +55,7 @@ def uncertainty(
 
         write_text(picture, tornado_svg(result), overwrite=force)
     if as_json:
-        from flowsim.files.result_json import json_text
+        from flowsim.files.json_text import json_text
         from flowsim.files.studies_json import uncertainty_object
 
         emit(json_text(uncertainty_object(result, case.as_posix(), sha256)))

@@ -46,7 +46,7 @@ def what_if(
             progress=progress,
         )
     if as_json:
-        from flowsim.files.result_json import json_text
+        from flowsim.files.json_text import json_text
         from flowsim.files.studies_json import what_if_object
 
         emit(json_text(what_if_object(system, result, case.as_posix(), sha256)))

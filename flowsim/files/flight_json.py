@@ -3,7 +3,8 @@
 from collections.abc import Sequence
 
 from flowsim.files import shown_units as to
-from flowsim.files.result_json import Json, json_text, versions
+from flowsim.files.json_text import Json, json_text
+from flowsim.files.result_json import versions
 from flowsim.files.unusable_json import number
 from flowsim.studies.flight.result import FlightEvent, FlightResult, PhaseSummary
 from flowsim.studies.remarks import ALWAYS

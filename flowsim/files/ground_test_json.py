@@ -6,7 +6,8 @@
 import math
 
 from flowsim.files import shown_units as to
-from flowsim.files.result_json import Json, JsonValue, all_cautions, scenario_object, versions
+from flowsim.files.json_text import Json, JsonValue
+from flowsim.files.result_json import all_cautions, scenario_object, versions
 from flowsim.physics.leak_check import LeakResult
 from flowsim.studies.ground_test.result import (
     GroundTestFit,

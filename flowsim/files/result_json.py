@@ -4,7 +4,6 @@
 releases may add keys; none is renamed or taken away without a new number behind the slash.
 """
 
-import json
 import math
 import platform
 from importlib import metadata
@@ -12,6 +11,7 @@ from importlib import metadata
 import flowsim
 from flowsim.errors import DomainError
 from flowsim.files import shown_units as to
+from flowsim.files.json_text import Json, JsonValue, json_text
 from flowsim.studies.remarks import ALWAYS
 from flowsim.studies.result import (
     AdequacyResult,
@@ -28,9 +28,6 @@ from flowsim.studies.result import (
 from flowsim.system.fuel_system import FuelSystem
 
 SCHEMA = "flowsim.check/1"
-
-Json = dict[str, "JsonValue"]
-JsonValue = str | float | int | bool | None | list["JsonValue"] | Json
 
 
 def check_json(system: FuelSystem, result: AdequacyResult, case_file: str, sha256: str) -> str:
@@ -58,11 +55,6 @@ def check_json(system: FuelSystem, result: AdequacyResult, case_file: str, sha25
         When the deciding scenario is not among the scenarios.
     """
     return json_text(check_object(system, result, case_file, sha256))
-
-
-def json_text(value: Json) -> str:
-    """Give a JSON object as text: ASCII, two blanks of indent, refusing NaN."""
-    return json.dumps(value, indent=2, ensure_ascii=True, allow_nan=False) + "\n"
 
 
 def check_object(system: FuelSystem, result: AdequacyResult, case_file: str, sha256: str) -> Json:
@@ -142,7 +134,7 @@ def all_cautions(cautions: tuple[str, ...]) -> tuple[str, ...]:
     return tuple(dict.fromkeys((*ALWAYS, *cautions)))
 
 
-def versions() -> dict[str, "JsonValue"]:
+def versions() -> dict[str, JsonValue]:
     """Give the versions that made a result: flowsim, Python, and what computes."""
     found: Json = {"flowsim": flowsim.__version__, "python": platform.python_version()}
     for name in ("numpy", "scipy"):

@@ -3,7 +3,8 @@
 import math
 
 from flowsim.files import shown_units as to
-from flowsim.files.result_json import Json, JsonValue, all_cautions, json_text, versions
+from flowsim.files.json_text import Json, JsonValue, json_text
+from flowsim.files.result_json import all_cautions, versions
 from flowsim.studies.routing.result import (
     Clearance,
     Cut,

@@ -7,9 +7,8 @@ import math
 
 from flowsim.files import shown_units as to
 from flowsim.files.case_differences import Difference
+from flowsim.files.json_text import Json, JsonValue
 from flowsim.files.result_json import (
-    Json,
-    JsonValue,
     all_cautions,
     requirement_object,
     scenario_object,

@@ -8,7 +8,8 @@ import math
 from collections.abc import Sequence
 
 from flowsim.files import shown_units as to
-from flowsim.files.result_json import Json, JsonValue, json_text, versions
+from flowsim.files.json_text import Json, JsonValue, json_text
+from flowsim.files.result_json import versions
 from flowsim.studies.blocked_vent import BlockedVentRow
 from flowsim.studies.header_tank import HeaderRow
 from flowsim.studies.unusable import AttitudeLimits, Extreme, TankUnusable, UnusableResult

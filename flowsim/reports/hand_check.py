@@ -5,12 +5,8 @@ import textwrap
 
 from flowsim.constants import STANDARD_GRAVITY
 from flowsim.files import shown_units as to
-from flowsim.files.result_json import (
-    Json,
-    path_object,
-    scenario_object,
-    versions,
-)
+from flowsim.files.json_text import Json
+from flowsim.files.result_json import path_object, scenario_object, versions
 from flowsim.physics.fuel_properties import density, kinematic_viscosity
 from flowsim.reports.hand_formulas import Liquid, Worked, worked
 from flowsim.reports.scenario_words import scenario_pairs

@@ -18,7 +18,7 @@ import jsonschema
 import numpy as np
 import pytest
 
-from flowsim.files.result_json import json_text
+from flowsim.files.json_text import json_text
 from flowsim.network import solver
 from flowsim.network.scenarios import END_NAMES
 from flowsim.physics.air import HumpState

@@ -2,9 +2,9 @@
 
 from flowsim.constants import STANDARD_GRAVITY
 from flowsim.files import shown_units as to
+from flowsim.files.json_text import Json
 from flowsim.files.report_model import Block, Figure, Heading, Pairs, Section, Step, Steps, Words
 from flowsim.files.report_pictures import Head, HeadRow, Pressure, PressurePoint
-from flowsim.files.result_json import Json
 from flowsim.reports.hand_check import elevation, hand_check_object, liquid_of
 from flowsim.reports.loss_table import loss_tables
 from flowsim.reports.scenario_words import scenario_pairs, short_name

@@ -1,16 +1,13 @@
-"""The engine, the flight and the ground test of a case."""
+"""The engine and the ground test of a case."""
 
 import math
 
 from flowsim.constants import GRAVITY_FEED_FACTOR
-from flowsim.errors import DomainError
 from flowsim.files.case_carburettor import build_carburettor
-from flowsim.files.case_fuel import split_message
 from flowsim.files.case_given import Given
 from flowsim.files.case_ledger import Ledger
 from flowsim.files.case_models import (
     EngineSection,
-    FlightSection,
     GroundTestSection,
 )
 from flowsim.files.case_names import ENGINE
@@ -19,11 +16,7 @@ from flowsim.files.case_validate import example
 from flowsim.files.quantities import parse_quantity, shown
 from flowsim.files.quantity_kinds import MASS_FLOW, SPECIFIC_CONSUMPTION
 from flowsim.files.toml_lines import Path
-from flowsim.physics.attitude import pitch_from_climb
-from flowsim.system.engine import Engine, Flight
-
-TEST_MARGIN = math.radians(5.0)
-"""[rad] Added to the steepest climb pitch for the test (AC 90-89A, 1995). Tag: published (read)."""
+from flowsim.system.engine import Engine
 
 USUAL_CONSUMPTION = "0.55 lb/hp/h"
 """Specific consumption where only the power is known (AC 90-89A, 1995). Tag: published (read)."""
@@ -36,8 +29,6 @@ HEAT_PICKUP = 0.0
 Tag: common practice."""
 
 _AT: Path = ("engine",)
-_FLIGHT: Path = ("flight",)
-_CLIMB = ("rate_of_climb", "angle_of_attack", "incidence")
 
 
 def build_engine(section: EngineSection, fuel_density: float, ledger: Ledger) -> Engine:
@@ -149,95 +140,6 @@ def _burn_of_power(power: Given, consumption: Given | None, ledger: Ledger) -> t
         (*_AT, "rated_power"), basis, "worked out from power; the maker's burn is better"
     )
     return flow, basis
-
-
-def build_flight(section: FlightSection, has_descent_burn: bool, ledger: Ledger) -> Flight:
-    """Build how the aeroplane is flown.
-
-    Parameters
-    ----------
-    section
-        ``[flight]`` of the file.
-    has_descent_burn
-        Whether the burn in the descent is stated.
-    ledger
-        Receives mistakes, origins and cautions.
-
-    Returns
-    -------
-    Flight
-        Angles are NaN where a mistake prevents them.
-    """
-    if section.level_pitch is None:
-        ledger.default((*_FLIGHT, "level_pitch"), "0 deg", "datum level in level flight")
-    level = 0.0 if section.level_pitch is None else section.level_pitch.value
-    climb, working = _climb_pitch(section, ledger)
-    key = "climb_pitch" if section.climb_pitch is not None else "level_pitch"
-    if climb < level:
-        ledger.mistake(
-            (*_FLIGHT, key),
-            f"the climb pitch, {math.degrees(climb):.3g} deg, is less than the level pitch",
-            "correct one of them",
-        )
-    descent = section.descent_pitch
-    if descent is not None and descent.value > level:
-        ledger.mistake(
-            (*_FLIGHT, "descent_pitch"),
-            f"{shown(descent.text)} is nose-up of level flight",
-            f"write nose-down as negative, {example(FlightSection, 'descent_pitch')}",
-        )
-    if descent is not None and not has_descent_burn:
-        text = "the descent is not judged, for the engine's descent_burn is not stated"
-        ledger.caution((*_FLIGHT, "descent_pitch"), text)
-    return Flight(
-        level_pitch=level,
-        climb_pitch=climb,
-        pitch_working=working,
-        test_margin=TEST_MARGIN,
-        climb_speed=section.climb_speed.value,
-        pressure_altitude=section.pressure_altitude.value,
-        descent_pitch=None if descent is None else descent.value,
-        acceleration=None if section.acceleration is None else section.acceleration.value,
-    )
-
-
-def _climb_pitch(section: FlightSection, ledger: Ledger) -> tuple[float, str]:
-    """Give the steepest climb pitch [rad] and its working."""
-    given = [key for key in _CLIMB if getattr(section, key) is not None]
-    if section.climb_pitch is not None:
-        for key in given:
-            ledger.mistake((*_FLIGHT, key), "climb_pitch is given as well", "keep one of them")
-        return section.climb_pitch.value, f"{section.climb_pitch.text} as stated"
-    rate, attack, rigging = section.rate_of_climb, section.angle_of_attack, section.incidence
-    if rate is None or attack is None or rigging is None:
-        for key in _CLIMB if given else ():
-            if key not in given and not ledger.is_reported((*_FLIGHT, key)):
-                remedy = f"write {example(FlightSection, key)} or climb_pitch"
-                ledger.mistake((*_FLIGHT, key), "is missing", remedy)
-        if not given and not ledger.is_reported(_FLIGHT):
-            ledger.mistake(
-                (*_FLIGHT, "climb_pitch"),
-                "the climb pitch is missing",
-                f"write {example(FlightSection, 'climb_pitch')}, or rate_of_climb, "
-                "angle_of_attack and incidence",
-            )
-        return math.nan, ""
-    speed = section.climb_speed
-    if math.isnan(speed.value + rate.value + attack.value + rigging.value):
-        return math.nan, ""
-    try:
-        pitch = pitch_from_climb(speed.value, rate.value, attack.value, rigging.value)
-    except DomainError as error:
-        ledger.mistake((*_FLIGHT, "rate_of_climb"), *split_message(error))
-        return math.nan, ""
-    path = math.degrees(pitch - attack.value + rigging.value)
-    working = (
-        f"path asin({rate.text} / {speed.text}) = {path:.1f} deg, plus angle of attack "
-        f"{attack.text}, less incidence {rigging.text} = {math.degrees(pitch):.1f} deg"
-    )
-    if pitch > math.radians(60.0):
-        ledger.mistake((*_FLIGHT, "rate_of_climb"), f"out of sense: {working}", "check the four")
-    return pitch, working
 
 
 def build_test(section: GroundTestSection, ledger: Ledger) -> tuple[float, float]:

@@ -12,7 +12,8 @@ from flowsim.errors import InputError, Mistake
 from flowsim.files.case_calibration import apply_calibration
 from flowsim.files.case_carburettor import check_seat
 from flowsim.files.case_draft import Draft
-from flowsim.files.case_engine import build_engine, build_flight, build_test
+from flowsim.files.case_engine import build_engine, build_test
+from flowsim.files.case_flight import build_flight
 from flowsim.files.case_fuel import (
     build_fuel,
     build_temperatures,
@@ -32,6 +33,7 @@ from flowsim.files.case_routing import build_routing
 from flowsim.files.case_source import open_case
 from flowsim.files.case_tanks import build_tank
 from flowsim.files.case_validate import case_model
+from flowsim.files.case_vents import check_vent_groups
 from flowsim.files.case_what_ifs import check_what_ifs
 from flowsim.files.toml_source import decode, file_name, read_bytes
 from flowsim.system.engine import Engine
@@ -176,6 +178,7 @@ def _build(case: CaseFile, ledger: Ledger, draft: Draft) -> FuelSystem | None:
     places = locate(case, names, ledger)
     tanks = [build_tank(tank, i, case.test.draw, ledger) for i, tank in enumerate(case.tank)]
     draft.places, draft.tanks = places, tuple(tanks)
+    check_vent_groups(tanks, ledger)
     lines = [build_line(line, i, places, density, ledger) for i, line in enumerate(case.line)]
     nodes = build_nodes(case, places, density, ledger)
     drains = build_drains(case, names, places, ledger)

@@ -289,7 +289,16 @@ class FlightSection(Section):
     climb_pitch: v.Pitch | None = Field(
         None, description="Steepest climb pitch, nose-up positive.", examples=["14 deg"]
     )
-    climb_speed: v.Speed = Field(description="True airspeed in that climb.", examples=["65 kt"])
+    climb_speed: v.Speed = Field(
+        description="Airspeed in that climb, as the corrected indicator shows it (calibrated).",
+        examples=["65 kt"],
+    )
+    level_speed: v.Speed | None = Field(
+        None,
+        description="Top airspeed in level flight at full power, calibrated: the suction at the "
+        "vents is largest there. Twice the climb speed if not given.",
+        examples=["115 kt"],
+    )
     rate_of_climb: v.Climb | None = Field(
         None,
         description="Instead of climb_pitch, with the next two: rate of climb.",
@@ -308,7 +317,10 @@ class FlightSection(Section):
         None, description="Steepest descent, nose-down negative.", examples=["-8 deg"]
     )
     acceleration: v.Acceleration | None = Field(
-        None, description="Along the take-off run, for information.", examples=["0.3 g0"]
+        None,
+        description="Along the take-off run, in which full-power burn must arrive; 0.3 g0 if not "
+        "given.",
+        examples=["0.3 g0"],
     )
 
 

@@ -18,7 +18,8 @@ class GroundSection(Section):
         description="Landing gear: tailwheel or nosewheel.", examples=["tailwheel"]
     )
     pitch: v.Pitch = Field(
-        description="Pitch of the fuel system's datum as it stands, nose-up positive.",
+        description="Pitch of the fuel system's datum as it stands, nose-up positive; a tailwheel "
+        "aeroplane on three points. The take-off run begins so.",
         examples=["11 deg"],
     )
 

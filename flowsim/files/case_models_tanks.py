@@ -45,17 +45,21 @@ class VentSection(Section):
     )
     group: v.Text | None = Field(
         None,
-        description="Tanks with the same group share one airspace; the tank's name if not given.",
+        description="Tanks with the same group share one airspace, so they need the same vent; the "
+        "tank's name if not given.",
         examples=["both tanks"],
     )
     pressure_coefficient: v.PressureCoefficient | None = Field(
         None,
         description="Pressure coefficient at the vent in flight, never above zero. If not given: "
-        "forward 0; others -0.5, band -1 to 0 (common practice, no source).",
+        "forward 0, band -0.3 to 0.6 of which nothing above 0 is counted on; others -0.5, band -1 "
+        "to 0 (no source).",
         examples=[-0.3],
     )
     band: v.Band | None = Field(
-        None, description="Lowest and highest pressure coefficient.", examples=[[-0.6, -0.1]]
+        None,
+        description="Lowest and highest pressure coefficient, never one value.",
+        examples=[[-0.6, -0.1]],
     )
 
 

@@ -8,27 +8,20 @@ from flowsim.files.case_fill import check_fill_factor
 from flowsim.files.case_fuel import split_message
 from flowsim.files.case_given import Given, GivenPoint
 from flowsim.files.case_ledger import Ledger
-from flowsim.files.case_models_tanks import OutletSection, TankSection, VentSection
+from flowsim.files.case_models_tanks import OutletSection, TankSection
 from flowsim.files.case_places import is_readable, point_of
 from flowsim.files.case_shapes import build_shape, full_quantity
 from flowsim.files.case_validate import example
+from flowsim.files.case_vents import build_vent
 from flowsim.files.quantities import in_unit_of, shown
 from flowsim.files.toml_lines import Path
 from flowsim.physics.fitting_catalogue import fitting
 from flowsim.physics.solids import contains, extent
 from flowsim.system.points import Point
-from flowsim.system.tanks import Outlet, Solid, Tank, TankShape, Vent, VentKind
+from flowsim.system.tanks import Outlet, Solid, Tank, TankShape
 
 _ON_SKIN = 0.002
 _CAPACITY_SHARE = 0.03
-_KINDS: dict[str, VentKind] = {
-    "forward": "forward",
-    "flush": "flush",
-    "cap": "cap",
-    "unknown": "unknown",
-}
-_UNKNOWN = (-0.5, -1.0, 0.0)
-"""[-] Pressure coefficient of a cap, flush or unknown vent, and its band. Tag: common practice."""
 
 
 def build_tank(section: TankSection, index: int, draw: Given, ledger: Ledger) -> Tank | None:
@@ -60,7 +53,7 @@ def build_tank(section: TankSection, index: int, draw: Given, ledger: Ledger) ->
         _check_inside(section, path, shape, ledger)
     _check_quantities(section, path, shape, draw, ledger)
     check_fill_factor(section, path, shape, ledger)
-    vent = _vent(section, path, ledger)
+    vent = build_vent(section, path, ledger)
     if shape is None or vent is None or None in outlets:
         return None
     return Tank(
@@ -198,58 +191,3 @@ def _check_against_full(
         if unusable is not None and least.value < unusable.value:
             problem = f"{shown(least.text)} is less than the unusable fuel, {unusable.text}"
             ledger.mistake((*path, "least_takeoff"), problem, "correct one of them")
-
-
-def _vent(section: TankSection, path: Path, ledger: Ledger) -> Vent | None:
-    """Build the vent; what is not stated counts against the flow."""
-    given = section.vent
-    at: Path = (*path, "vent")
-    if given is None:
-        if ledger.is_reported(at):
-            return None
-        text = "unknown: pressure coefficient -0.5, band -1 to 0"
-        ledger.default(at, text, "common practice, no source")
-        return _made(section, VentSection.model_construct(kind="unknown"), _UNKNOWN)
-    if given.kind not in _KINDS:
-        return None
-    low_high = given.band
-    if low_high is not None and low_high[1] > 0.0:
-        problem = "a pressure coefficient above zero would credit ram"
-        ledger.mistake((*at, "band"), problem, "write for example [-0.6, 0.0]")
-    usual = (0.0, 0.0, 0.0) if given.kind == "forward" else _UNKNOWN
-    stated = given.pressure_coefficient
-    if stated is None and low_high is None:
-        text = f"{usual[0]:g}, band {usual[1]:g} to {usual[2]:g}"
-        why = "no credit for ram" if given.kind == "forward" else "common practice, no source"
-        ledger.default((*at, "pressure_coefficient"), text, why)
-        return _made(section, given, usual)
-    if stated is None:
-        low, high = low_high or (math.nan, math.nan)
-        middle = 0.5 * (low + high)
-        ledger.default((*at, "pressure_coefficient"), f"{middle:g}", "middle of the band")
-    else:
-        middle = stated.value
-        low, high = low_high or _usual_band(stated, at, ledger)
-    if not low <= middle <= high and not math.isnan(middle):
-        problem = f"{middle:g} is outside its band"
-        ledger.mistake((*at, "pressure_coefficient"), problem, "correct one of them")
-    return _made(section, given, (middle, low, high))
-
-
-def _usual_band(stated: Given, at: Path, ledger: Ledger) -> tuple[float, float]:
-    """Give the band of a stated coefficient: two deviations, or the usual quarter."""
-    if stated.accuracy is None:
-        ledger.default((*at, "band"), "0.25 to each side", "common practice, no source")
-    reach = 0.25 if stated.accuracy is None else 2.0 * stated.accuracy
-    return stated.value - reach, min(stated.value + reach, 0.0)
-
-
-def _made(section: TankSection, given: VentSection, numbers: tuple[float, float, float]) -> Vent:
-    middle, low, high = numbers
-    return Vent(
-        kind=_KINDS[given.kind],
-        pressure_coefficient=middle,
-        coefficient_low=low,
-        coefficient_high=high,
-        group=given.group or section.name,
-    )

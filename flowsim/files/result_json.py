@@ -9,6 +9,7 @@ import platform
 from importlib import metadata
 
 import flowsim
+from flowsim.constants import STANDARD_GRAVITY
 from flowsim.errors import DomainError
 from flowsim.files import shown_units as to
 from flowsim.files.json_text import Json, JsonValue, json_text
@@ -100,6 +101,7 @@ def check_object(system: FuelSystem, result: AdequacyResult, case_file: str, sha
             "climb_pitch_deg": _finite(to.degrees(result.climb_pitch)),
             "test_pitch_deg": _finite(to.degrees(result.test_pitch)),
             "climb_pitch_working": system.flight.pitch_working,
+            **_flown(system),
         },
         "fuel": {
             "name": system.fuel.name,
@@ -126,6 +128,17 @@ def check_object(system: FuelSystem, result: AdequacyResult, case_file: str, sha
         "not_measured": _not_measured_object(result.not_measured),
         "cautions": list(all_cautions(result.cautions)),
         "versions": versions(),
+    }
+
+
+def _flown(system: FuelSystem) -> Json:
+    """Give how fast the attitudes are flown, and how the aeroplane stands and starts."""
+    flight, ground = system.flight, system.routing.ground
+    return {
+        "ground_pitch_deg": None if ground is None else _finite(to.degrees(ground.pitch)),
+        "climb_speed_kt": _finite(to.knots(flight.climb_speed)),
+        "level_speed_kt": _finite(to.knots(flight.top_speed)),
+        "takeoff_acceleration_g0": _finite(flight.run_acceleration / STANDARD_GRAVITY),
     }
 
 
@@ -170,6 +183,7 @@ def scenario_object(scenario: ScenarioResult, burn: float) -> Json:
         "selector": scenario.selector,
         "pitch_deg": _finite(to.degrees(scenario.pitch)),
         "roll_deg": _finite(to.degrees(scenario.roll)),
+        "forward_acceleration_g0": _finite(scenario.forward_acceleration / STANDARD_GRAVITY),
         "airspeed_kt": _finite(to.knots(scenario.airspeed)),
         "altitude_m": _finite(scenario.altitude),
         "fuel_state": scenario.fuel_state,

@@ -14,6 +14,7 @@ from flowsim.physics.atmosphere import dynamic_pressure
 from flowsim.physics.attitude import height
 from flowsim.physics.fuel_properties import density, kinematic_viscosity
 from flowsim.physics.tank_surface import surface_elevation_of
+from flowsim.system.tanks import StatedLevel
 
 OPEN_LINE, CARBURETTOR, DEMAND = 0, 1, 2
 """Values of ``Scenarios.end``."""
@@ -144,7 +145,11 @@ def situate(
 
 
 def _surfaces(assembly: Assembly, scenarios: Scenarios) -> FloatArray:
-    """Surface elevation (scenario, tank); each attitude and quantity is worked out once."""
+    """Surface elevation (scenario, tank); each attitude and quantity is worked out once.
+
+    An empty tank covers no outlet, whatever its shape: its surface stands no higher than the
+    lowest of them (a dip table does not say where, a sump below the solid is not in it).
+    """
     surfaces = np.empty((scenarios.count, len(assembly.system.tanks)))
     for column, tank in enumerate(assembly.system.tanks):
         keys = np.column_stack([scenarios.gravity, scenarios.quantity[:, column]])
@@ -153,6 +158,10 @@ def _surfaces(assembly: Assembly, scenarios: Scenarios) -> FloatArray:
             continue
         distinct, inverse = np.unique(keys, axis=0, return_inverse=True)
         found = surface_elevation_of(tank.shape, distinct[:, :3], distinct[:, 3])
+        if not isinstance(tank.shape, StatedLevel):
+            places = np.array([outlet.at for outlet in tank.outlets])
+            lowest = height(places, distinct[:, :3]).min(axis=1)
+            found = np.where(distinct[:, 3] == 0.0, np.fmin(found, lowest), found)
         surfaces[:, column] = found[inverse.reshape(-1)]
     return surfaces
 

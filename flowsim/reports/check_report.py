@@ -19,6 +19,7 @@ from flowsim.reports.units import (
     mass_flow_words,
     number,
     percent_words,
+    ratio_words,
     share_words,
 )
 from flowsim.reports.unmeasured_words import assumption_parts, count_words, not_said_parts
@@ -194,11 +195,11 @@ def _decisions(result: AdequacyResult) -> list[RenderableType]:
 def _line_words(line: ResultLine) -> str:
     """Say what arrives at least, against what is required."""
     needs = f"Needs {mass_flow_words(line.required)}. Least flow of the judged scenarios: "
-    nominal = f"{percent_words(line.least_nominal)} of it with nominal values"
+    nominal = f"{ratio_words(line.least_nominal)} of it with nominal values"
     if line.least_low is None:
         return f"{needs}{nominal}."
     low, middle, high = (
-        percent_words(value) for value in (line.least_low, line.least_median, line.least_high)
+        ratio_words(value) for value in (line.least_low, line.least_median, line.least_high)
     )
     return (
         f"{needs}{nominal}; {low} to {high} (5 to 95 % of the joint draws), median {middle}. "

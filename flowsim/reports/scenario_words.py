@@ -2,14 +2,15 @@
 
 import math
 
+from flowsim.constants import STANDARD_GRAVITY
 from flowsim.files import shown_units as to
 from flowsim.reports.units import (
     NO_RESULT,
     flow_words,
     head_words,
     mass_flow_words,
-    percent_words,
     pitch_words,
+    ratio_words,
     roll_words,
     temperature_words,
     volume_words,
@@ -26,7 +27,9 @@ _TOLD_ELSEWHERE = ("uncovered: ", "flows back into ", "hump: ", "not solved", "f
 PURPOSES = {
     "climb": "take-off and climb, at the required flow",
     "unusable": "declared unusable fuel alone, at full-power burn",
+    "in_flight": "take-off and climb in flight, at the required flow",
     "descent": "descent, at its own burn",
+    "takeoff_run": "take-off run, at full-power burn",
     "drawn": "drawn only, no verdict rests on it",
 }
 
@@ -43,9 +46,17 @@ def same_angle(one: float, other: float) -> bool:
 
 def attitude_words(scenario: ScenarioResult, result: AdequacyResult) -> str:
     """Give pitch and roll, and which of the case's named attitudes it is."""
-    words = f"{pitch_words(scenario.pitch)}, {roll_words(scenario.roll)}"
+    words = f"{pitch_words(scenario.pitch)}, {roll_words(scenario.roll)}{_pull_words(scenario)}"
+    if scenario.forward_acceleration:
+        return words
     named = pitch_name(scenario.pitch, result)
     return f"{words} ({named})" if named else words
+
+
+def _pull_words(scenario: ScenarioResult) -> str:
+    """Say how the aeroplane accelerates in the take-off run; empty elsewhere."""
+    pull = scenario.forward_acceleration
+    return f", accelerating at {with_unit(pull / STANDARD_GRAVITY, 2, 'g')}" if pull else ""
 
 
 def pitch_name(pitch: float, result: AdequacyResult) -> str:
@@ -65,7 +76,7 @@ def short_name(scenario: ScenarioResult) -> str:
     return ", ".join(
         (
             selector if selector.startswith("no ") else f"selector {selector}",
-            pitch_words(scenario.pitch),
+            f"{pitch_words(scenario.pitch)}{_pull_words(scenario)}",
             scenario.fuel_state,
             with_unit(to.celsius(scenario.temperature), 1, "degC"),
             scenario.end,
@@ -111,8 +122,8 @@ def scenario_pairs(
         ("flow", flow_words(scenario.flow, scenario.volume_flow)),
         (
             "against",
-            f"{mass_flow_words(scenario.required)} required: {percent_words(ratio)} of it, "
-            f"{percent_words(of_burn)} of full-power burn",
+            f"{mass_flow_words(scenario.required)} required: {ratio_words(ratio)} of it, "
+            f"{ratio_words(of_burn)} of full-power burn",
         ),
     ]
     if scenario.flow_low is not None and scenario.flow_high is not None:

@@ -11,6 +11,8 @@ from flowsim.files import shown_units as to
 
 NO_RESULT = "no result"
 """What stands where a number does not exist."""
+RUNS_BACK = "none; it runs back"
+"""What stands for a flow below zero: fuel leaves the float bowl towards the tanks."""
 
 
 def number(value: float | None, decimals: int) -> str:
@@ -47,15 +49,23 @@ def digits(value: float | None, count: int = 6) -> str:
     return f"{value:.{count}g}"
 
 
+def runs_back(value: float | None, least: float) -> bool:
+    """Tell whether a flow or a ratio of flows is below zero by ``least`` or more."""
+    return value is not None and math.isfinite(value) and value <= -least
+
+
 def mass_flow_words(mass_flow: float | None) -> str:
-    """Give a mass flow [kg/s] in kg/h."""
-    return with_unit(None if mass_flow is None else to.kg_per_h(mass_flow), 1, "kg/h")
+    """Give a mass flow [kg/s] in kg/h; below zero it is none."""
+    flow = None if mass_flow is None else to.kg_per_h(mass_flow)
+    return RUNS_BACK if runs_back(flow, 0.05) else with_unit(flow, 1, "kg/h")
 
 
 def flow_words(mass_flow: float, volume_flow: float) -> str:
     """Give one flow, known as mass [kg/s] and as volume [m3/s], in kg/h, L/h and US gal/h."""
     if not (math.isfinite(mass_flow) and math.isfinite(volume_flow)):
         return NO_RESULT
+    if mass_flow_words(mass_flow) == RUNS_BACK:
+        return RUNS_BACK
     return ", ".join(
         (
             mass_flow_words(mass_flow),
@@ -93,6 +103,11 @@ def percent_words(ratio: float | None) -> str:
         return NO_RESULT
     # The small number forgives the last bit of an exact quotient.
     return f"{number(math.floor(to.percent(ratio) * 10.0 + 1e-6) / 10.0, 1)} %"
+
+
+def ratio_words(ratio: float | None) -> str:
+    """Give a flow over another [-] in percent; below zero it is none."""
+    return RUNS_BACK if runs_back(ratio, 0.0005) else percent_words(ratio)
 
 
 def share_words(ratio: float) -> str:

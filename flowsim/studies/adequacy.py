@@ -8,11 +8,11 @@ import numpy as np
 from flowsim.network.assembly import assemble
 from flowsim.network.scenarios import CARBURETTOR, END_NAMES, OPEN_LINE, Scenarios, situate
 from flowsim.network.solver import solve
-from flowsim.physics.attitude import effective_gravity
 from flowsim.physics.fuel_properties import density
 from flowsim.studies.decisions.evidence import Evidence
 from flowsim.studies.decisions.gather import decisions_of
 from flowsim.studies.draws import draw
+from flowsim.studies.flight_conditions import gravity_along
 from flowsim.studies.hot_fuel import hot_fuel
 from flowsim.studies.joint import JointResult, deciding_rows, joint_ratios
 from flowsim.studies.judged_set import DIRTY_SCREEN
@@ -167,7 +167,9 @@ def loss_paths(system: FuelSystem, scenario: ScenarioResult) -> tuple[LossPath, 
     quantities = dict(scenario.quantities)
     dirty = scenario.screens != "as stated"
     single = Scenarios(
-        gravity=effective_gravity(np.array([scenario.pitch]), np.array([scenario.roll])),
+        gravity=gravity_along(
+            np.array([scenario.pitch]), np.array([scenario.roll]), scenario.forward_acceleration
+        ),
         pitch=np.array([scenario.pitch]),
         roll=np.array([scenario.roll]),
         position=np.array([names.index(scenario.selector)]),

@@ -26,6 +26,9 @@ from flowsim.system.parts import FlowCoefficient, MinorLoss, OneWayValve, Orific
 END_SCORE = float(normal_quantile(0.95))
 """[-] Normal score of the upper end of a band that is known by its ends (5 and 95 %)."""
 
+MOST_VENT_CREDIT = 0.0
+"""[-] No pressure coefficient above this is counted on, whatever the vent's band is."""
+
 BATCH = 2048
 """Draws made and solved together: as many as a check makes, and small enough for the cache."""
 
@@ -342,14 +345,17 @@ def _part_factors(
 
 
 def _vents(assembly: Assembly, probability: dict[str, FloatArray]) -> FloatArray:
-    """Pressure coefficients (draw, tank), even between the limits; one draw per airspace."""
+    """Pressure coefficients (draw, tank), even between the limits; one draw per airspace.
+
+    What the vent is and what is counted on are two things: a forward vent may ram, but no credit
+    is given for that.
+    """
     columns = []
     for tank in assembly.system.tanks:
         vent = tank.vent
         share = probability[f"vent {vent.group}"]
-        columns.append(
-            vent.coefficient_low + share * (vent.coefficient_high - vent.coefficient_low)
-        )
+        drawn = vent.coefficient_low + share * (vent.coefficient_high - vent.coefficient_low)
+        columns.append(np.minimum(drawn, MOST_VENT_CREDIT))
     return np.column_stack(columns)
 
 

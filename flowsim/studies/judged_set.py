@@ -1,314 +1,295 @@
-"""Which scenarios there are, which of them the verdict rests on, and what each must deliver."""
+"""Which scenarios there are, and which of them the verdict rests on."""
 
-from collections import deque
-from dataclasses import dataclass, replace
+import math
+from collections.abc import Iterator
+from dataclasses import replace
+from functools import cached_property
 
 import numpy as np
-import numpy.typing as npt
 
 from flowsim.network.assembly import Assembly
-from flowsim.network.scenarios import CARBURETTOR, OPEN_LINE, Scenarios
+from flowsim.network.scenarios import CARBURETTOR, OPEN_LINE, situate
+from flowsim.network.solver import solve
 from flowsim.physics.air import critical_dip
 from flowsim.physics.arrays import FloatArray
-from flowsim.physics.attitude import effective_gravity, height
 from flowsim.physics.fuel_properties import density
-from flowsim.physics.tank_surface import surface_elevation_of
-from flowsim.system.tanks import StatedLevel
+from flowsim.studies.deliver import with_demand
+from flowsim.studies.fuel_states import CLIMB, UNUSABLE, State, fed_tanks, fuel_states
+from flowsim.studies.judged_pitches import (
+    Crossings,
+    Stretch,
+    crossings,
+    distinct,
+    whole_degrees,
+    without,
+)
+from flowsim.studies.judged_temperatures import flow_shares, temperatures_between
+from flowsim.studies.scenario_blocks import (
+    DESCENT,
+    DIRTY_SCREEN,
+    DRAWN,
+    FLIGHT,
+    RUN,
+    Block,
+    ScenarioTable,
+    joined,
+    required_flow,
+)
 
-DIRTY_SCREEN = 0.2
-"""[-] Clear fraction of a dirty screen in the judged set (common practice, no source)."""
+__all__ = [
+    "CLIMB",
+    "DESCENT",
+    "DIRTY_SCREEN",
+    "DRAWN",
+    "FLIGHT",
+    "RUN",
+    "SWEEP_HIGH",
+    "SWEEP_LOW",
+    "UNUSABLE",
+    "ScenarioTable",
+    "State",
+    "fed_tanks",
+    "fuel_states",
+    "scenario_table",
+]
+
 SWEEP_LOW, SWEEP_HIGH = -15, 30
 """[deg] Pitch range that is drawn."""
-UNCOVER_STEP = np.radians(0.02)
-"""[rad] How closely the pitch at which an outlet uncovers is found, and stepped past."""
-
-CLIMB, UNUSABLE, DESCENT, DRAWN = "climb", "unusable", "descent", "drawn"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class State:
-    """A fuel state: what is in each tank [m3], and the tank (index) that is at its unusable."""
-
-    name: str
-    quantity: tuple[float, ...]
-    purpose: str = CLIMB
-    emptied: int | None = None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ScenarioTable:
-    """Scenarios with what is asked of them; all arrays (scenario,).
-
-    ``state`` indexes ``states``; ``purpose`` names why a scenario is there; ``required`` [kg/s];
-    ``dirty`` tells that screens are taken at 20 % clear.
-    """
-
-    scenarios: Scenarios
-    states: tuple[State, ...]
-    state: npt.NDArray[np.intp]
-    purpose: npt.NDArray[np.str_]
-    required: FloatArray
-    dirty: npt.NDArray[np.bool_]
-
-    @property
-    def judged(self) -> npt.NDArray[np.bool_]:
-        """Whether the verdict rests on a scenario (scenario,)."""
-        chosen: npt.NDArray[np.bool_] = self.purpose != DRAWN
-        return chosen
-
-    def take(self, rows: npt.NDArray[np.intp]) -> "ScenarioTable":
-        """Give the named rows."""
-        return replace(
-            self,
-            scenarios=self.scenarios.take(rows),
-            state=self.state[rows],
-            purpose=self.purpose[rows],
-            required=self.required[rows],
-            dirty=self.dirty[rows],
-        )
-
-
-def fuel_states(assembly: Assembly) -> tuple[State, ...]:
-    """Give the fuel states of design section 1: test quantity, least take-off, one tank emptied.
-
-    "test quantity" is the declared unusable fuel plus what one run of the test draws, in each tank.
-    """
-    tanks = assembly.system.tanks
-    draw = assembly.system.test_draw
-    unusable = tuple(0.0 if tank.unusable is None else tank.unusable for tank in tanks)
-    test = tuple(
-        0.0 if tank.unusable is None else value + draw
-        for tank, value in zip(tanks, unusable, strict=True)
-    )
-    takeoff = tuple(0.0 if tank.least_takeoff is None else tank.least_takeoff for tank in tanks)
-    states = [
-        State(name="test quantity", quantity=test),
-        State(name="least take-off fuel", quantity=takeoff),
-    ]
-    filled = [index for index, tank in enumerate(tanks) if not isinstance(tank.shape, StatedLevel)]
-    if len(filled) > 1:
-        for index in filled:
-            mixed = tuple(unusable[i] if i == index else test[i] for i in range(len(tanks)))
-            name = f"{tanks[index].name} at its unusable"
-            states.append(State(name=name, quantity=mixed, emptied=index))
-    states.append(State(name="declared unusable fuel", quantity=unusable, purpose=UNUSABLE))
-    return tuple(states)
+COARSE = 5
+"""[deg] Step of the pitches between the ends, and between those at which an outlet uncovers, at
+fuel temperatures between the stated ones: there the flow changes evenly with pitch."""
+SHARES_AT = 288.15
+"""[K] At which it is worked out how legs share the flow, to find where they turn turbulent."""
+TAKEOFF = 1
+"""Index of the least take-off fuel among the fuel states."""
 
 
 def scenario_table(assembly: Assembly) -> ScenarioTable:
-    """Build the whole sweep and the judged set of design section 1.
+    """Build the whole sweep and the judged set.
+
+    Parameters
+    ----------
+    assembly : Assembly
 
     Returns
     -------
     ScenarioTable
-        Drawn: -15 to +30 deg by 1 in every selector position, state and end. Judged: from level to
-        climb + 5 deg with both ends and every pitch at which an outlet uncovers, positions meant
-        for take-off and climb, screens as stated and dirty; the declared unusable fuel at
-        full-power burn; the stated descent at its own burn.
+        Drawn: -15 to +30 deg by 1 in every selector position, fuel state and end. Judged, in the
+        positions meant for take-off and climb: from level to climb + 5 deg with both ends and
+        every pitch at which an outlet uncovers, screens as stated and dirty, at the airspeed of
+        each pitch behind the carburettor (or, where nothing is known of it, at the open line too);
+        the declared unusable fuel at full-power burn; the stated descent at its own burn; the
+        take-off run from the ground attitude to the level one at full-power burn. At the stated
+        fuel temperatures, at three between, and where a line of the way turns turbulent.
+
+    Notes
+    -----
+    What is added to be on the safe side (descent, take-off run, a dry tank, temperatures between)
+    is looked at with dirty screens alone where there are screens: clean ones give no less.
     """
-    states = fuel_states(assembly)
-    pitches = _pitches(assembly, states)
-    builder = _Builder(assembly, states)
-    has_screen = bool((~np.isnan(assembly.network.coefficients.clear)).any())
-    for index, position in enumerate(assembly.positions):
-        fed = fed_tanks(assembly, index)
-        for number, state in enumerate(states):
-            if state.emptied is not None and (len(fed) < 2 or state.emptied not in fed):
-                continue
-            if state.purpose == UNUSABLE and not position.judged:
-                continue
-            for temperature in assembly.system.temperatures:
-                for end in builder.ends:
-                    builder.add(index, number, temperature, end, pitches, position.judged)
-                    if has_screen and position.judged:
-                        builder.add_dirty(index, number, temperature, end, pitches)
-                    if position.judged:
-                        builder.add_descent(index, number, temperature, end)
-    return builder.table()
+    chosen = _Chosen(assembly)
+    return joined(assembly, chosen.states, chosen.blocks())
 
 
-def fed_tanks(assembly: Assembly, position: int) -> frozenset[int]:
-    """Tanks (indices) that a selector position joins to the engine's inlet."""
-    network = assembly.network
-    is_open = assembly.line_allowed[position] > 0
-    tank_of = {node: tank for node, tank, _ in assembly.outlets}
-    seen, queue, fed = {assembly.inlet}, deque([assembly.inlet]), set()
-    while queue:
-        node = queue.popleft()
-        for link in np.flatnonzero(is_open & ((network.start == node) | (network.end == node))):
-            far = int(network.end[link] if network.start[link] == node else network.start[link])
-            if far in tank_of:
-                fed.add(tank_of[far])
-            elif not network.fixed[far] and far not in seen:
-                seen.add(far)
-                queue.append(far)
-    return frozenset(fed)
+class _Chosen:
+    """Chooses the blocks of scenarios."""
+
+    def __init__(self, assembly: Assembly) -> None:
+        self.assembly, self.system = assembly, assembly.system
+        self.states = fuel_states(assembly)
+        self.fed = [fed_tanks(assembly, index) for index in range(len(assembly.positions))]
+        self.has_screen = bool((~np.isnan(assembly.network.coefficients.clear)).any())
+        self.pitches = _Pitches(assembly, self.states)
+        self.temperatures: dict[float, tuple[float, ...]] = {}
+        self.ends = [(OPEN_LINE, CLIMB)]
+        if self.system.engine.carburettor is not None:
+            self.ends.append((CARBURETTOR, CLIMB))
+        elif any(tank.vent.coefficient_low < 0.0 for tank in self.system.tanks):
+            self.ends.append((OPEN_LINE, FLIGHT))
+
+    def blocks(self) -> Iterator[Block]:
+        """Give every block, position by position."""
+        for position, setting in enumerate(self.assembly.positions):
+            here = [i for i, state in enumerate(self.states) if state.belongs(self.fed[position])]
+            for number in here:
+                if setting.judged:
+                    for temperature in self.system.temperatures:
+                        yield from self._judged(position, number, temperature)
+                if self.states[number].purpose == CLIMB:
+                    yield from self._drawn(position, number, judged=setting.judged)
+            if setting.judged:
+                yield from self._between(position, here)
+                yield from self._run(position)
+
+    def _drawn(self, position: int, state: int, *, judged: bool) -> Iterator[Block]:
+        """Pitches for the picture alone; a tank at its unusable is only judged."""
+        if self.states[state].emptied is not None:
+            return
+        pitches = self.pitches.drawn
+        if judged:
+            pitches = without(pitches, self.pitches.of(CLIMB, self.fed[position], state))
+        for temperature in self.system.temperatures:
+            for end, purpose in self.ends:
+                if purpose == CLIMB:
+                    yield Block(
+                        position=position, state=state, temperature=temperature, end=end,
+                        purpose=DRAWN, pitches=pitches,
+                    )  # fmt: skip
+
+    def _judged(
+        self, position: int, state: int, temperature: float, *, step: int = 1
+    ) -> Iterator[Block]:
+        """One fuel state of a judged position at one fuel temperature.
+
+        Clean screens as well where ``step`` [deg] is 1, at the stated temperatures.
+        """
+        given = self.states[state]
+        if given.purpose == UNUSABLE:
+            wanted = [(OPEN_LINE, UNUSABLE, step)]
+        else:
+            wanted = [(end, purpose, step) for end, purpose in self.ends]
+            if self.pitches.has_descent:
+                ends = dict.fromkeys(end for end, _ in self.ends)
+                wanted += [(end, DESCENT, COARSE) for end in ends]
+        for end, purpose, width in wanted:
+            block = Block(
+                position=position, state=state, temperature=temperature, end=end, purpose=purpose,
+                pitches=self.pitches.of(purpose, self.fed[position], state, width),
+            )  # fmt: skip
+            clean = width == 1 and purpose in (CLIMB, FLIGHT) and not given.dry
+            if clean or not self.has_screen:
+                yield block
+            if self.has_screen:
+                yield replace(block, dirty=True)
+
+    def _between(self, position: int, here: list[int]) -> Iterator[Block]:
+        """Give the same at fuel temperatures between the stated ones, for the leanest states."""
+        for number in self._leanest(position, here):
+            for block in self._judged(position, number, math.nan, step=COARSE):
+                for temperature in self._temperatures_for(block.purpose):
+                    yield replace(block, temperature=temperature)
+
+    def _run(self, position: int) -> Iterator[Block]:
+        """Give the take-off run, on the least take-off fuel: with less nobody takes off."""
+        end = max(end for end, _ in self.ends)
+        for temperature in (*self.system.temperatures, *self._temperatures_for(RUN)):
+            yield Block(
+                position=position, state=TAKEOFF, temperature=temperature, end=end, purpose=RUN,
+                pitches=self.pitches.of(RUN, self.fed[position], TAKEOFF), dirty=self.has_screen,
+            )  # fmt: skip
+
+    def _leanest(self, position: int, here: list[int]) -> list[int]:
+        """Of states (indices) with the same tanks dry keep those that no other has less fuel than.
+
+        A tank at its unusable lies between the test quantity and a dry tank.
+        """
+        tanks = sorted(self.fed[position])
+        fuel = {
+            number: np.array(self.states[number].quantity)[tanks]
+            for number in here
+            if self.states[number].emptied is None
+        }
+
+        def beaten(number: int, other: int) -> bool:
+            one, two = self.states[number], self.states[other]
+            if one.dry != two.dry or one.purpose != two.purpose or number == other:
+                return False
+            no_more, less = fuel[other] <= fuel[number], fuel[other] < fuel[number]
+            return bool(no_more.all() and (less.any() or other < number))
+
+        return [number for number in fuel if not any(beaten(number, other) for other in fuel)]
+
+    def _temperatures_for(self, purpose: str) -> tuple[float, ...]:
+        """Fuel temperatures [K] between the stated ones; worked out once for each flow."""
+        flow = required_flow(self.system.engine, purpose)
+        if flow not in self.temperatures:
+            self.temperatures[flow] = temperatures_between(self.assembly, flow, self._shares)
+        return self.temperatures[flow]
+
+    @cached_property
+    def _shares(self) -> FloatArray:
+        """Shares of the required flow in each pipe (scenario, pipe) [-]; NaN where none arrives."""
+        stated = self.system.temperatures
+        blocks = [
+            Block(
+                position=position, state=number, end=OPEN_LINE, purpose=CLIMB,
+                temperature=float(np.clip(SHARES_AT, min(stated), max(stated))),
+                pitches=self.pitches.of(CLIMB, self.fed[position], number, COARSE),
+            )
+            for position, setting in enumerate(self.assembly.positions)
+            for number, state in enumerate(self.states)
+            if setting.judged and state.purpose == CLIMB and state.belongs(self.fed[position])
+        ]  # fmt: skip
+        if not blocks:
+            return np.zeros((0, len(self.assembly.network.pipes.part)))
+        table = joined(self.assembly, self.states, blocks)
+        situation = situate(self.assembly, table.scenarios)
+        flow = table.required / situation.density
+        drawn = with_demand(self.assembly, situation, flow)
+        return flow_shares(self.assembly, solve(self.assembly.network, drawn.conditions), flow)
 
 
-class _Builder:
-    """Collects blocks of scenarios and joins them once."""
+class _Pitches:
+    """Pitches [rad] of each purpose and fuel state."""
 
     def __init__(self, assembly: Assembly, states: tuple[State, ...]) -> None:
         self.assembly = assembly
-        self.states = states
-        self.ends = [OPEN_LINE]
-        if assembly.system.engine.carburettor is not None:
-            self.ends.append(CARBURETTOR)
-        self.blocks: list[dict[str, FloatArray]] = []
-
-    def add(
-        self,
-        position: int,
-        state: int,
-        temperature: float,
-        end: int,
-        pitches: "_Pitches",
-        judged_position: bool,
-    ) -> None:
-        """Add the drawn sweep of one combination, its judged part marked."""
-        purpose = self.states[state].purpose
-        if purpose == UNUSABLE:
-            if end == OPEN_LINE:
-                self._block(position, state, temperature, end, pitches.judged, purpose)
-            return
-        drawn = pitches.drawn
-        if judged_position:
-            self._block(position, state, temperature, end, pitches.judged, CLIMB)
-            drawn = np.setdiff1d(drawn, pitches.judged)
-        self._block(position, state, temperature, end, drawn, DRAWN)
-
-    def add_dirty(
-        self, position: int, state: int, temperature: float, end: int, pitches: "_Pitches"
-    ) -> None:
-        """Add the judged pitches with screens at 20 % clear."""
-        if self.states[state].purpose == CLIMB:
-            self._block(position, state, temperature, end, pitches.judged, CLIMB, dirty=True)
-
-    def add_descent(self, position: int, state: int, temperature: float, end: int) -> None:
-        """Add the stated descent."""
-        flight = self.assembly.system.flight
-        burn = self.assembly.system.engine.descent_burn
-        if flight.descent_pitch is None or burn is None or self.states[state].purpose != CLIMB:
-            return
-        self._block(position, state, temperature, end, np.array([flight.descent_pitch]), DESCENT)
-
-    def _block(
-        self,
-        position: int,
-        state: int,
-        temperature: float,
-        end: int,
-        pitches: FloatArray,
-        purpose: str,
-        *,
-        dirty: bool = False,
-    ) -> None:
-        engine = self.assembly.system.engine
-        required = {
-            UNUSABLE: engine.burn,
-            DESCENT: engine.descent_burn or engine.burn,
-        }.get(purpose, engine.burn * engine.factor)
-        size = len(pitches)
-        self.blocks.append(
-            {
-                "pitch": pitches,
-                "position": np.full(size, position),
-                "state": np.full(size, state),
-                "temperature": np.full(size, temperature),
-                "end": np.full(size, end),
-                "purpose": np.full(size, purpose),
-                "required": np.full(size, required),
-                "dirty": np.full(size, dirty),
-            }
+        self.quantity = np.array([state.quantity for state in states])
+        self.purposes = [state.purpose for state in states]
+        system, flight = assembly.system, assembly.system.flight
+        steepest = flight.climb_pitch + flight.test_margin
+        self.level = flight.level_pitch
+        self.named = np.array([flight.climb_pitch, steepest])
+        climb = Stretch.between(flight.level_pitch, steepest)
+        self.stretches = {CLIMB: climb, FLIGHT: climb, UNUSABLE: climb}
+        descent = flight.descent_pitch
+        self.has_descent = descent is not None and system.engine.descent_burn is not None
+        if descent is not None:
+            self.stretches[DESCENT] = Stretch.between(descent, flight.level_pitch)
+        ground = system.routing.ground
+        self.stretches[RUN] = Stretch.between(
+            flight.level_pitch if ground is None else ground.pitch,
+            flight.level_pitch,
+            forward=flight.run_acceleration,
         )
+        self.known: dict[tuple[str, frozenset[int], int, int], FloatArray] = {}
+        self.crossings: dict[str, Crossings] = {}
 
-    def table(self) -> ScenarioTable:
-        """Join the blocks."""
-        joined = {key: np.concatenate([b[key] for b in self.blocks]) for key in self.blocks[0]}
-        flight = self.assembly.system.flight
-        size = len(joined["pitch"])
-        quantities = np.array([state.quantity for state in self.states])
-        in_flight = joined["end"] == CARBURETTOR
-        scenarios = Scenarios(
-            gravity=effective_gravity(joined["pitch"], np.zeros(size)),
-            pitch=joined["pitch"],
-            roll=np.zeros(size),
-            position=joined["position"].astype(np.intp),
-            quantity=quantities[joined["state"]],
-            temperature=joined["temperature"],
-            airspeed=np.where(in_flight, flight.climb_speed, 0.0),
-            altitude=np.full(size, flight.pressure_altitude),
-            end=joined["end"].astype(np.intp),
-            demand=np.zeros(size),
-            dip_flow=joined["required"],
-            screen_clear=np.where(joined["dirty"], DIRTY_SCREEN, np.nan),
-        )
-        return ScenarioTable(
-            scenarios=scenarios,
-            states=self.states,
-            state=joined["state"].astype(np.intp),
-            purpose=joined["purpose"],
-            required=joined["required"],
-            dirty=joined["dirty"].astype(bool),
-        )
+    @property
+    def drawn(self) -> FloatArray:
+        """Pitches of the picture."""
+        whole = np.radians(np.arange(SWEEP_LOW, SWEEP_HIGH + 1, dtype=np.float64))
+        return distinct(np.concatenate([whole, self.named]))
 
+    def of(self, purpose: str, fed: frozenset[int], state: int, step: int = 1) -> FloatArray:
+        """Give both ends of the stretch, multiples of ``step`` [deg], where outlets uncover.
 
-@dataclass(frozen=True, slots=True)
-class _Pitches:
-    drawn: FloatArray
-    judged: FloatArray
+        With whole degrees it is the same for all states, so that they can be compared.
+        """
+        key = (purpose, fed, -1 if step == 1 else state, step)
+        if key not in self.known:
+            stretch = self.stretches[purpose]
+            uncover = self._crossings(purpose).of(fed, None if step == 1 else state)
+            parts = [whole_degrees(stretch, self.level, step), uncover]
+            if stretch == self.stretches[CLIMB]:
+                parts.append(self.named)
+            self.known[key] = distinct(np.concatenate(parts))
+        return self.known[key]
 
-
-def _pitches(assembly: Assembly, states: tuple[State, ...]) -> _Pitches:
-    """Pitches [rad] that are drawn and judged, the ones at which an outlet uncovers included."""
-    flight = assembly.system.flight
-    steepest = flight.climb_pitch + flight.test_margin
-    low, high = min(flight.level_pitch, steepest), max(flight.level_pitch, steepest)
-    whole = np.radians(np.arange(SWEEP_LOW, SWEEP_HIGH + 1, dtype=np.float64))
-    drawn = np.unique(np.concatenate([whole, [flight.climb_pitch, steepest]]))
-    inside = whole[(whole > low) & (whole < high)]
-    uncover = _uncovering(assembly, states, low, high)
-    judged = np.unique(np.concatenate([[low, high, flight.climb_pitch], inside, uncover]))
-    return _Pitches(drawn, judged)
-
-
-def _uncovering(
-    assembly: Assembly, states: tuple[State, ...], low: float, high: float
-) -> FloatArray:
-    """Pitches between ``low`` and ``high`` just past which an outlet uncovers or covers."""
-    if high <= low:
-        return np.zeros(0)
-    grid = np.linspace(low, high, max(3, int(np.ceil(np.degrees(high - low))) + 1))
-    quantity = np.array([state.quantity for state in states])
-    which = np.repeat(np.arange(len(states)), len(grid))
-    cover = _cover(assembly, quantity[which], np.tile(grid, len(states)))
-    sign = np.sign(cover).reshape(len(states), len(grid), -1)
-    state, step, outlet = np.nonzero(np.diff(sign, axis=1) != 0)
-    if not len(state):
-        return np.zeros(0)
-    left, right = grid[step], grid[step + 1]
-    before = sign[state, step, outlet]
-    while (right - left).max() > UNCOVER_STEP:
-        middle = 0.5 * (left + right)
-        found = _cover(assembly, quantity[state], middle)[np.arange(len(state)), outlet]
-        same = np.sign(found) == before
-        left, right = np.where(same, middle, left), np.where(same, right, middle)
-    return np.concatenate([left, right])
-
-
-def _cover(assembly: Assembly, quantity: FloatArray, pitch: FloatArray) -> FloatArray:
-    """Depth over each outlet beyond its critical dip (row, outlet) [m], hottest fuel.
-
-    ``quantity`` (row, tank) [m3] and ``pitch`` (row,) [rad].
-    """
-    system = assembly.system
-    gravity = effective_gravity(pitch, np.zeros(len(pitch)))
-    required = system.engine.burn * system.engine.factor
-    dip = critical_dip(required / density(system.fuel, max(system.temperatures)))
-    elevation = height(assembly.points, gravity)
-    surfaces = [
-        surface_elevation_of(tank.shape, gravity, quantity[:, column])
-        for column, tank in enumerate(system.tanks)
-    ]
-    columns = [surfaces[tank] - elevation[:, node] - dip for node, tank, _ in assembly.outlets]
-    return np.column_stack(columns)
+    def _crossings(self, purpose: str) -> Crossings:
+        """Where outlets uncover; the dip is that of the flow asked for, in the hottest fuel."""
+        purpose = CLIMB if purpose == FLIGHT else purpose
+        if purpose not in self.crossings:
+            system = self.assembly.system
+            kind = UNUSABLE if purpose == UNUSABLE else CLIMB
+            states = [number for number, own in enumerate(self.purposes) if own == kind]
+            flow = required_flow(system.engine, purpose)
+            dip = critical_dip(flow / density(system.fuel, max(system.temperatures)))
+            self.crossings[purpose] = crossings(
+                self.assembly,
+                self.quantity,
+                np.array([TAKEOFF] if purpose == RUN else states, dtype=np.intp),
+                self.stretches[purpose],
+                np.atleast_1d(dip),
+            )
+        return self.crossings[purpose]

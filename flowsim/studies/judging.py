@@ -8,7 +8,7 @@ import numpy.typing as npt
 from flowsim.network.scenarios import CARBURETTOR, OPEN_LINE
 from flowsim.physics.arrays import FloatArray
 from flowsim.studies.joint import JointResult
-from flowsim.studies.judged_set import CLIMB, DESCENT, UNUSABLE
+from flowsim.studies.judged_set import CLIMB, DESCENT, FLIGHT, RUN, UNUSABLE
 from flowsim.studies.ranking import shares_of
 from flowsim.studies.result import (
     OPEN_LINE_ONLY,
@@ -102,7 +102,10 @@ def judge_lines(sweep: Sweep, joint: JointResult | None) -> tuple[ResultLine, ..
         (f"open line, {factor}", OPEN_LINE, CLIMB, engine.factor),
         (f"at the carburettor, {factor}", CARBURETTOR, CLIMB, engine.factor),
         ("at the carburettor, 100 %", CARBURETTOR, CLIMB, 1.0),
+        (f"open line in flight, {factor}", OPEN_LINE, FLIGHT, engine.factor),
         ("declared unusable fuel, full-power burn", OPEN_LINE, UNUSABLE, 1.0),
+        ("take-off run, 100 %, open line", OPEN_LINE, RUN, 1.0),
+        ("take-off run, 100 %, at the carburettor", CARBURETTOR, RUN, 1.0),
         ("descent, its own burn, open line", OPEN_LINE, DESCENT, 1.0),
         ("descent, its own burn, at the carburettor", CARBURETTOR, DESCENT, 1.0),
     ]
@@ -174,6 +177,8 @@ def percent(ratio: float) -> str:
 
 def _flow_reason(verdict: Verdict, least: float, low: float | None, high: float | None) -> str:
     if low is None or high is None:
+        if least < 0.0:
+            return "no flow arrives, it runs back (nominal values)"
         return f"flow is {percent(least)} % of the required (nominal values)"
     band = f"{percent(low)} to {percent(high)} % of the required (5 to 95 % band)"
     if verdict is Verdict.NOT_ADEQUATE:
@@ -214,6 +219,7 @@ def overall(
     deciding_decisions = [decision for decision in decisions if not decision.informs]
     verdict = worst([line.verdict for line in lines] + [d.verdict for d in deciding_decisions])
     reasons: list[str] = []
+    together_falls = False
     contributions: tuple[Contribution, ...] = ()
     if joint is not None and len(joint.rows):
         everything = np.ones(len(joint.rows), dtype=bool)
@@ -221,7 +227,7 @@ def overall(
         trapped = joint.least(everything, trapped=True)
         together = ratio_verdict(_percentile(trapped, LOW), _percentile(full, HIGH))
         if SEVERITY[together] > SEVERITY[verdict]:
-            verdict = together
+            verdict, together_falls = together, True
             reasons.append("taken together, the judged scenarios fall short in too many draws")
         contributions = _contributions(joint, trapped)
     gravest = [line for line in lines if line.verdict == worst([item.verdict for item in lines])]
@@ -234,7 +240,11 @@ def overall(
         if decision.verdict is not Verdict.ADEQUATE and decision.topic not in SAID_BY_LINES:
             reasons.append(f"{decision.name}: {decision.found}")
     settle = ""
-    if verdict is Verdict.CANNOT_TELL and joint is not None and contributions:
+    told = all(line.verdict is not Verdict.CANNOT_TELL for line in lines) and not together_falls
+    if verdict is Verdict.CANNOT_TELL and told:
+        undecided = [d for d in deciding_decisions if d.verdict is Verdict.CANNOT_TELL]
+        settle = undecided[0].remedy if undecided else ""
+    elif verdict is Verdict.CANNOT_TELL and joint is not None and contributions:
         settle = settling_measurement(joint)
     words = str(verdict)
     limited = sweep.assembly.carburettor_link is None

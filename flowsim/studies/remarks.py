@@ -47,6 +47,11 @@ def cautions(sweep: Sweep) -> tuple[str, ...]:
             f"{missing[:1].upper()}{missing[1:]}. Wherever this says adequate, it is adequate, "
             "open line only."
         )
+        words.append(
+            "The open line is judged at rest, as the ground test is made: the suction at the vents "
+            "in flight is left out there. It is judged in the lines of result that say so: in "
+            "flight, in the descent and in the take-off run."
+        )
     if any(isinstance(tank.shape, StatedLevel) for tank in system.tanks):
         words.append(
             "A tank of stated level is taken to stay full; whether it is refilled is judged beside "

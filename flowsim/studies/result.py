@@ -37,9 +37,11 @@ class Requirement:
 class ScenarioResult:
     """One scenario and what came of it.
 
-    ``purpose``: "climb" (judged at the factor), "unusable" (full-power burn on the declared
-    unusable fuel), "descent" (its own burn) or "drawn" (only for the picture). Angles [rad], masses
-    per time [kg/s], pressures [Pa], heads [m], volumes [m3], temperatures [K]. Values that do not
+    ``purpose``: "climb" (judged at the factor), "in_flight" (the same, open line with the suction
+    at the vents), "unusable" (full-power burn on the declared unusable fuel), "descent" (its own
+    burn), "takeoff_run" (full-power burn at ``forward_acceleration`` [m/s2]) or "drawn" (only for
+    the picture). Angles [rad], masses per time [kg/s], pressures [Pa], heads [m], volumes [m3],
+    temperatures [K]. Values that do not
     exist are NaN (numbers) or None (percentiles of scenarios that were not drawn).
     ``flow`` is the deliverable: the solved flow or, if less, the flow at which air begins.
     ``air_drawn``: air would be drawn at the required flow (or below it).
@@ -84,6 +86,7 @@ class ScenarioResult:
     residual: float
     flags: tuple[str, ...]
     verdict: Verdict
+    forward_acceleration: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -38,6 +38,7 @@ class _Maker:
         self.ambient = standard_pressure(sweep.table.scenarios.altitude)
         self.pressure = sweep.situation.tank_pressure + self.ambient[:, None]
         self.backflow = _backflow(sweep)
+        self.forward = sweep.table.forward
         self.quantities = [
             tuple(zip(self.tank_names, state.quantity, strict=True)) for state in sweep.table.states
         ]
@@ -102,6 +103,7 @@ class _Maker:
             residual=float(delivery.solution.residual[row]),
             flags=self._flags(row, judged, uncovered, reasons),
             verdict=verdict,
+            forward_acceleration=float(self.forward[row]),
         )
 
     def _verdict(self, row: int, judged: int | None) -> tuple[Verdict, tuple[str, ...]]:

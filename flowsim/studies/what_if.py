@@ -249,7 +249,14 @@ def _dirty_screens(system: FuelSystem, item: WhatIf, stated: Brief, how: _How) -
         return replace(part, clear_fraction=clear) if isinstance(part, Screen) else part
 
     def as_stated(_: Assembly, table: ScenarioTable) -> ScenarioTable:
-        return take_rows(table, np.flatnonzero(~table.dirty))
+        # Where there are screens every combination is there with dirty ones.
+        kept = take_rows(table, np.flatnonzero(table.dirty))
+        clear_as_made = np.full(kept.scenarios.count, np.nan)
+        return replace(
+            kept,
+            dirty=np.zeros_like(kept.dirty),
+            scenarios=replace(kept.scenarios, screen_clear=clear_as_made),
+        )
 
     brief = _judge(changed_parts(system, dirty), how, as_stated)
     return _row(item.word, f"every screen {100 * clear:.0f} % clear", brief)
@@ -280,8 +287,10 @@ def _tank_empty(system: FuelSystem, item: WhatIf, _: Brief, how: _How) -> WhatIf
 
     def empty(assembly: Assembly, table: ScenarioTable) -> ScenarioTable:
         fed = [fed_tanks(assembly, position) for position in range(len(assembly.positions))]
-        others = np.array([bool(tanks - {index}) for tanks in fed])
-        kept = take_rows(table, np.flatnonzero(others[table.scenarios.position]))
+        others = np.array(
+            [[bool(tanks - {index, *state.dry}) for state in table.states] for tanks in fed]
+        )
+        kept = take_rows(table, np.flatnonzero(others[table.scenarios.position, table.state]))
         if not kept.scenarios.count:
             raise DomainError(f'every judged position feeds from "{item.target}" alone: no fuel')
         quantity = kept.scenarios.quantity.copy()

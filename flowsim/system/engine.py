@@ -2,8 +2,14 @@
 
 from dataclasses import dataclass
 
+from flowsim.constants import STANDARD_GRAVITY
 from flowsim.system.parts import Part
 from flowsim.system.points import Point
+
+LEVEL_SPEED_FACTOR = 2.0
+"""[-] Top level speed over climb speed where it is not stated (assumption, no source)."""
+USUAL_ACCELERATION = 0.3 * STANDARD_GRAVITY
+"""[m/s2] Along the take-off run where it is not stated (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,8 +52,9 @@ class Flight:
     """Attitudes and conditions. Angles [rad], nose-up positive; speeds [m/s], altitude [m].
 
     ``climb_pitch`` is the steepest climb pitch of the fuel system's datum; ``pitch_working`` says
-    in words where it is from. ``test_margin`` is added to it for the test attitude.
-    ``acceleration`` [m/s2] along the take-off run is for information.
+    in words where it is from. ``test_margin`` is added to it for the test attitude. Speeds are
+    calibrated airspeeds: ``climb_speed`` in that climb, ``level_speed`` the top speed in level
+    flight. ``acceleration`` [m/s2] is that along the take-off run. None: not stated.
     """
 
     level_pitch: float
@@ -56,5 +63,18 @@ class Flight:
     test_margin: float
     climb_speed: float
     pressure_altitude: float
+    level_speed: float | None = None
     descent_pitch: float | None = None
     acceleration: float | None = None
+
+    @property
+    def top_speed(self) -> float:
+        """Top level speed [m/s], never below the climb speed; assumed where it is not stated."""
+        if self.level_speed is None:
+            return LEVEL_SPEED_FACTOR * self.climb_speed
+        return max(self.level_speed, self.climb_speed)
+
+    @property
+    def run_acceleration(self) -> float:
+        """Acceleration along the take-off run [m/s2]; the usual one where it is not stated."""
+        return USUAL_ACCELERATION if self.acceleration is None else self.acceleration

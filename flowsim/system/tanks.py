@@ -53,9 +53,9 @@ VentKind = Literal["forward", "flush", "cap", "unknown"]
 class Vent:
     """How the tank breathes.
 
-    A ``forward`` facing tube gets no credit for ram. ``pressure_coefficient`` [-] acts in flight;
-    ``coefficient_low`` and ``coefficient_high`` are its band. Tanks with the same ``group`` share
-    one airspace and so one pressure.
+    ``pressure_coefficient`` [-] acts in flight; ``coefficient_low`` and ``coefficient_high`` are
+    its band. Nothing above zero is counted on, whatever the band: no credit for ram. Tanks with the
+    same ``group`` share one airspace and so one pressure, and have the same vent.
     """
 
     kind: VentKind

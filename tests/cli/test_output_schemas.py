@@ -353,7 +353,8 @@ def test_closed_sets_of_words_are_those_of_the_code():
         found = listed(name, "verdict")
         assert all(words - {None, OPEN_LINE_ONLY} == verdicts for words in found)
         assert any(OPEN_LINE_ONLY in words for words in found), name
-    purposes = {getattr(judged_set, key) for key in ("CLIMB", "UNUSABLE", "DESCENT", "DRAWN")}
+    keys = ("CLIMB", "FLIGHT", "UNUSABLE", "DESCENT", "RUN", "DRAWN")
+    purposes = {getattr(judged_set, key) for key in keys}
     assert listed("compare", "purpose") == [purposes]
     assert listed("hand-check", "end") == [set(END_NAMES[:2])]
     events = {value for key, value in vars(flight_result).items() if key.isupper()}

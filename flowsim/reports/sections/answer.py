@@ -6,7 +6,7 @@ from flowsim.files.report_model import Block, Bullets, Figure, Heading, Pairs, S
 from flowsim.files.report_pictures import BandRow, Bands
 from flowsim.reports.scenario_words import scenario_pairs, short_name
 from flowsim.reports.sections.kit import finite, section, table
-from flowsim.reports.units import head_words, mass_flow_words, percent_words, share_words
+from flowsim.reports.units import head_words, mass_flow_words, ratio_words, share_words
 from flowsim.reports.unmeasured_words import count_words
 from flowsim.studies.report.collect import ReportStudy
 from flowsim.studies.result import AdequacyResult, LossPath, ResultLine, Verdict
@@ -65,14 +65,14 @@ def _headline(result: AdequacyResult) -> str:
     least = line.least_nominal * line.required
     band = "no band was worked out"
     if line.least_low is not None:
-        low, high = percent_words(line.least_low), percent_words(line.least_high)
+        low, high = ratio_words(line.least_low), ratio_words(line.least_high)
         band = f"5 to 95 % band {low} to {high}"
     full = ""
     if abs(scenario.flow - least) > NEARLY_SAME * abs(scenario.flow):
         full = f"; lines full of fuel would give {mass_flow_words(scenario.flow)}"
     return (
         f"Least flow {mass_flow_words(least)} against {mass_flow_words(line.required)} required: "
-        f"{percent_words(line.least_nominal)} ({band}), at {short_name(scenario)}{full}."
+        f"{ratio_words(line.least_nominal)} ({band}), at {short_name(scenario)}{full}."
     )
 
 
@@ -102,9 +102,9 @@ def _band(line: ResultLine) -> BandRow:
 def _bands_words(result: AdequacyResult) -> str:
     said = []
     for line in result.lines:
-        low, high = percent_words(line.least_low), percent_words(line.least_high)
+        low, high = ratio_words(line.least_low), ratio_words(line.least_high)
         band = "" if line.least_low is None else f", band {low} to {high}"
-        said.append(f"{line.name}: {percent_words(line.least_nominal)}{band}")
+        said.append(f"{line.name}: {ratio_words(line.least_nominal)}{band}")
     return "Percent of the required flow. " + "; ".join(said) + "."
 
 
@@ -138,8 +138,8 @@ def _line_row(line: ResultLine) -> tuple[str, ...]:
         line.name,
         line.verdict.value,
         mass_flow_words(line.required),
-        *("-" if value is None else percent_words(value) for value in drawn),
-        percent_words(line.least_nominal),
+        *("-" if value is None else ratio_words(value) for value in drawn),
+        ratio_words(line.least_nominal),
     )
 
 

@@ -9,6 +9,7 @@ from flowsim.studies.decisions.flow import flow
 from flowsim.studies.decisions.flow_meter import flow_meter
 from flowsim.studies.decisions.header_refill import header_refill
 from flowsim.studies.decisions.humps import humps
+from flowsim.studies.decisions.takeoff_run import takeoff_run
 from flowsim.studies.decisions.vapour import vapour
 from flowsim.studies.decisions.water import water
 from flowsim.studies.result import Decision
@@ -23,6 +24,7 @@ TOPICS: tuple[Decide, ...] = (
     carburettor_data,
     header_refill,
     humps,
+    takeoff_run,
     water,
 )
 """In the order in which they are shown. A topic that a case gives no ground for gives nothing."""

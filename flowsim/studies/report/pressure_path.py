@@ -11,8 +11,8 @@ from flowsim.network.routes import paths
 from flowsim.network.scenarios import CARBURETTOR, END_NAMES, OPEN_LINE, Scenarios, situate
 from flowsim.network.standing import STILL
 from flowsim.physics.atmosphere import standard_pressure
-from flowsim.physics.attitude import effective_gravity
 from flowsim.physics.fuel_properties import vapour_pressure
+from flowsim.studies.flight_conditions import gravity_along
 from flowsim.studies.judged_set import DIRTY_SCREEN
 from flowsim.studies.pressures import RequiredFlowState, at_required_flow
 from flowsim.studies.result import ScenarioResult
@@ -92,7 +92,7 @@ def scenarios_of(assembly: Assembly, scenario: ScenarioResult) -> Scenarios:
     dirty = scenario.screens != "as stated"
     pitch, roll = np.array([scenario.pitch]), np.array([scenario.roll])
     return Scenarios(
-        gravity=effective_gravity(pitch, roll),
+        gravity=gravity_along(pitch, roll, scenario.forward_acceleration),
         pitch=pitch,
         roll=roll,
         position=np.array([names.index(scenario.selector)]),

@@ -1,4 +1,4 @@
-"""The judged set of design section 1, combination by combination."""
+"""The judged set, combination by combination."""
 
 from dataclasses import replace
 
@@ -12,6 +12,8 @@ from flowsim.studies.judged_set import (
     DESCENT,
     DIRTY_SCREEN,
     DRAWN,
+    FLIGHT,
+    RUN,
     UNUSABLE,
     ScenarioTable,
     fed_tanks,
@@ -59,20 +61,29 @@ def rows(table: ScenarioTable, purpose: str, **wanted) -> np.ndarray:
     return np.flatnonzero(mine)
 
 
+def state_numbers(table: ScenarioTable, *names: str) -> list[int]:
+    return [number for number, state in enumerate(table.states) if state.name in names]
+
+
 class TestClimb:
     def test_every_combination_is_there_with_screens_both_ways(self, full):
         assembly = assemble(two_tanks())
         names = [position.name for position in assembly.positions]
-        judged = {names.index(name) for name in ("left", "right", "both")}
-        pitches = np.unique(full.scenarios.pitch[full.purpose == CLIMB])
-        assert pitches[0] == 0.0
-        assert pitches[-1] == pytest.approx(np.radians(15.0))
-        assert np.isclose(pitches, np.radians(10.0)).any()
-        for degree in range(16):
-            assert np.isclose(pitches, np.radians(degree)).any()
-        for position in judged:
-            states = range(4) if names[position] == "both" else range(2)
-            for state in states:
+        plain = state_numbers(full, "test quantity", "least take-off fuel")
+        mixed = state_numbers(full, "left at its unusable", "right at its unusable")
+        dry = state_numbers(full, "left dry", "right dry")
+        assert len(plain) == len(mixed) == len(dry) == 2
+        for name in ("left", "right", "both"):
+            position = names.index(name)
+            pitches = np.unique(
+                full.scenarios.pitch[rows(full, CLIMB, position=position, temperature=COLD)]
+            )
+            assert pitches[0] == 0.0
+            assert pitches[-1] == pytest.approx(np.radians(15.0))
+            for degree in range(16):
+                assert np.isclose(pitches, np.radians(degree)).any()
+            for state in range(len(full.states)):
+                here = state in plain or (name == "both" and state in mixed + dry)
                 for temperature in (COLD, WARM):
                     for end in (OPEN_LINE, CARBURETTOR):
                         for dirty in (False, True):
@@ -80,10 +91,33 @@ class TestClimb:
                                 full, CLIMB, position=position, state=state,
                                 temperature=temperature, end=end, dirty=dirty,
                             )  # fmt: skip
-                            np.testing.assert_array_equal(full.scenarios.pitch[found], pitches)
+                            # Dirty screens alone where a tank is dry: clean ones give no less.
+                            is_there = here and (dirty or state not in dry)
+                            expected = pitches if is_there else []
+                            np.testing.assert_array_equal(full.scenarios.pitch[found], expected)
+        judged = {names.index(name) for name in ("left", "right", "both")}
         assert set(full.scenarios.position[full.judged]) == judged
-        per_pitch = (2 * 2 + 1 * 4) * 2 * 2 * 2
-        assert len(rows(full, CLIMB)) == per_pitch * len(pitches)
+
+    def test_between_the_stated_temperatures_the_leanest_states_are_judged(self, full):
+        inside = (full.scenarios.temperature > COLD) & (full.scenarios.temperature < WARM)
+        between = np.unique(full.scenarios.temperature[inside])
+        quarters = COLD + np.array([0.25, 0.5, 0.75]) * (WARM - COLD)
+        for value in quarters:
+            assert np.isclose(between, value, atol=1e-9).any()
+        names = {full.states[number].name for number in full.state[inside]}
+        assert names == {
+            *("test quantity", "left dry", "right dry", "declared unusable fuel"),
+            *("declared unusable fuel, left dry", "declared unusable fuel, right dry"),
+            "least take-off fuel",
+        }
+        run = inside & (full.purpose == RUN)
+        takeoff = state_numbers(full, "least take-off fuel")
+        assert set(full.state[run]) == set(takeoff)
+        assert set(takeoff).isdisjoint(full.state[inside & ~run])
+        assert full.dirty[inside].all()
+        assert full.judged[inside].all()
+        pitch = full.scenarios.pitch[inside & (full.purpose == CLIMB)]
+        assert (pitch.min(), pitch.max()) == pytest.approx((0.0, np.radians(15.0)))
 
     def test_what_is_asked(self, full):
         system = two_tanks()
@@ -96,14 +130,13 @@ class TestClimb:
         assert (full.scenarios.roll == 0).all()
         assert (full.scenarios.demand == 0).all()
         assert (full.scenarios.altitude == 2000.0).all()
-        at_carburettor = full.scenarios.end == CARBURETTOR
-        assert (full.scenarios.airspeed[at_carburettor] == 30.0).all()
-        assert (full.scenarios.airspeed[~at_carburettor] == 0.0).all()
 
     def test_gravity_is_that_of_the_pitch(self, full):
-        pitch = full.scenarios.pitch
+        still = full.purpose != RUN
+        pitch = full.scenarios.pitch[still]
         expected = np.column_stack([np.sin(pitch), 0 * pitch, -np.cos(pitch)])
-        np.testing.assert_allclose(full.scenarios.gravity, expected, atol=1e-15)
+        np.testing.assert_allclose(full.scenarios.gravity[still], expected, atol=1e-15)
+        assert (full.forward[still] == 0.0).all()
 
     def test_quantities_are_those_of_the_state(self, full):
         states = fuel_states(assemble(two_tanks()))
@@ -115,6 +148,18 @@ class TestClimb:
     def test_without_screens_none_is_dirty(self):
         table = scenario_table(assemble(two_tanks()))
         assert not table.dirty.any()
+
+    def test_the_choice_of_the_datum_changes_no_attitude(self):
+        """The same aeroplane with its datum turned: every pitch is turned alike."""
+        turn = np.radians(1.37)
+        plain = scenario_table(assemble(one_tank()))
+        turned = one_tank(flight=flight(level_pitch=turn, climb_pitch=np.radians(10.0) + turn))
+        other = scenario_table(assemble(turned))
+        whole = np.radians(np.arange(16.0))
+        for table, level in ((plain, 0.0), (other, turn)):
+            judged = table.scenarios.pitch[table.purpose == CLIMB] - level
+            for pitch in whole:
+                assert np.isclose(judged, pitch, atol=1e-9).any()
 
 
 class TestOthers:
@@ -141,17 +186,28 @@ class TestOthers:
         assert len(found)
         assert full.required[found] == pytest.approx(two_tanks().engine.burn)
         assert set(full.scenarios.end[found]) == {OPEN_LINE}
-        assert (full.scenarios.quantity[found] == 0.009).all()
-        assert set(full.scenarios.temperature[found]) == {COLD, WARM}
-        assert not full.dirty[found].any()
+        held = {tuple(row) for row in full.scenarios.quantity[found]}
+        assert held == {(0.009, 0.009), (0.0, 0.009), (0.009, 0.0)}
+        assert {COLD, WARM} < set(full.scenarios.temperature[found])
+        assert full.dirty[found].all()
+        names = [position.name for position in assemble(two_tanks()).positions]
+        alone = full.scenarios.position[found] != names.index("both")
+        assert (full.scenarios.quantity[found][alone] == 0.009).all()
 
     def test_descent_at_its_own_burn(self, full):
         found = rows(full, DESCENT)
         assert full.required[found] == pytest.approx(0.002)
-        np.testing.assert_allclose(full.scenarios.pitch[found], np.radians(-6.0))
+        pitch = full.scenarios.pitch[found]
+        assert pitch.min() == pytest.approx(np.radians(-6.0))
+        assert pitch.max() == 0.0
         assert set(full.scenarios.end[found]) == {OPEN_LINE, CARBURETTOR}
-        # left, right: two states; both: four; two temperatures, two ends.
-        assert len(found) == (2 + 2 + 4) * 2 * 2
+        states = {full.states[number].name for number in full.state[found]}
+        assert {"test quantity", "left dry", "right at its unusable"} < states
+        for end in (OPEN_LINE, CARBURETTOR):
+            for temperature in (COLD, WARM):
+                steep = rows(full, DESCENT, end=end, temperature=temperature, pitch=pitch.min())
+                # left, right: two states; both: six.
+                assert len(steep) == 2 + 2 + 6
 
     @pytest.mark.parametrize("missing", ["pitch", "burn"])
     def test_no_descent_without_pitch_and_burn(self, missing):
@@ -174,17 +230,26 @@ class TestOthers:
         assert pitch.min() == pytest.approx(np.radians(2.0))
         assert pitch.max() == pytest.approx(np.radians(12.0))
 
+    def test_open_line_in_flight_only_where_nothing_is_known_of_the_carburettor(self):
+        assert not len(rows(scenario_table(assemble(two_tanks())), FLIGHT))
+
 
 class TestStates:
-    def test_the_emptied_tank_is_named(self):
+    def test_the_emptied_and_the_dry_tanks_are_named(self):
         states = fuel_states(assemble(two_tanks()))
-        assert [(state.name, state.emptied) for state in states] == [
-            ("test quantity", None),
-            ("least take-off fuel", None),
-            ("left at its unusable", 0),
-            ("right at its unusable", 1),
-            ("declared unusable fuel", None),
+        assert [(state.name, state.emptied, state.dry) for state in states] == [
+            ("test quantity", None, ()),
+            ("least take-off fuel", None, ()),
+            ("left at its unusable", 0, ()),
+            ("right at its unusable", 1, ()),
+            ("left dry", None, (0,)),
+            ("right dry", None, (1,)),
+            ("declared unusable fuel", None, ()),
+            ("declared unusable fuel, left dry", None, (0,)),
+            ("declared unusable fuel, right dry", None, (1,)),
         ]
+        assert states[4].quantity == (0.0, pytest.approx(0.011))
+        assert states[7].quantity == (0.0, 0.009)
 
     def test_one_tank_has_none_emptied(self):
         assert [state.name for state in fuel_states(assemble(one_tank()))] == [
@@ -194,6 +259,7 @@ class TestStates:
         ]
 
     def test_a_tank_of_stated_level_has_no_quantity_and_is_never_emptied(self):
+        """The other one may be: the level one feeds on."""
         base = two_tanks()
         header = replace(
             base.tanks[0], shape=StatedLevel(surface=base.tanks[0].outlets[0].at),
@@ -203,9 +269,12 @@ class TestStates:
         assert [state.name for state in states] == [
             "test quantity",
             "least take-off fuel",
+            "right at its unusable",
+            "right dry",
             "declared unusable fuel",
+            "declared unusable fuel, right dry",
         ]
-        assert [state.quantity[0] for state in states] == [0.0, 0.0, 0.0]
+        assert {state.quantity[0] for state in states} == {0.0}
         assert states[0].quantity[1] == pytest.approx(0.011)
 
 

@@ -12,7 +12,7 @@ import pytest
 from flowsim.network.scenarios import CARBURETTOR, OPEN_LINE
 from flowsim.studies.draws import draw
 from flowsim.studies.joint import JointResult, deciding_rows, joint_ratios
-from flowsim.studies.judged_set import CLIMB, UNUSABLE
+from flowsim.studies.judged_set import CLIMB, RUN, UNUSABLE
 from flowsim.studies.judging import (
     judge_lines,
     overall,
@@ -157,13 +157,14 @@ class TestLines:
             "at the carburettor, 150 %",
             "at the carburettor, 100 %",
             "declared unusable fuel, full-power burn",
+            "take-off run, 100 %, at the carburettor",
         ]
-        assert [line.end for line in lines] == ["open line", "carburettor"] * 1 + [
-            "carburettor",
-            "open line",
+        carburettor = "carburettor"
+        assert [line.end for line in lines] == [
+            *("open line", carburettor, carburettor, "open line", carburettor),
         ]
         burn = swept_pair().assembly.system.engine.burn
-        for line, multiple in zip(lines, (1.5, 1.5, 1.0, 1.0), strict=True):
+        for line, multiple in zip(lines, (1.5, 1.5, 1.0, 1.0, 1.0), strict=True):
             assert line.required == pytest.approx(multiple * burn)
 
     def test_a_nominal_failure_is_never_adequate(self):
@@ -331,7 +332,7 @@ class TestJoint:
         found = swept()
         flow = np.where(found.table.purpose == CLIMB, np.nan, found.flow)
         rows = deciding_rows(replace(found, flow=flow))
-        assert set(found.table.purpose[rows]) == {UNUSABLE}
+        assert set(found.table.purpose[rows]) == {UNUSABLE, RUN}
 
 
 def test_one_record_is_that_of_all() -> None:

@@ -63,7 +63,7 @@ class TestOneRecord:
         assert item.index == row
         assert item.selector == found.assembly.positions[scenarios.position[row]].name
         assert (item.pitch, item.roll) == (scenarios.pitch[row], 0.0)
-        assert (item.airspeed, item.altitude) == (30.0, 2000.0)
+        assert (item.airspeed, item.altitude) == (60.0, 2000.0)  # level: twice the climb speed
         assert item.fuel_state == "least take-off fuel"
         assert item.quantities == (("left", 0.025), ("right", 0.025))
         assert item.temperature == 288.15

@@ -188,15 +188,17 @@ def _path(
 def _heads(system: FuelSystem, scenario: ScenarioResult, path: LossPath) -> list[str]:
     surface, end = path.surface_elevation, path.end_elevation
     tank, far = path.tank_pressure_head, path.end_pressure_head
+    pull = scenario.forward_acceleration / STANDARD_GRAVITY
     lines = [
         "  Elevation of a point: z = W cos p cos r - S sin p - B cos p sin r (station S aft, "
         "buttline B right, waterline W up, pitch p nose-up, roll r right wing down)"
+        + run_words(pull)
     ]
     outlet = system.places().get(f"{path.tank}.{path.outlet}")
     if outlet is not None:
-        above, words = elevation(outlet, scenario.pitch, scenario.roll)
+        above, words = elevation(outlet, scenario.pitch, scenario.roll, pull)
         lines.append(f"  Outlet: zo = {words}; fuel stands {digits(surface - above)} m over it")
-    _, words = elevation(_end_point(system, scenario.end), scenario.pitch, scenario.roll)
+    _, words = elevation(_end_point(system, scenario.end), scenario.pitch, scenario.roll, pull)
     lines += [
         f"  End: ze = {words}",
         f"  Fuel surface: zs = {digits(surface)} m, from the quantity and the tank's shape",
@@ -208,8 +210,15 @@ def _heads(system: FuelSystem, scenario: ScenarioResult, path: LossPath) -> list
     return lines
 
 
-def elevation(point: Point, pitch: float, roll: float) -> tuple[float, str]:
-    """Give a point's height along gravity at rest, and its working.
+def run_words(pull: float) -> str:
+    """Say what the take-off run adds to an elevation; empty without acceleration [g0]."""
+    if not pull:
+        return ""
+    return f"; the run at a/g0 = {digits(pull)} adds - (a/g0) (W sin p + S cos p)"
+
+
+def elevation(point: Point, pitch: float, roll: float, pull: float = 0.0) -> tuple[float, str]:
+    """Give a point's height along the effective gravity, and its working.
 
     Parameters
     ----------
@@ -217,6 +226,8 @@ def elevation(point: Point, pitch: float, roll: float) -> tuple[float, str]:
         [m]
     pitch, roll : float
         [rad], nose-up and right wing down positive.
+    pull : float
+        Acceleration along the ground over g0 [-], in the take-off run (wings level).
 
     Returns
     -------
@@ -231,11 +242,16 @@ def elevation(point: Point, pitch: float, roll: float) -> tuple[float, str]:
         point.waterline * math.cos(pitch) * math.cos(roll)
         - point.station * math.sin(pitch)
         - point.buttline * math.cos(pitch) * math.sin(roll)
+        - pull * (point.waterline * math.sin(pitch) + point.station * math.cos(pitch))
     )
     p, r = digits(to.degrees(pitch)), digits(to.degrees(roll))
+    run = (
+        f" - {digits(pull)} x (({digits(point.waterline)}) x sin {p} + ({digits(point.station)}) "
+        f"x cos {p})"
+    )
     words = (
         f"{digits(point.waterline)} x cos {p} x cos {r} - ({digits(point.station)}) x sin {p} - "
-        f"({digits(point.buttline)}) x cos {p} x sin {r} = {digits(height)} m"
+        f"({digits(point.buttline)}) x cos {p} x sin {r}{run if pull else ''} = {digits(height)} m"
     )
     return height, words
 

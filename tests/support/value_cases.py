@@ -23,7 +23,9 @@ parts = [{ part = "needle and seat", bore = "4 mm" }]
 level_pitch = "0 deg"
 climb_pitch = "11 deg"
 climb_speed = "95 km/h"
+level_speed = "150 km/h"
 pressure_altitude = "2000 m"
+acceleration = "0.3 g0"
 [ground]
 kind = "nosewheel"
 pitch = "0 deg"

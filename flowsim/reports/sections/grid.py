@@ -11,6 +11,7 @@ from flowsim.reports.scenario_words import same_angle
 from flowsim.studies.result import AdequacyResult, ScenarioResult
 
 Key = tuple[str, str, str]
+_FLOWN_OTHERWISE = ("descent", "takeoff_run", "in_flight")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,7 +41,10 @@ Grid = dict[Key, tuple[Least, ...]]
 
 
 def grid_of(result: AdequacyResult) -> Grid:
-    """Order the scenarios with wings level, those of the stated descent left out.
+    """Order the scenarios with wings level at the open line and behind the carburettor.
+
+    Those that are flown otherwise are left out: the stated descent, the take-off run, and the open
+    line in flight.
 
     Parameters
     ----------
@@ -53,7 +57,7 @@ def grid_of(result: AdequacyResult) -> Grid:
     """
     behind: dict[Key, dict[int, list[ScenarioResult]]] = {}
     for scenario in result.scenarios:
-        if scenario.purpose == "descent" or not same_angle(scenario.roll, 0.0):
+        if scenario.purpose in _FLOWN_OTHERWISE or not same_angle(scenario.roll, 0.0):
             continue
         key = (scenario.selector, scenario.fuel_state, scenario.end)
         pitch = round(math.degrees(scenario.pitch) * 1000)

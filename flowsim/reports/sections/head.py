@@ -5,7 +5,7 @@ from flowsim.files import shown_units as to
 from flowsim.files.json_text import Json
 from flowsim.files.report_model import Block, Figure, Heading, Pairs, Section, Step, Steps, Words
 from flowsim.files.report_pictures import Head, HeadRow, Pressure, PressurePoint
-from flowsim.reports.hand_check import elevation, hand_check_object, liquid_of
+from flowsim.reports.hand_check import elevation, hand_check_object, liquid_of, run_words
 from flowsim.reports.loss_table import loss_tables
 from flowsim.reports.scenario_words import scenario_pairs, short_name
 from flowsim.reports.sections.kit import gap, mm, section, table
@@ -183,17 +183,18 @@ def _heads(study: ReportStudy, path: LossPath) -> list[tuple[str, str]]:
     tank, far = path.tank_pressure_head, path.end_pressure_head
     carburettor = system.engine.carburettor
     point = system.engine.inlet_at
+    pull = scenario.forward_acceleration / STANDARD_GRAVITY
     if scenario.end == "carburettor" and carburettor is not None and carburettor.float_level:
         point = carburettor.float_level
     rows = [
         ("elevation", "z = W cos p cos r - S sin p - B cos p sin r (station S aft, buttline B "
-         "right, waterline W up, pitch p nose-up, roll r right wing down)"),
+         f"right, waterline W up, pitch p nose-up, roll r right wing down){run_words(pull)}"),
     ]  # fmt: skip
     outlet = system.places().get(f"{path.tank}.{path.outlet}")
     if outlet is not None:
-        above, words = elevation(outlet, scenario.pitch, scenario.roll)
+        above, words = elevation(outlet, scenario.pitch, scenario.roll, pull)
         rows.append(("outlet", f"zo = {words}; fuel stands {digits(surface - above)} m over it"))
-    _, words = elevation(point, scenario.pitch, scenario.roll)
+    _, words = elevation(point, scenario.pitch, scenario.roll, pull)
     return [
         *rows,
         ("end", f"ze = {words}"),

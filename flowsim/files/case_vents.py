@@ -24,9 +24,10 @@ class _Coefficient(NamedTuple):
 
 
 _FORWARD = _Coefficient(0.0, -0.3, 0.6)
-"""No source: a tube in the shade of a strut or oblique to the flow sucks, one in the open rams."""
+"""[-] A tube in the wake of a strut, or oblique to the flow, sucks; one in the open rams.
+No source. Tag: estimate."""
 _OTHER = _Coefficient(-0.5, -1.0, 0.0)
-"""Common practice, no source: the upper side of a wing, a flush opening, nobody knows."""
+"""[-] A cap on the upper side of a wing, a flush opening, or nobody knows. Tag: common practice."""
 _USUAL: dict[VentKind, tuple[_Coefficient, str]] = {
     "forward": (_FORWARD, "no credit above 0; no source"),
     "flush": (_OTHER, "common practice, no source"),

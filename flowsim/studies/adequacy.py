@@ -105,7 +105,7 @@ def explained(
     """
     system = swept.assembly.system
     hot = hot_fuel(swept)
-    decisions = (*decisions, hot.decision)
+    decisions = hot.beside(decisions)
     verdict = overall(swept, joint, lines, decisions)
     scenarios = scenario_results(swept, joint)
     deciding = verdict.deciding

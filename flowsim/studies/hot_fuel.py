@@ -36,6 +36,16 @@ class HotFuel:
     boils_from: float
     decision: Decision
 
+    def beside(self, decisions: tuple[Decision, ...]) -> tuple[Decision, ...]:
+        """Give the decisions with its own, and the temperature beside the margin of vapour."""
+        told = tuple(
+            replace(decision, figure=_together(decision.figure, self.decision.figure))
+            if decision.topic is Topic.VAPOUR and decision.figure and self.decision.figure
+            else decision
+            for decision in decisions
+        )
+        return (*told, self.decision)
+
 
 def hot_fuel(swept: Sweep) -> HotFuel:
     """Find the fuel temperature at which the margin over boiling is gone.
@@ -73,6 +83,11 @@ def boiling_temperature(fuel: Fuel, pressure: FloatArray) -> FloatArray:
         wanted = np.log(pressure)
     found = np.interp(wanted, known, kelvin, left=-np.inf, right=np.inf)
     return np.where(np.isnan(wanted), np.nan, found)
+
+
+def _together(margin: str, boils: str) -> str:
+    """Put margin and temperature into one short figure: 19.0 kPa; boils from 44 degC."""
+    return f"{margin.removesuffix(' above boiling')}; {boils}"
 
 
 def _boils_from(swept: Sweep) -> float:
@@ -120,14 +135,17 @@ def _decision(swept: Sweep, boils: float) -> Decision:
         if pickup
         else ("no heat picked up forward of the firewall is counted")
     )
+    figure = ""
     judged = f"judged up to {hottest:.0f} degC; {heat}"
     if np.isnan(boils):
         words = "no judged scenario has a margin over boiling: the required flow does not come"
     elif np.isinf(boils):
         highest = system.fuel.highest - pickup - ZERO_CELSIUS
         words = f"the fuel does not boil up to {highest:.0f} degC in the tank ({judged})"
+        figure = f"none up to {highest:.0f} degC"
     else:
         words = f"the fuel boils from about {boils - ZERO_CELSIUS:.0f} degC in the tank ({judged})"
+        figure = f"boils from {boils - ZERO_CELSIUS:.0f} degC"
     return Decision(
         topic=Topic.VAPOUR,
         name="hot fuel",
@@ -135,4 +153,5 @@ def _decision(swept: Sweep, boils: float) -> Decision:
         found=words,
         remedy="measure the fuel's temperature at the carburettor after a hot restart",
         informs=True,
+        figure=figure,
     )

@@ -11,6 +11,7 @@ from flowsim.system.engine import Carburettor, Engine
 from flowsim.system.parts import Part
 
 SEAT = "needle and seat"
+_NONE = "no carburettor data: "
 _HOUR = 3600.0  # s
 
 REMEDY = (
@@ -40,8 +41,10 @@ def carburettor_data(evidence: Evidence) -> tuple[Decision, ...]:
             topic=Topic.CARBURETTOR_DATA,
             name="carburettor data",
             verdict=Verdict.ADEQUATE,
-            found=f"{missing}; nothing is said of what arrives in the float bowl",
+            found=f"{missing.removeprefix(_NONE)}; nothing is said of what arrives in the float "
+            "bowl",
             remedy=REMEDY,
+            figure="needle and seat not known",
             open_line_only=True,
         ),
     )
@@ -62,8 +65,8 @@ def missing_data(engine: Engine) -> str:
     carburettor = engine.carburettor
     if carburettor is None:
         return (
-            "no carburettor data: its inlet screen, needle and seat and float level cost head and "
-            "are left out, and so is the suction at the vents in flight"
+            f"{_NONE}its inlet screen, needle and seat and float level cost head and are left out, "
+            "and so is the suction at the vents in flight"
         )
     if carburettor.least_inlet_pressure is not None:
         return _of_pressure(carburettor, engine)

@@ -8,6 +8,7 @@ import pytest
 from flowsim.errors import InputError
 from flowsim.network.assembly import assemble
 from flowsim.physics.fuel_properties import vapour_pressure
+from flowsim.reports.first_screen import first_screen
 from flowsim.studies.adequacy import judge
 from flowsim.studies.brief import judge_briefly
 from flowsim.studies.heat_pickup import heat_at_the_engine
@@ -64,6 +65,13 @@ class TestBoilsFrom:
         )
         assert found.informs
         assert f"boils from about {result.boils_from - 273.15:.0f} degC" in found.found
+
+    def test_it_stands_beside_the_margin_of_vapour(self):
+        result = judged(MOGAS)
+        (margin,) = (d for d in result.decisions if d.topic is Topic.VAPOUR and not d.informs)
+        assert margin.figure.endswith(f"boils from {result.boils_from - 273.15:.0f} degC")
+        screen = first_screen(result, "case.toml", width=80, styled=False)
+        assert f"boils from {result.boils_from - 273.15:.0f} degC" in " ".join(screen.split())
 
     def test_higher_up_it_boils_sooner(self):
         high = ('pressure_altitude = "2000 m"', 'pressure_altitude = "4000 m"')

@@ -89,7 +89,7 @@ def device(section: PartSection, bore: float, place: PartPlace) -> Part | None:
         )  # fmt: skip
     if part == "bend":
         made = bend(needed(section.angle).value, needed(section.radius).value, bore, name)
-        return replace(made, count=section.count or 1)
+        return replace(made, count=section.count or 1, joins=place.joins)
     if part == "size change":
         made = sudden_change(bore, needed(section.to).value)
         return replace(made, name=section.name) if section.name else made

@@ -33,6 +33,8 @@ class PartPlace:
 
     The bore is None in a carburettor and NaN where it could not be read.
 
+    ``tube_bore`` [m] is that of the tube or hose listed before it, of the line if none is; None
+    where it is known by what it is screwed to.
     ``fuel_density`` [kg/m3] at 15 degC stands in where a table of drops does not say its liquid.
     """
 
@@ -40,6 +42,12 @@ class PartPlace:
     line_bore: float | None
     fuel_density: float
     ledger: Ledger
+    tube_bore: float | None = None
+
+    @property
+    def joins(self) -> tuple[float, float] | None:
+        """Bores on both sides of a fitting that sits in a tube."""
+        return None if self.tube_bore is None else (self.tube_bore, self.tube_bore)
 
 
 def needed(value: _T | None) -> _T:
@@ -273,6 +281,7 @@ def stated_k(section: PartSection, bore: float, place: PartPlace) -> Part:
         k_inf=needed(section.k).value,
         k_laminar=0.0 if section.k_laminar is None else section.k_laminar.value,
         count=section.count or 1,
+        joins=place.joins,
         band=band_of(section, "k", STATED, place),
         source="stated",
         tag=tag_of(section.k),
@@ -358,6 +367,7 @@ def fitting(section: PartSection, bore: float, place: PartPlace) -> Part:
     if section.part == "hose barb" and not math.isnan(hose) and bore != hose:
         barb = hose_barb(hose, bore, name_of(section))
         made = replace(barb, count=section.count or 1)
+    made = replace(made, joins=place.joins)
     if section.band is not None:
         made = replace(made, band=band_of(section, "k", made.band, place))
     return made

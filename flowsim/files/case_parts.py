@@ -15,7 +15,7 @@ from flowsim.files.case_validate import example
 from flowsim.files.case_words import did_you_mean
 from flowsim.files.quantities import shown
 from flowsim.files.toml_lines import Path
-from flowsim.system.parts import Part
+from flowsim.system.parts import MinorLoss, Part, Pipe
 
 
 def build_parts(
@@ -46,11 +46,17 @@ def build_parts(
         Those that could be built.
     """
     parts = []
+    tube_bore = line_bore
     for index, section in enumerate(sections):
-        place = PartPlace((*path, index), line_bore, fuel_density, ledger)
+        place = PartPlace((*path, index), line_bore, fuel_density, ledger, tube_bore)
         part = build_part(section, place)
-        if part is not None:
-            parts.append(part)
+        if part is None:
+            continue
+        parts.append(part)
+        if isinstance(part, Pipe):
+            tube_bore = part.bore
+        elif section.part == "size change" and isinstance(part, MinorLoss) and part.joins:
+            tube_bore = part.joins[1]
     return tuple(parts)
 
 

@@ -7,14 +7,15 @@ from itertools import product
 import numpy as np
 import numpy.typing as npt
 
+from flowsim.network.bores import Stretch, inlet_bore, node_bores, port_bores, stretches
 from flowsim.network.conditions import BACKWARD, FORWARD
-from flowsim.network.elements import Exit, Link, Network, PlacedPart
+from flowsim.network.elements import Link, Network
+from flowsim.network.placing import CARBURETTOR, carburettor_parts, line_parts, open_end_parts
+from flowsim.network.stations import Stations, stations_of
 from flowsim.physics.arrays import FloatArray
-from flowsim.physics.fitting_catalogue import tee_losses
 from flowsim.system.calibration import Calibration
 from flowsim.system.fuel_system import FuelSystem
-from flowsim.system.lines import Line, Selector, Tee
-from flowsim.system.tanks import Outlet, Tank
+from flowsim.system.tanks import Outlet
 
 OPEN_AIR = "open air"
 FLOAT_BOWL = "float bowl"
@@ -44,8 +45,9 @@ class Assembly:
 
     @cached_property
     def node_index(self) -> dict[str, int]:
-        """Index of each node by name."""
-        return {name: index for index, name in enumerate(self.network.node_names)}
+        """Index by name of each node of the system; the ends behind the inlet have none."""
+        inside = self.network.node_names[: self.inlet + 1]
+        return {name: index for index, name in enumerate(inside)}
 
     @cached_property
     def outlets(self) -> tuple[tuple[int, int, Outlet], ...]:
@@ -58,8 +60,13 @@ class Assembly:
 
     @cached_property
     def inlet(self) -> int:
-        """Node of the engine's inlet."""
-        return self.node_index[self.system.engine.inlet]
+        """Node of the engine's inlet, the last of the system's own."""
+        return len(self.outlet_names) + len(self.system.nodes)
+
+    @cached_property
+    def outlet_names(self) -> tuple[str, ...]:
+        """Names of the tank outlets, which are the first nodes."""
+        return tuple(self.system.outlet_nodes())
 
     @property
     def open_link(self) -> int:
@@ -90,10 +97,11 @@ class Assembly:
     def points(self) -> FloatArray:
         """Coordinates of all nodes (node, 3) [m]; the open air lies at the inlet."""
         places = self.system.places()
-        rows = [places.get(name, self.system.engine.inlet_at) for name in self.network.node_names]
+        rows = [places[name] for name in self.network.node_names[: self.inlet + 1]]
+        rows += [self.system.engine.inlet_at] * (len(self.network.node_names) - len(rows))
         carburettor = self.system.engine.carburettor
         if carburettor is not None and carburettor.float_level is not None:
-            rows[self.node_index[FLOAT_BOWL]] = carburettor.float_level
+            rows[self.inlet + 2] = carburettor.float_level
         return np.array(rows, dtype=np.float64)
 
     @cached_property
@@ -107,6 +115,35 @@ class Assembly:
             else:
                 found.append(np.array(line.route, dtype=np.float64))
         return tuple(found)
+
+    @cached_property
+    def inlet_bore(self) -> float:
+        """Bore [m] of the last piece at the engine's inlet."""
+        return inlet_bore(self.system)
+
+    @cached_property
+    def port_bores(self) -> tuple[FloatArray, FloatArray]:
+        """Smallest and largest bore (link, 2) [m] at the start and the end of each link.
+
+        Of a line's last piece there, and of the tee or selector that it is screwed to.
+        """
+        ends = np.full((len(self.network.links) - self.open_link, 2), self.inlet_bore)
+        smallest, largest = port_bores(self.system)
+        return np.concatenate([smallest, ends]), np.concatenate([largest, ends])
+
+    @cached_property
+    def stretches(self) -> tuple[tuple[Stretch, ...], ...]:
+        """The pieces of each line, in order along it."""
+        return tuple(stretches(line) for line in self.system.lines)
+
+    @cached_property
+    def line_stations(self) -> tuple[Stations, ...]:
+        """Places along each line with their bores: its points, ends of pieces, fittings."""
+        smallest, _ = self.port_bores
+        return tuple(
+            stations_of(self.network, link, line, self.stations[link], smallest[link])
+            for link, line in enumerate(self.system.lines)
+        )
 
 
 def assemble(system: FuelSystem) -> Assembly:
@@ -122,27 +159,35 @@ def assemble(system: FuelSystem) -> Assembly:
     Assembly
     """
     outlets = list(system.outlet_nodes())
-    names = [*outlets, *(node.name for node in system.nodes), system.engine.inlet, OPEN_AIR]
-    carburettor = system.engine.carburettor
-    if carburettor is not None:
-        names.append(FLOAT_BOWL)
-    index = {name: position for position, name in enumerate(names)}
+    inside = [*outlets, *(node.name for node in system.nodes), system.engine.inlet]
+    index = {name: position for position, name in enumerate(inside)}
+    bores = node_bores(system)
     links = [
         Link(
-            name=line.name, start=index[line.start], end=index[line.end], parts=_parts(system, line)
+            name=line.name,
+            start=index[line.start],
+            end=index[line.end],
+            parts=line_parts(system, line, bores),
         )
         for line in system.lines
     ]
-    links.append(_open_end(system, index))
-    if carburettor is not None:
-        links.append(_carburettor(system, index))
-    outside = {*outlets, OPEN_AIR, FLOAT_BOWL}
-    fixed = np.array([name in outside for name in names])
+    inlet, outside = index[system.engine.inlet], [OPEN_AIR]
+    parts = open_end_parts(system, bores)
+    links.append(Link(name="open end", start=inlet, end=inlet + 1, parts=parts))
+    if system.engine.carburettor is not None:
+        outside.append(FLOAT_BOWL)
+        parts = carburettor_parts(system, system.engine.carburettor, bores)
+        links.append(Link(name=CARBURETTOR, start=inlet, end=inlet + 2, parts=parts))
+    # By place and never by name: a builder may call a junction what an end is called here.
+    fixed = np.array(
+        [True] * len(outlets) + [False] * (len(inside) - len(outlets)) + [True] * len(outside)
+    )
+    names = (*inside, *outside)
     calibration = system.calibration
     if calibration is None:
-        return Assembly(system, Network(tuple(names), fixed, tuple(links)))
+        return Assembly(system, Network(names, fixed, tuple(links)))
     links = [_calibrated(link, calibration) for link in links]
-    return Assembly(system, Network(tuple(names), fixed, tuple(links), calibration.friction))
+    return Assembly(system, Network(names, fixed, tuple(links), calibration.friction))
 
 
 def _calibrated(link: Link, calibration: Calibration) -> Link:
@@ -181,91 +226,3 @@ def _positions(system: FuelSystem) -> tuple[Position, ...]:
             )
         )
     return tuple(found)
-
-
-def _parts(system: FuelSystem, line: Line) -> tuple[PlacedPart, ...]:
-    own = tuple(
-        PlacedPart(part=part, key=f"{line.name}: {part.name} #{number}")
-        for number, part in enumerate(line.parts)
-    )
-    return (
-        *_end_parts(system, line, at_start=True),
-        *own,
-        *_end_parts(system, line, at_start=False),
-    )
-
-
-def _end_parts(system: FuelSystem, line: Line, *, at_start: bool) -> tuple[PlacedPart, ...]:
-    """Give what the node at one end of a line adds to the line."""
-    node_name = line.start if at_start else line.end
-    found = system.outlet_nodes().get(node_name)
-    if found is not None:
-        return _outlet_parts(*found, at_start=at_start)
-    for node in system.nodes:
-        if node.name != node_name:
-            continue
-        if isinstance(node, Tee):
-            return _tee_parts(node, line)
-        if isinstance(node, Selector):
-            return (PlacedPart(part=node.loss, key=f"selector {node.name}", share=0.5),)
-    return ()
-
-
-def _outlet_parts(tank: Tank, outlet: Outlet, *, at_start: bool) -> tuple[PlacedPart, ...]:
-    """Entrance, screen and, against the flow, exit of a tank outlet, as seen along the line."""
-    name = f"{tank.name}.{outlet.name}"
-    entrance = PlacedPart(
-        part=outlet.entrance, key=f"{name} entrance", direction=1 if at_start else -1
-    )
-    leaving = PlacedPart(
-        part=Exit(name=f"exit into {tank.name}", bore=outlet.bore),
-        key=f"{name} exit",
-        direction=-1 if at_start else 1,
-    )
-    parts = [entrance, leaving]
-    if outlet.screen is not None:
-        parts.append(PlacedPart(part=outlet.screen, key=f"{name} screen"))
-    return tuple(parts if at_start else reversed(parts))
-
-
-def _tee_parts(tee: Tee, line: Line) -> tuple[PlacedPart, ...]:
-    """Give the loss of one leg of a tee, on the leg's own flow."""
-    return tuple(
-        PlacedPart(part=loss, key=f"tee {tee.name} {line.name}")
-        for name, loss in tee_losses(tee)
-        if name == line.name
-    )
-
-
-def _bore_at_inlet(system: FuelSystem) -> float:
-    """Bore [m] of the line at the engine's inlet; of several the narrowest, which costs most."""
-    there = [line for line in system.lines if system.engine.inlet in (line.start, line.end)]
-    return min(line.bore for line in [line for line in there if not line.closed] or there)
-
-
-def _open_end(system: FuelSystem, index: dict[str, int]) -> Link:
-    leaving = Exit(name="open end (kinetic energy)", bore=_bore_at_inlet(system))
-    return Link(
-        name="open end",
-        start=index[system.engine.inlet],
-        end=index[OPEN_AIR],
-        parts=(PlacedPart(part=leaving, key="open end", direction=1),),
-    )
-
-
-def _carburettor(system: FuelSystem, index: dict[str, int]) -> Link:
-    carburettor = system.engine.carburettor
-    assert carburettor is not None
-    placed = [
-        PlacedPart(part=part, key=f"carburettor: {part.name} #{number}")
-        for number, part in enumerate(carburettor.parts)
-    ]
-    if carburettor.least_inlet_pressure is not None:
-        kinetic = Exit(name="velocity head at the inlet", bore=_bore_at_inlet(system))
-        placed.append(PlacedPart(part=kinetic, key="inlet velocity", direction=1))
-    return Link(
-        name="carburettor",
-        start=index[system.engine.inlet],
-        end=index[FLOAT_BOWL],
-        parts=tuple(placed),
-    )

@@ -20,8 +20,9 @@ class Conditions:
     above ambient; only fixed nodes are read. ``demand`` (scenario, node) [m3/s] drawn from free
     nodes. ``allowed`` (scenario, link): bits FORWARD and BACKWARD, 0 closed.
     ``kinematic_viscosity`` [m2/s] and ``density`` [kg/m3] (scenario,). ``held_head``
-    (scenario, link) [m]: head that a link must be given before it flows forward (trapped air);
-    where positive the link is taken as one-way. ``screen_clear`` (scenario,): clear fraction of all
+    (scenario, link) [m]: head that a link must be given before it flows (trapped air), positive
+    for flow from its start to its end, negative for flow back: where it is not zero the link is
+    taken as one-way in that direction. ``screen_clear`` (scenario,): clear fraction of all
     screens, NaN for the stated one.
     """
 

@@ -13,8 +13,15 @@ import numpy.typing as npt
 
 from flowsim.constants import STANDARD_GRAVITY
 from flowsim.physics.arrays import FloatArray
+from flowsim.physics.bore_steps import (
+    SOURCE_NARROWS,
+    SOURCE_WIDENS,
+    StepCoefficients,
+    step_coefficients,
+)
 from flowsim.physics.losses import DropCurve, drop_curve, quadratic_and_linear
 from flowsim.system.parts import MeasuredDrop, OneWayValve, Part, Pipe, Screen
+from flowsim.system.tags import Tag
 
 IntArray = npt.NDArray[np.intp]
 
@@ -30,6 +37,46 @@ class Exit:
     bore: float
     source: str = "kinetic energy of pipe flow: 1.0 turbulent, 2.0 laminar (any hydraulics text)"
 
+    @property
+    def coefficients(self) -> StepCoefficients:
+        """K on the bore: that of a step into an endless one."""
+        return step_coefficients(self.bore, np.inf)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Step:
+    """A square step of bore, for flow from ``bore_from`` [m] into ``bore_to`` [m] (not equal).
+
+    ``count`` equal ones in a row. Its law stands on the smaller ``bore`` [m].
+    """
+
+    name: str
+    bore_from: float
+    bore_to: float
+    count: int = 1
+    tag: Tag = Tag.PUBLISHED
+
+    @property
+    def bore(self) -> float:
+        """The smaller of the two bores [m]."""
+        return min(self.bore_from, self.bore_to)
+
+    @property
+    def widens(self) -> bool:
+        """Whether the flow comes out of the smaller bore."""
+        return self.bore_to > self.bore_from
+
+    @property
+    def source(self) -> str:
+        """Where the coefficients are from."""
+        return SOURCE_WIDENS if self.widens else SOURCE_NARROWS
+
+    @property
+    def coefficients(self) -> StepCoefficients:
+        """K on the smaller bore, of all of them together."""
+        one = step_coefficients(self.bore_from, self.bore_to)
+        return StepCoefficients(self.count * one.turbulent, self.count * one.laminar)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlacedPart:
@@ -41,7 +88,7 @@ class PlacedPart:
     ones that a ground test gave (1: as stated): on quadratic term, linear term and a pipe's bore.
     """
 
-    part: Part | Exit
+    part: Part | Exit | Step
     key: str
     direction: Literal[-1, 0, 1] = 0
     share: float = 1.0
@@ -128,7 +175,7 @@ class Network:
 
     @cached_property
     def exits(self) -> "Exits":
-        """The exits."""
+        """The exits and the steps of bore."""
         return _exits(self)
 
     @cached_property
@@ -181,12 +228,17 @@ class Pipes:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Exits:
-    """Per exit (exit,): index of its part and link, ``bore`` [m], ``sign`` of flow that leaves."""
+    """Per exit or step of bore (exit,): index of its part and link, ``bore`` [m].
+
+    ``sign`` of the flow that it acts on; its coefficients [-] on that bore.
+    """
 
     part: IntArray
     link: IntArray
     bore: FloatArray
     sign: FloatArray
+    turbulent: FloatArray
+    laminar: FloatArray
 
 
 def _part_coefficients(network: Network) -> PartCoefficients:
@@ -199,7 +251,7 @@ def _part_coefficients(network: Network) -> PartCoefficients:
                 area = np.pi * part.bore**2 / 4
                 velocity_head = 1 / (2 * STANDARD_GRAVITY * area**2)
                 quadratic[index] = part.friction_factor * part.length / part.bore * velocity_head
-        elif not isinstance(part, Exit | MeasuredDrop):
+        elif not isinstance(part, Exit | Step | MeasuredDrop):
             quadratic[index], linear[index] = quadratic_and_linear(part)
         if isinstance(part, Screen):
             clear[index] = part.clear_fraction
@@ -232,14 +284,17 @@ def _pipes(network: Network) -> Pipes:
 
 def _exits(network: Network) -> Exits:
     found = [
-        (index, placed)
+        (index, placed.part, placed.direction)
         for index, placed in enumerate(network.placed)
-        if isinstance(placed.part, Exit)
+        if isinstance(placed.part, Exit | Step)
     ]
-    part = np.array([index for index, _ in found], dtype=np.intp)
+    part = np.array([index for index, _, _ in found], dtype=np.intp)
+    coefficients = [item.coefficients for _, item, _ in found]
     return Exits(
         part=part,
         link=network.part_link[part],
-        bore=np.array([p.part.bore for _, p in found if isinstance(p.part, Exit)], dtype=float),
-        sign=np.array([1.0 if p.direction >= 0 else -1.0 for _, p in found], dtype=np.float64),
+        bore=np.array([item.bore for _, item, _ in found], dtype=np.float64),
+        sign=np.array([1.0 if way >= 0 else -1.0 for _, _, way in found], dtype=np.float64),
+        turbulent=np.array([both.turbulent for both in coefficients], dtype=np.float64),
+        laminar=np.array([both.laminar for both in coefficients], dtype=np.float64),
     )

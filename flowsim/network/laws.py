@@ -15,7 +15,8 @@ from flowsim.network.elements import IntArray, Network
 from flowsim.network.reach import Reach
 from flowsim.physics import friction
 from flowsim.physics.arrays import FloatArray, FloatLike
-from flowsim.physics.losses import DropCurve, evaluate, exit_coefficient
+from flowsim.physics.bore_steps import step_coefficient
+from flowsim.physics.losses import DropCurve, evaluate
 
 _Kind = TypeVar("_Kind", bound=np.generic)
 
@@ -77,10 +78,15 @@ class PipeLaws:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ExitLaws:
-    """Kinetic energy at exits (exit, scenario), lost by flow that leaves: where ``sign`` Q > 0."""
+    """Kinetic energy at exits and steps (exit, scenario), lost by flow where ``sign`` Q > 0.
+
+    ``turbulent`` and ``laminar`` (exit,) are their coefficients.
+    """
 
     row: IntArray
     sign: FloatArray
+    turbulent: FloatArray
+    laminar: FloatArray
     scale: FloatArray
     reynolds: FloatArray
 
@@ -89,6 +95,8 @@ class ExitLaws:
         return ExitLaws(
             row=self.row,
             sign=self.sign,
+            turbulent=self.turbulent,
+            laminar=self.laminar,
             scale=take_columns(self.scale, columns),
             reynolds=take_columns(self.reynolds, columns),
         )
@@ -100,7 +108,8 @@ class ExitLaws:
             if not leaving.any():
                 continue
             reynolds = leaving * self.reynolds[index]
-            coefficient, steepness = exit_coefficient(reynolds)
+            turbulent, laminar = self.turbulent[index], self.laminar[index]
+            coefficient, steepness = step_coefficient(reynolds, turbulent, laminar)
             steepness *= reynolds
             steepness += coefficient
             steepness += coefficient
@@ -141,9 +150,9 @@ class LinkLaws:
 
     ``forward`` and ``backward`` quadratic coefficients [s2/m5], one and the same array where they
     are equal; ``linear`` [s/m2]; ``threshold`` [m] lost by a link that flows (only links that may
-    flow one way have one). ``alive`` tells in which scenarios a link takes part. Links of a
-    ``direction`` (1 from start to end, -1 back, 0 both) have a law as steep as ``leak`` [s/m2]
-    against it, where a leak is given.
+    flow one way have one; negative back). ``alive`` tells in which scenarios a link takes part.
+    Links of a ``direction`` (1 from start to end, -1 back, 0 both) have a law as steep as ``leak``
+    [s/m2] against it, where a leak is given.
     """
 
     forward: FloatArray
@@ -189,7 +198,7 @@ class LinkLaws:
         """Size of the quadratic terms of each link (link, scenario) [s2/m5], for the step."""
         size = self.forward + self.backward
         for index, row in enumerate(self.exits.row):
-            size[row] += self.exits.scale[index]
+            size[row] += self.exits.turbulent[index] * self.exits.scale[index]
         return size
 
     def head_loss(self, flow: FloatArray) -> tuple[FloatArray, FloatArray]:
@@ -236,7 +245,7 @@ def link_laws(
         forward=forward,
         backward=backward,
         linear=linear,
-        threshold=np.where(direction < 0, 0.0, cracking + held),
+        threshold=np.where(direction < 0, np.minimum(held, 0.0), cracking + np.maximum(held, 0.0)),
         alive=reached.alive,
         direction=direction,
         pipes=_pipe_laws(network, row_of_link, conditions, factors),
@@ -335,6 +344,8 @@ def _exit_laws(
     return ExitLaws(
         row=row_of_link[exits.link[chosen]],
         sign=exits.sign[chosen],
+        turbulent=exits.turbulent[chosen],
+        laminar=exits.laminar[chosen],
         scale=loss / (2 * STANDARD_GRAVITY * area**2),
         reynolds=bore / (area * conditions.kinematic_viscosity),
     )

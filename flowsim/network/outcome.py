@@ -7,14 +7,14 @@ import numpy.typing as npt
 
 from flowsim.constants import STANDARD_GRAVITY
 from flowsim.network.conditions import Conditions, Factors, nominal_factors
-from flowsim.network.elements import Exit, Network
+from flowsim.network.elements import Exit, Network, Step
 from flowsim.network.laws import part_terms
 from flowsim.network.scenarios import Situation
 from flowsim.physics import friction
 from flowsim.physics.arrays import FloatArray
+from flowsim.physics.bore_steps import step_coefficient
 from flowsim.physics.losses import (
     evaluate,
-    exit_coefficient,
     fitted_range,
     outside_range,
     screen_reynolds,
@@ -75,7 +75,7 @@ def part_losses(
 
 
 def _beyond_range(
-    part: Part | Exit, conditions: Conditions, flow: FloatArray
+    part: Part | Exit | Step, conditions: Conditions, flow: FloatArray
 ) -> npt.NDArray[np.bool_]:
     """Tell where a fitting, orifice or screen is used outside the range of its data (scenario,)."""
     size = np.abs(flow)
@@ -128,21 +128,9 @@ def _exit_losses(
     flow = through[:, exits.part]
     leaving = np.where(flow * exits.sign > 0, np.abs(flow), 0.0)
     reynolds = leaving * exits.bore / (area * conditions.kinematic_viscosity[:, None])
-    coefficient, _ = exit_coefficient(reynolds)
+    coefficient, _ = step_coefficient(reynolds, exits.turbulent, exits.laminar)
     head = coefficient * leaving**2 / (2 * STANDARD_GRAVITY * area**2)
     loss[:, exits.part] = exits.sign * head * factors.loss[:, exits.part]
-
-
-def link_bore(network: Network) -> FloatArray:
-    """Give the bore [m] of each link's first pipe (link,), of its first part where it has none."""
-    bores = np.full(len(network.links), np.nan)
-    for index, link in enumerate(network.links):
-        parts = [placed.part for placed in link.parts]
-        pipes = [part.bore for part in parts if isinstance(part, Pipe)]
-        others = [part.bore for part in parts if not isinstance(part, Screen)]
-        if pipes or others:
-            bores[index] = (pipes or others)[0]
-    return bores
 
 
 def gauge_pressure(situation: Situation, head: FloatArray) -> FloatArray:
@@ -160,6 +148,9 @@ def part_description(network: Network, index: int) -> tuple[str, str, str]:
         return part.name, law, part.source
     if isinstance(part, Exit):
         return part.name, "kinetic energy", part.source
+    if isinstance(part, Step):
+        law = "sudden expansion" if part.widens else "sudden contraction"
+        return part.name, law, part.source
     if isinstance(part, MeasuredDrop):
         return part.name, "measured table", part.source
     law = {

@@ -129,8 +129,10 @@ def _open_directions(network: Network, conditions: Conditions) -> npt.NDArray[np
     shape = (conditions.count, len(network.links))
     allowed = np.array(np.broadcast_to(conditions.allowed, shape), dtype=np.int8)
     allowed[:, network.one_way] &= FORWARD
-    held = np.broadcast_to(conditions.held_head, shape) > 0
-    allowed[held & (allowed == FORWARD | BACKWARD)] = FORWARD
+    held = np.broadcast_to(conditions.held_head, shape)
+    both = allowed == FORWARD | BACKWARD
+    allowed[both & (held > 0)] = FORWARD
+    allowed[both & (held < 0)] = BACKWARD
     return allowed
 
 
@@ -180,8 +182,10 @@ def _threshold(
     if not (cracking.any() or conditions.held_head.any()):
         return np.zeros((1, 1))
     here = conditions.take(rows)
-    forward = cracking / (here.density[:, None] * STANDARD_GRAVITY) + here.held_head[:, links]
-    return np.where(direction < 0, 0.0, forward)
+    held = np.maximum(direction * here.held_head[:, links], 0.0)
+    return held + np.where(
+        direction < 0, 0.0, cracking / (here.density[:, None] * STANDARD_GRAVITY)
+    )
 
 
 def _isolated(task: "_Task", shut: npt.NDArray[np.bool_]) -> npt.NDArray[np.bool_]:

@@ -5,6 +5,7 @@ above the tank's own air pressure, fuel stands in the leg; when it falls to it, 
 """
 
 from collections import deque
+from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
@@ -12,17 +13,40 @@ import numpy.typing as npt
 from flowsim.constants import STANDARD_GRAVITY
 from flowsim.network.assembly import Assembly
 from flowsim.network.elements import Network
-from flowsim.network.outcome import link_bore
 from flowsim.network.scenarios import Situation
 from flowsim.network.solver import Solution
+from flowsim.physics.air import air_margin_least
 from flowsim.physics.arrays import FloatArray
+from flowsim.physics.losses import velocity
 
 STILL = 1e-13
 """[m3/s] Flow below which a link counts as standing still (0.4 mL/h is 1e-10)."""
 
+DRAWN = 1e6
+"""[m] More than any column: puts those below zero ahead of all others."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Standing:
+    """Fuel that stands in uncovered legs, both (scenario, outlet) [m].
+
+    ``height`` above the first flowing junction, with one velocity head of its fastest leg taken
+    off, because the static pressure there decides. Negative: air is drawn. NaN for covered outlets
+    and where a leg meets no flow (nothing moves that could draw air). ``least`` is what it must be
+    to be called clear of air, at that junction.
+    """
+
+    height: FloatArray
+    least: FloatArray
+
 
 def standing_columns(assembly: Assembly, situation: Situation, solution: Solution) -> FloatArray:
-    """Height of fuel standing in each uncovered leg, above its first flowing junction.
+    """Height of fuel standing in each uncovered leg: ``Standing.height`` (scenario, outlet) [m]."""
+    return standing(assembly, situation, solution).height
+
+
+def standing(assembly: Assembly, situation: Situation, solution: Solution) -> Standing:
+    """Find the fuel that stands in each uncovered leg above its first flowing junction.
 
     Parameters
     ----------
@@ -32,16 +56,15 @@ def standing_columns(assembly: Assembly, situation: Situation, solution: Solutio
 
     Returns
     -------
-    FloatArray (scenario, outlet)
-        [m], with one velocity head of the junction's fastest leg taken off, because the static
-        pressure there decides. Negative: air is drawn. NaN for covered outlets and where a leg
-        meets no flow (nothing moves that could draw air).
+    Standing
+        Velocity heads are those of the narrowest bore of each leg at the junction itself: of the
+        tee's own leg, or of the last piece of the line that is screwed to it. Of several junctions
+        the worst.
     """
     network = assembly.network
-    heights = np.full(situation.cover.shape, np.nan)
+    height = np.full(situation.cover.shape, np.nan)
+    least = height.copy()
     column = situation.tank_pressure / (situation.density[:, None] * STANDARD_GRAVITY)
-    area = np.pi * link_bore(network) ** 2 / 4
-    speed_head = (solution.flow / area) ** 2 / (2 * STANDARD_GRAVITY)
     bare = situation.uncovered & ~np.isnan(situation.cover)
     open_line = assembly.line_allowed[situation.scenarios.position] > 0
     rows = np.flatnonzero(bare.any(axis=1) & solution.converged & solution.supplied)
@@ -56,12 +79,46 @@ def standing_columns(assembly: Assembly, situation: Situation, solution: Solutio
             if not len(here):
                 continue
             for junction in _first_flowing(network, pattern, node):
-                touches = (network.start == junction) | (network.end == junction)
-                fastest = speed_head[here][:, touches].max(axis=1)
                 above = solution.head[here, junction] - situation.elevation[here, junction]
+                fastest, wanted = _at_junction(assembly, pattern, junction, solution.flow[here])
                 value = above - column[here, tank] - fastest
-                heights[here, index] = np.fmin(heights[here, index], value)
-    return heights
+                worse = ~(rank(value, wanted) >= rank(height[here, index], least[here, index]))
+                height[here, index] = np.where(worse, value, height[here, index])
+                least[here, index] = np.where(worse, wanted, least[here, index])
+    return Standing(height=height, least=least)
+
+
+def rank(height: FloatArray, least: FloatArray) -> FloatArray:
+    """Order columns by how bad they are: those below zero first, then by what they lack.
+
+    Parameters
+    ----------
+    height, least : FloatArray
+        [m], one shape.
+
+    Returns
+    -------
+    FloatArray
+        The lower, the worse; NaN where there is no column.
+    """
+    return np.where(height < 0, height - DRAWN, height - least)
+
+
+def _at_junction(
+    assembly: Assembly, pattern: npt.NDArray[np.intp], junction: int, flow: FloatArray
+) -> tuple[FloatArray, FloatArray]:
+    """Greatest velocity head of a leg (scenario,) [m], and the least column there [m]."""
+    network = assembly.network
+    smallest, largest = assembly.port_bores
+    fastest, wanted = np.zeros(len(flow)), np.zeros(len(flow))
+    for side, ends in enumerate((network.start, network.end)):
+        for link in np.flatnonzero((ends == junction) & (pattern > 0)):
+            bore, through = float(smallest[link, side]), flow[:, link]
+            head = velocity(through, bore) ** 2 / (2.0 * STANDARD_GRAVITY)
+            fastest = np.maximum(fastest, head)
+            for size in (bore, float(largest[link, side])):
+                wanted = np.maximum(wanted, air_margin_least(size, through))
+    return fastest, wanted
 
 
 def _patterns(

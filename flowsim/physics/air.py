@@ -15,6 +15,7 @@ import numpy.typing as npt
 from flowsim.constants import STANDARD_GRAVITY
 from flowsim.physics.arrays import FloatArray, FloatLike
 from flowsim.physics.losses import velocity
+from flowsim.system.bands import LognormalEnds
 
 LEAST_AIR_MARGIN = 0.005
 """[m] Smallest height of fuel above a tee that is called clear of air (common practice)."""
@@ -25,6 +26,19 @@ that much faster than a vertical one (Zukoski 1966). Both from memory."""
 
 WALLIS_CONSTANT = 0.8
 """[-] Flooding constant of a tube with plain ends, 0.725 to 1 (Wallis 1969, from memory)."""
+
+CLEARING_BAND = LognormalEnds(0.7, 1.5)
+"""[-] Spread of the velocity that clears a hump, on Wisner's: Escarameia asks for 0.75 to 1.09 of
+it from 10 to 90 deg, Kalinske and Bliss for 1.46 of it at 45 deg. Judged at its upper end.
+Tag: estimate."""
+
+TESTED_BORE = 0.0127
+"""[m] Smallest bore in which the clearing of air was tested (E. Quintana-Molina et al., Water 13,
+2021, abstract read: 12.7 to 38.1 mm). Tag: published."""
+
+SMALL_BORE_FACTOR = 2.0
+"""[-] Below the tested bores a hump is called clear from this times Wisner's velocity on; that
+abstract warns of greater velocities for pockets that stand alone. No source. Tag: estimate."""
 
 _AIR_DENSITY = 1.2  # kg/m3
 """[kg/m3] Of air at sea level, beside fuel a trifle. Tag: published (ISO 2533, rounded)."""
@@ -113,6 +127,31 @@ def clearing_velocity(bore: FloatLike, slope: FloatLike) -> FloatArray:
     Tag: published (a transcription was read).
     """
     return _froude(bore, slope, lambda angle: 0.825 + 0.25 * np.sqrt(np.sin(angle)))
+
+
+def surely_clearing_velocity(bore: FloatLike, slope: FloatLike) -> FloatArray:
+    """Give the velocity from which on a hump is called clear of air.
+
+    Parameters
+    ----------
+    bore : FloatLike
+        Bore [m], > 0.
+    slope : FloatLike
+        Downward angle of the leg [rad], above 0 to pi/2; other angles give NaN.
+
+    Returns
+    -------
+    FloatArray
+        Velocity [m/s]: Wisner's at the upper end of its band, and twice Wisner's in bores below
+        those that were tested.
+
+    References
+    ----------
+    ``clearing_velocity``, ``CLEARING_BAND`` and ``SMALL_BORE_FACTOR``.
+    """
+    tested = np.asarray(bore, dtype=np.float64) >= TESTED_BORE
+    factor = np.where(tested, CLEARING_BAND.high, SMALL_BORE_FACTOR)
+    return np.asarray(factor * clearing_velocity(bore, slope))
 
 
 def clearing_velocity_escarameia(bore: FloatLike, slope: FloatLike) -> FloatArray:
@@ -227,10 +266,10 @@ def hump_clears(
     Parameters
     ----------
     velocity : FloatLike
-        Mean velocity in the leg [m/s], in the direction down the leg. Take it at the flow that is
+        Mean velocity in that bore [m/s], in the direction down the leg. Take it at the flow that is
         left with the trapped air in place, not at the flow of a full line.
     bore : FloatLike
-        Bore of the leg [m], > 0.
+        Widest bore between the high point and the next low point [m], > 0.
     slope : FloatLike
         Steepest downward angle of the leg [rad], above 0 to pi/2.
     density : FloatLike
@@ -246,11 +285,11 @@ def hump_clears(
 
     References
     ----------
-    CLEARS from Wisner's velocity up, WILL_NOT_CLEAR up to ``lower_clearing_velocity``; the rule
-    between two published laws is our own.
+    CLEARS from ``surely_clearing_velocity`` up, WILL_NOT_CLEAR up to ``lower_clearing_velocity``;
+    the rule between two published laws is our own.
     """
     velocity = np.asarray(velocity, dtype=np.float64)
-    clears = velocity >= clearing_velocity(bore, slope)
+    clears = velocity >= surely_clearing_velocity(bore, slope)
     stays = velocity <= lower_clearing_velocity(bore, density, surface_tension)
     state = np.where(stays, HumpState.WILL_NOT_CLEAR, HumpState.UNCERTAIN)
     return np.asarray(np.where(clears, HumpState.CLEARS, state), dtype=np.int8)

@@ -53,6 +53,10 @@ EXIT_BAND: Band = LognormalEnds(1.0, 1.11, middle=1.05)
 """[-] Spread of the exit's kinetic energy: a turbulent profile carries 1.04 to 1.11 velocity heads
 (a university's course page, read), the law takes 1. Tag: published."""
 
+STEP_BAND: Band = LognormalEnds(0.5, 1.5)
+"""[-] Spread of a step of bore: how sharp its edge is and how square it sits. The Hydraulic
+Institute lets reducers and couplings vary by 50 % (Engineering Data Book, read). Tag: published."""
+
 FLOW_METER_CV = 0.35
 """[US gal/min at 1 psi] Turbine flow sensor; makers' data sheets give 0.27 to 0.48 by size (read;
 the liquid of the test is not said). Band: FLOW_METER_BAND. Tag: published."""

@@ -91,8 +91,8 @@ def sudden_change(bore_from: float, bore_to: float) -> MinorLoss:
     Returns
     -------
     MinorLoss
-        Its ``bore`` is the smaller of the two. Flow the other way has another loss: a line that
-        can flow both ways wants the larger.
+        Its ``bore`` is the smaller of the two, ``joins`` both. K + K1/Re, as a barb is made of; in
+        a network the step is charged by ``bore_steps``, each way of flow by its own law.
 
     Raises
     ------
@@ -117,13 +117,35 @@ def sudden_change(bore_from: float, bore_to: float) -> MinorLoss:
         name=name,
         kind="expansion" if widens else "contraction",
         bore=small,
-        k_inf=_expansion(beta) if widens else _contraction(beta),
+        k_inf=_expansion(beta) if widens else sharp_contraction(beta),
         k_laminar=(270.0 if widens else 200.0) * (1.0 - beta**2),
         band=LognormalEnds(0.9, 1.1) if widens else LognormalEnds(0.8, 1.2),
         laminar_band=LognormalEnds(0.3, 4.0),
+        joins=(bore_from, bore_to),
         source="Borda-Carnot" if widens else "Rennels and Hudson 2012",
         tag=Tag.PUBLISHED,
     )
+
+
+def sharp_contraction(bore_ratio: float) -> float:
+    """Give K of a sharp-edged contraction in turbulent flow, on the smaller bore.
+
+    Parameters
+    ----------
+    bore_ratio : float
+        Smaller over larger bore [-], 0 to 1.
+
+    Returns
+    -------
+    float
+        K [-]: 0.57 out of a tank, 0 for equal bores.
+
+    References
+    ----------
+    Rennels and Hudson, Pipe Flow, 2012, as coded in the fluids library.
+    """
+    jet = 1.0 + 0.622 * (1.0 - 0.215 * bore_ratio**2 - 0.785 * bore_ratio**5)
+    return 0.0696 * (1.0 - bore_ratio**5) * jet**2 + (jet - 1.0) ** 2
 
 
 def hose_barb(hose_bore: float, barb_bore: float, name: str) -> MinorLoss:
@@ -185,12 +207,3 @@ def _rennels(bores: float) -> float:
 def _expansion(beta: float) -> float:
     """Give Borda-Carnot's K on the small bore."""
     return (1.0 - beta**2) ** 2
-
-
-def _contraction(beta: float) -> float:
-    """Give Rennels' K of a sharp contraction on the small bore.
-
-    Tag: published (transcribed in the fluids library).
-    """
-    jet = 1.0 + 0.622 * (1.0 - 0.215 * beta**2 - 0.785 * beta**5)
-    return 0.0696 * (1.0 - beta**5) * jet**2 + (jet - 1.0) ** 2

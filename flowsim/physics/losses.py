@@ -18,10 +18,11 @@ import numpy as np
 from flowsim.constants import STANDARD_GRAVITY
 from flowsim.errors import DomainError
 from flowsim.physics.arrays import BoolArray, FloatArray, FloatLike
+from flowsim.physics.bore_steps import step_coefficient
 from flowsim.physics.checks import require_positive
 from flowsim.physics.fitting_catalogue import CATALOGUE, FITTING_RANGE, ReynoldsRange
 from flowsim.physics.formed_fittings import bend, hose_barb, sudden_change
-from flowsim.physics.friction import HIGHEST_REYNOLDS, LAMINAR_END, FrictionLaw, law_of
+from flowsim.physics.friction import HIGHEST_REYNOLDS, FrictionLaw, law_of
 from flowsim.physics.measured_drop import DropCurve, drop_curve, evaluate
 from flowsim.physics.woven_screen import (
     SCREEN_RANGE,
@@ -65,10 +66,6 @@ WATER_DENSITY = 999.1
 ORIFICE_K_LAMINAR = 25.0
 """[-] K1 of a sharp orifice on its own bore: Cd tends to 0.2 sqrt(Re) in creeping flow (H. E.
 Merritt, Hydraulic Control Systems, 1967, from memory), so 1/Cd^2 gains 1/(0.2^2 Re)."""
-
-EXIT_TURBULENT = 4000.0
-"""[-] Reynolds number from which an exit loses one velocity head.
-Our own: later than friction, so that the exit costs more for longer. Tag: estimate."""
 
 _TWO_G = 2.0 * STANDARD_GRAVITY
 
@@ -276,10 +273,8 @@ def exit_coefficient(reynolds: FloatLike) -> tuple[FloatArray, FloatArray]:
     """Give the kinetic energy lost where a line ends, in velocity heads, and its slope by Re.
 
     The jet's energy is lost whole: 2 velocity heads for the parabola of laminar flow, 1 for the
-    flat profile of turbulent flow. ln K falls by a cubic smoothstep in ln Re from Re 1900 to 4000,
-    later than friction turns turbulent, so that K stays high while the profile is still between
-    the two; the loss K V^2/2g keeps rising through it (its exponent stays above 0.6). A turbulent
-    profile really carries 1.04 to 1.08 velocity heads; that is left to the exit's band.
+    flat profile of turbulent flow, from Re 1900 to 4000 as ``step_coefficient`` bridges it. A
+    turbulent profile really carries 1.04 to 1.08 velocity heads; that is left to the exit's band.
 
     Parameters
     ----------
@@ -295,20 +290,7 @@ def exit_coefficient(reynolds: FloatLike) -> tuple[FloatArray, FloatArray]:
     ----------
     Kinetic energy of a parabolic profile (exact); blend our own.
     """
-    reynolds = np.asarray(reynolds, dtype=np.float64)
-    flat = reynolds.reshape(-1)
-    k, slope = np.where(flat <= LAMINAR_END, 2.0, 1.0), np.zeros(flat.size)
-    between = np.flatnonzero((flat > LAMINAR_END) & (flat < EXIT_TURBULENT))
-    if len(between):
-        inside = flat[between]
-        span = math.log(EXIT_TURBULENT / LAMINAR_END)
-        t = np.log(inside / LAMINAR_END) / span
-        k[between] = np.exp(math.log(2.0) * (1.0 - t * t * (3.0 - 2.0 * t)))
-        slope[between] = -math.log(2.0) * k[between] * 6.0 * t * (1.0 - t) / (span * inside)
-    wrong = ~((flat >= 0.0) & (flat < np.inf))
-    if wrong.any():
-        k[wrong] = slope[wrong] = np.nan
-    return k.reshape(reynolds.shape), slope.reshape(reynolds.shape)
+    return step_coefficient(reynolds, 1.0, 2.0)
 
 
 def fitted_range(part: Part) -> ReynoldsRange | None:

@@ -9,8 +9,9 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from flowsim.constants import STANDARD_GRAVITY
+from flowsim.physics.bore_steps import STEP_TURBULENT
 from flowsim.physics.friction import LAMINAR_END, TURBULENT_START
-from flowsim.physics.losses import EXIT_TURBULENT, ORIFICE_K_LAMINAR, WATER_DENSITY
+from flowsim.physics.losses import ORIFICE_K_LAMINAR, WATER_DENSITY
 from flowsim.reports.units import digits
 from flowsim.studies.result import LossRow
 
@@ -194,24 +195,70 @@ def _orifice(row: LossRow, terms: dict[str, float], _: Liquid) -> Worked:
 
 
 def _exit(row: LossRow, terms: dict[str, float], _: Liquid) -> Worked:
-    lines: tuple[str, ...]
-    if row.reynolds <= LAMINAR_END:
-        k, lines = 2.0, (f"K = 2 (laminar, Re up to {_d(LAMINAR_END)}: the whole kinetic energy)",)
-    elif row.reynolds >= EXIT_TURBULENT:
-        k, lines = (
-            1.0,
-            (f"K = 1 (turbulent, Re from {_d(EXIT_TURBULENT)}: the whole kinetic energy)",),
-        )
-    else:
-        low, high = _d(LAMINAR_END), _d(EXIT_TURBULENT)
-        t = math.log(row.reynolds / LAMINAR_END) / math.log(EXIT_TURBULENT / LAMINAR_END)
-        k = 2.0 ** (1.0 - t * t * (3.0 - 2.0 * t))
-        lines = (
-            f"t = ln(Re/{low})/ln({high}/{low}) = ln({_d(row.reynolds, _MANY)}/{low})/"
-            f"ln({high}/{low}) = {_d(t)}",
-            f"K = 2^(1 - t^2 (3 - 2 t)) = 2^(1 - {_d(t)}^2 x (3 - 2 x {_d(t)})) = {_d(k)}",
-        )
+    lines, k = _between(row.reynolds, 1.0, 2.0, "the whole kinetic energy")
     return _from_k(row, terms, k, lines)
+
+
+def _step(row: LossRow, terms: dict[str, float], _: Liquid) -> Worked:
+    """Write out a step of bore: its two coefficients, and which of them holds."""
+    before, behind, count = terms["bore_from"], terms["bore_to"], terms["count"]
+    lines, turbulent, laminar = (_widening if behind > before else _narrowing)(before, behind)
+    more, k = _between(row.reynolds, turbulent, laminar, "a step of bore")
+    if count != 1.0:
+        more = (*more, f"{_d(count)} of them: K = {_d(count)} x {_d(k)} = {_d(count * k)}")
+    return _from_k(row, terms, count * k, (*lines, *more))
+
+
+def _widening(before: float, behind: float) -> tuple[tuple[str, ...], float, float]:
+    a = (before / behind) ** 2
+    turbulent, laminar = (1.0 - a) ** 2, 2.0 * (1.0 - a) * (1.0 - a / 3.0)
+    lines = (
+        f"a = (D1/D2)^2 = ({_d(before)}/{_d(behind)})^2 = {_d(a)}",
+        f"turbulent Kt = (1 - a)^2 = (1 - {_d(a)})^2 = {_d(turbulent)}",
+        f"laminar Kl = 2 (1 - a)(1 - a/3) = 2 x (1 - {_d(a)}) x (1 - {_d(a)}/3) = {_d(laminar)}",
+    )
+    return lines, turbulent, laminar
+
+
+def _narrowing(before: float, behind: float) -> tuple[tuple[str, ...], float, float]:
+    b = behind / before
+    jet = 1.0 + 0.622 * (1.0 - 0.215 * b**2 - 0.785 * b**5)
+    turbulent = 0.0696 * (1.0 - b**5) * jet**2 + (jet - 1.0) ** 2
+    lines = (
+        f"b = D2/D1 = {_d(behind)}/{_d(before)} = {_d(b)}",
+        f"jet j = 1 + 0.622 (1 - 0.215 b^2 - 0.785 b^5) = 1 + 0.622 x (1 - 0.215 x {_d(b)}^2 - "
+        f"0.785 x {_d(b)}^5) = {_d(jet)}",
+        f"turbulent Kt = 0.0696 (1 - b^5) j^2 + (j - 1)^2 = 0.0696 x (1 - {_d(b)}^5) x {_d(jet)}^2 "
+        f"+ ({_d(jet)} - 1)^2 = {_d(turbulent)}",
+        f"laminar Kl = 2 Kt = 2 x {_d(turbulent)} = {_d(2.0 * turbulent)}",
+    )
+    return lines, turbulent, 2.0 * turbulent
+
+
+def _between(
+    reynolds: float, turbulent: float, laminar: float, words: str
+) -> tuple[tuple[str, ...], float]:
+    """Give the coefficient that holds at a Reynolds number, with its working."""
+    low = _d(LAMINAR_END)
+    ratio = laminar / turbulent
+    end = max(STEP_TURBULENT, LAMINAR_END * ratio ** (5.0 / 6.0))
+    high = _d(end, _MANY)
+    if reynolds <= LAMINAR_END:
+        return (f"K = {_d(laminar)} (laminar, Re up to {low}: {words})",), laminar
+    if reynolds >= end:
+        return (f"K = {_d(turbulent)} (turbulent, Re from {high}: {words})",), turbulent
+    t = math.log(reynolds / LAMINAR_END) / math.log(end / LAMINAR_END)
+    k = turbulent * ratio ** (1.0 - t * t * (3.0 - 2.0 * t))
+    lines: tuple[str, ...] = (
+        f"t = ln(Re/{low})/ln({high}/{low}) = ln({_d(reynolds, _MANY)}/{low})/"
+        f"ln({high}/{low}) = {_d(t)}",
+        f"K = Kt (Kl/Kt)^(1 - t^2 (3 - 2 t)) = {_d(turbulent)} x ({_d(laminar)}/{_d(turbulent)})"
+        f"^(1 - {_d(t)}^2 x (3 - 2 x {_d(t)})) = {_d(k)}",
+    )
+    if end > STEP_TURBULENT:
+        where = f"turbulent from Re {low} (Kl/Kt)^(5/6) = {high}"
+        lines = (where, *lines)
+    return lines, k
 
 
 def _from_k(row: LossRow, terms: dict[str, float], k: float, before: tuple[str, ...]) -> Worked:
@@ -327,6 +374,7 @@ _LAWS: tuple[tuple[set[str], _Law], ...] = (
     ({"length", "darcy_factor"}, _pipe),
     ({"k_inf", "k_laminar", "count"}, _fitting),
     ({"discharge_coefficient"}, _orifice),
+    ({"bore_from", "bore_to", "count"}, _step),
     ({"kinetic_coefficient"}, _exit),
     ({"kv", "cracking_pressure"}, _one_way),
     ({"kv"}, _flow_coefficient),

@@ -1,6 +1,6 @@
 """The deliverable flow: what the network gives, or less where air would be drawn before that."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -100,6 +100,18 @@ def take(situation: Situation, rows: npt.NDArray[np.intp]) -> Situation:
         tank_pressure=situation.tank_pressure[rows],
         density=situation.density[rows],
         kinematic_viscosity=situation.kinematic_viscosity[rows],
+    )
+
+
+def take_delivery(delivery: Delivery, rows: npt.NDArray[np.intp]) -> Delivery:
+    """Give some rows of a delivery, its solution with it."""
+    solution = delivery.solution
+    chosen = {item.name: getattr(solution, item.name)[rows] for item in fields(solution)}
+    return Delivery(
+        deliverable=delivery.deliverable[rows],
+        solved=delivery.solved[rows],
+        air_limited=delivery.air_limited[rows],
+        solution=replace(solution, **chosen),
     )
 
 

@@ -14,9 +14,14 @@ import numpy as np
 from flowsim.errors import DomainError
 from flowsim.network.assembly import Assembly
 from flowsim.network.conditions import Factors, nominal_factors
-from flowsim.network.elements import Exit, PlacedPart
+from flowsim.network.elements import Exit, PlacedPart, Step
 from flowsim.physics.arrays import FloatArray
-from flowsim.physics.fitting_catalogue import COMMON_FITTING_BAND, EXIT_BAND, FRICTION_BAND
+from flowsim.physics.fitting_catalogue import (
+    COMMON_FITTING_BAND,
+    EXIT_BAND,
+    FRICTION_BAND,
+    STEP_BAND,
+)
 from flowsim.studies.normal_quantile import normal_quantile
 from flowsim.studies.scores import after_test
 from flowsim.system.bands import Band, Exact, Lognormal, LognormalEnds, Normal, Triangular
@@ -159,6 +164,8 @@ def part_band(placed: PlacedPart) -> Band:
     part = placed.part
     if isinstance(part, Exit):
         return EXIT_BAND
+    if isinstance(part, Step):
+        return STEP_BAND
     return part.bore_band if isinstance(part, Pipe) else part.band
 
 
@@ -335,6 +342,8 @@ def _part_factors(
                 loss[:, index] = friction / factor**5
         elif isinstance(part, FlowCoefficient | Orifice | OneWayValve):
             loss[:, index] = laminar[:, index] = factor**-2.0
+        elif isinstance(part, Step):
+            loss[:, index] = laminar[:, index] = factor * common
         elif isinstance(part, MinorLoss):
             loss[:, index] = factor * common
             second = part.laminar_band
@@ -368,4 +377,6 @@ def _name(placed: PlacedPart) -> str:
 def _measure(placed: PlacedPart) -> str:
     if isinstance(placed.part, Pipe):
         return f"measure the bore of {placed.part.name} (pin gauge, or weigh a filled length)"
+    if isinstance(placed.part, Step):
+        return "measure the bores on both sides of each step, and look at its edges"
     return f"measure the pressure drop of {placed.part.name} on the bench at the required flow"

@@ -4,14 +4,14 @@ import numpy as np
 
 from flowsim.constants import STANDARD_GRAVITY
 from flowsim.network.assembly import Assembly
-from flowsim.network.elements import Exit, Network
+from flowsim.network.elements import Exit, Network, Step
 from flowsim.network.outcome import PartLosses, part_description, part_losses
 from flowsim.network.routes import paths
 from flowsim.network.scenarios import OPEN_LINE, Situation
 from flowsim.network.solver import Solution
 from flowsim.network.standing import STILL
 from flowsim.physics import friction
-from flowsim.physics.losses import exit_coefficient
+from flowsim.physics.bore_steps import step_coefficient
 from flowsim.studies.result import LossPath, LossRow
 from flowsim.system.parts import (
     FlowCoefficient,
@@ -133,8 +133,10 @@ def _row(
             law = _friction_words(reynolds)
             value = friction.darcy_factor(np.array(reynolds), np.array(part.roughness / bore))
             terms["darcy_factor"] = float(value)
-    if isinstance(part, Exit):
-        terms["kinetic_coefficient"] = float(exit_coefficient(np.array(reynolds))[0])
+    if isinstance(part, Exit | Step):
+        both = part.coefficients
+        kinetic, _ = step_coefficient(np.array(reynolds), both.turbulent, both.laminar)
+        terms["kinetic_coefficient"] = float(kinetic)
     return LossRow(
         part=name,
         line=network.links[int(network.part_link[index])].name,
@@ -184,7 +186,9 @@ def _terms(network: Network, index: int, clear: float) -> dict[str, float]:
         found = {"kv": part.kv * loss**-0.5, "cracking_pressure": part.cracking_pressure}
     elif isinstance(part, QuadraticLoss):
         found = {"coefficient": part.coefficient * loss}
-    if isinstance(part, Pipe | Exit | Screen | Orifice | FlowCoefficient):
+    elif isinstance(part, Step):
+        found = {"bore_from": part.bore_from, "bore_to": part.bore_to, "count": float(part.count)}
+    if isinstance(part, Pipe | Exit | Step | Screen | Orifice | FlowCoefficient):
         follows_law = isinstance(part, Pipe) and part.friction_factor is None
         found["ground_test_factor"] = network.friction if follows_law else loss
     terms = network.coefficients

@@ -6,16 +6,16 @@ import numpy as np
 
 from flowsim.constants import STANDARD_GRAVITY
 from flowsim.network.assembly import Assembly
-from flowsim.network.outcome import link_bore, part_losses
+from flowsim.network.outcome import part_losses
 from flowsim.network.scenarios import CARBURETTOR, Situation
 from flowsim.network.solver import Solution, solve
-from flowsim.network.standing import STILL, standing_columns
+from flowsim.network.standing import STILL, rank, standing
 from flowsim.physics.arrays import FloatArray
 from flowsim.physics.atmosphere import standard_pressure
 from flowsim.physics.fuel_properties import vapour_pressure
+from flowsim.physics.losses import velocity
 from flowsim.studies.deliver import with_demand
 from flowsim.studies.heat_pickup import heat_at_the_engine
-from flowsim.system.parts import Pipe
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -23,9 +23,10 @@ class RequiredFlowState:
     """What the system is like while the required flow is drawn; all (scenario,).
 
     ``inlet_pressure`` [Pa] static, above ambient; ``head_left`` [m] over what the end needs;
-    ``air_margin`` [m] least standing column (NaN: no uncovered leg); ``air_least`` [m] what it must
-    be to be called fine; ``vapour_margin`` [Pa] lowest absolute pressure less vapour pressure;
-    ``tank_margin`` [Pa] lowest pressure against the tanks' air. NaN where it cannot be supplied.
+    ``air_margin`` [m] worst standing column (NaN: no uncovered leg); ``air_least`` [m] what it must
+    be to be called fine, at its own junction; ``vapour_margin`` [Pa] lowest absolute pressure less
+    vapour pressure; ``tank_margin`` [Pa] lowest pressure against the tanks' air. NaN where it
+    cannot be supplied.
     """
 
     inlet_pressure: FloatArray
@@ -60,15 +61,10 @@ def at_required_flow(
     drawn = with_demand(assembly, situation, flow)
     solution = solve(assembly.network, drawn.conditions)
     weight = situation.density * STANDARD_GRAVITY
-    bore = link_bore(assembly.network)
     inlet = assembly.inlet
     above = solution.head[:, inlet] - situation.elevation[:, inlet]
-    area = np.pi * bore[assembly.open_link] ** 2 / 4
-    kinetic = (flow / area) ** 2 / (2 * STANDARD_GRAVITY)
-    columns = standing_columns(assembly, drawn, solution)
-    some = ~np.isnan(columns).all(axis=1)
-    air_margin = np.full(len(flow), np.nan)
-    air_margin[some] = np.nanmin(columns[some], axis=1)
+    kinetic = velocity(flow, assembly.inlet_bore) ** 2 / (2 * STANDARD_GRAVITY)
+    air_margin, air_least = _least_column(assembly, drawn, solution)
     lowest, against_tank = _lowest_pressure(assembly, drawn, solution)
     vapour = vapour_pressure(assembly.system.fuel, situation.scenarios.temperature)
     ambient = standard_pressure(situation.scenarios.altitude)
@@ -76,7 +72,7 @@ def at_required_flow(
         inlet_pressure=weight * (above - kinetic),
         head_left=solution.head[:, inlet] - _needed(assembly, situation, flow),
         air_margin=air_margin,
-        air_least=np.maximum(np.maximum(0.005, bore[assembly.open_link]), kinetic),
+        air_least=air_least,
         vapour_margin=ambient + lowest - vapour,
         tank_margin=against_tank,
         solution=solution,
@@ -101,6 +97,19 @@ def _needed(assembly: Assembly, situation: Situation, flow: FloatArray) -> Float
     return needed
 
 
+def _least_column(
+    assembly: Assembly, situation: Situation, solution: Solution
+) -> tuple[FloatArray, FloatArray]:
+    """Worst standing column (scenario,) [m] and what it must be; NaN where no leg stands."""
+    found = standing(assembly, situation, solution)
+    order = rank(found.height, found.least)
+    worst = np.argmin(np.where(np.isnan(order), np.inf, order), axis=1)[:, None]
+    return (
+        np.take_along_axis(found.height, worst, axis=1)[:, 0],
+        np.take_along_axis(found.least, worst, axis=1)[:, 0],
+    )
+
+
 def _lowest_pressure(
     assembly: Assembly, situation: Situation, solution: Solution
 ) -> tuple[FloatArray, FloatArray]:
@@ -110,42 +119,26 @@ def _lowest_pressure(
     """
     network = assembly.network
     losses = part_losses(network, situation.conditions, solution.flow).loss
-    is_pipe = np.array([isinstance(placed.part, Pipe) for placed in network.placed])
     weight = situation.density * STANDARD_GRAVITY
-    area = np.pi * link_bore(network) ** 2 / 4
     heat = heat_at_the_engine(assembly, situation.scenarios.temperature)
     lowest = situation.tank_pressure.min(axis=1)
     against = np.full(len(weight), np.inf)
-    for link, points in enumerate(assembly.stations):
+    for link, along in enumerate(assembly.line_stations):
         flow = solution.flow[:, link]
         moving = np.abs(flow) > STILL
-        mine = network.part_link == link
-        friction = losses[:, mine & is_pipe].sum(axis=1)
-        lumped = losses[:, mine & ~is_pipe].sum(axis=1)
-        share = _shares(points)
-        downstream = np.where(flow[:, None] >= 0, share, 1 - share)
         start = np.where(flow >= 0, network.start[link], network.end[link])
         upstream = np.take_along_axis(solution.head, start[:, None], axis=1)
-        head = upstream - np.abs(lumped)[:, None] - np.abs(friction)[:, None] * downstream
-        height = -situation.scenarios.gravity @ points.T
-        kinetic = (flow / area[link]) ** 2 / (2 * STANDARD_GRAVITY)
-        pressure = weight[:, None] * (head - height - kinetic[:, None])
+        head = upstream - along.lost(np.abs(losses), flow)
+        height = -situation.scenarios.gravity @ along.points.T
+        kinetic = velocity(flow[:, None], along.bore) ** 2 / (2 * STANDARD_GRAVITY)
+        pressure = weight[:, None] * (head - height - kinetic)
         least = np.where(moving, pressure.min(axis=1), np.inf)
         lowest = np.minimum(lowest, least - heat[:, link])
         # At the outlet itself the speed alone takes the pressure below the air: no sign of trouble.
+        downstream = np.where(flow[:, None] >= 0, along.share, 1 - along.share)
         at_outlet = (downstream <= 0) & network.fixed[start][:, None]
         beyond = np.where(at_outlet, np.inf, pressure).min(axis=1)
         against = np.where(moving, np.minimum(against, beyond), against)
     bad = ~(solution.converged & solution.supplied)
     tank_air = situation.tank_pressure.max(axis=1)
     return np.where(bad, np.nan, lowest), np.where(bad, np.nan, against - tank_air)
-
-
-def _shares(points: FloatArray) -> FloatArray:
-    """Distance of each station along its line over the whole (0 to 1)."""
-    steps = np.linalg.norm(np.diff(points, axis=0), axis=1)
-    along = np.concatenate([[0.0], np.cumsum(steps)])
-    if along[-1] == 0:
-        return np.linspace(0.0, 1.0, len(points))
-    share: FloatArray = along / along[-1]
-    return share

@@ -139,7 +139,7 @@ def resized(system: FuelSystem, names: tuple[str, ...], size: Size) -> Resized:
         parts = []
         for index, part in enumerate(line.parts):
             new = _own(part, line, size) if _is_own(line, index) else _followed(part, line, size)
-            parts.append(new)
+            parts.append(_rejoined(new, line.bore, size.bore))
             if not _is_own(line, index) and not isinstance(part, Screen):
                 words = f"{line.name}: {part.name} ({1000.0 * part.bore:.4g} mm"
                 if new is part:
@@ -174,6 +174,14 @@ def fuel_held(system: FuelSystem, names: tuple[str, ...], size: Size) -> float:
     """Fuel in the lines [m3]."""
     length = sum(line.length for line in system.lines if line.name in names)
     return 0.25 * math.pi * size.bore**2 * length
+
+
+def _rejoined(part: Part, before: float, now: float) -> Part:
+    """Give a fitting in a tube that has another bore now."""
+    if not isinstance(part, MinorLoss) or part.joins is None:
+        return part
+    first, second = (now if abs(bore - before) < SAME else bore for bore in part.joins)
+    return replace(part, joins=(first, second))
 
 
 def _is_own(line: Line, index: int) -> bool:

@@ -7,7 +7,7 @@ import numpy as np
 
 from flowsim.errors import DomainError
 from flowsim.network.elements import Exit
-from flowsim.physics.air import clearing_velocity
+from flowsim.physics.air import surely_clearing_velocity
 from flowsim.physics.attitude import effective_gravity
 from flowsim.studies.brief import Brief, judge_briefly
 from flowsim.studies.draws import nominal_draws
@@ -285,7 +285,7 @@ def _nominal_verdict(brief: Brief) -> Verdict:
 
 
 def clearing_flow(system: FuelSystem, lines: tuple[str, ...], bore: float) -> float:
-    """Flow that carries air down the steepest falling leg of some lines, by Wisner.
+    """Flow that surely carries air down the steepest falling leg of some lines.
 
     Parameters
     ----------
@@ -318,4 +318,4 @@ def clearing_flow(system: FuelSystem, lines: tuple[str, ...], bore: float) -> fl
         steepest = max(steepest, float(np.arcsin(np.clip(np.abs(fall).max(), 0.0, 1.0))))
     if steepest <= 0.0:
         return float("nan")
-    return float(clearing_velocity(bore, steepest)) * 0.25 * np.pi * bore**2
+    return float(surely_clearing_velocity(bore, steepest)) * 0.25 * np.pi * bore**2

@@ -11,7 +11,7 @@ from flowsim.network.outcome import part_losses
 from flowsim.network.scenarios import Situation, situate
 from flowsim.network.solver import Solution
 from flowsim.physics.arrays import FloatArray
-from flowsim.studies.deliver import Delivery, deliver, take
+from flowsim.studies.deliver import Delivery, deliver, take, take_delivery
 from flowsim.studies.judged_set import ScenarioTable, fed_tanks, scenario_table
 from flowsim.studies.pressures import RequiredFlowState, at_required_flow
 from flowsim.studies.trapped_air import TrappedAir, trapped_air
@@ -94,12 +94,7 @@ def sweep_of(assembly: Assembly, table: ScenarioTable) -> Sweep:
     delivery = _deliver_fed(assembly, table, situation)
     rows = np.flatnonzero(table.judged)
     judged = take(situation, rows)
-    part = Delivery(
-        deliverable=delivery.deliverable[rows],
-        solved=delivery.solved[rows],
-        air_limited=delivery.air_limited[rows],
-        solution=delivery.solution,
-    )
+    part = take_delivery(delivery, rows)
     state = at_required_flow(assembly, judged, table.required[rows])
     return Sweep(
         assembly=assembly,

@@ -4,7 +4,8 @@ import math
 from collections.abc import Iterator
 
 from flowsim.network.assembly import Assembly
-from flowsim.network.elements import Exit, PlacedPart
+from flowsim.network.bores import STEPS
+from flowsim.network.elements import Exit, PlacedPart, Step
 from flowsim.studies.result import LossPath, NotMeasured, Unmeasured
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.parts import Orifice, Part, Pipe, Screen
@@ -95,9 +96,10 @@ def _losses(assembly: Assembly, losses: tuple[LossPath, ...]) -> Iterator[Unmeas
         decisive = part.tag is Tag.NOT_SAID and share is not None and share >= DECISIVE_SHARE
         if not (decisive or (part.tag in OWN and not isinstance(part, Pipe))):
             continue
+        line = network.links[int(network.part_link[index])].name
         yield Unmeasured(
-            part=part.name,
-            line=network.links[int(network.part_link[index])].name,
+            part=STEPS if placed.key == STEPS else part.name,
+            line="" if placed.key == STEPS else line,
             tag=part.tag,
             share=share,
             loss=loss,
@@ -144,6 +146,8 @@ def measurement_of(placed: PlacedPart) -> str:
     part = placed.part
     if isinstance(part, Pipe):
         return f"measure the bore of {part.name} (pin gauge, or weigh a filled length)"
+    if isinstance(part, Step):
+        return "measure the bores on both sides of each step, and look at its edges"
     if isinstance(part, Orifice):
         return f"time a flow through {part.name} at a known height of fuel over it"
     if isinstance(part, Screen):

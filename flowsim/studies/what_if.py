@@ -316,8 +316,9 @@ def _part(system: FuelSystem, item: WhatIf, _: Brief, how: _How) -> WhatIfRow:
                 source="what if", blocked=getattr(old, "blocked", None),
             )  # fmt: skip
         return MinorLoss(
-            name=old.name, kind=old.kind, bore=old.bore, k_inf=value, band=STATED, source="what if"
-        )
+            name=old.name, kind=old.kind, bore=old.bore, k_inf=value, band=STATED,
+            source="what if", joins=getattr(old, "joins", None),
+        )  # fmt: skip
 
     old_parts = named_parts(system, item.target)
     before = "; ".join(dict.fromkeys(loss_words(old) for _, old in old_parts))

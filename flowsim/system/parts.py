@@ -38,6 +38,8 @@ class MinorLoss:
     """A fitting: loss = (k_inf + k_laminar/Re) velocity heads at its own ``bore`` [m].
 
     ``count`` equal fittings in a row. Law and values: the catalogue in ``flowsim.physics``.
+    ``joins`` are the bores [m] of the tube on its two sides, where that is known apart from what is
+    listed beside it; a step of bore is charged on each side of each of its ``count``.
     """
 
     name: str
@@ -46,6 +48,7 @@ class MinorLoss:
     k_inf: float
     k_laminar: float = 0.0
     count: int = 1
+    joins: tuple[float, float] | None = None
     band: Band = field(default_factory=Exact)
     laminar_band: Band = field(default_factory=Exact)
     source: str = ""

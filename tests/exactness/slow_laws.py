@@ -8,7 +8,7 @@ many digits.
 from collections.abc import Callable, Sequence
 from typing import Any
 
-from flowsim.network.elements import Exit, PlacedPart
+from flowsim.network.elements import Exit, PlacedPart, Step
 from flowsim.system.parts import (
     FlowCoefficient,
     MeasuredDrop,
@@ -56,6 +56,24 @@ def exit_k(reynolds: Number, lib: Any) -> Number:
         return lib.mpf(1)
     t = lib.log(reynolds / 1900) / lib.log(lib.mpf(4000) / 1900)
     return lib.exp(lib.log(2) * (1 - 3 * t**2 + 2 * t**3))
+
+
+def step_k(reynolds: Number, before: Number, behind: Number, lib: Any) -> Number:
+    """docs/theory/losses.md, "Steps of bore": on the smaller bore."""
+    small, large = min(before, behind), max(before, behind)
+    if behind > before:
+        a = (small / large) ** 2
+        turbulent = (1 - a) ** 2
+        laminar = 2 - 8 * a / 3 + 2 * a**2 / 3
+    else:
+        b = small / large
+        jet = 1 + lib.mpf("0.622") * (1 - lib.mpf("0.215") * b**2 - lib.mpf("0.785") * b**5)
+        turbulent = lib.mpf("0.0696") * (1 - b**5) * jet**2 + (jet - 1) ** 2
+        laminar = 2 * turbulent
+    over = lib.log(laminar / turbulent)
+    width = max(lib.log(lib.mpf(4000) / 1900), 5 * over / 6)
+    t = min(max(lib.log(reynolds / 1900) / width, 0), 1) if reynolds > 0 else 0
+    return lib.exp(lib.log(turbulent) + over * (1 - 3 * t**2 + 2 * t**3))
 
 
 def table(flows: Sequence[float], drops: Sequence[float], lib: Any) -> Law:
@@ -139,6 +157,19 @@ def part_law(
             return sign * loss * k * speed**2 / (2 * G)
 
         return leaving
+    if isinstance(part, Step):
+        before, behind = lib.mpf(part.bore_from), lib.mpf(part.bore_to)
+        small = min(before, behind)
+        way = 1 if placed.direction >= 0 else -1
+
+        def stepping(flow: Number) -> Number:
+            if flow * way <= 0:
+                return lib.mpf(0)
+            speed = abs(flow) / (lib.pi * small**2 / 4)
+            k = part.count * step_k(speed * small / viscosity, before, behind, lib)
+            return way * loss * k * speed**2 / (2 * G)
+
+        return stepping
     if isinstance(part, MeasuredDrop):
         drop = table(part.flows, part.drops, lib)
 

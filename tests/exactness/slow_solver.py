@@ -45,7 +45,7 @@ class TooManyError(NoAnswerError):
 
 @dataclass(frozen=True)
 class SlowLink:
-    """One link: its nodes, its law, and what opens it (``threshold`` m forward only)."""
+    """One link: its nodes, its law, and what opens it (``threshold`` m, negative for flow back)."""
 
     start: int
     end: int
@@ -91,9 +91,13 @@ def slow_links(
         allowed = int(at(conditions.allowed, number))
         if valve:
             allowed &= 1
-        if held > 0 and allowed == 3:
-            allowed = 1
-        threshold = cracking / (density * G) + held if allowed == 1 else lib.mpf(0)
+        if held != 0 and allowed == 3:
+            allowed = 1 if held > 0 else 2
+        threshold = lib.mpf(0)
+        if allowed == 1:
+            threshold = cracking / (density * G) + max(held, 0)
+        elif allowed == 2:
+            threshold = min(held, lib.mpf(0))
         links.append(SlowLink(link.start, link.end, _sum(laws), threshold, allowed))
     return links
 
@@ -281,7 +285,7 @@ class _Graph:
         for i in sorted(self.standing):
             link = links[i]
             start, end = (link.start, link.end) if link.allowed == 1 else (link.end, link.start)
-            arcs.append((start, end, link.threshold + head_slack))
+            arcs.append((start, end, abs(link.threshold) + head_slack))
         for i in self.open:
             if links[i].start in self.cut_off:
                 arcs += [(links[i].start, links[i].end, 0), (links[i].end, links[i].start, 0)]

@@ -18,17 +18,26 @@ from tests.support.systems import forward_vent, one_tank
 
 WIDE = 2.0
 """[m] Bore of ports and ends whose own losses a textbook leaves out."""
-NO_LOSS = MinorLoss(name="none", kind="stated", bore=WIDE, k_inf=0.0)
 
 
 def square_tank(
-    name: str, area: float, height: float, at: float, outlets: tuple[str, ...], floor: float = 0.0
+    name: str,
+    area: float,
+    height: float,
+    at: float,
+    outlets: tuple[str, ...],
+    floor: float = 0.0,
+    port: float = WIDE,
 ) -> Tank:
-    """Make an upright tank of a plan area [m2], its outlets in the middle of its floor."""
+    """Make an upright tank of a plan area [m2], its outlets in the middle of its floor.
+
+    ``port`` [m] is their bore; flow out of the tank loses nothing in them, flow into it its jet.
+    """
+    no_loss = MinorLoss(name="none", kind="stated", bore=port, k_inf=0.0)
     half = 0.5 * math.sqrt(area)
     low, high = Point(at - half, -half, floor), Point(at + half, half, floor + height)
     ports = tuple(
-        Outlet(name=port, at=Point(at, 0.0, floor), bore=WIDE, entrance=NO_LOSS) for port in outlets
+        Outlet(name=name, at=Point(at, 0.0, floor), bore=port, entrance=no_loss) for name in outlets
     )
     return Tank(
         name=name,
@@ -41,9 +50,9 @@ def square_tank(
     )
 
 
-def plain_line(name: str, start: str, end: str, *parts: Part) -> Line:
+def plain_line(name: str, start: str, end: str, *parts: Part, bore: float = WIDE) -> Line:
     """Make a line with the given losses alone."""
-    return Line(name=name, start=start, end=end, parts=parts, route=None, length=1.0, bore=WIDE)
+    return Line(name=name, start=start, end=end, parts=parts, route=None, length=1.0, bore=bore)
 
 
 def system_of(tanks: tuple[Tank, ...], lines: tuple[Line, ...], **given: Any) -> FuelSystem:

@@ -69,8 +69,12 @@ def reservoir(
     *,
     pressure_coefficient: float = 0.0,
     mouth: float = 0.0,
+    bore: float = BORE,
 ) -> Tank:
-    """Surface kept at a waterline [m]; outlets cost ``mouth`` velocity heads of the wide bore."""
+    """Surface kept at a waterline [m]; outlets cost ``mouth`` velocity heads of their bore.
+
+    Give them the bore of the line that begins there, so that there is no step.
+    """
     return Tank(
         name=name,
         shape=StatedLevel(surface=Point(1.0, 0.0, surface)),
@@ -78,9 +82,9 @@ def reservoir(
             Outlet(
                 name=key,
                 at=at,
-                bore=WIDE,
+                bore=bore,
                 entrance=MinorLoss(
-                    name=f"mouth {key}", kind="loss", bore=WIDE, k_inf=mouth, source="invented"
+                    name=f"mouth {key}", kind="loss", bore=bore, k_inf=mouth, source="invented"
                 ),
             )
             for key, at in outlets.items()

@@ -4,7 +4,7 @@ from collections import deque
 from itertools import pairwise
 
 from flowsim.files.report_pictures import Scheme, SchemeLine, SchemeNode, Sort
-from flowsim.network.elements import Link
+from flowsim.network.elements import Link, Step
 from flowsim.reports.units import number
 from flowsim.studies.report.collect import ReportStudy
 from flowsim.system.fuel_system import FuelSystem
@@ -75,9 +75,9 @@ def scheme(study: ReportStudy) -> Scheme:
 
 
 def _fittings(link: Link) -> int:
-    """Count what is no pipe and acts on forward flow."""
+    """Count what is no pipe and no step of bore and acts on forward flow."""
     return sum(
-        not isinstance(placed.part, Pipe) and placed.direction >= 0 and placed.share == 1.0
+        not isinstance(placed.part, Pipe | Step) and placed.direction >= 0 and placed.share == 1.0
         for placed in link.parts
     )
 

@@ -4,7 +4,7 @@ import math
 
 from flowsim.files import shown_units as to
 from flowsim.files.report_model import Block, Figure, Heading, Section, Words
-from flowsim.network.elements import Exit
+from flowsim.network.elements import Exit, Step
 from flowsim.network.outcome import part_description
 from flowsim.reports.sections.kit import bullets, mm_in, section, table
 from flowsim.reports.sections.scheme import scheme
@@ -139,7 +139,7 @@ def _part_value(study: ReportStudy, index: int) -> str:
         return f"{number(1000 * part.length, 0)} mm, bore {number(1000 * part.bore, 3)} mm, {rough}"
     if isinstance(part, Screen):
         return _screen_words(part)
-    if isinstance(part, Exit):
+    if isinstance(part, Exit | Step):
         return f"bore {number(1000 * part.bore, 3)} mm"
     return loss_words(part)
 

@@ -6,17 +6,17 @@ import numpy as np
 
 from flowsim.constants import STANDARD_GRAVITY
 from flowsim.network.assembly import Assembly
-from flowsim.network.outcome import PartLosses, link_bore, part_losses
+from flowsim.network.outcome import PartLosses, part_losses
 from flowsim.network.routes import paths
 from flowsim.network.scenarios import CARBURETTOR, END_NAMES, OPEN_LINE, Scenarios, situate
 from flowsim.network.standing import STILL
 from flowsim.physics.atmosphere import standard_pressure
 from flowsim.physics.fuel_properties import vapour_pressure
+from flowsim.physics.losses import velocity
 from flowsim.studies.flight_conditions import gravity_along
 from flowsim.studies.judged_set import DIRTY_SCREEN
 from flowsim.studies.pressures import RequiredFlowState, at_required_flow
 from flowsim.studies.result import ScenarioResult
-from flowsim.system.parts import Pipe
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -174,21 +174,14 @@ def _along(
     weight: float,
 ) -> tuple[list[tuple[float, float, float]], float]:
     """Give share of the length, elevation and static pressure at each station of a link."""
+    along = assembly.line_stations[link]
+    flow = state.solution.flow[:1, link]
     network = assembly.network
-    flow = float(state.solution.flow[0, link])
-    mine = network.part_link == link
-    is_pipe = np.array([isinstance(placed.part, Pipe) for placed in network.placed])
-    friction = abs(float(losses.loss[0, mine & is_pipe].sum()))
-    lumped = abs(float(losses.loss[0, mine & ~is_pipe].sum()))
-    stations = assembly.stations[link][::-1] if turned else assembly.stations[link]
-    steps = np.linalg.norm(np.diff(stations, axis=0), axis=1)
-    along = np.concatenate([[0.0], np.cumsum(steps)])
-    share = along / along[-1] if along[-1] > 0 else np.linspace(0.0, 1.0, len(along))
     start = network.end[link] if turned else network.start[link]
-    area = np.pi * float(link_bore(network)[link]) ** 2 / 4
-    kinetic = (flow / area) ** 2 / (2 * STANDARD_GRAVITY)
-    elevation = -stations @ state.situation.scenarios.gravity[0]
-    head = float(state.solution.head[0, start]) - lumped - friction * share
+    head = state.solution.head[0, start] - along.lost(np.abs(losses.loss[:1]), flow)[0]
+    kinetic = velocity(flow, along.bore) ** 2 / (2 * STANDARD_GRAVITY)
+    elevation = -along.points @ state.situation.scenarios.gravity[0]
     pressure = weight * (head - elevation - kinetic)
-    rows = zip(share.tolist(), elevation.tolist(), pressure.tolist(), strict=True)
-    return list(rows), float(assembly.system.lines[link].length)
+    share = 1.0 - along.share if turned else along.share
+    rows = list(zip(share.tolist(), elevation.tolist(), pressure.tolist(), strict=True))
+    return rows[::-1] if turned else rows, float(assembly.system.lines[link].length)

@@ -7,7 +7,6 @@ from itertools import product
 import numpy as np
 
 from flowsim.network.assembly import Assembly, assemble
-from flowsim.network.outcome import link_bore
 from flowsim.network.routes import Leg
 from flowsim.network.scenarios import (
     CARBURETTOR,
@@ -16,7 +15,7 @@ from flowsim.network.scenarios import (
     Scenarios,
     situate,
 )
-from flowsim.physics.air import HumpState, clearing_velocity
+from flowsim.physics.air import HumpState, surely_clearing_velocity
 from flowsim.physics.height_profile import upward
 from flowsim.studies.deliver import deliver
 from flowsim.studies.judged_set import DIRTY_SCREEN, fuel_states
@@ -24,7 +23,7 @@ from flowsim.studies.routing.basins import Basin, basins
 from flowsim.studies.routing.courses import Course, LaidLine, course_of
 from flowsim.studies.routing.low_points import open_nodes
 from flowsim.studies.routing.result import AttitudeView, HighPoint, Place
-from flowsim.studies.trapped_air import held_heads, leg_states, legs_of, with_held_head
+from flowsim.studies.trapped_air import held_heads, judged_legs, legs_of, with_held_head
 from flowsim.system.fuel_system import FuelSystem
 
 NO_FLOW = "no flow"
@@ -115,7 +114,7 @@ def _high_point(
         line=judged.line,
         slope=judged.leg.slope,
         flow=judged.flow,
-        clearing_flow=float(clearing_velocity(judged.bore, judged.leg.slope) * area),
+        clearing_flow=float(surely_clearing_velocity(judged.bore, judged.leg.slope) * area),
         case=judged.case,
         delivered=judged.delivered,
         delivered_with_air=judged.delivered_with_air,
@@ -127,29 +126,22 @@ def _judge(assembly: Assembly, views: Sequence[AttitudeView]) -> list[dict[str, 
     rows = _rows(assembly, views)
     situation = situate(assembly, _scenarios(assembly, views, rows))
     full = deliver(assembly, situation)
-    legs = legs_of(assembly, situation)
-    reduced = deliver(assembly, with_held_head(situation, held_heads(assembly, legs)))
-    states = [
-        leg_states(assembly, legs[row], reduced.solution.flow[row], float(situation.density[row]))
-        for row in range(len(rows))
-    ]
-    staying = [
-        tuple(leg for leg, state in zip(legs[row], states[row], strict=True) if state)
-        for row in range(len(rows))
-    ]
-    last = deliver(assembly, with_held_head(situation, held_heads(assembly, staying)))
-    bores = link_bore(assembly.network)
+    way = full.solution.flow
+    legs = judged_legs(assembly, situation, way, legs_of(assembly, situation))
+    staying = [legs.staying(row) for row in range(len(rows))]
+    held = held_heads(way.shape[1], staying, way)
+    last = deliver(assembly, with_held_head(situation, held))
     found: list[dict[str, _Judged]] = [{} for _ in views]
     for row, (view, position, temperature, end, dirty) in enumerate(rows):
-        for leg, state in zip(legs[row], states[row], strict=True):
-            key = _key(assembly, leg)
-            column = sum(other.fall for other in legs[row] if _key(assembly, other) == key)
+        for leg, state in zip(legs.legs[row], legs.states[row], strict=True):
+            key = leg.high_point
+            column = sum(other.fall for other in legs.legs[row] if other.high_point == key)
             item = _Judged(
                 state=state,
                 leg=leg,
                 line=assembly.system.lines[leg.link].name,
-                flow=abs(float(reduced.solution.flow[row, leg.link])),
-                bore=float(bores[leg.link]),
+                flow=abs(float(legs.flow[row, leg.link])),
+                bore=leg.bore,
                 column=column,
                 case=_case_words(assembly, position, temperature, end, dirty),
                 delivered=float(full.deliverable[row] * situation.density[row]),
@@ -165,17 +157,8 @@ def _rank(item: _Judged) -> tuple[int, float]:
     """Order humps: the worse state, then the lesser share of what it takes to clear."""
     if not np.isfinite(item.flow):
         return int(item.state), np.inf
-    takes = float(clearing_velocity(item.bore, item.leg.slope)) * item.bore**2
+    takes = float(surely_clearing_velocity(item.bore, item.leg.slope)) * item.bore**2
     return int(item.state), -item.flow / takes
-
-
-def _key(assembly: Assembly, leg: Leg) -> str:
-    line = assembly.system.lines[leg.high_link]
-    if leg.high_index == 0:
-        return line.start
-    if leg.high_index == len(assembly.stations[leg.high_link]) - 1:
-        return line.end
-    return f"{line.name}, point {leg.high_index}"
 
 
 _Row = tuple[int, int, float, int, bool]

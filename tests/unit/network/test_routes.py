@@ -36,7 +36,7 @@ def of_routes(**routes: list[Point]) -> FuelSystem:
         Junction(name=joint, at=routes[name][-1])
         for joint, name in zip(joints, names[:-1], strict=True)
     )
-    system = one_tank(lines=tuple(lines), nodes=nodes)
+    system = one_tank(lines=tuple(lines), nodes=nodes, height_deviation=0.0)
     return replace(system, engine=replace(system.engine, inlet_at=routes[names[-1]][-1]))
 
 
@@ -143,11 +143,8 @@ class TestHumps:
             *((1.1, 0.6), (1.1, 0.3), (0.5, 0.7)),
         )
         found = legs(of_routes(down=route))
-        assert [(leg.link, leg.stretch, leg.high_link, leg.high_index) for leg in found] == [
-            (0, 3, 0, 3),
-            (0, 4, 0, 3),
-        ]
-        assert [leg.high_point for leg in found] == ["down, point 4"] * 2
+        assert [(leg.link, leg.stretch) for leg in found] == [(0, 3), (0, 4)]
+        assert [leg.high_point for leg in found] == ["down, point 3"] * 2
         assert [leg.fall for leg in found] == pytest.approx([0.3, 0.3])
         assert [leg.slope for leg in found] == pytest.approx([np.arcsin(0.6), np.pi / 2])
 
@@ -157,12 +154,19 @@ class TestHumps:
             *((1.2, 0.5), (1.1, 0.2), (0.5, 0.4)),
         )
         found = legs(of_routes(down=route))
-        assert [(leg.stretch, leg.high_index) for leg in found] == [(2, 2), (4, 4), (5, 4)]
+        assert [(leg.stretch, leg.high_point[-1]) for leg in found] == [
+            (2, "2"),
+            (4, "4"),
+            (5, "4"),
+        ]
 
     def test_a_level_stretch_in_the_fall_does_not_end_the_leg(self):
         route = along((1.69, 1.4), (1.6, 0.5), (1.5, 0.8), (1.4, 0.6), (1.2, 0.6), (0.5, 0.4))
         found = legs(of_routes(down=route))
-        assert [(leg.stretch, leg.high_index) for leg in found] == [(2, 2), (4, 2)]
+        assert [(leg.stretch, leg.high_point) for leg in found] == [
+            (2, "down, point 2"),
+            (4, "down, point 2"),
+        ]
 
     def test_differences_by_rounding_make_no_hump(self):
         bump = 0.4 * LEVEL_ENOUGH
@@ -171,7 +175,7 @@ class TestHumps:
         high = along((1.69, 1.4), (1.6, 0.5), (1.5, 0.5 + 5 * bump), (1.4, 0.5), (0.5, 0.4))
         assert [leg.stretch for leg in legs(of_routes(down=high))] == [2, 3]
 
-    def test_a_hump_at_a_joint_hangs_on_the_line_that_falls_from_it(self):
+    def test_a_hump_at_a_joint_is_called_by_the_joints_name(self):
         """Its legs go on in the next line, which is drawn against the flow."""
         system = of_routes(
             climb=along((1.69, 1.4), (1.6, 0.5), (1.5, 0.9)),
@@ -180,9 +184,8 @@ class TestHumps:
         )
         found = legs(system)
         assert [(leg.link, leg.stretch) for leg in found] == [(1, 0), (2, 2), (2, 1)]
-        assert {(leg.high_link, leg.high_index, leg.high_point) for leg in found} == {
-            (1, 0, "over, point 1")
-        }
+        assert {leg.high_point for leg in found} == {"joint 1"}
+        assert [leg.is_back for leg in found] == [False, True, True]
         assert [leg.fall for leg in found] == pytest.approx([0.2, 0.1, 0.4])
         assert found[2].slope == pytest.approx(np.arctan2(0.4, 0.3))
 
@@ -192,8 +195,8 @@ class TestHumps:
             last=along((1.3, 0.7), (0.5, 0.4)),
         )
         found = legs(system)
-        assert [(leg.link, leg.stretch, leg.high_index) for leg in found] == [(0, 0, 1), (1, 0, 1)]
-        assert found[0].high_point == found[1].high_point == "first_drawn_back, point 2"
+        assert [(leg.link, leg.stretch) for leg in found] == [(0, 0), (1, 0)]
+        assert found[0].high_point == found[1].high_point == "first_drawn_back, point 1"
 
     def test_turning_every_line_round_finds_the_same_legs(self):
         routes = {
@@ -209,8 +212,87 @@ class TestHumps:
         for one, other in zip(as_drawn, turned, strict=True):
             assert one.fall == pytest.approx(other.fall)
             assert one.slope == pytest.approx(other.slope)
-            last_point = stretches[other.high_link]
-            assert one.high_index == last_point - other.high_index
+            assert one.bore == other.bore
+            assert other.is_back
+            line, _, number = one.high_point.partition(", point ")
+            last_point = stretches["ab".index(line)]
+            assert other.high_point == f"{line}_drawn_back, point {last_point - int(number)}"
+
+    def test_the_bore_is_the_widest_between_the_crest_and_the_next_low_point(self):
+        """Pieces of a line by their lengths, over several lines; not what lies elsewhere."""
+        system = of_routes(
+            up=along((1.69, 1.4), (1.6, 0.5), (1.6, 0.9), (1.6, 0.7)),
+            down=along((1.6, 0.7), (1.6, 0.3), (1.6, 0.5), (1.6, 0.1), (0.5, 0.4)),
+        )
+        up, down = system.lines
+        length = up.length
+        pipe = up.parts[0]
+        at_crest = (length - 0.2) / length  # of the length, where it begins to fall
+
+        def with_piece(place: float, bore: float, span: float = 0.01) -> float:
+            cut = [place * length, span, length - place * length - span]
+            pieces = [
+                replace(pipe, length=part, bore=size)
+                for part, size in zip(cut, (pipe.bore, bore, pipe.bore), strict=True)
+            ]
+            lines = (replace(up, parts=tuple(pieces)), down)
+            return legs(replace(system, lines=lines))[0].bore
+
+        assert [leg.bore for leg in legs(system)] == [pipe.bore] * 3
+        assert with_piece(at_crest + 0.05, 0.012) == 0.012  # behind the crest
+        assert with_piece(at_crest - 0.05, 0.012) == pipe.bore  # ahead of it
+        assert with_piece(at_crest + 0.05, 0.004) == pipe.bore  # a narrow piece clears nothing
+        assert with_piece(at_crest - 0.01 / length, 0.012) == pipe.bore  # ends at the crest
+        wide = replace(down, parts=(replace(down.parts[0], bore=0.012),), bore=0.012)
+        found = legs(replace(system, lines=(up, wide)))
+        assert [leg.bore for leg in found] == [0.012] * 3
+        assert [leg.fall for leg in found] == pytest.approx([0.2, 0.4, 0.4])
+
+    @pytest.mark.parametrize("rise", [0.009, 0.011])
+    def test_a_rise_within_two_deviations_of_the_heights_is_doubtful(self, rise):
+        route = along((1.69, 1.4), (1.6, 0.5), (1.2, 0.5 + rise), (1.2, 0.4), (0.5, 0.4))
+        for name in ("down", "down_drawn_back"):
+            found = legs(replace(of_routes(**{name: route}), height_deviation=0.005))
+            assert [leg.is_doubtful for leg in found] == [rise <= 0.01]
+            assert found[0].fall == pytest.approx(0.1 + rise)
+
+    @pytest.mark.parametrize(("fall", "legs_found"), [(0.0, 1), (0.009, 1), (0.011, 0)])
+    def test_a_run_that_may_rise_as_heights_are_known_may_be_a_hump(self, fall, legs_found):
+        route = along((1.69, 1.4), (1.6, 0.5), (1.2, 0.5 - fall), (1.2, 0.1), (0.5, 0.05))
+        for name in ("down", "down_drawn_back"):
+            system = of_routes(**{name: route})
+            assert legs(system) == ()
+            found = legs(replace(system, height_deviation=0.005))
+            # The last run falls by 50 mm: it is no hump, and hangs on the same one.
+            assert [leg.fall for leg in found] == pytest.approx(
+                [0.4 - fall, 0.05][: 2 * legs_found]
+            )
+            assert all(leg.is_doubtful for leg in found)
+
+    def test_a_point_inside_a_straight_run_changes_nothing(self):
+        """Not in one line and not where two lines meet in it."""
+        route = along((1.69, 1.4), (1.6, 0.5), (1.2, 0.48), (1.2, 0.1), (0.5, 0.05))
+        close = along((1.69, 1.4), (1.6, 0.5), (1.45, 0.4925), (1.2, 0.48), (1.2, 0.1), (0.5, 0.05))
+        for routes in (
+            {"down": route}, {"down": close}, {"down": close[:3], "on": close[2:]},
+        ):  # fmt: skip
+            system = replace(of_routes(**routes), height_deviation=0.009)
+            assert legs(system) == ()
+
+    def test_a_short_stub_is_doubted_by_its_slope(self):
+        """50 mm that fall by 4 mm (4.6 deg): its slope is known to 10 mm in 300 (1.9 deg)."""
+        for fall, count in ((0.004, 0), (0.001, 1)):
+            route = along((1.69, 1.4), (1.6, 0.5), (1.55, 0.5 - fall), (1.55, 0.1), (0.5, 0.05))
+            found = legs(replace(of_routes(down=route), height_deviation=0.005))
+            assert len({leg.high_point for leg in found}) == count
+
+    def test_the_first_run_lets_its_air_back_into_the_tank(self):
+        """Along its roof, unless it may rise by more than its bore of 7.75 mm."""
+        route = along((1.69, 1.4), (1.2, 1.4), (1.2, 0.1), (0.5, 0.05))
+        system = of_routes(down=route)
+        assert legs(replace(system, height_deviation=0.0038)) == ()
+        found = legs(replace(system, height_deviation=0.0039))
+        assert {leg.high_point for leg in found} == {"down, point 1"}
 
     def test_nose_up_turns_a_gentle_fall_into_a_hump(self):
         """Aft of a forward line's start the tail sinks: 20 deg beats a run that falls 10 deg.
@@ -221,7 +303,7 @@ class TestHumps:
         system = of_routes(down=route)
         assert legs(system) == ()
         (leg,) = legs(system, effective_gravity(np.radians(20.0), 0.0))
-        assert (leg.stretch, leg.high_index) == (2, 2)
+        assert (leg.stretch, leg.high_point) == (2, "down, point 2")
         assert leg.slope == pytest.approx(np.arctan2(0.5, 0.19) - np.radians(20.0))
         assert leg.fall == pytest.approx(np.hypot(0.5, 0.19) * np.sin(leg.slope))
 

@@ -13,13 +13,12 @@ from flowsim.network.conditions import BACKWARD, FORWARD, nominal_factors
 from flowsim.network.elements import Exit
 from flowsim.network.laws import link_laws
 from flowsim.network.linear import Elimination
-from flowsim.network.outcome import gauge_pressure, link_bore, part_description
+from flowsim.network.outcome import gauge_pressure, part_description
 from flowsim.network.reach import reach
 from flowsim.network.scenarios import OPEN_LINE
 from flowsim.network.search import FLOOR_FLOW, LEAK_SHARE, Search, step_weight
 from flowsim.network.solver import solve
 from flowsim.studies.sweep import sweep
-from flowsim.system.parts import Screen
 from tests.support.random_blocks import random_block
 from tests.support.small_networks import (
     conditions,
@@ -317,17 +316,6 @@ class TestReach:
 
 
 class TestOutcome:
-    def test_bore_of_a_link_without_pipe_or_without_bore(self):
-        screen = Screen(
-            name="s", area=1e-3, wires_per_metre=600.0, wire_diameter=2e-4, clear_fraction=1.0
-        )
-        of = network(
-            ["A", "B"],
-            [("A", "B", (fitting(1.0, bore=5e-3), tube(bore=8e-3))),
-             ("A", "B", (screen, fitting(1.0, bore=5e-3))), ("A", "B", (screen,))],
-        )  # fmt: skip
-        np.testing.assert_array_equal(link_bore(of), [8e-3, 5e-3, np.nan])
-
     def test_gauge_pressure_is_weight_of_head_over_elevation(self):
         found = sweep(two_tanks())
         head = found.situation.elevation + 0.25

@@ -61,7 +61,7 @@ def test_no_clearing_velocity_where_the_leg_does_not_fall(slope: float) -> None:
 
 def test_hump_states() -> None:
     slope = math.radians(30.0)
-    low, high = lower_clearing_velocity(BORE, *FUEL), clearing_velocity(BORE, slope)
+    low, high = lower_clearing_velocity(BORE, *FUEL), 2.0 * clearing_velocity(BORE, slope)
     assert np.all(low < high)
     for velocity, state in (
         (low, HumpState.WILL_NOT_CLEAR),

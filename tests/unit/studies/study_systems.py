@@ -22,11 +22,14 @@ def liquid(viscosity: float = plain_systems.VISCOSITY) -> Fuel:
     return plain_systems.liquid(viscosity, vapour_pressure=100.0)
 
 
-def one_line(parts: tuple[Part, ...], bore: float, fuel: Fuel, required: float) -> FuelSystem:
+def one_line(
+    parts: tuple[Part, ...], bore: float, fuel: Fuel, required: float, mouth: float | None = None
+) -> FuelSystem:
     """One tank of stated level over one line into the open air; all at one station.
 
-    ``required`` [m3/s].
+    ``required`` [m3/s]. The outlet has the line's bore, or that of ``mouth`` [m].
     """
+    mouth = bore if mouth is None else mouth
     high, low = Point(1.0, 0.0, HEAD), Point(1.0, 0.0, 0.0)
     vent = Vent(
         kind="forward",
@@ -35,12 +38,12 @@ def one_line(parts: tuple[Part, ...], bore: float, fuel: Fuel, required: float) 
         coefficient_high=0.0,
         group="tank",
     )
-    no_loss = MinorLoss(name="mouth", kind="loss", bore=WIDE, k_inf=0.0, source="invented")
+    no_loss = MinorLoss(name="mouth", kind="loss", bore=mouth, k_inf=0.0, source="invented")
     tank = Tank(
         name="tank",
         shape=StatedLevel(surface=high),
         outlets=(
-            Outlet(name="out", at=Point(1.0, 0.0, 0.5), bore=WIDE, entrance=no_loss, screen=None),
+            Outlet(name="out", at=Point(1.0, 0.0, 0.5), bore=mouth, entrance=no_loss, screen=None),
         ),
         vent=vent,
         placarded_capacity=None,
@@ -88,10 +91,10 @@ LENGTH = 0.5
 VISCOSITY = 2e-4
 
 
-def laminar_line(bore: float, required: float) -> FuelSystem:
+def laminar_line(bore: float, required: float, mouth: float | None = None) -> FuelSystem:
     """A tube of thick liquid: Hagen and Poiseuille's flow, and 2 velocity heads at its end."""
     pipe = Pipe(name="line", length=LENGTH, bore=bore, roughness=0.0, source="invented")
-    return one_line((pipe,), bore, liquid(VISCOSITY), required)
+    return one_line((pipe,), bore, liquid(VISCOSITY), required, mouth)
 
 
 def laminar_head(flow: float, bore: float) -> float:
@@ -106,7 +109,7 @@ FITTING_BORE = 0.005
 def one_fitting(band: Band, required: float, k: float = 40.0) -> FuelSystem:
     """A fitting and nothing else: Q = A sqrt(2 g H/K)."""
     fitting = MinorLoss(
-        name="fitting", kind="loss", bore=FITTING_BORE, k_inf=k, band=band, source="invented"
+        name="fitting", kind="restrictor", bore=FITTING_BORE, k_inf=k, band=band, source="invented"
     )
     system = one_line((fitting,), WIDE, liquid(), required)
     return replace(system, title="one fitting")

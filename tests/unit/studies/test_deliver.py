@@ -26,7 +26,6 @@ from flowsim.system.engine import Carburettor
 from flowsim.system.lines import Junction
 from flowsim.system.points import Point
 from tests.support.plain_systems import (
-    AREA,
     DENSITY,
     GRAVITY,
     WIDE,
@@ -42,7 +41,7 @@ UPPER, LOWER = 4e7, 1e7
 """[s2/m5] Of the feeding leg and of the line behind the junction; most is lost above it, so that
 air comes before the flow is full."""
 COLUMN = SURFACE - JUNCTION
-SPEED_HEAD = 1.0 / (2 * GRAVITY * AREA**2)
+SPEED_HEAD = 1.0 / (2 * GRAVITY * (np.pi * WIDE**2 / 4) ** 2)
 """[s2/m5] Velocity head in the bore."""
 ONSET = np.sqrt(COLUMN / (UPPER + SPEED_HEAD))
 FULL = np.sqrt(SURFACE / (UPPER + LOWER))
@@ -54,17 +53,13 @@ def wye(high: float = 0.9, upper: float = UPPER, lower: float = LOWER, **engine)
     outlets = {"low": Point(1.0, 0.0, 0.5), "high": Point(1.0, 0.0, high)}
     end = Point(1.0, 0.0, 0.0)
     lines = [
-        run("low", "tank.low", "middle", [outlets["low"], middle], loss(upper)),
-        run("high", "tank.high", "middle", [outlets["high"], middle], loss(upper)),
+        run("low", "tank.low", "middle", [outlets["low"], middle], loss(upper), bore=WIDE),
+        run("high", "tank.high", "middle", [outlets["high"], middle], loss(upper), bore=WIDE),
         run("feed", "middle", "engine", [middle, end], loss(lower), bore=WIDE),
     ]
-    # The network knows a line's bore by its first part: here by the mouth of the tank.
-    tank = reservoir("tank", SURFACE, outlets)
-    narrow = tuple(
-        replace(outlet, entrance=replace(outlet.entrance, bore=0.008)) for outlet in tank.outlets
-    )
+    tank = reservoir("tank", SURFACE, outlets, bore=WIDE)
     nodes = [Junction(name="middle", at=middle)]
-    return assemble(plain([replace(tank, outlets=narrow)], lines, nodes, engine=engine))
+    return assemble(plain([tank], lines, nodes, engine=engine))
 
 
 class TestDeliver:

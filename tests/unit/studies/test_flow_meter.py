@@ -54,7 +54,7 @@ def with_parts(system, *parts, line=0):
 def closed_form(meter, burn):
     """A reservoir, a meter and nothing else: Q = Kv sqrt(dp/1 bar) of a liquid of 720 kg/m3."""
     top, foot = Point(1.0, 0.0, 0.3), Point(1.0, 0.0, 0.0)
-    tank = reservoir("tank", HEAD, {"out": top})
+    tank = reservoir("tank", HEAD, {"out": top}, bore=0.08)
     return plain(
         [tank],
         [run("line", "tank.out", "engine", [top, foot], meter, bore=0.08)],

@@ -36,7 +36,6 @@ from tests.support.plain_systems import (
     reservoir,
     run,
     situation,
-    tube,
 )
 
 
@@ -194,8 +193,9 @@ ROUTE = [Point(1, 0, 0.5), Point(1, 0, 0.1), Point(1, 0, 0.3), Point(1, 0, 0.0)]
 @cache
 def swept(coefficient: float = 0.0) -> Sweep:
     """Rows: level; 0.4 rad nose-up, drawn only; level in flight at 40 m/s and 1000 m."""
-    line = run("feed", "tank.out", "engine", ROUTE, loss(RESISTANCE), tube(1e-9), bore=WIDE)
-    tank = reservoir("tank", HEAD, {"out": ROUTE[0]}, pressure_coefficient=coefficient)
+    line = run("feed", "tank.out", "engine", ROUTE, loss(RESISTANCE), bore=WIDE)
+    outlets = {"out": ROUTE[0]}
+    tank = reservoir("tank", HEAD, outlets, pressure_coefficient=coefficient, bore=WIDE)
     assembly = assemble(plain([tank], [line]))
     scenarios = situation(
         assembly, (0.0, 0.4, 0.0), airspeed=[0.0, 0.0, 40.0], altitude=[0.0, 0.0, 1000.0]

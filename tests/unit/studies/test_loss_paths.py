@@ -118,8 +118,12 @@ def path() -> LossPath:
 class TestRows:
     def test_they_come_in_the_order_in_which_fuel_meets_them(self, path):
         names = [part.name for part in (*PARTS, VALVE)]
-        assert [row.part for row in path.rows] == ["mouth out", *names, "open end (kinetic energy)"]
-        assert [row.line for row in path.rows] == ["feed"] * 10 + ["open end"]
+        # The elbows are narrower than the hose: in and, from the last of them, out again.
+        narrow = names.index("elbows")
+        names[narrow : narrow + 1] = ["step of bore 8 to 7 mm", "elbows"]
+        last = ["open end (kinetic energy)"]
+        assert [row.part for row in path.rows] == ["mouth out", *names, *last]
+        assert [row.line for row in path.rows] == ["feed"] * 11 + ["open end"]
 
     def test_they_add_up_to_the_head(self, path):
         assert path.available == pytest.approx(SURFACE, rel=1e-12)
@@ -228,7 +232,7 @@ class TestRows:
     def test_the_jet_is_lost_whole(self, path):
         row = path.rows[-1]
         assert row.reynolds > 4000
-        assert row.loss == pytest.approx(velocity_head(row.flow, BORE))
+        assert row.loss == pytest.approx(velocity_head(row.flow, ELBOWS.bore))  # the last bore
         terms = dict(row.terms)
         assert terms["kinetic_coefficient"] == pytest.approx(1.0)
         assert terms["ground_test_factor"] == 1.0
@@ -287,7 +291,7 @@ class TestOtherConditions:
     def test_what_costs_nothing_on_this_way_is_left_out(self):
         # A mouth without loss and the exit into the tank, which only flow back would meet; a part
         # of the line stays in the list even where it costs nothing.
-        nothing = replace(ELBOWS, name="nothing", k_inf=0.0, k_laminar=0.0)
+        nothing = replace(ELBOWS, name="nothing", bore=BORE, k_inf=0.0, k_laminar=0.0)
         (path,) = paths(one_line(feed(loss(1e6), nothing), mouth=0.0))
         assert [row.part for row in path.rows] == ["loss", "nothing", "open end (kinetic energy)"]
         assert row_of(path, "nothing").loss == 0.0
@@ -406,5 +410,5 @@ class TestGroundTest:
         assert dict(row_of(path, "loss").terms)["coefficient"] == pytest.approx(1.3e6)
         assert row_of(path, "loss").loss == pytest.approx(1.3e6 * flow**2)
         assert dict(row_of(path, "seat").terms)["ground_test_factor"] == 1.4
-        assert path.rows[0].velocity * np.pi * 0.08**2 / 4 == pytest.approx(flow)
+        assert path.rows[0].velocity * AREA == pytest.approx(flow)
         assert flow / AREA > 0.1

@@ -37,8 +37,8 @@ JUDGED = [1, 2]
 
 def one_line(*parts, switch: bool = False) -> FuelSystem:
     """A tank over one line; with a ``switch`` a selector with the positions off and on."""
-    parts = parts or (tube(1e-9), loss(RESISTANCE))
-    tank = reservoir("tank", HEAD, {"out": ROUTE[0]})
+    parts = parts or (loss(RESISTANCE),)
+    tank = reservoir("tank", HEAD, {"out": ROUTE[0]}, bore=WIDE)
     if not switch:
         return plain([tank], [run("feed", "tank.out", "engine", ROUTE, *parts, bore=WIDE)])
     end = ROUTE[-1]

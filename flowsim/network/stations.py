@@ -1,0 +1,123 @@
+"""Where along a line which bore is, and how much of its losses lies before each place."""
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from flowsim.network.bores import stretches, throats
+from flowsim.network.elements import IntArray, Network
+from flowsim.physics.arrays import FloatArray
+from flowsim.system.lines import Line
+from flowsim.system.parts import Pipe
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stations:
+    """Places along one line, from its start to its end.
+
+    ``share`` (place,) of its length; ``points`` (place, 3) [m]; ``bore`` (place,) [m]: where bores
+    meet and where a fitting stands, the narrowest. ``pipes`` are the part indices of its tubes and
+    hoses, ``covered`` (pipe, place) the share of each that lies before the place; ``others`` are
+    the indices of all its other parts, which count as lying at its upstream end.
+    """
+
+    share: FloatArray
+    points: FloatArray
+    bore: FloatArray
+    pipes: IntArray
+    covered: FloatArray
+    others: IntArray
+
+    def lost(self, losses: FloatArray, flow: FloatArray) -> FloatArray:
+        """Give the head (scenario, place) [m] lost from the upstream end to each place.
+
+        Parameters
+        ----------
+        losses : FloatArray (scenario, part)
+            [m] Sizes of the losses of all parts of the network.
+        flow : FloatArray (scenario,)
+            [m3/s] Only its direction counts.
+
+        Returns
+        -------
+        FloatArray (scenario, place)
+        """
+        lumped = losses[:, self.others].sum(axis=1)[:, None]
+        friction = losses[:, self.pipes]
+        passed = np.where(
+            flow[:, None] >= 0,
+            friction @ self.covered,
+            friction @ (1.0 - self.covered),
+        )
+        total: FloatArray = lumped + passed
+        return total
+
+
+def stations_of(
+    network: Network, link: int, line: Line, points: FloatArray, ports: FloatArray
+) -> Stations:
+    """Give the places of one line: its points, the ends of its pieces, its fittings.
+
+    Parameters
+    ----------
+    network : Network
+    link : int
+        The line's link.
+    line : Line
+    points : FloatArray (point, 3)
+        [m] Its points, at least both ends.
+    ports : FloatArray (2,)
+        [m] Smallest bores of its two ends, with what they are screwed to.
+
+    Returns
+    -------
+    Stations
+    """
+    pieces, narrow = stretches(line), throats(line)
+    along = shares(points)
+    share = np.unique(
+        [*along, *(piece.begin for piece in pieces), 1.0, *(place for place, _ in narrow)]
+    )
+    bore = np.full(len(share), np.inf)
+    for piece in pieces:
+        inside = (share >= piece.begin) & (share <= piece.end)
+        bore[inside] = np.minimum(bore[inside], piece.bore)
+    for place, throat in narrow:
+        at = share == place
+        bore[at] = np.minimum(bore[at], throat)
+    bore[[0, -1]] = np.minimum(bore[[0, -1]], ports)
+    mine = network.part_link == link
+    is_pipe = _are_pipes(network)
+    pipes = np.flatnonzero(mine & is_pipe)
+    covered = np.array(
+        [
+            np.clip((share - piece.begin) / (piece.end - piece.begin), 0.0, 1.0)
+            for piece in pieces[: len(pipes)]
+        ]
+    )
+    return Stations(
+        share=share,
+        points=np.column_stack([np.interp(share, along, axis) for axis in points.T]),
+        bore=bore,
+        pipes=pipes,
+        covered=covered.reshape(len(pipes), len(share)),
+        others=np.flatnonzero(mine & ~is_pipe),
+    )
+
+
+def _are_pipes(network: Network) -> npt.NDArray[np.bool_]:
+    """Tell which parts are pieces of tube or hose with a length."""
+    return np.array(
+        [isinstance(p.part, Pipe) and p.part.length > 0.0 for p in network.placed], dtype=bool
+    )
+
+
+def shares(points: FloatArray) -> FloatArray:
+    """Give the distance of each station (point,) along its line over the whole (0 to 1)."""
+    steps = np.linalg.norm(np.diff(points, axis=0), axis=1)
+    along = np.concatenate([[0.0], np.cumsum(steps)])
+    if along[-1] == 0:
+        return np.linspace(0.0, 1.0, len(points))
+    share: FloatArray = along / along[-1]
+    return share

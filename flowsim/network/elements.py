@@ -230,7 +230,8 @@ class Pipes:
 class Exits:
     """Per exit or step of bore (exit,): index of its part and link, ``bore`` [m].
 
-    ``sign`` of the flow that it acts on; its coefficients [-] on that bore.
+    ``sign`` of the flow that it acts on; its coefficients [-] on that bore. Those with the same
+    number in ``alike`` have one law on one flow.
     """
 
     part: IntArray
@@ -239,6 +240,7 @@ class Exits:
     sign: FloatArray
     turbulent: FloatArray
     laminar: FloatArray
+    alike: IntArray
 
 
 def _part_coefficients(network: Network) -> PartCoefficients:
@@ -290,11 +292,19 @@ def _exits(network: Network) -> Exits:
     ]
     part = np.array([index for index, _, _ in found], dtype=np.intp)
     coefficients = [item.coefficients for _, item, _ in found]
+    bore = np.array([item.bore for _, item, _ in found], dtype=np.float64)
+    sign = np.array([1.0 if way >= 0 else -1.0 for _, _, way in found], dtype=np.float64)
+    turbulent = np.array([both.turbulent for both in coefficients], dtype=np.float64)
+    laminar = np.array([both.laminar for both in coefficients], dtype=np.float64)
+    link = network.part_link[part]
+    table = np.column_stack([link, bore, sign, turbulent, laminar])
+    _, alike = np.unique(table, axis=0, return_inverse=True)
     return Exits(
         part=part,
-        link=network.part_link[part],
-        bore=np.array([item.bore for _, item, _ in found], dtype=np.float64),
-        sign=np.array([1.0 if way >= 0 else -1.0 for _, _, way in found], dtype=np.float64),
-        turbulent=np.array([both.turbulent for both in coefficients], dtype=np.float64),
-        laminar=np.array([both.laminar for both in coefficients], dtype=np.float64),
+        link=link,
+        bore=bore,
+        sign=sign,
+        turbulent=turbulent,
+        laminar=laminar,
+        alike=np.asarray(alike.reshape(-1), dtype=np.intp),
     )

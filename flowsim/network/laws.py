@@ -103,25 +103,25 @@ class ExitLaws:
 
     def add(self, flow: FloatArray, loss: FloatArray, slope: FloatArray) -> None:
         """Add each exit's loss and slope to its link's."""
-        for index, row in enumerate(self.row):
-            leaving = np.maximum(flow[row] * self.sign[index], 0.0)
-            if not leaving.any():
-                continue
-            reynolds = leaving * self.reynolds[index]
-            turbulent, laminar = self.turbulent[index], self.laminar[index]
-            coefficient, steepness = step_coefficient(reynolds, turbulent, laminar)
-            steepness *= reynolds
-            steepness += coefficient
-            steepness += coefficient
-            coefficient *= leaving
-            leaving *= self.scale[index]
-            steepness *= leaving
-            coefficient *= leaving
-            slope[row] += steepness
-            if self.sign[index] > 0:
-                loss[row] += coefficient
-            else:
-                loss[row] -= coefficient
+        along = flow[self.row] * self.sign[:, None]
+        acting = np.flatnonzero((along > 0.0).any(axis=1))
+        if not len(acting):
+            return
+        leaving = np.maximum(along[acting], 0.0)
+        reynolds = leaving * self.reynolds[acting]
+        turbulent, laminar = self.turbulent[acting, None], self.laminar[acting, None]
+        coefficient, steepness = step_coefficient(reynolds, turbulent, laminar)
+        steepness *= reynolds
+        steepness += coefficient
+        steepness += coefficient
+        coefficient *= leaving
+        leaving *= self.scale[acting]
+        steepness *= leaving
+        coefficient *= leaving
+        coefficient *= self.sign[acting, None]
+        for index, row in enumerate(self.row[acting].tolist()):
+            loss[row] += coefficient[index]
+            slope[row] += steepness[index]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -338,15 +338,21 @@ def _exit_laws(
 ) -> ExitLaws:
     exits = network.exits
     chosen = np.flatnonzero(row_of_link[exits.link] >= 0)
+    loss = np.ascontiguousarray(factors.loss.T[exits.part[chosen]])
+    # Equal steps of one link differ in their factors only, and those add up.
+    _, first, which = np.unique(exits.alike[chosen], return_index=True, return_inverse=True)
+    together = np.zeros((len(first), loss.shape[1]))
+    for index, group in enumerate(which.reshape(-1).tolist()):
+        together[group] += loss[index]
+    chosen = chosen[first]
     bore = exits.bore[chosen, None]
     area = np.pi * bore**2 / 4
-    loss = np.ascontiguousarray(factors.loss.T[exits.part[chosen]])
     return ExitLaws(
         row=row_of_link[exits.link[chosen]],
         sign=exits.sign[chosen],
         turbulent=exits.turbulent[chosen],
         laminar=exits.laminar[chosen],
-        scale=loss / (2 * STANDARD_GRAVITY * area**2),
+        scale=together / (2 * STANDARD_GRAVITY * area**2),
         reynolds=bore / (area * conditions.kinematic_viscosity),
     )
 

@@ -1,5 +1,6 @@
 """The course of the lines in a given attitude: stations, heights, and humps that may hold air."""
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from weakref import WeakKeyDictionary
@@ -138,8 +139,8 @@ def hump_legs(
     for index, (node, _, outlet) in enumerate(assembly.outlets):
         if not covered[index]:
             continue
-        for path in paths(assembly, allowed, node):
-            for leg in _legs_of_path(assembly, _runs_of(assembly, path, gravity), outlet.bore):
+        for way in _ways(assembly, allowed, node):
+            for leg in _legs_of_way(assembly, way.runs(gravity), outlet.bore):
                 key = (leg.link, leg.stretch, leg.is_back)
                 found[key] = _worse(found[key], leg) if key in found else leg
     return tuple(found.values())
@@ -158,54 +159,81 @@ class _Stretch:
     link: int
     near: int
     far: int
-    rise: float
-    slope: float
+    length: float
     bore: float
 
 
 @dataclass(frozen=True, slots=True)
 class _Run:
-    """Stretches in one straight line: ``rise`` and ``length`` [m] of all together."""
+    """Stretches in one straight line in one attitude: rise and slope [rad] of each, of all."""
 
-    stretches: list[_Stretch]
+    stretches: list[tuple[_Stretch, float, float]]
     rise: float
     length: float
 
 
-def _runs_of(
-    assembly: Assembly, path: tuple[tuple[int, bool], ...], gravity: FloatArray
-) -> list[_Run]:
-    """Give the straight runs of a way, from the tank on; a point inside a run changes nothing."""
-    runs: list[_Run] = []
+@dataclass(frozen=True, slots=True)
+class _Way:
+    """A way from the tank on: its stretches, their courses (stretch, 3) [m], straight runs.
+
+    ``run`` (stretch,) numbers the runs; a point inside a run changes nothing.
+    """
+
+    stretches: tuple[_Stretch, ...]
+    courses: FloatArray
+    run: tuple[int, ...]
+
+    def runs(self, gravity: FloatArray) -> list[_Run]:
+        """Give its straight runs in one attitude."""
+        rises = (-self.courses @ gravity).tolist()
+        pull = float(np.linalg.norm(gravity))
+        made: list[_Run] = []
+        for stretch, rise, number in zip(self.stretches, rises, self.run, strict=True):
+            reach = stretch.length * pull
+            slope = math.asin(min(1.0, abs(rise) / reach)) if reach > 0.0 else 0.0
+            if number == len(made):
+                made.append(_Run([], 0.0, 0.0))
+            last = made[-1]
+            last.stretches.append((stretch, rise, slope))
+            made[-1] = _Run(last.stretches, last.rise + rise, last.length + stretch.length)
+        return made
+
+
+def _ways(assembly: Assembly, allowed: npt.NDArray[np.int8], source: int) -> tuple[_Way, ...]:
+    """Give every way from a node along open lines; each is laid out once."""
+    known = _LAID.setdefault(assembly, {})
+    found = paths(assembly, allowed, source)
+    for path in found:
+        if path not in known:
+            known[path] = _way_of(assembly, path)
+    return tuple(known[path] for path in found)
+
+
+_LAID: WeakKeyDictionary[Assembly, dict[Path, _Way]] = WeakKeyDictionary()
+
+
+def _way_of(assembly: Assembly, path: Path) -> _Way:
+    """Lay the stretches of the lines of a way in a row."""
+    stretches: list[_Stretch] = []
+    courses: list[FloatArray] = []
+    run: list[int] = []
     before = np.zeros(3)
-    pull = float(np.linalg.norm(gravity))
     for link, turned in path:
         points = assembly.stations[link]
-        heights = -points @ gravity
         along = shares(points)
         steps = range(len(points) - 1)
         for step in reversed(steps) if turned else steps:
             near, far = (step + 1, step) if turned else (step, step + 1)
             course = points[far] - points[near]
             length = float(np.linalg.norm(course))
-            rise = float(heights[far] - heights[near])
-            stretch = _Stretch(
-                link=link,
-                near=near,
-                far=far,
-                rise=rise,
-                slope=float(np.arcsin(min(1.0, abs(rise) / (length * pull)))) if length else 0.0,
-                bore=_widest(assembly, link, along[step], along[step + 1]),
-            )
-            direction = course / length if length else before
+            bore = _widest(assembly, link, along[step], along[step + 1])
             aside = float(np.linalg.norm(course - (course @ before) * before))
-            if runs and float(course @ before) >= 0.0 and aside <= LEVEL_ENOUGH:
-                last = runs[-1]
-                runs[-1] = _Run([*last.stretches, stretch], last.rise + rise, last.length + length)
-            else:
-                runs.append(_Run([stretch], rise, length))
-            before = direction
-    return runs
+            goes_on = bool(run) and float(course @ before) >= 0.0 and aside <= LEVEL_ENOUGH
+            run.append(0 if not run else run[-1] if goes_on else run[-1] + 1)
+            stretches.append(_Stretch(link, near, far, length, bore))
+            courses.append(course)
+            before = course / length if length else before
+    return _Way(tuple(stretches), np.array(courses).reshape(-1, 3), tuple(run))
 
 
 def _widest(assembly: Assembly, link: int, begin: float, end: float) -> float:
@@ -215,7 +243,7 @@ def _widest(assembly: Assembly, link: int, begin: float, end: float) -> float:
     return max(touched or [piece.bore for piece in pieces])
 
 
-def _legs_of_path(assembly: Assembly, runs: list[_Run], mouth: float) -> Iterator[Leg]:
+def _legs_of_way(assembly: Assembly, runs: list[_Run], mouth: float) -> Iterator[Leg]:
     """Walk along a way; once it has risen, each stretch of the next fall hangs on a hump.
 
     Where the heights are not known well enough to tell a rise from a fall, both may be: a hump that
@@ -225,7 +253,7 @@ def _legs_of_path(assembly: Assembly, runs: list[_Run], mouth: float) -> Iterato
     """
     doubt = DEVIATIONS * assembly.system.height_deviation
     risen, maybe, sealed_from = 0.0, False, mouth
-    behind: list[_Stretch] = []
+    behind: list[tuple[_Stretch, float, float]] = []
     doubtful = False
     for run in runs:
         unsure = doubt * min(1.0, run.length / SHORT_RUN)
@@ -246,20 +274,23 @@ def _legs_of_path(assembly: Assembly, runs: list[_Run], mouth: float) -> Iterato
     yield from _hung(assembly, behind, is_doubtful=doubtful)
 
 
-def _hung(assembly: Assembly, fall: list[_Stretch], *, is_doubtful: bool) -> Iterator[Leg]:
+def _hung(
+    assembly: Assembly, fall: list[tuple[_Stretch, float, float]], *, is_doubtful: bool
+) -> Iterator[Leg]:
     """Give the falling stretches behind one high point."""
     if not fall:
         return
-    bore = max(stretch.bore for stretch in fall)
-    name = place_name(assembly, fall[0].link, fall[0].near)
-    for stretch in fall:
-        if stretch.rise < -LEVEL_ENOUGH:
+    bore = max(stretch.bore for stretch, _, _ in fall)
+    first = fall[0][0]
+    name = place_name(assembly, first.link, first.near)
+    for stretch, rise, slope in fall:
+        if rise < -LEVEL_ENOUGH:
             yield Leg(
                 link=stretch.link,
                 stretch=min(stretch.near, stretch.far),
                 is_back=stretch.far < stretch.near,
-                fall=-stretch.rise,
-                slope=stretch.slope,
+                fall=-rise,
+                slope=slope,
                 bore=bore,
                 high_point=name,
                 is_doubtful=is_doubtful,

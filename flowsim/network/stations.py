@@ -17,9 +17,10 @@ class Stations:
     """Places along one line, from its start to its end.
 
     ``share`` (place,) of its length; ``points`` (place, 3) [m]; ``bore`` (place,) [m]: where bores
-    meet and where a fitting stands, the narrowest. ``pipes`` are the part indices of its tubes and
-    hoses, ``covered`` (pipe, place) the share of each that lies before the place; ``others`` are
-    the indices of all its other parts, which count as lying at its upstream end.
+    meet, the narrower; a fitting that the flow steps into has a place of its own. ``pipes`` are the
+    part indices of its tubes and hoses, ``covered`` (pipe, place) the share of each that lies
+    before the place; ``others`` are the indices of all its other parts, which count as lying at its
+    upstream end.
     """
 
     share: FloatArray
@@ -76,17 +77,17 @@ def stations_of(
     """
     pieces, narrow = stretches(line), throats(line)
     along = shares(points)
-    share = np.unique(
-        [*along, *(piece.begin for piece in pieces), 1.0, *(place for place, _ in narrow)]
-    )
+    share = np.unique([*along, *(piece.begin for piece in pieces), 1.0])
     bore = np.full(len(share), np.inf)
     for piece in pieces:
         inside = (share >= piece.begin) & (share <= piece.end)
         bore[inside] = np.minimum(bore[inside], piece.bore)
-    for place, throat in narrow:
-        at = share == place
-        bore[at] = np.minimum(bore[at], throat)
     bore[[0, -1]] = np.minimum(bore[[0, -1]], ports)
+    # A fitting at an end of the line stands inside it: the end itself stays first or last.
+    at = np.array([place for place, _ in narrow])
+    where = np.clip(np.searchsorted(share, at, side="right"), 1, len(share) - 1)
+    share = np.insert(share, where, at)
+    bore = np.insert(bore, where, np.array([throat for _, throat in narrow]))
     mine = network.part_link == link
     is_pipe = _are_pipes(network)
     pipes = np.flatnonzero(mine & is_pipe)

@@ -13,7 +13,8 @@ from flowsim.studies.draws import Draws, draws_from, uncertain_inputs
 from flowsim.system.parts import FlowCoefficient, OneWayValve, Orifice, Pipe
 
 UNFAVOURABLE = 0.05
-"""[-] Share of each band that lies beyond the end that is taken."""
+"""[-] Share of each band that lies beyond the end that is taken: bands are known by these ends.
+Tag: common practice."""
 
 LESS_IS_WORSE = FlowCoefficient | OneWayValve | Orifice | Pipe
 """Parts whose band is that of a coefficient or a bore: a small one costs more."""

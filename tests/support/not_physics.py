@@ -21,6 +21,9 @@ REFERENCE = "the reference at which a value is shown or stated"
 
 NOT_PHYSICS: dict[str, tuple[str, ...]] = {
     NUMERICS: (
+        "network/bores:SAME_BORE",
+        "network/routes:SAME_PLACE",
+        "network/standing:DRAWN",
         "physics/distances:_PARALLEL",
         "physics/centre_line:SAME_POINT",
         "physics/friction:_GUESS_SLOPE, _GUESS_SHIFT",

@@ -25,7 +25,8 @@ class PathPoint:
 
     ``name`` of the node there, empty between nodes; ``line`` that leads away from it or to it;
     ``distance`` [m] along the lines from the outlet; ``elevation`` [m]; ``pressure`` [Pa] static,
-    above ambient; ``above_vapour`` [Pa] absolute pressure less the fuel's vapour pressure.
+    above ambient; ``velocity_head`` [m] in the bore that is there; ``above_vapour`` [Pa] absolute
+    pressure less the fuel's vapour pressure.
     """
 
     name: str
@@ -33,6 +34,7 @@ class PathPoint:
     distance: float
     elevation: float
     pressure: float
+    velocity_head: float
     above_vapour: float
 
 
@@ -129,6 +131,7 @@ def _path(
             distance=0.0,
             elevation=surface,
             pressure=tank_air,
+            velocity_head=0.0,
             above_vapour=ambient + tank_air - vapour,
         )
     ]
@@ -137,7 +140,7 @@ def _path(
         made, length = _along(assembly, state, losses, link, turned, weight)
         name = assembly.system.lines[link].name
         ends = _end_names(assembly, link, turned)
-        for place, (share, elevation, pressure) in enumerate(made):
+        for place, (share, elevation, pressure, kinetic) in enumerate(made):
             points.append(
                 PathPoint(
                     name=ends[0] if place == 0 else ends[1] if place == len(made) - 1 else "",
@@ -145,6 +148,7 @@ def _path(
                     distance=done + share * length,
                     elevation=elevation,
                     pressure=pressure,
+                    velocity_head=kinetic,
                     above_vapour=ambient + pressure - vapour,
                 )
             )
@@ -172,8 +176,8 @@ def _along(
     link: int,
     turned: bool,
     weight: float,
-) -> tuple[list[tuple[float, float, float]], float]:
-    """Give share of the length, elevation and static pressure at each station of a link."""
+) -> tuple[list[tuple[float, float, float, float]], float]:
+    """Give share of the length, elevation, static pressure and velocity head at each station."""
     along = assembly.line_stations[link]
     flow = state.solution.flow[:1, link]
     network = assembly.network
@@ -183,5 +187,6 @@ def _along(
     elevation = -along.points @ state.situation.scenarios.gravity[0]
     pressure = weight * (head - elevation - kinetic)
     share = 1.0 - along.share if turned else along.share
-    rows = list(zip(share.tolist(), elevation.tolist(), pressure.tolist(), strict=True))
+    columns = (share, elevation, pressure, kinetic)
+    rows = list(zip(*(column.tolist() for column in columns), strict=True))
     return rows[::-1] if turned else rows, float(assembly.system.lines[link].length)

@@ -1,6 +1,7 @@
 """What a sound case file becomes: SI data, places, routes, parts, bands, where values are from."""
 
 import math
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -8,6 +9,7 @@ import pytest
 from flowsim.files.case_file import read_case, read_case_and_digest, read_case_text
 from flowsim.files.starter import starter_text
 from flowsim.physics.fitting_catalogue import BORE_BAND, FLOW_METER_BAND, SCREEN_BAND, SEAT_BAND
+from flowsim.physics.formed_fittings import sudden_change
 from flowsim.system.bands import Exact, Normal, Triangular
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.parts import (
@@ -69,7 +71,11 @@ parts = {parts}
 
 
 def _part(text: str, line: str = "") -> Part:
-    return read_case_text(_rig(f"[{text}]", line), "rig").lines[0].parts[-1]
+    return _parts(text, line)[-1]
+
+
+def _parts(text: str, line: str = "") -> tuple[Part, ...]:
+    return read_case_text(_rig(f"[{text}]", line), "rig").lines[0].parts
 
 
 def test_places_of_stated_and_reached_nodes(system: FuelSystem) -> None:
@@ -251,12 +257,15 @@ def test_selector_tee_and_drain(system: FuelSystem) -> None:
     [
         ('{ part = "elbow 90", bore = "7 mm", count = 2 }',
          MinorLoss(name="elbow 90", kind="elbow 90", bore=0.007, k_inf=1.5, k_laminar=1000.0,
-                   count=2)),
+                   count=2, joins=(0.008, 0.008))),
         ('{ part = "straight union" }',
          MinorLoss(name="straight union", kind="straight union", bore=0.008, k_inf=0.1,
-                   k_laminar=50.0)),
+                   k_laminar=50.0, joins=(0.008, 0.008))),
         ('{ part = "loss", k = 3, k_laminar = 100, bore = "6 mm" }',
-         MinorLoss(name="loss", kind="loss", bore=0.006, k_inf=3.0, k_laminar=100.0)),
+         MinorLoss(name="loss", kind="loss", bore=0.006, k_inf=3.0, k_laminar=100.0,
+                   joins=(0.008, 0.008))),
+        ('{ part = "size change", to = "6 mm" }',
+         replace(sudden_change(0.008, 0.006), name="step of bore 8.00 to 6.00 mm")),
         ('{ part = "valve", kv = 1.2, name = "shut-off" }',
          FlowCoefficient(name="shut-off", kind="valve", bore=0.008, kv=1.2)),
         ('{ part = "valve", cv = 1.0 }',  # Kv = 0.865 Cv (IEC 60534-1)
@@ -309,6 +318,20 @@ def test_selector_tee_and_drain(system: FuelSystem) -> None:
 )  # fmt: skip
 def test_parts(text: str, expected: Part) -> None:
     _assert_same(_part(text), expected)
+
+
+def test_a_fitting_sits_in_the_tube_that_is_listed_before_it() -> None:
+    listed = (
+        '{ part = "elbow 90", name = "first", bore = "7 mm" }, '
+        '{ part = "hose", length = "0.1 m", bore = "9 mm" }, '
+        '{ part = "elbow 45", name = "second", bore = "7 mm" }, '
+        '{ part = "size change", to = "6 mm" }, '
+        '{ part = "loss", name = "third", k = 2 }'
+    )
+    joins = {part.name: part.joins for part in _parts(listed) if isinstance(part, MinorLoss)}
+    assert joins["first"] == pytest.approx((0.008, 0.008))
+    assert joins["second"] == pytest.approx((0.009, 0.009))
+    assert joins["third"] == pytest.approx((0.006, 0.006))
 
 
 def _assert_same(made: Part, expected: Part) -> None:

@@ -236,7 +236,9 @@ def test_trapped_air_and_air_drawn_are_told(system: FuelSystem, result: Adequacy
     )
     text = " ".join(report(system, changed).split())
     assert "main at 3 ft: will not clear: may hold back 50 mm (2.0 in), leaving 3.6 kg/h" in text
-    assert "Air may stay trapped in 1 judged scenarios. The least flow with it is 3.6 kg/h" in text
+    held = sum(bool(scenario.humps) for scenario in changed.scenarios if scenario.judged)
+    told = f"Air may stay trapped in {held} judged scenarios. The least flow with it is 3.6 kg/h"
+    assert told in text
     assert "air drawn at the required flow" in text
     assert "Air is drawn at the required flow in" in text
     assert "uncovered outlets left.rear" in text

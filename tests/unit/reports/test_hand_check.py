@@ -172,7 +172,7 @@ def test_a_laminar_pipe_is_hagen_poiseuille():
 def test_a_measured_table_shows_its_neighbouring_points(system: FuelSystem, result: AdequacyResult):
     text = sheet(system, result, result.deciding_scenario)
     assert "h is read off the part's measured table" in text
-    assert "table point: 144 L/h, 700 Pa of a liquid of 720 kg/m3" in text
+    assert "table point: 72 L/h, 190 Pa of a liquid of 720 kg/m3" in text
 
 
 def test_elevation_is_the_rotation_of_the_axes():

@@ -51,16 +51,21 @@ def test_last_pressure_is_the_check_s_inlet_pressure():
 
 
 def test_the_level_of_the_pressure_only_falls_below_the_surface():
-    """At rest it would be the surface all along (hydrostatics, any text); flow takes from it."""
+    """At rest it would be the surface all along (hydrostatics, any text); flow takes from it.
+
+    The level with the velocity head only falls; by itself it may rise where the bore widens.
+    """
     study = study_of("four-outlets")
     path = study.pressures.result[0]
     weight = STANDARD_GRAVITY * float(
         density(study.system.fuel, study.check.deciding_scenario.temperature)
     )
     assert path.weight == pytest.approx(weight, rel=1e-12)
-    levels = [point.elevation + point.pressure / weight for point in path.points]
+    levels = [
+        point.elevation + point.pressure / weight + point.velocity_head for point in path.points
+    ]
     assert levels[0] == pytest.approx(path.surface, abs=1e-12)
-    assert levels == sorted(levels, reverse=True)
+    assert (np.diff(levels) <= 1e-12).all()
 
 
 def test_no_supply_gives_no_path_and_no_number():

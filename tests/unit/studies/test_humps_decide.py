@@ -36,7 +36,7 @@ def test_a_line_without_high_points_holds_no_air():
 def test_air_that_starves_the_engine_cannot_be_told_and_is_named():
     decision, result = of_humps(with_hump(1.2))
     assert decision.verdict is Verdict.CANNOT_TELL
-    assert "down, point 3" in decision.found
+    assert "down, point 2" in decision.found
     assert result.verdict is not Verdict.ADEQUATE
     assert "falls all the way" in decision.remedy
 

@@ -22,7 +22,7 @@ AnyPart = Part | Exit | Step
 STEPS = "steps of bore"
 """Key of all steps: how sharp the edges are is one uncertain thing."""
 
-SAME_BORE = 1e-6
+ONE_BORE = 1e-6
 """[-] Bores that differ by less are one bore: that is rounding of units."""
 
 SIZE_CHANGES = ("expansion", "contraction")
@@ -208,7 +208,7 @@ def steps(
     -------
     tuple of PlacedPart
     """
-    if abs(left - right) <= SAME_BORE * max(left, right):
+    if abs(left - right) <= ONE_BORE * max(left, right):
         return ()
     words = f"step of bore {1e3 * left:.4g} to {1e3 * right:.4g} mm"
     back = f"step of bore {1e3 * right:.4g} to {1e3 * left:.4g} mm"

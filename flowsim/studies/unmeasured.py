@@ -108,7 +108,7 @@ def _losses(assembly: Assembly, losses: tuple[LossPath, ...]) -> Iterator[Unmeas
         )
 
 
-def _source(placed: PlacedPart, part: Part) -> str:
+def _source(placed: PlacedPart, part: Part | Step) -> str:
     if part.tag not in OWN:
         return ""
     if (placed.loss_factor, placed.laminar_factor) == (1.0, 1.0):

@@ -21,7 +21,7 @@ REFERENCE = "the reference at which a value is shown or stated"
 
 NOT_PHYSICS: dict[str, tuple[str, ...]] = {
     NUMERICS: (
-        "network/bores:SAME_BORE",
+        "network/bores:ONE_BORE",
         "network/routes:SAME_PLACE",
         "network/standing:DRAWN",
         "physics/distances:_PARALLEL",

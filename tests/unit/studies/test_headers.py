@@ -120,8 +120,8 @@ def by_hand(share, *, factor=1.5, behind=True):
     flow = math.sqrt(head / (coefficient))
     wing = tank("wing", Point(0, -1, 2.0), Point(2, 1, 3.0), {"out": Point(1, 0, 2.0)},
                 unusable=2.0, least_takeoff=2.0)  # fmt: skip
-    wing = replace(wing, outlets=reservoir("wing", 0, {"out": Point(1, 0, 2.0)}).outlets)
-    low = reservoir("header", 2.0, {"in": Point(1, 0, 1.9), "out": Point(1, 0, 1.0)})
+    wing = replace(wing, outlets=reservoir("wing", 0, {"out": Point(1, 0, 2.0)}, bore=0.08).outlets)
+    low = reservoir("header", 2.0, {"in": Point(1, 0, 1.9), "out": Point(1, 0, 1.0)}, bore=0.08)
     fill = run("fill", "wing.out", "header.in", [Point(1, 0, 2.0), Point(1, 0, 1.9)],
                QuadraticLoss(name="c", kind="stated", bore=0.08, coefficient=coefficient,
                              source="invented"), bore=0.08)  # fmt: skip
@@ -269,12 +269,12 @@ def test_main_tanks_joined_by_a_balance_line_are_no_headers():
 
 
 def test_a_tube_of_known_friction_fills_by_hand():
-    """H = f L/D V2/2g of the filling tube, entrance free, exit one velocity head."""
+    """H = (f L/D + K) V2/2g of the filling tube; K 0.57 out of a wide port, 0.98 into one."""
     system, _ = by_hand(1.0)
     pipe = tube(2.0)
     lines = (replace(system.lines[0], parts=(pipe,), bore=pipe.bore), system.lines[1])
     rows = header_tanks(replace(system, lines=lines))
     least = min(row.refill for row in rows if row.fuel_state == "test quantity")
-    speed = math.sqrt(2.0 * GRAVITY * 0.5 / (0.03 * 2.0 / pipe.bore))
+    speed = math.sqrt(2.0 * GRAVITY * 0.5 / (0.03 * 2.0 / pipe.bore + 0.57 + 0.98))
     exact = speed * math.pi * pipe.bore**2 / 4.0 * DENSITY
-    assert least == pytest.approx(exact, rel=2e-2)
+    assert least == pytest.approx(exact, rel=2e-3)

@@ -6,12 +6,17 @@ turn that doubles back, each leg that is too short for its bends.
 
 import itertools
 import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 from flowsim.errors import DomainError
+from flowsim.files.case_corners import Corner, corners_by_point, remark_on_angle
 from flowsim.files.case_fuel import split_message
+from flowsim.files.case_given import Given
 from flowsim.files.case_ledger import Ledger
+from flowsim.files.case_models import PartSection
 from flowsim.files.case_models_lines import LineSection
-from flowsim.files.case_routes import Route, Turn, misfits, route_through
+from flowsim.files.case_routes import Route, Turn, misfits, route_through, tangent
 from flowsim.files.case_validate import example
 from flowsim.files.quantities import floor_in_unit_of, in_unit_of
 from flowsim.files.toml_lines import Path
@@ -19,6 +24,22 @@ from flowsim.physics.centre_line import DOUBLES_BACK, SAME_POINT
 from flowsim.physics.losses import bend
 from flowsim.system.parts import MinorLoss
 from flowsim.system.points import Point
+
+_SHARP = Given(0.0)
+
+
+@dataclass(frozen=True, slots=True)
+class FormedTurn:
+    """A turn: the radius that it is bent to, zero where a fitting makes it; where that stands."""
+
+    turn: Turn
+    radius: Given
+    path: Path
+
+    @property
+    def taken(self) -> float:
+        """How much of each leg it takes up [m]."""
+        return tangent(self.turn, self.radius.value)
 
 
 def sound_route(path: Path, points: tuple[Point, ...], ledger: Ledger) -> Route | None:
@@ -39,9 +60,8 @@ def sound_route(path: Path, points: tuple[Point, ...], ledger: Ledger) -> Route 
         None where a mistake prevents it.
     """
     last = len(points) - 1
-    same = [
-        i for i, (a, b) in enumerate(itertools.pairwise(points)) if math.dist(a, b) < SAME_POINT
-    ]
+    pairs = enumerate(itertools.pairwise(points))
+    same = [index for index, (a, b) in pairs if math.dist(a, b) < SAME_POINT]
     for index in same:
         first, second = point_words(index, last), point_words(index + 1, last)
         problem = f"{first} and {second} are the same place"
@@ -56,10 +76,15 @@ def sound_route(path: Path, points: tuple[Point, ...], ledger: Ledger) -> Route 
     return None if back else route
 
 
-def turn_radii(
-    section: LineSection, path: Path, route: Route, ledger: Ledger
-) -> tuple[float, ...] | None:
-    """Give the bend radius [m] at each turn.
+def formed_turns(
+    section: LineSection,
+    path: Path,
+    route: Route,
+    bore: float,
+    more_parts: Sequence[PartSection],
+    ledger: Ledger,
+) -> tuple[FormedTurn, ...] | None:
+    """Give the turns of a line with their radii.
 
     Parameters
     ----------
@@ -69,67 +94,118 @@ def turn_radii(
         Its path.
     route
         Its course.
+    bore
+        [m] Bore of its tube.
+    more_parts
+        Fittings at the tank outlets where it ends.
     ledger
         Receives a missing radius, and every leg that is too short for its bends.
 
     Returns
     -------
-    tuple of float or None
-        NaN where it could not be read; None where a mistake prevents it.
+    tuple of FormedTurn or None
+        None where a mistake prevents it.
     """
-    if not route.turns:
-        return ()
-    if section.bend_radius is None:
-        if not ledger.is_reported((*path, "bend_radius")):
-            turns = ", ".join(_turn_words(turn) for turn in route.turns)
+    stated = corners_by_point(section, path, more_parts, ledger)
+    _check_turning(route, stated, ledger)
+    for turn in route.turns:
+        if turn.index in stated:
+            remark_on_angle(stated[turn.index], turn.angle, ledger)
+    without = [turn for turn in route.turns if turn.index not in stated]
+    if without and section.bend_radius is None:
+        if not any(ledger.is_reported((*path, key)) for key in ("bend_radius", "corners")):
+            turns = ", ".join(turn_words(turn) for turn in without)
             problem = f"it turns by {turns} of via and no bend radius is given"
             remedy = f"write {example(LineSection, 'bend_radius')}"
             ledger.mistake((*path, "bend_radius"), problem, remedy)
         return None
-    radii = (section.bend_radius.value,) * len(route.turns)
-    found = misfits(route, radii)
-    for leg, taken in found:
-        _misfit(section, path, route, leg, taken, ledger)
-    return None if found else radii
+    formed = tuple(_formed(section, path, turn, stated) for turn in route.turns)
+    found = misfits(route, [one.radius.value for one in formed])
+    for misfit in found:
+        _misfit(route, formed, misfit, bore, ledger)
+    return None if found else formed
 
 
-def _turn_words(turn: Turn) -> str:
+def _formed(
+    section: LineSection, path: Path, turn: Turn, stated: Mapping[int, Corner]
+) -> FormedTurn:
+    corner = stated.get(turn.index)
+    if corner is None:
+        assert section.bend_radius is not None
+        return FormedTurn(turn, section.bend_radius, (*path, "bend_radius"))
+    return FormedTurn(turn, corner.radius or _SHARP, (*corner.path, "radius"))
+
+
+def _check_turning(route: Route, stated: Mapping[int, Corner], ledger: Ledger) -> None:
+    """Check that the line turns where a corner is stated."""
+    turning = {turn.index for turn in route.turns}
+    for point, corner in stated.items():
+        if point not in turning:
+            problem = f"the line runs straight on at point {point} of via (by less than 5 deg)"
+            ledger.mistake(corner.path, problem, "delete the corner, or correct its point")
+
+
+def turn_words(turn: Turn) -> str:
+    """Say by how much a line turns, and where.
+
+    Parameters
+    ----------
+    turn
+        The turn.
+
+    Returns
+    -------
+    str
+        ``62 deg at point 1``.
+    """
     return f"{math.degrees(turn.angle):.0f} deg at point {turn.index}"
 
 
 def _misfit(
-    section: LineSection, path: Path, route: Route, leg: int, taken: float, ledger: Ledger
+    route: Route,
+    formed: Sequence[FormedTurn],
+    misfit: tuple[int, float],
+    bore: float,
+    ledger: Ledger,
 ) -> None:
-    """Report a leg that is too short for its bends, with the largest radius that fits on it."""
-    given = section.bend_radius
-    if given is None or given.quantity is None:
+    """Report a leg that is too short for its bends, with the largest radius that fits on it.
+
+    Of two bends with radii of their own, the larger one is asked to give way.
+    """
+    leg, taken = misfit
+    there = [one for one in formed if one.turn.index in (leg, leg + 1) and one.taken > 0.0]
+    shared = {one.path: one for one in there}
+    asked = max(shared.values(), key=lambda one: one.radius.value)
+    given = asked.radius
+    if given.quantity is None:
         return
+    mine = [one for one in there if one.path == asked.path]
+    room = route.legs[leg] - sum(one.taken for one in there if one.path != asked.path)
+    reach = sum(math.tan(0.5 * one.turn.angle) for one in mine)
+    remedy = "correct the points, or let a fitting make the corner (corners)"
+    if not room <= bore * reach:
+        largest = floor_in_unit_of(room / reach, given.quantity)
+        remedy = f'write {asked.path[-1]} = "{largest}" or less, or correct the points'
     last = len(route.points) - 1
-    length = route.legs[leg]
-    reach = taken / given.value
-    largest = floor_in_unit_of(length / reach, given.quantity)
+    radii = " and ".join(dict.fromkeys(one.radius.text for one in there))
+    whose = "its bend of" if len(there) == 1 else "its bends of"
+    take = "takes" if len(there) == 1 else "take"
     ledger.mistake(
-        (*path, "bend_radius"),
+        asked.path,
         f"leg {leg + 1}, from {point_words(leg, last)} to {point_words(leg + 1, last)}, is "
-        f"{in_unit_of(length, given.quantity)} long, too short for its bends of radius "
-        f"{given.text}, which take {in_unit_of(taken, given.quantity)}",
-        f'write bend_radius = "{largest}" or less, or correct the points',
+        f"{in_unit_of(route.legs[leg], given.quantity)} long, too short for {whose} radius "
+        f"{radii}, which {take} {in_unit_of(taken, given.quantity)}",
+        remedy,
     )
 
 
-def bends(
-    path: Path, route: Route, radii: tuple[float, ...], bore: float, ledger: Ledger
-) -> tuple[MinorLoss, ...]:
-    """Give the loss of each turn.
+def bends(formed: Sequence[FormedTurn], bore: float, ledger: Ledger) -> tuple[MinorLoss, ...]:
+    """Give the loss of each turn that is bent.
 
     Parameters
     ----------
-    path
-        Path of the line.
-    route
-        Its course.
-    radii
-        [m] Bend radius at each turn.
+    formed
+        The turns with their radii.
     bore
         [m] Bore of the tube.
     ledger
@@ -138,17 +214,19 @@ def bends(
     Returns
     -------
     tuple of MinorLoss
-        In order of the turns.
+        In order of the turns; a corner that a fitting makes is not among them.
     """
     made = []
-    for turn, radius in zip(route.turns, radii, strict=True):
+    for one in formed:
+        radius = one.radius.value
         if math.isnan(bore + radius):
             break
-        name = f"bend {_turn_words(turn)}"
+        if radius == 0.0:
+            continue
         try:
-            made.append(bend(turn.angle, radius, bore, name))
+            made.append(bend(one.turn.angle, radius, bore, f"bend {turn_words(one.turn)}"))
         except DomainError as error:
-            ledger.mistake((*path, "bend_radius"), *split_message(error))
+            ledger.mistake(one.path, *split_message(error))
     return tuple(made)
 
 

@@ -88,8 +88,9 @@ def device(section: PartSection, bore: float, place: PartPlace) -> Part | None:
             source="stated", tag=tag_of(section.coefficient),
         )  # fmt: skip
     if part == "bend":
-        made = bend(needed(section.angle).value, needed(section.radius).value, bore, name)
-        return replace(made, count=section.count or 1, joins=place.joins)
+        angle, radius = needed(section.angle).value, needed(section.radius).value
+        made = bend(angle, radius, bore, name, section.count or 1)
+        return replace(made, joins=place.joins)
     if part == "size change":
         made = sudden_change(bore, needed(section.to).value)
         return replace(made, name=section.name) if section.name else made

@@ -8,6 +8,9 @@ from flowsim.files.case_source import open_case
 from flowsim.files.case_validate import toml_text
 from flowsim.files.toml_source import decode, file_name, read_bytes
 
+WRITTEN_OUT = ("defaults", "stock")
+"""Sections that are compared where they hold: what is said once is no other case."""
+
 _NAMES = ("name", "part", "reaches")
 """Keys by which the rows of a list are told apart, best first."""
 
@@ -54,7 +57,8 @@ def case_differences(first: Path, second: Path) -> tuple[Difference, ...]:
 
 def _data(path: Path) -> Any:
     name = file_name(path)
-    return open_case(decode(read_bytes(path), name), name).ledger.source.data
+    data = open_case(decode(read_bytes(path), name), name).ledger.source.data
+    return {key: value for key, value in data.items() if key not in WRITTEN_OUT}
 
 
 def _flat(value: Any, place: str = "") -> dict[str, str]:

@@ -11,6 +11,7 @@ from pathlib import Path
 from flowsim.errors import InputError, Mistake
 from flowsim.files.case_calibration import apply_calibration
 from flowsim.files.case_carburettor import check_seat
+from flowsim.files.case_defaults import with_usual_origin
 from flowsim.files.case_draft import Draft
 from flowsim.files.case_engine import build_engine, build_test
 from flowsim.files.case_flight import build_flight
@@ -28,10 +29,12 @@ from flowsim.files.case_models import Section
 from flowsim.files.case_models_lines import CaseFile
 from flowsim.files.case_names import check_names
 from flowsim.files.case_nodes import build_drains, build_nodes
+from flowsim.files.case_outlets import outlet_fittings
 from flowsim.files.case_places import locate
 from flowsim.files.case_routing import build_routing
 from flowsim.files.case_source import open_case
 from flowsim.files.case_tanks import build_tank
+from flowsim.files.case_tees import with_passed_tees
 from flowsim.files.case_validate import case_model
 from flowsim.files.case_vents import check_vent_groups
 from flowsim.files.case_what_ifs import check_what_ifs
@@ -146,7 +149,7 @@ def read_draft(text: str, name: str) -> Draft:
         remedy = "leave out what the engine is not fed by"
         draft.mistakes = tuple(ledger.mistakes) or (Mistake(name, None, "", problem, remedy),)
         return draft
-    draft.model = case
+    draft.model = case = with_usual_origin(case)
     system = apply_calibration(case.calibration, _build(case, ledger, draft), text, ledger)
     draft.mistakes = tuple(ledger.mistakes)
     draft.provenance, draft.remarks = ledger.provenance, ledger.remarks
@@ -179,8 +182,12 @@ def _build(case: CaseFile, ledger: Ledger, draft: Draft) -> FuelSystem | None:
     tanks = [build_tank(tank, i, case.test.draw, ledger) for i, tank in enumerate(case.tank)]
     draft.places, draft.tanks = places, tuple(tanks)
     check_vent_groups(tanks, ledger)
-    lines = [build_line(line, i, places, density, ledger) for i, line in enumerate(case.line)]
-    nodes = build_nodes(case, places, density, ledger)
+    outlets = outlet_fittings(case, ledger)
+    lines = [
+        build_line(line, i, places, outlets, density, ledger) for i, line in enumerate(case.line)
+    ]
+    nodes, passed = build_nodes(case, names, places, density, ledger)
+    lines = with_passed_tees(lines, passed)
     drains = build_drains(case, names, places, ledger)
     routing = build_routing(case, names, lines, ledger)
     _check_seat(engine, lines, ledger)
@@ -191,7 +198,8 @@ def _build(case: CaseFile, ledger: Ledger, draft: Draft) -> FuelSystem | None:
     return FuelSystem(
         title=case.title,
         tanks=tuple(tank for tank in tanks if tank is not None),
-        lines=tuple(line for line in lines if line is not None),
+        lines=tuple(n for n in lines if n is not None and n.name not in names.drain_lines),
+        drain_lines=tuple(n for n in lines if n is not None and n.name in names.drain_lines),
         nodes=nodes,
         engine=engine,
         flight=flight,

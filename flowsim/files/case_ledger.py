@@ -7,6 +7,7 @@ from typing import Any, NamedTuple
 from pydantic import BaseModel
 
 from flowsim.errors import InputError, Mistake
+from flowsim.files.case_copied_mistakes import once_each
 from flowsim.files.case_given import Given, GivenPoint
 from flowsim.files.case_words import plain
 from flowsim.files.toml_lines import Path
@@ -17,7 +18,7 @@ MOST_MISTAKES = 200
 """Printed in one run; beyond them the rest is counted."""
 
 _NAMED = ("tank", "outlet", "line", "junction", "tee", "selector", "drain", "obstacle", "crossing",
-          "vent_line", "phase")  # fmt: skip
+          "vent_line", "phase", "stock")  # fmt: skip
 _ROWS = {"via": "point", "root": "point", "tip": "point", "corners": "corner", "cells": "cell",
          "points": "point", "supports_at": "support", "supports_along": "support",
          "drains_at": "drain"}  # fmt: skip
@@ -37,27 +38,39 @@ class Ledger:
     def __init__(self, source: TomlSource) -> None:
         self.source = source
         self._mistakes: dict[Mistake, None] = {}
+        self._read_at: dict[Mistake, Path] = {}
         self._uncounted = 0
-        self._provenance: list[tuple[int, Provenance]] = []
-        self._not_said: list[tuple[int, Provenance]] = []
-        self._cautions: list[tuple[int, Remark]] = []
+        self._provenance: list[tuple[tuple[int, int], Provenance]] = []
+        self._not_said: list[tuple[tuple[int, int], Provenance]] = []
+        self._cautions: list[tuple[tuple[int, int], Remark]] = []
         self._reported: set[Path] = set()
+        self.given_up: set[Path] = set()
 
     def mistake(self, path: Path, problem: str, remedy: str) -> None:
         """Note a mistake in the value (or the missing value) at a path."""
-        line = self.source.line(path)
-        found = Mistake(self.source.name, line, self.item(path), problem, remedy, path)
+        line, at = self.source.line(path), self.source.written_at(path)
+        found = Mistake(self.source.name, line, self.item(path), problem, remedy, at)
         self.mark_reported(path)
         if found not in self._mistakes:
             self._add(found)
+            self._read_at[found] = path
 
     def mark_reported(self, path: Path) -> None:
         """Mark a path, and what holds it, as reported, so that it is not reported again."""
         self._reported.update(path[:depth] for depth in range(1, len(path) + 1))
 
     def is_reported(self, path: Path) -> bool:
-        """Tell whether a mistake was noted at a path or inside it."""
-        return path in self._reported
+        """Tell whether a mistake was noted at a path or inside it, or what holds it given up."""
+        return path in self._reported or self.is_given_up(path)
+
+    def is_given_up(self, path: Path) -> bool:
+        """Tell whether nothing more is reported of what holds a path."""
+        return any(path[:depth] in self.given_up for depth in range(1, len(path) + 1))
+
+    def give_up(self, path: Path) -> None:
+        """Let nothing more be reported of a section that cannot be known."""
+        self.given_up.add(path)
+        self.mark_reported(path)
 
     def slip(self, line: int, problem: str, remedy: str) -> None:
         """Note a slip of syntax on a line."""
@@ -77,7 +90,7 @@ class Ledger:
         """Note a remark about the thing at a path."""
         item = self.item(path)
         remark = Remark(f"{item}: {text}" if item else text, path)
-        self._cautions.append((self.source.line(path), remark))
+        self._cautions.append((self.source.place(path), remark))
 
     def note_assumed(self, path: Path, section: BaseModel) -> None:
         """Note every value of a section, at any depth, that the builder marked as assumed."""
@@ -95,7 +108,7 @@ class Ledger:
                 continue
             where = (*path, *inside)
             entry = Provenance(self.item(where), text, "not said", path=where)
-            self._not_said.append((self.source.line(where), entry))
+            self._not_said.append((self.source.place(where), entry))
 
     @property
     def is_full(self) -> bool:
@@ -119,7 +132,8 @@ class Ledger:
     @property
     def mistakes(self) -> list[Mistake]:
         """All mistakes in file order; beyond ``MOST_MISTAKES`` they are only counted."""
-        ordered = sorted(self._mistakes, key=lambda mistake: mistake.line or 0)
+        found = once_each(self._mistakes, self._read_at, self)
+        ordered = sorted(found, key=lambda mistake: mistake.line or 0)
         left = len(ordered) + self._uncounted - MOST_MISTAKES
         if left > 0:
             last = Mistake(
@@ -171,7 +185,7 @@ class Ledger:
 
     def _origin(self, path: Path, value: str, origin: Origin, note: str) -> None:
         entry = Provenance(self.item(path), value, origin, note, path)
-        self._provenance.append((self.source.line(path), entry))
+        self._provenance.append((self.source.place(path), entry))
 
 
 def _inside(data: Any, step: str | int) -> Any:
@@ -194,6 +208,9 @@ def _row_words(section: str, index: int, data: Any, words: list[str]) -> list[st
         part = data.get("part") if isinstance(data, dict) else None
         called = name or (plain(part)[:60] if isinstance(part, str) else "")
         return [f'part {index + 1} "{called}"' if called else f"part {index + 1}"]
+    if section == "corners" and isinstance(data, dict) and "value" not in data:
+        words.pop()
+        return [f"corner {index + 1}"]
     if not isinstance(data, list) and index < 3 and section in _POINT_LISTS:
         return [_AXES[index]]
     return [f"{_ROWS.get(section, 'value')} {index + 1}"]

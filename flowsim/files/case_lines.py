@@ -1,13 +1,17 @@
 """The lines of a case: size, course, bends and parts."""
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from flowsim.files.case_bands import bore_band
-from flowsim.files.case_bends import bends, sound_route, turn_radii
+from flowsim.files.case_bends import FormedTurn, bends, formed_turns, sound_route
+from flowsim.files.case_corners import corners_without_points
 from flowsim.files.case_ledger import Ledger
 from flowsim.files.case_materials import wall_of
+from flowsim.files.case_models import PartSection
 from flowsim.files.case_models_lines import LineSection
+from flowsim.files.case_outlets import NONE, Outlets, build_outlet_parts
 from flowsim.files.case_part_laws import tag_of
 from flowsim.files.case_parts import build_parts
 from flowsim.files.case_places import Places, is_readable, point_of
@@ -16,7 +20,7 @@ from flowsim.files.case_size import LineSize, line_size
 from flowsim.files.case_validate import example
 from flowsim.files.quantities import in_unit_of, shown
 from flowsim.files.toml_lines import Path
-from flowsim.system.lines import Line
+from flowsim.system.lines import Line, StatedCorner
 from flowsim.system.parts import MinorLoss, Part, Pipe
 from flowsim.system.points import Point
 from flowsim.system.tags import Tag
@@ -28,15 +32,25 @@ _MUCH_LONGER, _FAR_LONGER = 1.10, 1.50  # beyond the second: told first, as like
 
 @dataclass(frozen=True, slots=True)
 class _Course:
-    """How a line runs: its route (None where unknown), its length [m], its turns' parts."""
+    """How a line runs: its route (None where unknown), its length [m], its turns' parts.
+
+    ``radii`` [m] of the points between its ends where they differ; ``corners`` without points.
+    """
 
     route: tuple[Point, ...] | None
     length: float
     bends: tuple[MinorLoss, ...]
+    radii: tuple[float, ...] = ()
+    corners: tuple[StatedCorner, ...] = ()
 
 
 def build_line(
-    section: LineSection, index: int, places: Places, fuel_density: float, ledger: Ledger
+    section: LineSection,
+    index: int,
+    places: Places,
+    outlets: Outlets,
+    fuel_density: float,
+    ledger: Ledger,
 ) -> Line | None:
     """Build one line.
 
@@ -48,6 +62,8 @@ def build_line(
         Its number in the file, from 0.
     places
         Places of the nodes.
+    outlets
+        Fittings at tank outlets, which count with the line.
     fuel_density
         [kg/m3] Density of the fuel at 15 degC.
     ledger
@@ -61,8 +77,14 @@ def build_line(
     path: Path = ("line", index)
     size = line_size(section, path, ledger)
     bore = math.nan if size is None else size.bore
-    course = _course(section, path, places, bore, ledger)
-    parts = build_parts(section.parts, (*path, "parts"), bore, fuel_density, ledger)
+    ends = [outlets.get(end, NONE).sections for end in (section.start, section.to)]
+    course = _course(section, path, places, bore, (*ends[0], *ends[1]), ledger)
+    first, last = (
+        build_outlet_parts(end, outlets, bore, fuel_density, ledger)
+        for end in (section.start, section.to)
+    )
+    own_parts = build_parts(section.parts, (*path, "parts"), bore, fuel_density, ledger)
+    parts = (*first, *own_parts, *reversed(last))
     if size is None or course is None or math.isnan(bore + course.length):
         return None
     own = _own_tube(section, path, size, course, parts, ledger)
@@ -79,6 +101,9 @@ def build_line(
         outside_diameter=size.outside_diameter,
         wall=size.wall,
         bend_radius=None if section.bend_radius is None else section.bend_radius.value,
+        corner_radii=course.radii,
+        corners=course.corners,
+        outlet_parts=(*first, *last),
     )
 
 
@@ -116,9 +141,14 @@ def _own_tube(
 
 
 def _course(
-    section: LineSection, path: Path, places: Places, bore: float, ledger: Ledger
+    section: LineSection,
+    path: Path,
+    places: Places,
+    bore: float,
+    more_parts: tuple[PartSection, ...],
+    ledger: Ledger,
 ) -> _Course | None:
-    """Find how a line runs."""
+    """Find how a line runs; ``more_parts`` are fittings at the outlets where it ends."""
     start, end = places.get(section.start), places.get(section.to)
     if section.straight and section.via:
         ledger.mistake((*path, "straight"), "via is given as well", "keep one of them")
@@ -128,7 +158,8 @@ def _course(
         points = (start, *(point_of(given) for given in section.via or ()), end)
         if not all(is_readable(point) for point in points):
             return None
-        return _along_points(section, path, points, bore, ledger)
+        return _along_points(section, path, points, bore, more_parts, ledger)
+    corners, losses = corners_without_points(section, path, bore, ledger)
     if section.length is None:
         if not any(ledger.is_reported((*path, key)) for key in ("via", "straight")):
             ledger.mistake(
@@ -141,7 +172,7 @@ def _course(
     ledger.assumed(
         path, "no high point between its ends", "its course is given by its length alone"
     )
-    return _Course(None, section.length.value, ())
+    return _Course(None, section.length.value, losses, corners=corners)
 
 
 def _check_reach(
@@ -162,17 +193,30 @@ def _check_reach(
 
 
 def _along_points(
-    section: LineSection, path: Path, points: tuple[Point, ...], bore: float, ledger: Ledger
+    section: LineSection,
+    path: Path,
+    points: tuple[Point, ...],
+    bore: float,
+    more_parts: tuple[PartSection, ...],
+    ledger: Ledger,
 ) -> _Course | None:
     """Follow the points of a line, with its bends."""
     route = sound_route(path, points, ledger)
     if route is None:
         return None
-    radii = turn_radii(section, path, route, ledger)
-    if radii is None:
+    turns = formed_turns(section, path, route, bore, more_parts, ledger)
+    if turns is None:
         return None
-    length = _length(section, path, centre_line_length(route, radii), ledger)
-    return _Course(points, length, bends(path, route, radii, bore, ledger))
+    least = centre_line_length(route, [one.radius.value for one in turns])
+    length = _length(section, path, least, ledger)
+    radii = _radii(turns, len(points) - 2) if section.corners else ()
+    return _Course(points, length, bends(turns, bore, ledger), radii)
+
+
+def _radii(turns: Sequence[FormedTurn], inner: int) -> tuple[float, ...]:
+    """Give the bend radius at each point between the ends, zero where there is none."""
+    by_point = {one.turn.index: one.radius.value for one in turns}
+    return tuple(by_point.get(point, 0.0) for point in range(1, inner + 1))
 
 
 def _length(section: LineSection, path: Path, least: float, ledger: Ledger) -> float:

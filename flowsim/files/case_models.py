@@ -23,6 +23,30 @@ class Section(BaseModel):
         return {} if raw is UNREADABLE else raw
 
 
+def mirror(words: str, example: str) -> Any:
+    """Make the key of a section that may be written as the other side of another one.
+
+    Parameters
+    ----------
+    words
+        What is mirrored.
+    example
+        For the reference.
+
+    Returns
+    -------
+    FieldInfo
+        For a key ``mirror``.
+    """
+    return Field(
+        None,
+        description=f"Name of {words} of which this one is the mirror: every key that is not given "
+        "here is taken from it, buttlines with the other sign, left and right exchanged in names. "
+        "Buttline 0 must be the middle of the aeroplane.",
+        examples=[example],
+    )
+
+
 class ValueAt(Section):
     """A property measured at a temperature."""
 

@@ -5,6 +5,7 @@ from typing import Annotated
 from pydantic import Field
 
 from flowsim.files import case_values as v
+from flowsim.files.case_given import ORIGINS
 from flowsim.files.case_models import (
     EngineSection,
     FlightSection,
@@ -12,6 +13,7 @@ from flowsim.files.case_models import (
     GroundTestSection,
     PartSection,
     Section,
+    mirror,
 )
 from flowsim.files.case_models_calibration import CalibrationSection
 from flowsim.files.case_models_routing import (
@@ -26,10 +28,40 @@ from flowsim.files.case_models_tanks import TankSection
 from flowsim.files.profile_models import PhaseSection, StartSection
 
 
+class CornerSection(Section):
+    """One corner of a line that is not as its bend_radius says, or that no points show."""
+
+    point: v.Count | None = Field(
+        None,
+        description="Which point of via it is, the first is 1. Required with via.",
+        examples=[2],
+    )
+    angle: v.Angle | None = Field(
+        None,
+        description="Change of direction; only where the line has no via, whose points give it.",
+        examples=["90 deg"],
+    )
+    radius: v.Length | None = Field(
+        None,
+        description="Bend radius here, instead of the line's bend_radius.",
+        examples=["2 in"],
+    )
+    fitting: v.Reference | None = Field(
+        None,
+        description="The fitting among its parts that makes this corner (an elbow), by name or by "
+        "what it is: then there is no bend here, and the loss is the fitting's alone.",
+        examples=["post elbow"],
+    )
+    count: v.Count | None = Field(
+        None, description="Without via: so many equal corners.", examples=[2]
+    )
+
+
 class LineSection(Section):
     """One run of tube or hose between two named places, with its fittings."""
 
     name: v.Name = Field(description="Its name.", examples=["left front"])
+    mirror: v.Reference | None = mirror("the line", "left down")
     start: v.Reference = Field(
         alias="from",
         description="Where it begins: tank.outlet, a junction, tee or selector.",
@@ -53,6 +85,12 @@ class LineSection(Section):
         "5 deg.",
         examples=["1.25 in"],
     )
+    corners: Annotated[tuple[CornerSection, ...], v.LISTED] = Field(
+        (),
+        description="Corners with a radius of their own or made by a fitting, and those of a line "
+        "without via.",
+        examples=[[{"point": 2, "radius": "2 in"}, {"point": 3, "fitting": "post elbow"}]],
+    )
     length: v.Length | None = Field(
         None,
         description="Length of the centre-line from end to end, fitted pieces included. Required "
@@ -72,6 +110,11 @@ class LineSection(Section):
         None,
         description="How far its end lies right of its start; 0 if not given.",
         examples=["0 in"],
+    )
+    stock: v.Reference | None = Field(
+        None,
+        description="Tube or hose by the name of its [[stock]], instead of a size.",
+        examples=["nylon 3/8"],
     )
     tube: v.Tube | None = Field(
         None, description="Tube: outside diameter x wall.", examples=["3/8 in x 0.035 in"]
@@ -114,10 +157,96 @@ class LineSection(Section):
     )
 
 
+class StockSection(Section):
+    """A kind of tube or hose, said once for every line that is made of it (``stock``)."""
+
+    name: v.Name = Field(description="Its name.", examples=["nylon 3/8"])
+    tube: v.Tube | None = Field(
+        None, description="Tube: outside diameter x wall.", examples=["3/8 in x 0.050 in"]
+    )
+    outside_diameter: v.Bore | None = Field(
+        None, description="Outside diameter: of tube with wall, or of hose.", examples=["3/8 in"]
+    )
+    wall: v.Thickness | None = Field(None, description="Tube: wall.", examples=["0.050 in"])
+    bore: v.Bore | None = Field(None, description="Bore, where measured.", examples=["0.275 in"])
+    hose_bore: v.Bore | None = Field(None, description="Hose: bore.", examples=["11/32 in"])
+    kind: Annotated[str, *v.choice("tube", "hose")] | None = Field(
+        None, description="With bore: tube or hose; tube if not given.", examples=["tube"]
+    )
+    material: v.Text | None = Field(None, description="Material.", examples=["nylon tube"])
+    roughness: v.Roughness | None = Field(
+        None, description="Roughness, instead of that of the material.", examples=["1.5 um"]
+    )
+    bend_radius: v.Length | None = Field(
+        None, description="Radius to which it is bent.", examples=["3 in"]
+    )
+    least_bend_radius: v.Length | None = Field(
+        None, description="Least bend radius that its maker allows.", examples=["2 in"]
+    )
+    largest_span: v.Length | None = Field(
+        None,
+        description="Largest distance between supports, by its maker or as you state it.",
+        examples=["18 in"],
+    )
+    wall_density: v.Density | None = Field(
+        None, description="Density of its wall.", examples=["1010 kg/m3"]
+    )
+    insert_bore: v.Bore | None = Field(
+        None,
+        description="Bore of the inserts that hold its ends: one at each end of every line of it "
+        "that has no insert among its parts.",
+        examples=["0.245 in"],
+    )
+
+
+class DefaultsSection(Section):
+    """What holds for every line and fitting that does not say it itself."""
+
+    stock: v.Reference | None = Field(
+        None, description="Stock of every line without a size.", examples=["nylon 3/8"]
+    )
+    tube: v.Tube | None = Field(
+        None, description="Tube of every line without a size.", examples=["3/8 in x 0.035 in"]
+    )
+    material: v.Text | None = Field(
+        None,
+        description="Material of every line and piece of tube (not of hose) without one.",
+        examples=["aluminium tube"],
+    )
+    bend_radius: v.Length | None = Field(
+        None, description="Bend radius of every line without one.", examples=["1.25 in"]
+    )
+    fitting_bore: v.Bore | None = Field(
+        None,
+        description="Bore of every elbow and tee without one, also in a line's parts.",
+        examples=["0.297 in"],
+    )
+    mirror: Annotated[str, *v.choice("left", "right")] | None = Field(
+        None,
+        description="Side that is written out: every tank, junction, tee, line, drain, obstacle, "
+        "crossing and vent line named for it gets its mirror on the other side, unless one of that "
+        "name is written.",
+        examples=["left"],
+    )
+    origin: Annotated[str, *v.choice(*ORIGINS)] | None = Field(
+        None,
+        alias="from",
+        description="Where every value is from that does not say it.",
+        examples=["measured"],
+    )
+    accuracy: v.Length | None = Field(
+        None,
+        description="Accuracy (one standard deviation) of every coordinate, rise, aft, right and "
+        "length of a line that does not state one.",
+        examples=["3 mm"],
+    )
+
+
 class JunctionSection(Section):
     """A plain place where lines meet, without a loss of its own."""
 
     name: v.Name = Field(description="Its name.", examples=["left low point"])
+    mirror: v.Reference | None = mirror("the junction", "left low point")
     at: v.PointGiven | None = Field(
         None,
         description="Its place; may be left out where a line gives it by rise and aft.",
@@ -129,20 +258,33 @@ class TeeSection(Section):
     """A tee. Its losses follow from which line is on the run, the branch and the common port."""
 
     name: v.Name = Field(description="Its name.", examples=["left tee"])
+    mirror: v.Reference | None = mirror("the tee", "left tee")
     at: v.PointGiven | None = Field(
         None,
         description="Its place; may be left out where a line gives it by rise and aft.",
         examples=[["52 in", "-20 in", "60 in"]],
     )
     run: v.Words = Field(
-        description="The two lines on its straight run.", examples=[["left front", "left rear"]]
+        description="The two lines on its straight run; one of them is enough where a drain sits "
+        "at the other end.",
+        examples=[["left front", "left rear"]],
     )
-    branch: v.Reference = Field(description="The line on its branch.", examples=["left down"])
-    common: v.Reference = Field(
-        description="The line that carries the sum of the other two.", examples=["left down"]
+    branch: v.Reference | None = Field(
+        None,
+        description="The line on its branch; left out where a drain sits there.",
+        examples=["left down"],
+    )
+    common: v.Reference | None = Field(
+        None,
+        description="The line that carries the sum of the other two; left out where the tee only "
+        "feeds a drain.",
+        examples=["left down"],
     )
     bore: v.Bore | None = Field(
-        None, description="Bore of its legs; the common line's if not given.", examples=["0.297 in"]
+        None,
+        description="Bore of its legs; if not given the common line's, of a tee that only feeds a "
+        "drain the narrower of its lines.",
+        examples=["0.297 in"],
     )
 
 
@@ -176,17 +318,21 @@ class SelectorSection(Section):
 
 
 class DrainSection(Section):
-    """A low-point drain."""
+    """A low-point drain. A line that ends at it by its name is the drain's own line."""
 
     name: v.Name = Field(description="Its name.", examples=["left sump drain"])
+    mirror: v.Reference | None = mirror("the drain", "left drain")
     at: v.PointGiven | None = Field(
         None,
         description="Its place; for a junction, tee or selector, or a tank with sump_at, theirs if "
-        "not given.",
+        "not given. A drain with a line of its own needs it.",
         examples=[["52 in", "-20 in", "60 in"]],
     )
-    reaches: v.Reference = Field(
-        description="The line, junction, tee, selector or tank that it drains.", examples=["left"]
+    reaches: v.Reference | None = Field(
+        None,
+        description="The line, junction, tee, selector or tank that it drains; required unless a "
+        "line of its own ends at it.",
+        examples=["left"],
     )
 
 
@@ -202,12 +348,14 @@ class CaseFile(Section):
         "take a value.",
         examples=[["dirty-screens=0.05", "hot-fuel=45 degC", "bowl=2.5"]],
     )
+    defaults: DefaultsSection | None = Field(None, description="See [defaults].")
     fuel: FuelSection = Field(description="See [fuel].")
     engine: EngineSection = Field(description="See [engine].")
     flight: FlightSection = Field(description="See [flight].")
     test: GroundTestSection = Field(description="See [test].")
     tank: Annotated[tuple[TankSection, ...], v.LISTED] = Field(description="See [[tank]].")
     line: Annotated[tuple[LineSection, ...], v.LISTED] = Field(description="See [[line]].")
+    stock: Annotated[tuple[StockSection, ...], v.LISTED] = Field((), description="See [[stock]].")
     junction: Annotated[tuple[JunctionSection, ...], v.LISTED] = Field(
         (), description="See [[junction]]."
     )

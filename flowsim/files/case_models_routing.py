@@ -8,7 +8,7 @@ from typing import Annotated
 from pydantic import Field
 
 from flowsim.files import case_values as v
-from flowsim.files.case_models import Section
+from flowsim.files.case_models import Section, mirror
 
 
 class GroundSection(Section):
@@ -50,6 +50,29 @@ class RoutingSection(Section):
     )
 
 
+class ProtectionSection(Section):
+    """A sleeve or an anti-chafe wrap on a line; recorded, it costs no head."""
+
+    kind: Annotated[str, *v.choice("sleeve", "anti-chafe")] = Field(
+        description="sleeve or anti-chafe.", examples=["sleeve"]
+    )
+    run: v.Count | None = Field(
+        None,
+        description="The straight piece that it covers, counted from the line's start as `flowsim "
+        "routing` does.",
+        examples=[2],
+    )
+    along: v.Depth | None = Field(
+        None,
+        description="Instead of run, with length: how far from the line's start it begins.",
+        examples=["12 in"],
+    )
+    length: v.Length | None = Field(None, description="How long it is.", examples=["6 in"])
+    note: v.Text | None = Field(
+        None, description="What it is, or what it is for.", examples=["past the flap cable"]
+    )
+
+
 class InstallationSection(Section):
     """How a line is laid and held."""
 
@@ -86,6 +109,28 @@ class InstallationSection(Section):
         "given.",
         examples=["4 in"],
     )
+    largest_span: v.Length | None = Field(
+        None,
+        description="Largest distance between supports, by its maker or as you state it; that of "
+        "the handbook table if not given.",
+        examples=["18 in"],
+    )
+    trim: v.Depth | None = Field(
+        None,
+        description="Length added at each end of each of its pieces, to be cut later; that of "
+        "[routing] if not given. It stands in the cut list and has no part in the flow.",
+        examples=["3 in"],
+    )
+    protection: Annotated[tuple[ProtectionSection, ...], v.LISTED] = Field(
+        (),
+        description="Sleeves and anti-chafe wraps on it.",
+        examples=[
+            [
+                {"kind": "sleeve", "run": 2},
+                {"kind": "anti-chafe", "along": "12 in", "length": "6 in"},
+            ]
+        ],
+    )
     start_make_up: v.Depth | None = Field(
         None,
         description="How much of its centre-line the fitting at its start takes up; nothing if "
@@ -101,6 +146,7 @@ class ObstacleSection(Section):
     """Something that lines must keep away from."""
 
     name: v.Name = Field(description="Its name.", examples=["exhaust"])
+    mirror: v.Reference | None = mirror("the obstacle", "left aileron cable")
     kind: Annotated[str, *v.choice("wire", "hot part", "control", "structure edge")] = Field(
         description="wire, hot part, control or structure edge.", examples=["hot part"]
     )
@@ -123,6 +169,7 @@ class CrossingSection(Section):
     """A place where a line passes through or over something and is sleeved."""
 
     name: v.Name = Field(description="Its name.", examples=["root rib"])
+    mirror: v.Reference | None = mirror("the crossing", "left root rib")
     line: v.Reference = Field(description="The line.", examples=["left down"])
     kind: Annotated[str, *v.choice("bulkhead", "rib", "line", "strap")] = Field(
         description="What it crosses: bulkhead, rib, line or strap.", examples=["rib"]
@@ -137,6 +184,7 @@ class VentLineSection(Section):
     """A vent line from a tank to the open air."""
 
     name: v.Name = Field(description="Its name.", examples=["left vent"])
+    mirror: v.Reference | None = mirror("the vent line", "left vent")
     tank: v.Reference = Field(description="The tank that it vents.", examples=["left"])
     points: Annotated[tuple[v.PointGiven, ...], v.LISTED_POINTS] = Field(
         description="Its course from the tank to the open end, both included.",

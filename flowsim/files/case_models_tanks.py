@@ -5,7 +5,7 @@ from typing import Annotated
 from pydantic import Field
 
 from flowsim.files import case_values as v
-from flowsim.files.case_models import Section
+from flowsim.files.case_models import PartSection, Section, mirror
 
 
 class ScreenSection(Section):
@@ -23,6 +23,7 @@ class OutletSection(Section):
     """A port of the tank where a line begins; lines name it ``tank.outlet``."""
 
     name: v.Name = Field(description="Its name in this tank.", examples=["front"])
+    mirror: v.Reference | None = mirror("the outlet", "left.front")
     at: v.PointGiven = Field(
         description="Its place inside the tank.", examples=[["52 in", "-30 in", "78.5 in"]]
     )
@@ -34,6 +35,12 @@ class OutletSection(Section):
         examples=["standpipe"],
     )
     screen: ScreenSection | None = Field(None, description="Finger strainer, if fitted.")
+    parts: Annotated[tuple[PartSection, ...], v.LISTED] = Field(
+        (),
+        description="Fittings at the port, from the tank outward (bulkhead, elbow); they count "
+        "with the line that begins or ends here.",
+        examples=[[{"part": "bulkhead union"}, {"part": "elbow 90", "bore": "0.297 in"}]],
+    )
 
 
 class VentSection(Section):
@@ -74,6 +81,7 @@ class TankSection(Section):
     """One tank. Keys of other shapes than the stated one are refused."""
 
     name: v.Name = Field(description="Its name.", examples=["left"])
+    mirror: v.Reference | None = mirror("the tank", "left")
     shape: Annotated[str, *v.choice("box", "lofted", "cells", "dips", "level")] = Field(
         description='"box": two opposite corners. "lofted": root and tip section of a wing bay. '
         '"cells": convex bodies by their corners. "dips": a measured dip table. "level": a surface '

@@ -1,33 +1,23 @@
 """The names of a case: each once, and each reference to something that exists."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
 
 from flowsim.files.case_ledger import Ledger
-from flowsim.files.case_models_lines import CaseFile, LineSection, SelectorSection, TeeSection
-from flowsim.files.case_words import closest, did_you_mean
+from flowsim.files.case_line_ends import (
+    ENGINE,
+    Names,
+    check_line_there,
+    check_no_others,
+    lines_at,
+    which_one,
+)
+from flowsim.files.case_models_lines import CaseFile, LineSection, SelectorSection
+from flowsim.files.case_tees import check_drain, check_tee
+from flowsim.files.case_words import did_you_mean
 from flowsim.files.quantities import shown
 from flowsim.files.toml_lines import Path
 
-ENGINE = "engine"
-"""Node name of the carburettor inlet."""
-
-
-@dataclass(frozen=True, slots=True)
-class Names:
-    """Everything that a reference may mean, with its path.
-
-    ``outlets`` are by ``tank.outlet``; ``nodes`` are junctions, tees and selectors; ``unsound``
-    holds tees and selectors whose lines are in doubt; ``ends`` are all places where a line may
-    begin or end.
-    """
-
-    tanks: dict[str, Path]
-    outlets: dict[str, Path]
-    nodes: dict[str, Path]
-    lines: dict[str, Path]
-    ends: frozenset[str]
-    unsound: set[str] = field(default_factory=set)
+__all__ = ["ENGINE", "Names", "check_names", "lines_at"]
 
 
 def check_names(case: CaseFile, ledger: Ledger) -> Names:
@@ -49,7 +39,7 @@ def check_names(case: CaseFile, ledger: Ledger) -> Names:
     for index, line in enumerate(case.line):
         _check_ends(line, ("line", index), names, ledger)
     for index, tee in enumerate(case.tee):
-        _check_tee(tee, ("tee", index), names, case, ledger)
+        check_tee(tee, ("tee", index), names, case, ledger)
     for index, selector in enumerate(case.selector):
         _check_selector(selector, ("selector", index), names, case, ledger)
     for index, junction in enumerate(case.junction):
@@ -60,26 +50,8 @@ def check_names(case: CaseFile, ledger: Ledger) -> Names:
                 "join a line to it or delete it",
             )
     for index, drain in enumerate(case.drain):
-        _check_drain(drain.reaches, ("drain", index), names, ledger)
+        check_drain(drain, ("drain", index), names, case, ledger)
     return names
-
-
-def lines_at(node: str, case: CaseFile) -> list[str]:
-    """Give the names of the lines that begin or end at a node, in file order.
-
-    Parameters
-    ----------
-    node
-        The node's name.
-    case
-        The file's model.
-
-    Returns
-    -------
-    list of str
-        A line that does both stands once.
-    """
-    return [line.name for line in case.line if node in (line.start, line.to)]
 
 
 def _collect(case: CaseFile, ledger: Ledger) -> Names:
@@ -105,11 +77,15 @@ def _collect(case: CaseFile, ledger: Ledger) -> Names:
             (*nodes[name], "name"), f"a tank is called {shown(name)} too", "choose another name"
         )
     lines = _unique(((n.name, ("line", i)) for i, n in enumerate(case.line)), "line", ledger)
-    _unique(((d.name, ("drain", i)) for i, d in enumerate(case.drain)), "drain", ledger)
+    drains = _unique(((d.name, ("drain", i)) for i, d in enumerate(case.drain)), "drain", ledger)
     for key, found in (("tank", case.tank), ("line", case.line)):
         if not found and not ledger.is_reported((key,)):
             ledger.mistake((key,), f"there is no {key}", f"write a section [[{key}]]")
-    return Names(tanks, outlets, nodes, lines, frozenset((*outlets, *nodes, ENGINE)))
+    feeding = frozenset((*outlets, *nodes, ENGINE))
+    used = {end for line in case.line for end in (line.start, line.to)} - feeding
+    at_line = {name: path for name, path in drains.items() if name in used}
+    to_drain = frozenset(line.name for line in case.line if {line.start, line.to} & {*at_line})
+    return Names(tanks, outlets, nodes, lines, feeding | {*at_line}, at_line, to_drain)
 
 
 def _unique(names: Iterable[tuple[str, Path]], what: str, ledger: Ledger) -> dict[str, Path]:
@@ -137,82 +113,11 @@ def _check_ends(line: LineSection, path: Path, names: Names, ledger: Ledger) -> 
             remedy = f"name its outlet: {' or '.join(shown(name) for name in outlets)}"
             problem = f"{shown(end)} is a tank"
         else:
-            remedy = _which(end, (*names.outlets, *names.nodes, ENGINE))
+            remedy = which_one(end, (*names.outlets, *names.nodes, ENGINE))
             problem = f"there is no outlet, junction, tee or selector called {shown(end)}"
         ledger.mistake((*path, key), problem, remedy)
     if line.start and line.start == line.to:
         ledger.mistake((*path, "to"), "the line ends where it begins", "name its other end")
-
-
-def _which(word: str, known: Iterable[str]) -> str:
-    known = tuple(known)
-    if closest(word, known) is None:
-        return f"add one, or {did_you_mean(word, known)}"
-    return did_you_mean(word, known)
-
-
-def _check_line_there(
-    line: str, node: str, path: Path, names: Names, case: CaseFile, ledger: Ledger
-) -> bool:
-    """Check that a line exists and begins or ends at a node."""
-    if not line:
-        return False
-    if line not in names.lines:
-        ledger.mistake(path, f"there is no line called {shown(line)}", _which(line, names.lines))
-        return False
-    there = lines_at(node, case)
-    if line not in there:
-        if _has_broken_end(line, names, case):
-            return False
-        remedy = f"lines there: {', '.join(shown(n) for n in there) or 'none'}"
-        ledger.mistake(path, f"the line {shown(line)} does not begin or end at it", remedy)
-        return False
-    return True
-
-
-def _has_broken_end(name: str, names: Names, case: CaseFile) -> bool:
-    """Tell whether an end of a line is in doubt, which is reported at the line."""
-    return any(line.name == name and not {line.start, line.to} <= names.ends for line in case.line)
-
-
-def _check_tee(tee: TeeSection, path: Path, names: Names, case: CaseFile, ledger: Ledger) -> None:
-    if not tee.name:
-        return
-    if len(tee.run) != 2 and not ledger.is_reported((*path, "run")):
-        ledger.mistake(
-            (*path, "run"), "the straight run has two lines", 'write run = ["line a", "line b"]'
-        )
-        names.unsound.add(tee.name)
-    uses = [(("run", index), name) for index, name in enumerate(tee.run)]
-    sound = [
-        _check_line_there(name, tee.name, (*path, *key), names, case, ledger)
-        for key, name in [*uses, (("branch",), tee.branch)]
-    ]
-    if not all(sound) or tee.name in names.unsound:
-        names.unsound.add(tee.name)
-        return
-    legs = [*tee.run, tee.branch]
-    if len(set(legs)) < len(legs):
-        ledger.mistake((*path, "branch"), "run and branch must be three lines", "name each once")
-    if tee.common and tee.common not in legs:
-        ledger.mistake(
-            (*path, "common"),
-            f"{shown(tee.common)} is none of the tee's lines",
-            did_you_mean(tee.common, legs),
-        )
-    _check_no_others(tee.name, legs, path, case, ledger)
-
-
-def _check_no_others(
-    node: str, expected: list[str], path: Path, case: CaseFile, ledger: Ledger
-) -> None:
-    for line in lines_at(node, case):
-        if line and line not in expected:
-            ledger.mistake(
-                path,
-                f"the line {shown(line)} begins or ends at it but has no place on it",
-                "name it there, or end it elsewhere",
-            )
 
 
 def _check_selector(
@@ -222,7 +127,7 @@ def _check_selector(
         return
     uses = [(("ports", port), line) for port, line in selector.ports.items()]
     sound = [
-        _check_line_there(line, selector.name, (*path, *key), names, case, ledger)
+        check_line_there(line, selector.name, (*path, *key), names, case, ledger)
         for key, line in [*uses, (("outlet",), selector.outlet)]
     ]
     if not all(sound) or not selector.ports or not selector.positions:
@@ -232,7 +137,7 @@ def _check_selector(
         if len(set(legs)) < len(legs):
             problem = "a line is named twice among ports and outlet"
             ledger.mistake((*path, "ports"), problem, "name each line once")
-        _check_no_others(selector.name, legs, path, case, ledger)
+        check_no_others(selector.name, legs, path, case, ledger)
     if not selector.ports and not ledger.is_reported((*path, "ports")):
         ledger.mistake((*path, "ports"), "no port is named", 'write ports = { left = "..." }')
     _check_positions(selector, path, ledger)
@@ -271,17 +176,3 @@ def _check_positions(selector: SelectorSection, path: Path, ledger: Ledger) -> N
             "no position is judged",
             'name those meant for take-off and climb, judged = ["left", "right"]',
         )
-
-
-def _check_drain(reaches: str, path: Path, names: Names, ledger: Ledger) -> None:
-    if not reaches:
-        return
-    is_line = reaches in names.lines
-    is_node = reaches in names.nodes or reaches in names.tanks or reaches in names.outlets
-    if is_line and is_node:
-        problem = f"{shown(reaches)} is a line and a place"
-        ledger.mistake((*path, "reaches"), problem, "give one of them another name")
-    elif not is_line and not is_node:
-        known = (*names.tanks, *names.nodes, *names.lines)
-        problem = f"there is no line, junction, tee, selector or tank called {shown(reaches)}"
-        ledger.mistake((*path, "reaches"), problem, _which(reaches, known))

@@ -5,11 +5,12 @@ import math
 from flowsim.files.case_ledger import Ledger
 from flowsim.files.case_models import PartSection
 from flowsim.files.case_models_lines import CaseFile, DrainSection, SelectorSection, TeeSection
-from flowsim.files.case_names import Names
+from flowsim.files.case_names import Names, lines_at
 from flowsim.files.case_part_laws import PartPlace
 from flowsim.files.case_parts import build_part
 from flowsim.files.case_places import Places, point_of
 from flowsim.files.case_size import line_bore
+from flowsim.files.case_tees import PassedTee, passed_tee
 from flowsim.files.case_validate import example
 from flowsim.files.toml_lines import Path
 from flowsim.system.lines import Drain, Junction, Node, Selector, Tee
@@ -19,14 +20,16 @@ _SELECTOR = PartSection.model_construct(_fields_set=set(), part="selector")
 
 
 def build_nodes(
-    case: CaseFile, places: Places, fuel_density: float, ledger: Ledger
-) -> tuple[Node, ...]:
+    case: CaseFile, names: Names, places: Places, fuel_density: float, ledger: Ledger
+) -> tuple[tuple[Node, ...], dict[str, PassedTee]]:
     """Build junctions, tees and selectors.
 
     Parameters
     ----------
     case
         The file's model.
+    names
+        What exists.
     places
         Places of the nodes.
     fuel_density
@@ -36,8 +39,9 @@ def build_nodes(
 
     Returns
     -------
-    tuple of Node
-        Those that could be built, in this order.
+    tuple of Node, dict of PassedTee
+        Those that could be built, in this order; a tee that only feeds a drain is a junction, and
+        its loss is given by its name.
     """
     bores = {line.name: line_bore(line) for line in case.line}
     nodes: list[Node | None] = [
@@ -45,15 +49,19 @@ def build_nodes(
         for section in case.junction
         if section.name in places
     ]
-    nodes += [
-        _tee(section, ("tee", index), places, bores, ledger)
-        for index, section in enumerate(case.tee)
-    ]
+    passed: dict[str, PassedTee] = {}
+    for index, section in enumerate(case.tee):
+        loss = passed_tee(section, ("tee", index), bores, names, ledger)
+        if loss is None:
+            nodes.append(_tee(section, ("tee", index), places, bores, ledger))
+        elif section.name in places:
+            passed[section.name] = loss
+            nodes.append(Junction(name=section.name, at=places[section.name]))
     nodes += [
         _selector(section, ("selector", index), places, bores, fuel_density, ledger)
         for index, section in enumerate(case.selector)
     ]
-    return tuple(node for node in nodes if node is not None)
+    return tuple(node for node in nodes if node is not None), passed
 
 
 def _tee(
@@ -63,6 +71,8 @@ def _tee(
     bores: dict[str, float | None],
     ledger: Ledger,
 ) -> Tee | None:
+    if section.branch is None or section.common is None:
+        return None
     bore = bores.get(section.common) if section.bore is None else section.bore.value
     if section.bore is None and bore is not None and not math.isnan(bore):
         note = "the common line's"
@@ -133,21 +143,29 @@ def build_drains(case: CaseFile, names: Names, places: Places, ledger: Ledger) -
     """
     drains = []
     for index, section in enumerate(case.drain):
-        at = _drain_place(section, case, places)
+        at, own_line = _drain_place(section, case, places), _own_line(section, case, names)
         if at is None:
-            if section.reaches in names.lines or section.reaches in names.tanks:
+            if own_line or section.reaches in names.lines or section.reaches in names.tanks:
                 remedy = f"write {example(DrainSection, 'at')}"
                 ledger.mistake(("drain", index, "at"), "is missing", remedy)
             continue
-        drains.append(Drain(name=section.name, at=at, reaches=section.reaches))
+        drains.append(Drain(name=section.name, at=at, reaches=own_line or section.reaches or ""))
     return tuple(drains)
+
+
+def _own_line(section: DrainSection, case: CaseFile, names: Names) -> str:
+    """Name the line that ends at a drain, "" if none does."""
+    there = lines_at(section.name, case) if section.name in names.drains else []
+    return there[0] if there else ""
 
 
 def _drain_place(section: DrainSection, case: CaseFile, places: Places) -> Point | None:
     """Give the place of a drain: its own, its node's, or its tank's sump."""
     if section.at is not None:
         return point_of(section.at)
+    if section.name in places:
+        return places[section.name]
     for tank in case.tank:
         if tank.name == section.reaches and tank.sump_at is not None:
             return point_of(tank.sump_at)
-    return places.get(section.reaches)
+    return places.get(section.reaches or "")

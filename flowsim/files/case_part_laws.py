@@ -346,7 +346,7 @@ def _drops(section: PartSection, key: str, bore: float, place: PartPlace) -> Mea
 
 
 def fitting(section: PartSection, bore: float, place: PartPlace) -> Part:
-    """Build a fitting of the catalogue; a barb by its step of bore where the hose is known.
+    """Build a fitting of the catalogue; a barb or insert by its step of bore where that is known.
 
     Parameters
     ----------
@@ -362,9 +362,10 @@ def fitting(section: PartSection, bore: float, place: PartPlace) -> Part:
     Part
         The part.
     """
-    made = catalogue.fitting(section.part, bore, name_of(section), section.count or 1)
+    kind = "hose barb" if section.part == "insert" else section.part
+    made = catalogue.fitting(kind, bore, name_of(section), section.count or 1)
     hose = math.nan if place.line_bore is None else place.line_bore
-    if section.part == "hose barb" and not math.isnan(hose) and bore != hose:
+    if kind == "hose barb" and not math.isnan(hose) and bore != hose:
         barb = hose_barb(hose, bore, name_of(section))
         made = replace(barb, count=section.count or 1)
     made = replace(made, joins=place.joins)

@@ -53,6 +53,11 @@ DEVICES: dict[str, PartRule] = {
         ("area", "mesh", "wire"), ("clear_fraction", "band"),
         "Plain square woven screen; clear fraction 0.9 if not given.",
     ),
+    "insert": PartRule(
+        ("bore",), ("count", *_COEFFICIENTS, "k", "k_laminar", "band"),
+        "Insert that holds a soft tube in its fitting, by its bore: a contraction into it and an "
+        "expansion out of it, as a hose barb. Write one for each end.",
+    ),
     "loss": PartRule(
         ("k",), ("k_laminar", "bore", "count", "band"),
         "A stated loss factor on the part's bore, the line's if not given.",

@@ -139,6 +139,6 @@ def _build(section: PartSection, place: PartPlace) -> Part | None:
         return laws.stated_flow_coefficient(section, bore, place)
     if section.k is not None:
         return laws.stated_k(section, bore, place)
-    if section.part in DEVICES:
+    if section.part in DEVICES and section.part != "insert":
         return case_devices.device(section, bore, place)
     return laws.fitting(section, bore, place)

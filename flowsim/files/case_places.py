@@ -65,7 +65,7 @@ def locate(case: CaseFile, names: Names, ledger: Ledger) -> Places:
     Places
         Every node that has a place; the others are reported.
     """
-    places = _stated(case)
+    places = _stated(case, names)
     waiting = [line for line in case.line if _gives_step(line)]
     progress = True
     while progress:
@@ -87,7 +87,7 @@ def locate(case: CaseFile, names: Names, ledger: Ledger) -> Places:
     return places
 
 
-def _stated(case: CaseFile) -> Places:
+def _stated(case: CaseFile, names: Names) -> Places:
     """Collect the places that are written in the file."""
     places: Places = {ENGINE: point_of(case.engine.inlet_at)}
     for tank in case.tank:
@@ -96,6 +96,7 @@ def _stated(case: CaseFile) -> Places:
     stated = [(junction.name, junction.at) for junction in case.junction]
     stated += [(tee.name, tee.at) for tee in case.tee]
     stated += [(selector.name, selector.at) for selector in case.selector]
+    stated += [(drain.name, drain.at) for drain in case.drain if drain.name in names.drains]
     for name, at in stated:
         if at is not None:
             places.setdefault(name, point_of(at))

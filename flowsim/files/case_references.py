@@ -5,14 +5,15 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any, Literal
 
+from flowsim.files.case_reference_sides import NODES, mirrored_name, mirrors_of, rows_of
+from flowsim.files.case_sides import names_side, other_side
 from flowsim.files.toml_edits import Edit
 from flowsim.files.toml_sheet import EditError
 from flowsim.files.toml_spans import Path
 from flowsim.files.toml_values import at
 
-Sort = Literal["tank", "outlet", "line", "node", "port", "position", "part"]
+Sort = Literal["tank", "outlet", "line", "node", "drain", "stock", "port", "position", "part"]
 
-_NODES = ("junction", "tee", "selector")
 _SEVERAL = " + "
 """Joins the positions of several selectors in a phase."""
 
@@ -49,8 +50,12 @@ def sort_of(path: Path) -> Sort | None:
             return "outlet"
         case ("line", int(), "name"):
             return "line"
-        case (str() as kind, int(), "name") if kind in _NODES:
+        case (str() as kind, int(), "name") if kind in NODES:
             return "node"
+        case ("drain", int(), "name"):
+            return "drain"
+        case ("stock", int(), "name"):
+            return "stock"
         case ("selector", int(), "ports", str()):
             return "port"
         case ("selector", int(), "positions", str()):
@@ -83,19 +88,57 @@ def references(data: dict[str, Any], path: Path, new: str = "") -> tuple[Referen
     old = path[-1] if sort in ("port", "position") else _get(data, path)
     if not isinstance(old, str) or not old:
         return ()
+    if sort in ("port", "position"):
+        of_selector = _of_port if sort == "port" else _of_position
+        return tuple(of_selector(data, path[:2], old, new))
+    found = [*_of_thing(data, sort, path, old, new), *_of_mirror(data, sort, path, old, new)]
+    return tuple({ref.path: ref for ref in found}.values())
+
+
+def _of_thing(
+    data: dict[str, Any], sort: Sort, path: Path, old: str, new: str
+) -> Iterator[Reference]:
+    """Find what names a thing by a name."""
     if sort == "tank":
-        return tuple(_of_tank(data, path, old, new))
+        yield from _of_tank(data, path, old, new)
+    elif sort == "outlet":
+        tank = _get(data, (*path[:2], "name"))
+        yield from _of_place(data, f"{tank}.{old}", f"{tank}.{new}")
+    elif sort in ("node", "drain"):
+        yield from _of_place(data, old, new)
+    elif sort == "line":
+        yield from _of_line(data, old, new)
+    elif sort == "stock":
+        yield from _of_stock(data, old, new)
+    elif sort == "part":
+        yield from _of_part(data, path, old, new)
+
+
+def _of_mirror(
+    data: dict[str, Any], sort: Sort, path: Path, old: str, new: str
+) -> Iterator[Reference]:
+    """Find what names a thing's mirror, by the key ``mirror`` or by the name that follows."""
     if sort == "outlet":
         tank = _get(data, (*path[:2], "name"))
-        return tuple(_of_place(data, f"{tank}.{old}", f"{tank}.{new}"))
-    if sort == "node":
-        return tuple(_of_place(data, old, new))
-    if sort == "line":
-        return tuple(_of_line(data, old, new))
-    if sort == "part":
-        return tuple(_of_part(data, old, new))
-    selector = path[:2]
-    return tuple((_of_port if sort == "port" else _of_position)(data, selector, old, new))
+        for at_ in mirrors_of(data, "outlet", f"{tank}.{old}"):
+            yield Reference(at_, f"{tank}.{new}")
+        other = mirrored_name(data, "tank", tank) if isinstance(tank, str) else None
+        if other is not None:
+            names = f"{other}.{other_side(old)}", f"{other}.{other_side(new)}"
+            yield from _of_place(data, *names)
+        return
+    kind = str(path[0])
+    if sort not in ("tank", "node", "drain", "line"):
+        return
+    yield from (Reference(at_, new) for at_ in mirrors_of(data, kind, old))
+    other = mirrored_name(data, kind, old)
+    if other is not None:
+        yield from _of_thing(data, sort, path, other, other_side(new))
+    if sort == "tank":
+        for _, outlet in rows_of(_get(data, path[:2], {}), "outlet"):
+            name = outlet.get("name")
+            for at_ in mirrors_of(data, "outlet", f"{old}.{name}"):
+                yield Reference(at_, f"{new}.{name}")
 
 
 def renamed(data: dict[str, Any], path: Path, new: str) -> list[Edit]:
@@ -118,8 +161,14 @@ def renamed(data: dict[str, Any], path: Path, new: str) -> list[Edit]:
     Raises
     ------
     EditError
-        A port or position of that name is there already.
+        A port or position of that name is there already; or the thing has a mirror whose name
+        follows from its own, and the new name tells no side.
     """
+    kind, old = str(path[0]), _get(data, path)
+    if path[-1] == "name" and len(path) == 3 and isinstance(old, str):
+        other = mirrored_name(data, kind, old)
+        if other is not None and names_side(old, "left") != names_side(new, "left"):
+            raise EditError(f'its mirror is called "{other}"; keep its side in the name')
     edits = [
         Edit("rename", ref.path, new) if ref.is_key else Edit("set", ref.path, ref.renamed)
         for ref in references(data, path, new)
@@ -162,19 +211,12 @@ def _get(data: Any, path: Path, missing: Any = None) -> Any:
         return missing
 
 
-def _rows(data: dict[str, Any], key: str) -> Iterator[tuple[Path, dict[str, Any]]]:
-    rows = data.get(key)
-    for index, row in enumerate(rows if isinstance(rows, list) else ()):
-        if isinstance(row, dict):
-            yield (key, index), row
-
-
 def _of_place(data: dict[str, Any], old: str, new: str) -> Iterator[Reference]:
-    for path, line in _rows(data, "line"):
+    for path, line in rows_of(data, "line"):
         for key in ("from", "to"):
             if line.get(key) == old:
                 yield Reference((*path, key), new)
-    for path, drain in _rows(data, "drain"):
+    for path, drain in rows_of(data, "drain"):
         if drain.get("reaches") == old:
             yield Reference((*path, "reaches"), new)
 
@@ -185,14 +227,14 @@ def _of_tank(data: dict[str, Any], path: Path, old: str, new: str) -> Iterator[R
         name = outlet.get("name") if isinstance(outlet, dict) else None
         yield from _of_place(data, f"{old}.{name}", f"{new}.{name}")
     for key, field in (("drain", "reaches"), ("vent_line", "tank"), ("start", "tank")):
-        for at_, row in _rows(data, key):
+        for at_, row in rows_of(data, key):
             if row.get(field) == old:
                 yield Reference((*at_, field), new)
     yield from _of_what_if(data, "tank-empty=", old, new)
 
 
 def _of_line(data: dict[str, Any], old: str, new: str) -> Iterator[Reference]:
-    for path, tee in _rows(data, "tee"):
+    for path, tee in rows_of(data, "tee"):
         run = tee.get("run")
         for index, name in enumerate(run if isinstance(run, list) else ()):
             if name == old:
@@ -200,7 +242,7 @@ def _of_line(data: dict[str, Any], old: str, new: str) -> Iterator[Reference]:
         for key in ("branch", "common"):
             if tee.get(key) == old:
                 yield Reference((*path, key), new)
-    for path, selector in _rows(data, "selector"):
+    for path, selector in rows_of(data, "selector"):
         ports = selector.get("ports")
         for port, line in (ports if isinstance(ports, dict) else {}).items():
             if line == old:
@@ -208,7 +250,7 @@ def _of_line(data: dict[str, Any], old: str, new: str) -> Iterator[Reference]:
         if selector.get("outlet") == old:
             yield Reference((*path, "outlet"), new)
     for key, field in (("drain", "reaches"), ("crossing", "line")):
-        for path, row in _rows(data, key):
+        for path, row in rows_of(data, key):
             if row.get(field) == old:
                 yield Reference((*path, field), new)
     inputs = _get(data, ("calibration", "input"), [])
@@ -218,7 +260,23 @@ def _of_line(data: dict[str, Any], old: str, new: str) -> Iterator[Reference]:
             yield Reference(("calibration", "input", index, "key"), new + words[len(old) :])
 
 
-def _of_part(data: dict[str, Any], old: str, new: str) -> Iterator[Reference]:
+def _of_stock(data: dict[str, Any], old: str, new: str) -> Iterator[Reference]:
+    for path, line in rows_of(data, "line"):
+        if line.get("stock") == old:
+            yield Reference((*path, "stock"), new)
+    usual = data.get("defaults")
+    if isinstance(usual, dict) and usual.get("stock") == old:
+        yield Reference(("defaults", "stock"), new)
+
+
+def _of_part(data: dict[str, Any], path: Path, old: str, new: str) -> Iterator[Reference]:
+    tank = _get(data, (*path[:2], "name")) if path[0] == "tank" else None
+    outlet = f"{tank}.{_get(data, (*path[:4], 'name'))}"
+    for at_, line in rows_of(data, "line"):
+        if at_ == path[:2] or outlet in (line.get("from"), line.get("to")):
+            for place, corner in rows_of(line, "corners"):
+                if corner.get("fitting") == old:
+                    yield Reference((*at_, *place, "fitting"), new)
     words = data.get("what_if")
     for index, word in enumerate(words if isinstance(words, list) else ()):
         if isinstance(word, str) and word.partition("=")[0].strip() == old and "=" in word:
@@ -246,7 +304,7 @@ def _of_position(data: dict[str, Any], selector: Path, old: str, new: str) -> It
         if name == old:
             yield Reference((*selector, "judged", index), new)
     place = selector[1]
-    for path, phase in _rows(data, "phase"):
+    for path, phase in rows_of(data, "phase"):
         words = phase.get("selector")
         if not isinstance(words, str) or not isinstance(place, int):
             continue

@@ -11,6 +11,7 @@ from flowsim.files.case_models_lines import CaseFile
 from flowsim.files.case_models_routing import InstallationSection, VentLineSection
 from flowsim.files.case_names import Names
 from flowsim.files.case_places import is_readable, point_of
+from flowsim.files.case_protection import protections
 from flowsim.files.case_words import did_you_mean
 from flowsim.files.quantities import shown
 from flowsim.files.toml_lines import Path
@@ -143,6 +144,9 @@ def _installations(
                 wall_density=_value(laid.wall_density),
                 hose_outside_diameter=_value(laid.outside_diameter),
                 least_bend_radius=_value(laid.least_bend_radius),
+                largest_span=_value(laid.largest_span),
+                trim=_value(laid.trim),
+                protection=protections(laid, built.get(section.name), path, ledger),
                 start_make_up=_value(laid.start_make_up),
                 end_make_up=_value(laid.end_make_up),
             )

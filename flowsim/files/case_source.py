@@ -1,22 +1,29 @@
-"""From the text of a case to its data, each section in the brackets it needs."""
+"""From the text of a case to its data: brackets set right, mirrors and defaults written out."""
 
 from copy import deepcopy
 from typing import Any, NamedTuple
 
+from flowsim.files.case_defaults import expand_defaults
 from flowsim.files.case_ledger import Ledger
+from flowsim.files.case_mirror import expand_mirrors
+from flowsim.files.case_models import Section
+from flowsim.files.case_models_lines import CaseFile
 from flowsim.files.case_part_rules import known_parts
-from flowsim.files.case_words import same_word, spelled_as
+from flowsim.files.case_validate import section_of
+from flowsim.files.case_words import closest, did_you_mean, same_word, spelled_as
+from flowsim.files.toml_lines import Path
 from flowsim.files.toml_slips import LISTED_SECTIONS
 from flowsim.files.toml_source import TomlSource, read_toml
 
-SINGLE_SECTIONS = ("fuel", "engine", "flight", "test", "ground", "routing", "calibration")
+SINGLE_SECTIONS = ("defaults", "fuel", "engine", "flight", "test", "ground", "routing",
+                   "calibration")  # fmt: skip
 """Sections of which there is one."""
 
 
 class OpenedCase(NamedTuple):
     """A case as data: the ledger that holds it, the plain data of its text, whether slips were.
 
-    The ledger's data is set right, so that it can be read; the plain data is as it was written.
+    The ledger's data is set right and written out; the plain data is as it was written.
     """
 
     ledger: Ledger
@@ -51,9 +58,53 @@ def open_case(text: str, name: str) -> OpenedCase:
     set_headings(source, ledger)
     written = deepcopy(source.data)
     has_slips = ledger.has_mistakes
+    mean_keys(source.data, CaseFile, (), source, ledger)
     spell_positions(source.data)
     spell_parts(source.data)
+    expand_mirrors(source, ledger)
+    expand_defaults(source, ledger)
     return OpenedCase(ledger, written, has_slips)
+
+
+def mean_keys(
+    data: dict[str, Any], section: type[Section], path: Path, source: TomlSource, ledger: Ledger
+) -> None:
+    """Take misspelt keys for those that are meant, at any depth, and say so.
+
+    What is mirrored or taken over from [defaults] is then looked for under its right name.
+
+    Parameters
+    ----------
+    data
+        The data of a section; its keys are set right.
+    section
+        Its model.
+    path
+        Its path.
+    source
+        The file; keys are found under both names.
+    ledger
+        Receives the mistakes.
+    """
+    known = {field.alias or name: field for name, field in section.model_fields.items()}
+    meant: dict[str, str] = {}
+    for key in data:
+        close = None if key in known else closest(key, tuple(known), 0.75)
+        if close is not None and close not in data and close not in meant.values():
+            meant[key] = close
+            ledger.mistake((*path, key), "unknown key", did_you_mean(key, tuple(known)))
+            source.also((*path, key), (*path, close))
+    if meant:
+        renamed = {meant.get(key, key): value for key, value in data.items()}
+        data.clear()
+        data.update(renamed)
+    for key, value in data.items():
+        inner = section_of(known[key]) if key in known else None
+        rows = enumerate(value) if isinstance(value, list) else [(None, value)]
+        for index, row in rows if inner is not None else ():
+            if isinstance(row, dict) and inner is not None:
+                at = (*path, key) if index is None else (*path, key, index)
+                mean_keys(row, inner, at, source, ledger)
 
 
 def set_headings(source: TomlSource, ledger: Ledger) -> None:
@@ -119,6 +170,8 @@ def spell_parts(data: dict[str, Any]) -> None:
     engine = data.get("engine")
     holders = [engine.get("carburettor") if isinstance(engine, dict) else None]
     holders += [line for line, _ in _tables(data, "line")]
+    for tank, _ in _tables(data, "tank"):
+        holders += [outlet for outlet, _ in _tables(tank, "outlet")]
     parts = [selector.get("loss") for selector, _ in _tables(data, "selector")]
     for holder in holders:
         rows = holder.get("parts") if isinstance(holder, dict) else None

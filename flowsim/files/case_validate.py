@@ -56,7 +56,7 @@ def model_of(ledger: Ledger, root: type[_SectionT]) -> _SectionT | None:
         As ``case_model``.
     """
     data = _copy(ledger.source.data)
-    broken: set[Path] = set()
+    broken: set[Path] = set(ledger.given_up)
     for _ in range(_MOST_ROUNDS):
         try:
             return root.model_validate(data)

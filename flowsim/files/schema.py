@@ -26,6 +26,7 @@ _NUMBER = (
 )
 _ORDER: tuple[tuple[str, type[base.Section]], ...] = (
     ("the top of the file", lines.CaseFile),
+    ("[defaults]", lines.DefaultsSection),
     ("[fuel]", base.FuelSection),
     ("density, viscosity, vapour_pressure of [fuel]", base.ValueAt),
     ("[engine]", base.EngineSection),
@@ -38,8 +39,10 @@ _ORDER: tuple[tuple[str, type[base.Section]], ...] = (
     ("[[tank.outlet]]", tanks.OutletSection),
     ("screen of [[tank.outlet]]", tanks.ScreenSection),
     ("[[line]]", lines.LineSection),
-    ("parts of [[line]] and [engine.carburettor]", base.PartSection),
+    ("corners of [[line]]", lines.CornerSection),
+    ("parts of [[line]], [[tank.outlet]] and [engine.carburettor]", base.PartSection),
     ("measured of a part", base.DropReading),
+    ("[[stock]]", lines.StockSection),
     ("[[junction]]", lines.JunctionSection),
     ("[[tee]]", lines.TeeSection),
     ("[[selector]]", lines.SelectorSection),
@@ -49,6 +52,7 @@ _ORDER: tuple[tuple[str, type[base.Section]], ...] = (
     ("[ground]", routing.GroundSection),
     ("[routing]", routing.RoutingSection),
     ("[line.installation]", routing.InstallationSection),
+    ("protection of [line.installation]", routing.ProtectionSection),
     ("[[obstacle]]", routing.ObstacleSection),
     ("[[crossing]]", routing.CrossingSection),
     ("[[vent_line]]", routing.VentLineSection),
@@ -101,7 +105,15 @@ def _resolved(schema: Any, values: dict[str, Any]) -> Any:
         for key, value in schema.items()
         if not (key == "title" and isinstance(value, str))
     }
-    return _without_null(inner)
+    return _or_mirrored(_without_null(inner))
+
+
+def _or_mirrored(schema: dict[str, Any]) -> dict[str, Any]:
+    """Let a section that mirrors another leave out what it must say otherwise."""
+    if "mirror" not in schema.get("properties", {}) or "required" not in schema:
+        return schema
+    needed = schema.pop("required")
+    return {**schema, "anyOf": [{"required": ["mirror"]}, {"required": needed}]}
 
 
 def _without_null(schema: dict[str, Any]) -> dict[str, Any]:
@@ -210,6 +222,9 @@ _INTRODUCTION = (
     "  the program fills in, is listed first in every output.",
     "- `accuracy` is one standard deviation. It is used for bores, for coefficients and losses of",
     "  parts, for viscosity, and (the largest one) for heights; elsewhere it is only a note.",
+    "- What is the same everywhere is said once, in `[defaults]` and `[[stock]]`; the other side",
+    "  of the aeroplane is the `mirror` of the one that is written. Both are written out before",
+    "  anything is checked: the system is the very one that it would be in full.",
     "- Things are referred to by name, never by position. A tank's outlet is `tank.outlet`; the",
     "  carburettor inlet is `engine`.",
     "",
@@ -258,7 +273,7 @@ def _parts() -> Iterator[str]:
     yield "Fittings of the catalogue lose (K + K1/Re) velocity heads at the bore named here. Where"
     yield "that is the line's, `bore` may be left out. They also take `count`, `band`, and one of"
     yield "`cv`, `kv`, `measured`, `k` (with `k_laminar`), which replaces the catalogue's loss."
-    yield "A `hose barb` narrower than its hose is worked out from the two bores."
+    yield "A `hose barb` narrower than its hose is worked out from both bores, so is an `insert`."
     yield from ("", "| part | K | K1 | bore | from |", "|---|---|---|---|---|")
     for kind in CATALOGUE.values():
         row = (kind.name, f"{kind.k_inf:g}", f"{kind.k_laminar:g}", kind.reference, kind.source)

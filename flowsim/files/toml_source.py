@@ -23,6 +23,9 @@ LARGEST_FILE = 1024 * 1024
 LONGEST_LINE = 2000
 """Characters in a line; a longer one is not written by hand."""
 
+_BEHIND = 10_000_000
+"""More than there are lines in a file."""
+
 DEEPEST = 8
 """Levels of tables and lists that the file's format can need."""
 
@@ -36,18 +39,72 @@ _LONG_KEY = re.compile(
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TomlSource:
-    """The data of a file, the line of each of its paths, and the slips that were read over."""
+    """The data of a file, the line of each of its paths, and the slips that were read over.
+
+    ``copied`` tells from where the data at a path was copied (a mirror, a default); what a copied
+    section says itself has lines of its own. ``moved`` tells where data was written that now has
+    another place, ``added`` which sections were not written at all, in order.
+    """
 
     name: str
     data: dict[str, Any]
     lines: dict[Path, int]
     slips: tuple[SyntaxSlip, ...] = field(default=())
+    copied: dict[Path, Path] = field(default_factory=dict)
+    moved: dict[Path, Path] = field(default_factory=dict)
+    added: dict[Path, int] = field(default_factory=dict)
 
     def line(self, path: Path) -> int:
         """Give the line of a path, or of the nearest thing that holds it."""
         while path not in self.lines:
             path = path[:-1]
         return self.lines[path]
+
+    def origin(self, path: Path) -> Path | None:
+        """Give the path from which what stands at a path was copied; None if it was not."""
+        for depth in range(len(path), 0, -1):
+            above = path[:depth]
+            if above in self.copied:
+                found = (*self.copied[above], *path[depth:])
+                return self.origin(found) or found
+            if above in self.lines:
+                return None
+        return None
+
+    def place(self, path: Path) -> tuple[int, int]:
+        """Give what orders paths: the line, and for what is copied that of its origin.
+
+        What was added comes behind everything that is written, in its own order.
+        """
+        while path in self.copied and self.copied[path][0] in ("defaults", "stock"):
+            path = path[:-1]  # what is said once comes with the thing that it is said of
+        origin = self.origin(path)
+        line = self.line(path) + _BEHIND * self.added.get(path[:2], 0)
+        return line, 0 if origin is None else self.line(origin)
+
+    def add(self, path: Path, because: Path) -> None:
+        """Note a section that was added, because of what stands at another path."""
+        self.added[path] = len(self.added) + 1
+        self.lines[path] = self.line(because)
+
+    def written_at(self, path: Path) -> Path:
+        """Give the path at which data was written that may have been moved since."""
+        for depth in range(len(path), 0, -1):
+            if path[:depth] in self.moved:
+                return (*self.moved[path[:depth]], *path[depth:])
+        return path
+
+    def move(self, path: Path, places: dict[int, int]) -> None:
+        """Let rows of a list be found at other places: from old to new index."""
+        size = len(path)
+        mine = {p: line for p, line in self.lines.items() if p[:size] == path and len(p) > size}
+        for old in mine:
+            del self.lines[old]
+        for old, line in mine.items():
+            index = old[size]
+            new = places.get(index, index) if isinstance(index, int) else index
+            self.lines[(*path, new, *old[size + 1 :])] = line
+        self.moved.update({(*path, new): (*path, old) for old, new in places.items() if old != new})
 
     def also(self, path: Path, other: Path) -> None:
         """Let everything at a path be found at another path too."""

@@ -141,16 +141,18 @@ class CentreLine:
 
 
 def centre_line(
-    points: Sequence[Sequence[float]] | FloatArray, bend_radius: float | None
+    points: Sequence[Sequence[float]] | FloatArray,
+    bend_radius: float | Sequence[float | None] | None,
 ) -> CentreLine:
-    """Round the corners of a chain of points with a bend radius.
+    """Round the corners of a chain of points with bend radii.
 
     Parameters
     ----------
     points : sequence of points
         Shape (point, 3), two or more [m]: both ends, and where straight pieces would meet.
-    bend_radius : float or None
-        Radius to the centre-line [m], > 0; None leaves every corner sharp.
+    bend_radius : float, sequence of float, or None
+        Radius to the centre-line [m], > 0; None leaves every corner sharp. A sequence holds one for
+        each point between the ends, where zero leaves a corner sharp as well.
 
     Returns
     -------
@@ -169,8 +171,7 @@ def centre_line(
     """
     given = np.asarray(points, dtype=np.float64)
     legs, directions = _legs(given)
-    if bend_radius is not None and not bend_radius > 0.0:
-        raise DomainError(f"a bend radius of {bend_radius:g} m is not above zero; state the radius")
+    radii = _radii(bend_radius, len(given) - 2)
     turns = [_turn(a, b) for a, b in pairwise(directions)]
     for index, turn in enumerate(turns):
         if turn > DOUBLES_BACK:
@@ -178,25 +179,46 @@ def centre_line(
                 f"the line doubles back at point {index + 1} (it turns by "
                 f"{math.degrees(turn):.0f} deg); correct the points"
             )
-    is_bent = [bend_radius is not None and turn > STRAIGHT_WITHIN for turn in turns]
-    radius = bend_radius or 0.0
-    cuts = [radius * math.tan(0.5 * t) if b else 0.0 for t, b in zip(turns, is_bent, strict=True)]
+    bent = [r if turn > STRAIGHT_WITHIN else 0.0 for turn, r in zip(turns, radii, strict=True)]
+    cuts = [radius * math.tan(0.5 * turn) for turn, radius in zip(turns, bent, strict=True)]
     before, after = [0.0, *cuts], [*cuts, 0.0]
     pieces: list[Piece] = []
     for leg, length in enumerate(legs):
         left = float(length) - before[leg] - after[leg]
         if left < -1e-9 * float(length):
+            there = {radius for radius in bent[max(0, leg - 1) : leg + 1] if radius > 0.0}
+            words = " and ".join(f"{1e3 * radius:g} mm" for radius in sorted(there))
             raise DomainError(
-                f"bends of radius {1e3 * radius:g} mm do not fit on leg {leg + 1}, which is "
+                f"bends of radius {words} do not fit on leg {leg + 1}, which is "
                 f"{1e3 * float(length):.4g} mm long; correct the radius or the points"
             )
         if left > 1e-9 * float(length):
             origin = given[leg] + before[leg] * directions[leg]
             pieces.append(Straight(origin, directions[leg], left, leg))
-        if leg < len(turns) and is_bent[leg]:
-            pieces.append(_arc(given[leg + 1], directions[leg : leg + 2], turns[leg], radius, leg))
+        if leg < len(turns) and bent[leg] > 0.0:
+            corner, around = given[leg + 1], directions[leg : leg + 2]
+            pieces.append(_arc(corner, around, turns[leg], bent[leg], leg))
     starts = tuple(accumulate((piece.length for piece in pieces[:-1]), initial=0.0))
     return CentreLine(given, tuple(pieces), starts)
+
+
+def _radii(bend_radius: float | Sequence[float | None] | None, inner: int) -> list[float]:
+    """Give a radius for each point between the ends, zero for a sharp corner."""
+    if bend_radius is None:
+        return [0.0] * inner
+    if isinstance(bend_radius, int | float):
+        if not bend_radius > 0.0:
+            raise DomainError(
+                f"a bend radius of {bend_radius:g} m is not above zero; state the radius"
+            )
+        return [float(bend_radius)] * inner
+    radii = [radius or 0.0 for radius in bend_radius]
+    if len(radii) != inner or not all(radius >= 0.0 for radius in radii):
+        raise DomainError(
+            f"{len(radii)} radii for {inner} points between the ends; state one for each, not "
+            "below zero"
+        )
+    return radii
 
 
 def _legs(given: FloatArray) -> tuple[FloatArray, FloatArray]:

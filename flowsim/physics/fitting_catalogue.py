@@ -303,6 +303,8 @@ ROUGHNESS: Mapping[str, float] = MappingProxyType(
         "stainless steel tube": 2.0e-6,
         "steel tube": 45.0e-6,
         "plastic tube": 1.5e-6,
+        "nylon tube": 1.5e-6,
+        "polyurethane tube": 1.5e-6,
         "rubber hose": 30.0e-6,
         "plastic-lined hose": 1.5e-6,
     }

@@ -16,7 +16,7 @@ _CATALOGUED_RADIUS = 3.0
 Tag: estimate."""
 
 
-def bend(angle: float, radius: float, bore: float, name: str) -> MinorLoss:
+def bend(angle: float, radius: float, bore: float, name: str, count: int = 1) -> MinorLoss:
     """Give the loss of a formed tube bend, without the friction of its arc.
 
     The arc's length belongs to the tube. From a radius of 3 bores the catalogue's 90 degree bend
@@ -35,6 +35,8 @@ def bend(angle: float, radius: float, bore: float, name: str) -> MinorLoss:
         Bore of the tube [m], > 0.
     name : str
         What the builder calls it.
+    count : int
+        How many in a row, >= 1.
 
     Returns
     -------
@@ -74,6 +76,8 @@ def bend(angle: float, radius: float, bore: float, name: str) -> MinorLoss:
         laminar_band=row.laminar_band,
         source=f"tube bend {math.degrees(angle):.0f} deg, radius {radius / bore:.1f} bores",
         tag=row.tag,
+        count=count,
+        bend_radius=radius,
     )
 
 

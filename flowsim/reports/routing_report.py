@@ -67,6 +67,7 @@ def routing_sections(
         *_laying(result),
         *_near(result),
         *_cuts(result),
+        *_ticks(result),
         heading(f"Assumptions ({len(result.assumptions)})"),
         bullets(result.assumptions),
         heading("Cautions"),
@@ -302,7 +303,7 @@ def _cuts(result: RoutingResult) -> list[RenderableType]:
             str(cut.pieces),
             str(cut.bends),
             "?" if cut.supports < 0 else str(cut.supports) + ("" if cut.supports_stated else "*"),
-            str(cut.sleeves),
+            str(cut.sleeves) + (f" + {cut.wraps}" if cut.wraps else ""),
             number(1e3 * cut.tube_mass, 0),
             number(1e6 * cut.fuel_volume, 0),
         ]
@@ -319,11 +320,20 @@ def _cuts(result: RoutingResult) -> list[RenderableType]:
         heading("Cut list"),
         paragraph(
             "To cut, with trim at both ends of each piece, make-up taken off. * supports that the "
-            "table asks for, none are stated."
+            "table asks for, none are stated. Sleeves + anti-chafe wraps; wraps are not weighed."
         ),
         table(
             ["line", "cut mm", "in", "pieces", "bends", "held", "sleeves", "g", "holds mL"], rows
         ),
         paragraph(words),
         paragraph("Fittings: " + "; ".join(f"{count} {name}" for name, count in result.fittings)),
+    ]
+
+
+def _ticks(result: RoutingResult) -> list[RenderableType]:
+    if not result.ticks:
+        return []
+    return [
+        heading("To tick off at the aeroplane"),
+        bullets(f"[ ] {item}" for item in result.ticks),
     ]

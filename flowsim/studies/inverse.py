@@ -126,7 +126,7 @@ def least_bore(system: FuelSystem, lines: tuple[str, ...], basis: Basis) -> Edge
     known = {line.name: line for line in system.lines}
     resized(system, lines, Size("check", 0.008))
     first = known[lines[0]]
-    tightest = min((known[name].bend_radius or MOST_BORE for name in lines), default=MOST_BORE)
+    tightest = min((known[name].tightest_bend or MOST_BORE for name in lines), default=MOST_BORE)
 
     def ratio(bore: float) -> float:
         size = Size("a bore", bore, is_hose="hose" in first.material)

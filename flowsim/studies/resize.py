@@ -237,17 +237,18 @@ def _flared(bore: float, line: Line, size: Size) -> float | None:
 
 def _bend(part: MinorLoss, line: Line, size: Size) -> Part:
     """Give a formed bend of the same radius in another bore: tighter in bores, so it loses more."""
-    if line.bend_radius is None:
+    radius = part.bend_radius
+    if radius is None:
         return replace(part, bore=size.bore)
-    before = bend(0.5 * math.pi, line.bend_radius, line.bore, part.name).k_inf
-    after = bend(0.5 * math.pi, line.bend_radius, size.bore, part.name).k_inf
+    before = bend(0.5 * math.pi, radius, line.bore, part.name).k_inf
+    after = bend(0.5 * math.pi, radius, size.bore, part.name).k_inf
     words = part.source.split(", radius")[0]
     return replace(
         part,
         bore=size.bore,
         k_inf=part.k_inf * after / before,
         k_laminar=part.k_laminar * after / before,
-        source=f"{words}, radius {line.bend_radius / size.bore:.1f} bores",
+        source=f"{words}, radius {radius / size.bore:.1f} bores",
     )
 
 
@@ -264,17 +265,18 @@ def _with_size(line: Line, parts: tuple[Part, ...], size: Size) -> Line:
 
 def _bend_remarks(line: Line, size: Size) -> list[str]:
     """Say where the line's bends are tighter than the size allows."""
-    if line.bend_radius is None or size.dash is None:
+    tightest = line.tightest_bend
+    if tightest is None or size.dash is None:
         return []
     if size.is_hose:
         least = HOSE_BEND_RADIUS.get(size.dash)
     else:
         metal = "steel" if "steel" in line.material else "aluminium"
         least = TUBE_BEND_RADIUS[metal].get(size.dash)
-    if least is None or line.bend_radius >= least - 1e-6:
+    if least is None or tightest >= least - 1e-6:
         return []
     return [
-        f"{line.name}: its bends of {1000.0 * line.bend_radius:.0f} mm are tighter than this size "
+        f"{line.name}: its bends of {1000.0 * tightest:.0f} mm are tighter than this size "
         f"allows, {1000.0 * least:.0f} mm"
     ]
 

@@ -33,6 +33,7 @@ class Provenance:
 class FuelSystem:
     """A checked fuel system: every reference resolves, every node has a place.
 
+    ``drain_lines`` lead to drains and carry nothing to the engine: they are no part of ``lines``.
     ``what_ifs`` are the words of the what-ifs that the case lists.
 
     ``temperatures`` [K] are the fuel temperatures to judge; ``test_draw`` [m3] is what one run of
@@ -54,12 +55,18 @@ class FuelSystem:
     test_draw: float
     height_deviation: float
     drains: tuple[Drain, ...] = ()
+    drain_lines: tuple[Line, ...] = ()
     provenance: tuple[Provenance, ...] = ()
     not_said: tuple[Provenance, ...] = ()
     cautions: tuple[str, ...] = ()
     what_ifs: tuple[str, ...] = ()
     calibration: Calibration | None = None
     routing: Routing = field(default_factory=Routing)
+
+    @property
+    def all_lines(self) -> tuple[Line, ...]:
+        """The lines that feed, then those that lead to drains."""
+        return (*self.lines, *self.drain_lines)
 
     @property
     def selectors(self) -> tuple[Selector, ...]:

@@ -8,14 +8,25 @@ from flowsim.system.points import Point
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class StatedCorner:
+    """Formed bends of a line whose points are not known: ``angle`` [rad], ``radius`` [m], count."""
+
+    angle: float
+    radius: float
+    count: int = 1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Line:
     """One run of tube or hose with its fittings, from node ``start`` to node ``end``.
 
     ``parts`` lie in order from start to end; at least one is usually a Pipe. ``route`` holds the
     centre-line's points including both ends, or is None where the builder gave only length and
     rise (then high and low points between the ends are unknown). A ``closed`` line carries nothing.
-    ``bend_radius`` [m] of the formed bends, None where unknown. ``outside_diameter`` and ``wall``
-    [m] are None where only a bore was given.
+    ``bend_radius`` [m] of the formed bends, None where unknown; where they differ, ``corner_radii``
+    holds that of each point between the ends, zero where a fitting makes the corner. ``corners``
+    are those of a line without a route. ``outside_diameter`` and ``wall`` [m] are None where only a
+    bore was given. ``outlet_parts`` are those of its parts that sit at a tank outlet.
     """
 
     name: str
@@ -30,6 +41,24 @@ class Line:
     outside_diameter: float | None = None
     wall: float | None = None
     bend_radius: float | None = None
+    corner_radii: tuple[float, ...] = ()
+    corners: tuple[StatedCorner, ...] = ()
+    outlet_parts: tuple[Part, ...] = ()
+
+    @property
+    def radii(self) -> tuple[float | None, ...]:
+        """Bend radius [m] at each point between the ends of its route, None where unknown."""
+        inner = max(0, len(self.route or ()) - 2)
+        return self.corner_radii or (self.bend_radius,) * inner
+
+    @property
+    def tightest_bend(self) -> float | None:
+        """The least bend radius [m] that is stated for it, None where none is."""
+        own = [radius for radius in self.corner_radii if radius > 0.0]
+        own += [corner.radius for corner in self.corners]
+        if self.bend_radius is not None and not self.corner_radii:
+            own.append(self.bend_radius)
+        return min(own, default=None)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

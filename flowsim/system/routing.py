@@ -7,6 +7,7 @@ from flowsim.system.points import Point
 
 LandingGear = Literal["tailwheel", "nosewheel"]
 ObstacleKind = Literal["wire", "hot part", "control", "structure edge"]
+ProtectionKind = Literal["sleeve", "anti-chafe"]
 CrossingKind = Literal["bulkhead", "rib", "line", "strap"]
 
 
@@ -19,14 +20,30 @@ class GroundAttitude:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Protection:
+    """A sleeve or an anti-chafe wrap: on straight piece ``run`` (from 1), or from ``along`` [m] on.
+
+    ``length`` [m] goes with ``along``; on a run it covers the whole of it. It costs no head.
+    """
+
+    kind: ProtectionKind
+    run: int | None = None
+    along: float | None = None
+    length: float | None = None
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Installation:
     """How one line is laid.
 
     ``supports_at`` are points, ``supports_along`` [m] from its start (both None: not stated; empty:
     it has none). ``measured_sag`` [m] of the filled tube or hose laid over two rods
     ``measured_span`` [m] apart tells its stiffness. ``wall_density`` [kg/m3] and
-    ``least_bend_radius`` [m] are its maker's. ``start_make_up`` and ``end_make_up`` [m] of the
-    centre-line are taken up by the fittings at its ends (None: not stated).
+    ``least_bend_radius`` [m] are its maker's, ``largest_span`` [m] between supports too.
+    ``start_make_up`` and ``end_make_up`` [m] of the centre-line are taken up by the fittings at its
+    ends (None: not stated). ``trim`` [m] is added at each end of each piece, to be cut later (None:
+    the usual one). ``protection`` are its sleeves and wraps.
     """
 
     line: str
@@ -37,6 +54,9 @@ class Installation:
     wall_density: float | None = None
     hose_outside_diameter: float | None = None
     least_bend_radius: float | None = None
+    largest_span: float | None = None
+    trim: float | None = None
+    protection: tuple[Protection, ...] = ()
     start_make_up: float | None = None
     end_make_up: float | None = None
 
@@ -90,9 +110,9 @@ class Routing:
     """What a case says of routing, with the usual values where it says nothing.
 
     ``wanted_margin`` [rad] between a run's slope and level, over all attitudes. ``bank`` [rad] of
-    the turn, ``slip`` [rad] of the slip to either side (None: not looked at). ``trim`` [m] is cut
-    on at each end of a piece; ``sleeve`` [m] is the usual sleeve's length. ``stated`` names those
-    of these five values that the case gives.
+    the turn, ``slip`` [rad] of the slip to either side (None: not looked at). ``trim`` [m] is
+    added at each end of a piece; ``sleeve`` [m] is the usual sleeve's length. ``stated`` names
+    those of these five values that the case gives.
     """
 
     ground: GroundAttitude | None = None

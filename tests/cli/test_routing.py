@@ -134,10 +134,12 @@ FALLING = [(1.0, 0.1, 0.8)]
 @pytest.mark.parametrize(
     ("sections", "words"),
     [
-        ((line("feed", "tank.out", "engine", [(1, 0, 1), (1, 0, 1.00005)]),), "are the same"),
-        ((line("feed", "tank.out", "engine", [(1, 0, 1), (1.9, 0, 1.9)]),), "doubles back"),
+        ((line("feed", "tank.out", "engine", [(1, 0, 1), (1, 0, 1.00005)]),),
+         "are the same place"),
+        ((line("feed", "tank.out", "engine", [(1, 0, 1), (1.9, 0, 1.9), (1.9, 0, 0.9)]),),
+         "doubles back"),
         ((line("feed", "tank.out", "engine", [(1, 0, 1), (1, 0.05, 1)], bend="90 mm"),),
-         "do not fit on leg"),
+         "too short for its bends of radius 90 mm"),
         ((line("feed", "tank.out", "engine", FALLING,
                more='[line.installation]\nsupports_along = ["9 m"]\n'),), "beyond the line's end"),
         ((line("feed", "tank.out", "engine", FALLING,

@@ -201,6 +201,7 @@ NOT_PHYSICS: dict[str, tuple[str, ...]] = {
         )),
     ),
     UNITS: (
+        "files/case_corners:MADE_BY",
         "physics/petroleum:PSI",
         "physics/tube_sizes:_inch_tube",
         "studies/decisions/carburettor_data:_HOUR",
@@ -219,6 +220,7 @@ NOT_PHYSICS: dict[str, tuple[str, ...]] = {
     ),
     CODES: (
         "studies/judged_set:TAKEOFF",
+        "files/toml_source:_BEHIND",
         "network/conditions:FORWARD, BACKWARD",
         "network/scenarios:OPEN_LINE, CARBURETTOR, DEMAND",
         "studies/judging:SEVERITY",
@@ -236,6 +238,8 @@ NOT_PHYSICS: dict[str, tuple[str, ...]] = {
     ),
     NEUTRAL: (
         "studies/draws:MOST_VENT_CREDIT",
+        "system/lines:StatedCorner.count",
+        "files/case_bends:_SHARP",
         "system/bands:LognormalEnds.middle",
         "system/calibration:Calibration.friction",
         "system/calibration:Calibration.viscosity",

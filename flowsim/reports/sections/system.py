@@ -99,9 +99,11 @@ def _lines_table(study: ReportStudy) -> Block:
 
 
 def _course(line: Line) -> str:
+    radii = sorted({radius for radius in line.radii if radius})
+    radii = radii or sorted({corner.radius for corner in line.corners})
+    bend = f", bends of radius {', '.join(map(mm_in, radii))}" if radii else ""
     if line.route is None:
-        return "not known: length and rise only"
-    bend = "" if line.bend_radius is None else f", bends of radius {mm_in(line.bend_radius)}"
+        return f"not known: length and rise only{bend}"
     return f"{len(line.route)} points{bend}"
 
 

@@ -81,7 +81,7 @@ def _lines(system: FuelSystem, view: AttitudeView) -> list[tuple[Verdict, str, s
         else:
             found.append((Verdict.NOT_ADEQUATE, words, DRAIN))
     known = {line.name for line in laid if line.known}
-    bare = [f'"{line.name}"' for line in system.lines if line.name not in known]
+    bare = [f'"{line.name}"' for line in system.all_lines if line.name not in known]
     if bare:
         words = f"the course of line {', '.join(bare)} is not known, so its low places are not"
         found.append((Verdict.CANNOT_TELL, words, COURSE))

@@ -68,7 +68,7 @@ def bodies_of(system: FuelSystem, lines: Sequence[LaidLine]) -> tuple[tuple[Body
     tuple of Body, list of str
     """
     bodies, words = [], []
-    by_name = {line.name: line for line in system.lines}
+    by_name = {line.name: line for line in system.all_lines}
     for line in lines:
         own = by_name[line.name]
         stated = system.routing.installation(line.name).hose_outside_diameter

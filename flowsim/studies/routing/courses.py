@@ -58,12 +58,12 @@ def laid_lines(system: FuelSystem) -> tuple[LaidLine, ...]:
     DomainError
         A route that is no line (see ``centre_line``), with the line's name.
     """
-    places = system.places()
+    places = {drain.name: drain.at for drain in system.drains} | system.places()
     laid = []
-    for line in system.lines:
+    for line in system.all_lines:
         points = line.route or (places[line.start], places[line.end])
         try:
-            course = centre_line(points, line.bend_radius if line.route else None)
+            course = centre_line(points, line.radii if line.route else None)
         except DomainError as error:
             if line.route is None:
                 continue

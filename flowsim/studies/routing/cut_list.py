@@ -15,10 +15,11 @@ from flowsim.studies.routing.supports import (
     support_places,
     wall_density,
 )
+from flowsim.studies.routing.ticks import protected_length
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.lines import Line
-from flowsim.system.parts import MinorLoss, Pipe
-from flowsim.system.routing import Routing
+from flowsim.system.parts import MinorLoss, Part, Pipe
+from flowsim.system.routing import Installation, ProtectionKind, Routing
 
 SLEEVE_WALL = 0.002
 """[m] Wall of a protective sleeve (common practice, no source)."""
@@ -28,6 +29,10 @@ SLEEVE_DENSITY = 1200.0
 
 DIVIDING = ("straight union", "bulkhead union")
 """Fittings that divide a line into pieces."""
+
+
+PASSED_TEES = ("tee run", "tee turn")
+"""Losses of a tee that only feeds a drain, whose one stream passes it."""
 
 
 def cut_list(
@@ -46,21 +51,23 @@ def cut_list(
     -------
     tuple of Cut
         Length to cut: centre-line (or the longer stated length) less the make-up of the fittings at
-        its ends, plus the trim at both ends of each piece. Sleeves: one for each stated crossing,
-        one for each thing that is too near, and on soft lines one for each support.
+        its ends, plus the trim at both ends of each piece. Sleeves: those stated, one for each
+        stated crossing, one for each thing that is too near, and on soft lines one for each
+        support. Wraps: those stated; they are not weighed.
     """
-    by_name = {line.name: line for line in system.lines}
+    by_name = {line.name: line for line in system.all_lines}
     return tuple(_cut(system, by_name[laid.name], laid, clearances) for laid in lines)
 
 
 def fittings(system: FuelSystem) -> tuple[tuple[str, int], ...]:
     """Count fittings and devices: kind with its bore, and how many; tees and selectors too."""
     counted: Counter[str] = Counter()
-    for line in system.lines:
+    for line in system.all_lines:
         for part in line.parts:
             if isinstance(part, Pipe) or is_bend(part):
                 continue
             kind = getattr(part, "kind", type(part).__name__.lower())
+            kind = "tee" if kind in PASSED_TEES else kind
             bore = getattr(part, "bore", None)
             size = "" if bore is None else f", bore {1e3 * bore:.2f} mm"
             counted[f"{kind}{size}"] += getattr(part, "count", 1)
@@ -77,14 +84,14 @@ def _cut(system: FuelSystem, line: Line, laid: LaidLine, clearances: Sequence[Cl
     routing = system.routing
     installation = routing.installation(line.name)
     outside = outside_diameter_of(line, installation)
-    pieces = 1 + sum(
-        part.count for part in line.parts if isinstance(part, MinorLoss) and part.kind in DIVIDING
-    )
+    pieces = 1 + _unions(line.parts) - _unions(line.outlet_parts)
     make_up = (installation.start_make_up or 0.0) + (installation.end_make_up or 0.0)
-    trim = 2.0 * routing.trim * pieces
+    trim = 2.0 * (routing.trim if installation.trim is None else installation.trim) * pieces
     stated = support_places(laid, installation)
-    supports = _least_supports(line, laid.length) if stated is None else len(stated)
+    supports = _least_supports(line, installation, laid.length) if stated is None else len(stated)
     sleeves = _sleeve_lengths(routing, line, supports, clearances)
+    sleeves += _protected(laid, installation, "sleeve")
+    wraps = _protected(laid, installation, "anti-chafe")
     net = laid.length - make_up
     fuel = math.pi / 4.0 * line.bore**2 * laid.length
     wall = wall_density(line, installation) * math.pi / 4.0 * (outside**2 - line.bore**2)
@@ -98,11 +105,14 @@ def _cut(system: FuelSystem, line: Line, laid: LaidLine, clearances: Sequence[Cl
         pieces=pieces,
         trim=trim,
         cut=net + trim,
-        bends=sum(isinstance(piece, Arc) for piece in laid.centre.pieces),
+        bends=sum(isinstance(piece, Arc) for piece in laid.centre.pieces)
+        + sum(corner.count for corner in line.corners),
         supports=supports,
         supports_stated=stated is not None,
         sleeves=len(sleeves),
         sleeve_length=float(sum(sleeves)),
+        wraps=len(wraps),
+        wrap_length=float(sum(wraps)),
         tube_mass=wall * net,
         fuel_volume=fuel,
         fuel_mass=fuel * system.fuel.density_15,
@@ -110,9 +120,21 @@ def _cut(system: FuelSystem, line: Line, laid: LaidLine, clearances: Sequence[Cl
     )
 
 
-def _least_supports(line: Line, length: float) -> int:
+def _unions(parts: Sequence[Part]) -> int:
+    """Count the fittings that divide a line; one at a tank outlet parts it from the tank."""
+    found = (p for p in parts if isinstance(p, MinorLoss) and p.kind in DIVIDING)
+    return sum(part.count for part in found)
+
+
+def _protected(laid: LaidLine, installation: Installation, kind: ProtectionKind) -> list[float]:
+    """Give the length [m] of each stated sleeve or wrap."""
+    mine = [item for item in installation.protection if item.kind == kind]
+    return [protected_length(laid, item) for item in mine]
+
+
+def _least_supports(line: Line, installation: Installation, length: float) -> int:
     """Count the supports that the table asks for; -1 where no table has the size."""
-    limit, _ = span_limit(line)
+    limit, _ = span_limit(line, installation)
     return -1 if limit is None else max(0, math.ceil(length / limit - 1e-9) - 1)
 
 

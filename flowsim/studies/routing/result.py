@@ -266,7 +266,8 @@ class Cut:
     """One line of the cut list: lengths [m], masses [kg], volume [m3]; NaN where not known.
 
     ``centre_line`` from node to node, ``make_up`` taken off for fittings, ``pieces`` counted,
-    ``trim`` added, ``cut`` to be cut in all.
+    ``trim`` added, ``cut`` to be cut in all. ``sleeves`` and ``wraps`` (anti-chafe) with their
+    lengths in all.
     """
 
     line: str
@@ -282,6 +283,8 @@ class Cut:
     supports_stated: bool
     sleeves: int
     sleeve_length: float
+    wraps: int
+    wrap_length: float
     tube_mass: float
     fuel_volume: float
     fuel_mass: float
@@ -290,7 +293,10 @@ class Cut:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RoutingResult:
-    """The whole answer. ``pitch_band`` [rad] is that over which runs are judged."""
+    """The whole answer. ``pitch_band`` [rad] is that over which runs are judged.
+
+    ``ticks`` are things to tick off at the aeroplane.
+    """
 
     title: str
     attitudes: tuple[AttitudeView, ...]
@@ -307,6 +313,7 @@ class RoutingResult:
     crossings: tuple[PictureCrossing, ...]
     cuts: tuple[Cut, ...]
     fittings: tuple[tuple[str, int], ...]
+    ticks: tuple[str, ...]
     findings: tuple[Finding, ...]
     assumptions: tuple[str, ...]
     cautions: tuple[str, ...]

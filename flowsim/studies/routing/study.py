@@ -21,6 +21,7 @@ from flowsim.studies.routing.supports import (
     support_places,
 )
 from flowsim.studies.routing.tank_water import tank_pools
+from flowsim.studies.routing.ticks import ticks
 from flowsim.system.fuel_system import FuelSystem
 
 FAR_FROM_LINE = 0.05
@@ -52,7 +53,8 @@ def route_study(system: FuelSystem) -> RoutingResult:
     wanted = system.routing.wanted_margin
     runs = runs_of(lines, views, band, wanted, system.flight.level_pitch)
     lows = (*low_points(system, lines, views), *vent_low_points(system, views))
-    highs = high_points(system, lines, views)
+    feeding = {line.name for line in system.lines}
+    highs = high_points(system, [line for line in lines if line.name in feeding], views)
     refilled = refills(system, lines, views)
     bends, spans = bends_of(system, lines), spans_of(system, lines, views)
     bodies, assumed_sizes = bodies_of(system, lines)
@@ -63,7 +65,7 @@ def route_study(system: FuelSystem) -> RoutingResult:
         *say.tank_pool_findings(_pools(system, views), height_doubt(system)),
         *say.high_point_findings(highs),
         *say.attitude_findings(missing),
-        *say.course_findings(lines, [line.name for line in system.lines]),
+        *say.course_findings(lines, [line.name for line in system.all_lines]),
         *say.drain_findings(_far_drains(system, lines)),
         *say.bend_findings(bends),
         *say.support_findings(spans, _unsupported(system, lines)),
@@ -88,6 +90,7 @@ def route_study(system: FuelSystem) -> RoutingResult:
         crossings=crossings(bodies),
         cuts=cuts,
         fittings=fittings(system),
+        ticks=ticks(system, lines),
         findings=tuple(sorted(found, key=lambda finding: _ORDER.index(finding.grade))),
         assumptions=(*_assumptions(system), *assumed_sizes),
         cautions=(*ALWAYS, *_cautions(system)),
@@ -116,12 +119,13 @@ def _unsupported(
     system: FuelSystem, lines: Sequence[LaidLine]
 ) -> list[tuple[str, float | None, int]]:
     """Give lines without stated supports: largest span [m] and how many supports that makes."""
-    by_name = {line.name: line for line in system.lines}
+    by_name = {line.name: line for line in system.all_lines}
     found: list[tuple[str, float | None, int]] = []
     for laid in lines:
-        if support_places(laid, system.routing.installation(laid.name)) is not None:
+        installation = system.routing.installation(laid.name)
+        if support_places(laid, installation) is not None:
             continue
-        limit, _ = span_limit(by_name[laid.name])
+        limit, _ = span_limit(by_name[laid.name], installation)
         count = 0 if limit is None else max(0, -int(-(laid.length / limit - 1e-9) // 1) - 1)
         found.append((laid.name, limit, count))
     return found
@@ -139,11 +143,11 @@ def _assumptions(system: FuelSystem) -> list[str]:
     words += [
         f"{text}: not given, common practice, no source"
         for key, text in usual.items()
-        if key not in routing.stated
+        if key not in routing.stated and not (key == "trim" and _all_trimmed(system))
     ]
     without = [
         line.name
-        for line in system.lines
+        for line in system.all_lines
         if routing.installation(line.name).start_make_up is None
         or routing.installation(line.name).end_make_up is None
     ]
@@ -155,6 +159,12 @@ def _assumptions(system: FuelSystem) -> list[str]:
     words.append("the ends of every line are taken as held; valves and selectors as open")
     words.append("humps are judged on the test quantity, at the flow that arrives with their air")
     return words
+
+
+def _all_trimmed(system: FuelSystem) -> bool:
+    """Tell whether every line has a trim of its own."""
+    named = (system.routing.installation(line.name) for line in system.all_lines)
+    return all(installation.trim is not None for installation in named)
 
 
 def _cautions(system: FuelSystem) -> list[str]:

@@ -55,30 +55,28 @@ def bends_of(system: FuelSystem, lines: Sequence[LaidLine]) -> tuple[Bend, ...]:
     tuple of Bend
         The least radius is the stated one, else that of the handbook table (``least_bend_radius``).
     """
-    found = []
-    by_name = {line.name: line for line in system.lines}
+    found: list[Bend] = []
+    by_name = {line.name: line for line in system.all_lines}
     for laid in lines:
         line = by_name[laid.name]
         stated = system.routing.installation(laid.name).least_bend_radius
         table = least_bend_radius(wall_material(line.material), line.outside_diameter, line.bore)
-        for piece in laid.centre.pieces:
-            if not isinstance(piece, Arc):
-                continue
-            found.append(
-                Bend(
-                    line=laid.name,
-                    point=piece.number,
-                    angle=piece.angle,
-                    radius=piece.radius,
-                    least=stated if stated is not None else None if table is None else table.value,
-                    exact=stated is not None or (table is not None and table.exact),
-                    source="as stated in the case"
-                    if stated is not None
-                    else ""
-                    if table is None
-                    else table.source,
-                )
+        least, exact, source = (None, False, "")
+        if stated is not None:
+            least, exact, source = stated, True, "as stated in the case"
+        elif table is not None:
+            least, exact, source = table.value, table.exact, table.source
+        bent = [(p.number, p.angle, p.radius) for p in laid.centre.pieces if isinstance(p, Arc)]
+        bent += [
+            (n, c.angle, c.radius) for n, c in enumerate(line.corners, 1) for _ in range(c.count)
+        ]
+        found += [
+            Bend(
+                line=laid.name, point=point, angle=angle, radius=radius,
+                least=least, exact=exact, source=source,
             )
+            for point, angle, radius in bent
+        ]  # fmt: skip
     return tuple(found)
 
 
@@ -87,7 +85,7 @@ def straight_rigid_lines(system: FuelSystem, lines: Sequence[LaidLine]) -> tuple
 
     A line of unknown course is left out; so is one with a piece of hose in it.
     """
-    by_name = {line.name: line for line in system.lines}
+    by_name = {line.name: line for line in system.all_lines}
     found = []
     for laid in lines:
         line = by_name[laid.name]
@@ -108,11 +106,14 @@ def support_places(laid: LaidLine, installation: Installation) -> tuple[float, .
     return tuple(sorted(places))
 
 
-def span_limit(line: Line) -> tuple[float | None, str]:
+def span_limit(line: Line, installation: Installation) -> tuple[float | None, str]:
     """Give the largest distance between supports [m] of a line and its source.
 
-    Where fittings other than bends sit on the line, the span of tube is a fifth less.
+    What is stated is used as it is. Of the handbook table, the span of tube is a fifth less where
+    fittings other than bends sit on the line.
     """
+    if installation.largest_span is not None:
+        return installation.largest_span, "as stated in the case"
     material = wall_material(line.material)
     table = largest_span(material, line.outside_diameter)
     if table is None:
@@ -141,7 +142,7 @@ def spans_of(
         as straight between its supports, as long as the line there.
     """
     found = []
-    by_name = {line.name: line for line in system.lines}
+    by_name = {line.name: line for line in system.all_lines}
     for laid in lines:
         installation = system.routing.installation(laid.name)
         places = support_places(laid, installation)
@@ -171,7 +172,7 @@ def _span(
         sine = float(chord @ upward(view.gravity)) / reach
         falls.append(abs(math.asin(min(1.0, max(-1.0, sine)))))
     flattest = int(np.argmin(falls))
-    limit, source = span_limit(line)
+    limit, source = span_limit(line, installation)
     length = end - start
     sag = fixed = dip = volume = math.nan
     in_range = True

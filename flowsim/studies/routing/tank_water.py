@@ -40,7 +40,7 @@ def _pool(system: FuelSystem, tank: Tank, gravity: FloatArray) -> TankPool:
     drains = [
         (f'drain "{item.name}"', item.at) for item in system.drains if item.reaches == tank.name
     ]
-    used = {name for line in system.lines for name in (line.start, line.end)}
+    used = {name for line in system.all_lines for name in (line.start, line.end)}
     outlets = [
         (f'outlet "{outlet.name}"', outlet.at)
         for outlet in tank.outlets

@@ -192,8 +192,8 @@ _CASES = {
     "bend that does not fit": (
         'bend_radius = "0.5 in"', 'bend_radius = "9 in"',
         'bend_radius = "9 in"', 'line "left front", bend_radius',
-        "leg 1, from its start to point 1 of via, is 4.924 in long, too short for its bends of "
-        "radius 9 in, which take 5.403 in", 'write bend_radius = "8.2 in" or less',
+        "leg 1, from its start to point 1 of via, is 4.924 in long, too short for its bend of "
+        "radius 9 in, which takes 5.403 in", 'write bend_radius = "8.2 in" or less',
     ),
     "bend tighter than its bore": (
         'bend_radius = "0.5 in"', 'bend_radius = "0.2 in"',

@@ -7,6 +7,7 @@ import pytest
 
 from flowsim.files.case_file import read_case_text, read_draft
 from flowsim.files.case_references import references, referring_to, renamed, sort_of
+from flowsim.files.case_sides import names_side
 from flowsim.files.toml_edits import edited
 from flowsim.files.toml_sheet import EditError
 from flowsim.files.toml_values import at
@@ -97,12 +98,14 @@ def test_a_renamed_case_is_the_same_case(case: str) -> None:
     found = [path for path in paths(data) if sort_of(path)]
     assert read_draft(text, "x").mistakes == ()
     for number, path in enumerate(generator.sample(found, min(12, len(found)))):
-        text = edited(text, renamed(tomllib.loads(text), path, f"thing {number}"))
+        old = at(tomllib.loads(text), path) if path[-1] == "name" else ""
+        side = "left " if names_side(old, "left") and "mirror" in text else ""
+        text = edited(text, renamed(tomllib.loads(text), path, f"{side}thing {number}"))
         found = [p for p in paths(tomllib.loads(text)) if sort_of(p)]
         system = read_case_text(text, "x")
         assert system.tanks
         if path[-1] == "name":
-            assert at(tomllib.loads(text), path) == f"thing {number}"
+            assert at(tomllib.loads(text), path) == f"{side}thing {number}"
 
 
 def test_what_refers_to_a_thing_is_listed_before_it_is_taken_out() -> None:
@@ -111,3 +114,74 @@ def test_what_refers_to_a_thing_is_listed_before_it_is_taken_out() -> None:
     assert found == WANTED["tank", 0, "name"]
     assert [ref.path for ref in referring_to(data, ("line", 0))] == WANTED["line", 0, "name"]
     assert referring_to(data, ("drain", 0)) == ()
+
+
+MIRRORED = """
+defaults = { mirror = "left", stock = "soft" }
+[[stock]]
+name = "soft"
+[[tank]]
+name = "left"
+[[tank.outlet]]
+name = "front"
+parts = [{ part = "elbow 90", name = "bend" }]
+[[tank.outlet]]
+name = "rear"
+mirror = "left.front"
+[[line]]
+name = "left down"
+from = "left.front"
+to = "left drain"
+corners = [{ point = 1, fitting = "bend" }]
+[[line]]
+name = "left spare"
+mirror = "left down"
+stock = "soft"
+[[line]]
+name = "odd"
+from = "right.front"
+to = "right drain"
+[[drain]]
+name = "left drain"
+[[selector]]
+name = "one"
+ports = { left = "left down", right = "right down" }
+"""
+
+
+@pytest.mark.parametrize(
+    ("path", "new", "found"),
+    [
+        (("tank", 0, "name"), "left wing", {
+            ("line", 0, "from"): "left wing.front", ("line", 2, "from"): "right wing.front",
+            ("tank", 0, "outlet", 1, "mirror"): "left wing.front",
+        }),
+        (("tank", 0, "outlet", 0, "name"), "nose", {
+            ("line", 0, "from"): "left.nose", ("line", 2, "from"): "right.nose",
+            ("tank", 0, "outlet", 1, "mirror"): "left.nose",
+        }),
+        (("line", 0, "name"), "left fall", {
+            ("selector", 0, "ports", "left"): "left fall", ("line", 1, "mirror"): "left fall",
+            ("selector", 0, "ports", "right"): "right fall",
+        }),
+        (("drain", 0, "name"), "left tap", {
+            ("line", 0, "to"): "left tap", ("line", 2, "to"): "right tap",
+        }),
+        (("stock", 0, "name"), "nylon", {
+            ("defaults", "stock"): "nylon", ("line", 1, "stock"): "nylon",
+        }),
+        (("tank", 0, "outlet", 0, "parts", 0, "name"), "knee", {
+            ("line", 0, "corners", 0, "fitting"): "knee",
+        }),
+    ],
+)  # fmt: skip
+def test_what_names_a_mirror_goes_with_its_original(path, new, found) -> None:
+    refs = references(tomllib.loads(MIRRORED), path, new)
+    assert {ref.path: ref.renamed for ref in refs} == found
+
+
+def test_a_mirrored_thing_keeps_its_side_in_its_name() -> None:
+    with pytest.raises(EditError, match='its mirror is called "right down"; keep its side'):
+        renamed(tomllib.loads(MIRRORED), ("line", 0, "name"), "right post")
+    with pytest.raises(EditError, match="keep its side"):
+        renamed(tomllib.loads(MIRRORED), ("line", 0, "name"), "down")

@@ -62,8 +62,31 @@ def test_helix_of_few_points_with_bends_is_the_inscribed_chain_less_its_corners(
 
 def test_length_agrees_with_the_case_reader() -> None:
     points = [Point(0, 0, 0), Point(1, 0.1, -0.2), Point(1.2, 0.6, -0.9), Point(2, 0.6, -0.95)]
-    expected = centre_line_length(route_through(points), 0.04)
-    assert centre_line(points, 0.04).length == pytest.approx(expected, rel=1e-14)
+    route = route_through(points)
+    for radii in ([0.04, 0.04], [0.03, 0.05], [0.0, 0.05]):
+        turns = [radii[turn.index - 1] for turn in route.turns]
+        expected = centre_line_length(route, turns)
+        assert centre_line(points, radii).length == pytest.approx(expected, rel=1e-14)
+    assert centre_line(points, 0.04).length == centre_line(points, [0.04, 0.04]).length
+
+
+def test_corners_have_radii_of_their_own() -> None:
+    """A right angle of radius R saves (2 - pi/2) R; a sharp corner saves nothing."""
+    points = [(0, 0, 0), (1, 0, 0), (1, 1, 0), (1, 1, 1)]
+    saved = 2.0 - math.pi / 2.0
+    line = centre_line(points, [0.1, 0.3])
+    assert line.length == pytest.approx(3.0 - saved * 0.4, rel=1e-14)
+    assert [p.radius for p in line.pieces if isinstance(p, Arc)] == [0.1, 0.3]
+    sharp = centre_line(points, [None, 0.3])
+    assert sharp.length == pytest.approx(3.0 - saved * 0.3, rel=1e-14)
+    assert [p.number for p in sharp.pieces if isinstance(p, Arc)] == [2]
+
+
+@pytest.mark.parametrize("radii", [[0.1], [0.1, 0.1, 0.1], [0.1, -0.1], [0.1, math.nan]])
+def test_a_radius_for_each_point_not_below_zero(radii: list[float]) -> None:
+    points = [(0, 0, 0), (1, 0, 0), (1, 1, 0), (1, 1, 1)]
+    with pytest.raises(DomainError, match="state one for each, not below zero"):
+        centre_line(points, radii)
     assert STRAIGHT_WITHIN == CASE_STRAIGHT_WITHIN
 
 

@@ -98,11 +98,14 @@ class TestCatalogue:
         assert cv_to_kv(2.5) == pytest.approx(expected, rel=1e-12)
 
     def test_roughness_by_the_note(self) -> None:
-        """Hydraulics note section 2.7, in micrometres; the two steels from memory."""
+        """Hydraulics note section 2.7, in micrometres; the two steels from memory; nylon and
+        polyurethane as plastic.
+        """
         micrometres = {
             "aluminium tube": 1.5, "copper tube": 1.5, "brass tube": 1.5,
             "stainless steel tube": 2.0, "steel tube": 45.0, "plastic tube": 1.5,
-            "rubber hose": 30.0, "plastic-lined hose": 1.5,
+            "rubber hose": 30.0, "plastic-lined hose": 1.5, "nylon tube": 1.5,
+            "polyurethane tube": 1.5,
         }  # fmt: skip
         assert {name: 1e6 * value for name, value in ROUGHNESS.items()} == pytest.approx(
             micrometres

@@ -152,7 +152,7 @@ def _cases(
     test_pitch = flight.climb_pitch + flight.test_margin
     end = OPEN_LINE if engine.carburettor is None else CARBURETTOR
     required = engine.burn * engine.factor
-    height, speed = flight.pressure_altitude, flight.climb_speed
+    height, speed = flight.pressure_altitude, flight.top_speed
     level = flight.level_pitch
     return [
         _Case(position, *tanks, state, OPEN_LINE, required, test_pitch, temperature, 0.0, 0.0),

@@ -6,6 +6,7 @@ import numpy as np
 
 from flowsim.physics.arrays import FloatArray
 from flowsim.physics.attitude import coordinated_turn, effective_gravity, in_datum_axes
+from flowsim.studies.flight_conditions import gravity_along
 from flowsim.system.engine import Flight
 from flowsim.system.fuel_system import FuelSystem
 
@@ -45,9 +46,9 @@ def attitudes_of(system: FuelSystem) -> Attitudes:
     -------
     Attitudes
         Every whole degree from level flight and both ends; wings level, in turns of 20 and 30 deg
-        without slip, and in slips (roll without turn) of 20 and 30 deg to either side. Where an
-        acceleration is stated, the take-off run with level pitch as well. Turns, slips and the run
-        are about the axes of level flight, so that the choice of a datum changes nothing.
+        without slip, and in slips (roll without turn) of 20 and 30 deg to either side; the take-off
+        run in the ground attitude, where it is stated, and with level pitch. Turns and slips are
+        about the axes of level flight, so that the choice of a datum changes nothing.
     """
     flight = system.flight
     steepest = flight.climb_pitch + flight.test_margin
@@ -65,12 +66,10 @@ def attitudes_of(system: FuelSystem) -> Attitudes:
     for roll in np.radians([*(-bank for bank in BANKS), *BANKS]):
         lean = np.full(len(pitch), roll)
         blocks.append((SLIP, pitch, lean, _turned(effective_gravity(above_level, lean), flight)))
-    if flight.acceleration is not None and flight.acceleration > 0.0:
-        level = np.array([flight.level_pitch])
-        pull = _turned(
-            effective_gravity(np.zeros(1), np.zeros(1), forward=flight.acceleration), flight
-        )
-        blocks.append((RUN, level, np.zeros(1), pull))
+    ground = system.routing.ground
+    run = np.unique([flight.level_pitch, *([] if ground is None else [ground.pitch])])
+    still = np.zeros(len(run))
+    blocks.append((RUN, run, still, gravity_along(run, still, flight.run_acceleration)))
     return Attitudes(
         gravity=np.concatenate([block[3] for block in blocks]),
         pitch=np.concatenate([block[1] for block in blocks]),

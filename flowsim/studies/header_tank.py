@@ -16,6 +16,7 @@ from flowsim.physics.arrays import FloatArray
 from flowsim.physics.fuel_properties import density
 from flowsim.physics.tank_surface import capacity_of
 from flowsim.studies.flight_attitudes import LEVEL, TURN, Attitudes, attitudes_of
+from flowsim.studies.flight_conditions import airspeed_at
 from flowsim.studies.headers import Header, headers_of, refill_of, refill_states, solved
 from flowsim.studies.judged_set import DIRTY_SCREEN
 from flowsim.studies.result import Verdict
@@ -150,7 +151,7 @@ def _table(
         position=np.full(size, position),
         quantity=np.tile(quantity, (size, 1)),
         temperature=np.repeat(system.temperatures, len(keep)),
-        airspeed=np.full(size, system.flight.climb_speed),
+        airspeed=airspeed_at(system.flight, attitudes.pitch[chosen]),
         altitude=np.full(size, system.flight.pressure_altitude),
         end=np.full(size, DEMAND),
         demand=np.full(size, system.engine.burn),

@@ -1,8 +1,8 @@
 """How much of the fuel must not be counted on: per tank, selector position and attitude.
 
-Method and words: ``docs/theory/unusable.md``. Wings level, turns without slip and the take-off run
-decide; slips are reported beside, because a steady slip drains a wing tank's outlet at almost any
-quantity and no placard can cover it.
+Method and words: ``docs/theory/unusable.md``. Wings level and turns without slip decide, for the
+least take-off fuel the take-off run too; slips are reported beside, because a steady slip drains a
+wing tank's outlet at almost any quantity and no placard can cover it.
 """
 
 import math
@@ -300,7 +300,8 @@ def _tank_result(table: _Table, index: int, tank: Tank) -> TankUnusable:
     """Judge one tank against what is declared."""
     burn_rows = table.choose(index, BURN, DECIDING)
     required_rows = table.choose(index, REQUIRED, DECIDING)
-    start_rows = table.choose(index, REQUIRED, (*DECIDING, RUN), upward=True)
+    start_rows = table.choose(index, REQUIRED, DECIDING, upward=True)
+    start_rows |= table.choose(index, BURN, (RUN,))
     burn = table.extreme(burn_rows, FLOW, AIR)
     required = table.extreme(required_rows, FLOW, AIR)
     takeoff = table.extreme(start_rows, FLOW, DOUBT)

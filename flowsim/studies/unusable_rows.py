@@ -15,6 +15,7 @@ from flowsim.physics.fuel_properties import density
 from flowsim.physics.tank_surface import capacity_of, quantity_below
 from flowsim.studies.deliver import end_flow
 from flowsim.studies.flight_attitudes import LEVEL, RUN, TURN, Attitudes
+from flowsim.studies.flight_conditions import airspeed_at
 from flowsim.studies.judged_set import DIRTY_SCREEN, fed_tanks, fuel_states
 from flowsim.studies.pressures import at_required_flow
 from flowsim.system.tanks import DipTable, StatedLevel
@@ -78,16 +79,16 @@ def emptyings(assembly: Assembly) -> tuple[Emptying, ...]:
 def build_rows(assembly: Assembly, attitudes: Attitudes, ways: tuple[Emptying, ...]) -> Rows:
     """Combine attitudes, emptyings, demands, temperatures and ends.
 
-    The required flow is asked for from level pitch up, wings level, in turns and in the take-off
-    run. The burn is asked for everywhere: at full power from level pitch up, below it the stated
+    The required flow is asked for from level pitch up, wings level and in turns. The burn is asked
+    for everywhere: at full power from level pitch up and in the take-off run, below it the stated
     burn of the descent, or full power where none is stated.
     """
     engine, flight = assembly.system.engine, assembly.system.flight
     kinds = np.array(attitudes.kind)
     upward = attitudes.pitch >= flight.level_pitch - 1e-12
-    firm = np.isin(kinds, [LEVEL, TURN, RUN])
+    firm = np.isin(kinds, [LEVEL, TURN])
     ends = [OPEN_LINE] if engine.carburettor is None else [OPEN_LINE, CARBURETTOR]
-    burn = np.where(upward, engine.burn, engine.descent_burn or engine.burn)
+    burn = np.where(upward | (kinds == RUN), engine.burn, engine.descent_burn or engine.burn)
     asked = (
         (upward & firm, np.full(len(kinds), engine.burn * engine.factor), ends),
         (np.ones(len(kinds), dtype=bool), burn, ends),
@@ -203,7 +204,7 @@ class Trials:
             position=self.position[table.emptying[rows]],
             quantity=self.quantities(rows, quantity),
             temperature=table.temperature[rows],
-            airspeed=np.where(in_flight, flight.climb_speed, 0.0),
+            airspeed=np.where(in_flight, airspeed_at(flight, self.attitudes.pitch[attitude]), 0.0),
             altitude=np.full(size, flight.pressure_altitude),
             end=table.end[rows],
             demand=np.zeros(size),

@@ -2,6 +2,7 @@
 
 from collections import Counter
 
+from flowsim.constants import STANDARD_GRAVITY
 from flowsim.files import shown_units as to
 from flowsim.files.report_model import Block, Heading, Pairs, Section, Words
 from flowsim.reports.check_report import LITRE, TWO_US_QUARTS, seconds_to_fill
@@ -102,7 +103,7 @@ def required_section(study: ReportStudy) -> Section:
 def _attitudes(study: ReportStudy) -> list[tuple[str, str]]:
     flight, fuel = study.system.flight, study.system.fuel
     margin = number(to.degrees(flight.test_margin), 1)
-    rows = [
+    return [
         ("level", pitch_words(flight.level_pitch)),
         ("steepest climb", f"{pitch_words(flight.climb_pitch)}: {flight.pitch_working}"),
         (
@@ -116,18 +117,28 @@ def _attitudes(study: ReportStudy) -> list[tuple[str, str]]:
             else pitch_words(flight.descent_pitch),
         ),
         ("climb speed", with_unit(to.knots(flight.climb_speed), 1, "kt")),
+        ("top level speed", with_unit(to.knots(flight.top_speed), 1, "kt")
+         + ("" if flight.level_speed else " (twice the climb speed, assumed)")),
+        ("take-off run", with_unit(flight.run_acceleration / STANDARD_GRAVITY, 2, "g forward")
+         + ("" if flight.acceleration else " (assumed)")),
+        ("on the ground", _ground_words(study)),
         ("pressure altitude", with_unit(flight.pressure_altitude, 0, "m")),
         (
             "fuel",
             f"{fuel.name}, {number(fuel.density_15, 1)} kg/m3 at 15 degC ({fuel.source}); judged "
-            "at " + " and ".join(temperature_words(kelvin) for kelvin in study.system.temperatures),
+            "at " + " and ".join(temperature_words(kelvin) for kelvin in study.system.temperatures)
+            + (" and between" if len(study.system.temperatures) > 1 else ""),
         ),
         ("heights known to", f"{number(1000 * study.system.height_deviation, 1)} mm (one standard "
          "deviation)"),
     ]  # fmt: skip
-    if flight.acceleration:
-        rows.append(("take-off run", with_unit(flight.acceleration, 2, "m/s2 forward")))
-    return rows
+
+
+def _ground_words(study: ReportStudy) -> str:
+    ground = study.system.routing.ground
+    if ground is None:
+        return "not stated"
+    return f"{ground.gear}, {pitch_words(ground.pitch)}"
 
 
 def _is_listed(study: ReportStudy, words: str) -> bool:

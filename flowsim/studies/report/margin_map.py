@@ -11,6 +11,7 @@ from flowsim.physics.arrays import FloatArray
 from flowsim.physics.attitude import effective_gravity
 from flowsim.physics.tank_surface import capacity_of
 from flowsim.studies.deliver import deliver
+from flowsim.studies.flight_conditions import airspeed_at
 from flowsim.studies.judged_set import DIRTY_SCREEN, SWEEP_HIGH, SWEEP_LOW
 from flowsim.system.tanks import StatedLevel
 
@@ -107,7 +108,7 @@ def _map(
         position=np.full(size, position, dtype=np.intp),
         quantity=np.column_stack([np.minimum(level, FULL * most) for most in capacities]),
         temperature=temperature,
-        airspeed=np.full(size, flight.climb_speed if end == CARBURETTOR else 0.0),
+        airspeed=airspeed_at(flight, across) if end == CARBURETTOR else np.zeros(size),
         altitude=np.full(size, flight.pressure_altitude),
         end=np.full(size, end, dtype=np.intp),
         demand=np.zeros(size),

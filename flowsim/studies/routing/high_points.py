@@ -18,6 +18,7 @@ from flowsim.network.scenarios import (
 from flowsim.physics.air import HumpState, surely_clearing_velocity
 from flowsim.physics.height_profile import upward
 from flowsim.studies.deliver import deliver
+from flowsim.studies.flight_conditions import airspeed_at
 from flowsim.studies.judged_set import DIRTY_SCREEN, fuel_states
 from flowsim.studies.routing.basins import Basin, basins
 from flowsim.studies.routing.courses import Course, LaidLine, course_of
@@ -193,7 +194,9 @@ def _scenarios(
         position=np.array([row[1] for row in rows], dtype=np.intp),
         quantity=np.tile(quantity, (size, 1)),
         temperature=np.array([row[2] for row in rows]),
-        airspeed=np.where(in_flight, flight.climb_speed, 0.0),
+        airspeed=np.where(
+            in_flight, airspeed_at(flight, np.array([view.pitch for view in shown])), 0.0
+        ),
         altitude=np.full(size, flight.pressure_altitude),
         end=np.array([row[3] for row in rows], dtype=np.intp),
         demand=np.zeros(size),

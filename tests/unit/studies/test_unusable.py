@@ -141,10 +141,30 @@ def test_take_off_run_asks_for_more_at_the_outlet_in_front() -> None:
     base = one_tank()
     tank = base.tanks[0]
     front = replace(tank.outlets[0], at=tank.outlets[0].at._replace(station=1.2))
-    steady = replace(base, tanks=(replace(tank, outlets=(front,)),), flight=flight(climb_pitch=0.0))
+    slow = flight(climb_pitch=0.0, acceleration=0.1)
+    steady = replace(base, tanks=(replace(tank, outlets=(front,)),), flight=slow)
     run = replace(steady, flight=flight(climb_pitch=0.0, acceleration=3.0))
     still = unusable_fuel(steady).tanks[0].takeoff
-    assert unusable_fuel(run).tanks[0].takeoff.quantity > still.quantity
+    found = unusable_fuel(run).tanks[0].takeoff
+    assert found.quantity > still.quantity
+    assert found.kind == "take-off run"
+    usual = replace(steady, flight=flight(climb_pitch=0.0))  # 0.3 g0 where none is stated
+    assert unusable_fuel(usual).tanks[0].takeoff.quantity == pytest.approx(found.quantity, rel=0.05)
+
+
+def test_take_off_run_asks_for_the_burn_alone() -> None:
+    """Three times the factor changes what the climb needs, and not the run."""
+    base = one_tank()
+    tank = base.tanks[0]
+    front = replace(tank.outlets[0], at=tank.outlets[0].at._replace(station=1.2))
+    run = replace(
+        base, tanks=(replace(tank, outlets=(front,)),),
+        flight=flight(climb_pitch=0.0, acceleration=4.0),
+    )  # fmt: skip
+    more = replace(run, engine=replace(run.engine, factor=1.8))
+    found = [unusable_fuel(system).tanks[0].takeoff for system in (run, more)]
+    assert {one.kind for one in found} == {"take-off run"}
+    assert found[0].quantity == pytest.approx(found[1].quantity, rel=1e-6)
 
 
 def test_a_system_that_never_gives_the_burn_is_never_met() -> None:

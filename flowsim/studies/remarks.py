@@ -47,6 +47,7 @@ def cautions(sweep: Sweep) -> tuple[str, ...]:
             f"{missing[:1].upper()}{missing[1:]}. Wherever this says adequate, it is adequate, "
             "open line only."
         )
+    if system.engine.carburettor is None:
         words.append(
             "The open line is judged at rest, as the ground test is made: the suction at the vents "
             "in flight is left out there. It is judged in the lines of result that say so: in "

@@ -65,8 +65,8 @@ def missing_data(engine: Engine) -> str:
     carburettor = engine.carburettor
     if carburettor is None:
         return (
-            f"{_NONE}its inlet screen, needle and seat and float level cost head and are left out, "
-            "and so is the suction at the vents in flight"
+            f"{_NONE}its inlet screen, needle and seat and float level cost head and are left out; "
+            "the suction at the vents in flight is judged at the open line instead"
         )
     if carburettor.least_inlet_pressure is not None:
         return _of_pressure(carburettor, engine)

@@ -123,6 +123,7 @@ class TestVerdict:
         assert "left out" in words
         words = " ".join(judge(vented(CAP, carburettor=True), nominal=True).cautions)
         assert "suction at the vents" not in words
+        assert "left out there" not in words
 
     def test_a_forward_vent_may_suck_but_is_never_credited(self):
         """Nominal values are those without suction, the lower percentile lies below."""

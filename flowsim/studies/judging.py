@@ -1,5 +1,6 @@
 """From ratios to words: the verdict of each result line and of the whole."""
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -40,7 +41,7 @@ class Overall:
 
 def ratio_verdict(low: float, high: float) -> Verdict:
     """Judge a band of flow over required: its 5th and its 95th percentile."""
-    if np.isnan(low) or np.isnan(high):
+    if math.isnan(low) or math.isnan(high):
         return Verdict.CANNOT_TELL
     if low >= 1.0:
         return Verdict.ADEQUATE
@@ -94,6 +95,21 @@ def physical_verdict(sweep: Sweep, judged: int) -> tuple[Verdict, tuple[str, ...
     return verdict, tuple(reasons)
 
 
+def physical_verdicts(sweep: Sweep) -> list[tuple[Verdict, tuple[str, ...]]]:
+    """Judge what is not flow in every judged scenario; most have nothing to be said of them."""
+    state = sweep.at_required
+    with np.errstate(invalid="ignore"):
+        notable = (state.air_margin < 0) | (state.air_margin < state.air_least)
+        notable |= state.vapour_margin < VAPOUR_DOUBT
+    notable |= ~sweep.delivery.solution.converged[sweep.judged_rows] | ~state.solution.converged
+    notable |= sweep.outside.any(axis=1)
+    fine: tuple[Verdict, tuple[str, ...]] = (Verdict.ADEQUATE, ())
+    return [
+        physical_verdict(sweep, index) if bad else fine
+        for index, bad in enumerate(notable.tolist())
+    ]
+
+
 def judge_lines(sweep: Sweep, joint: JointResult | None) -> tuple[ResultLine, ...]:
     """Judge each end and requirement on its own."""
     engine = sweep.assembly.system.engine
@@ -109,16 +125,22 @@ def judge_lines(sweep: Sweep, joint: JointResult | None) -> tuple[ResultLine, ..
         ("descent, its own burn, open line", OPEN_LINE, DESCENT, 1.0),
         ("descent, its own burn, at the carburettor", CARBURETTOR, DESCENT, 1.0),
     ]
-    lines = []
+    lines, physical = [], physical_verdicts(sweep)
     for name, end, purpose, multiple in wanted:
-        line = _line(sweep, joint, name, end, purpose, multiple)
+        line = _line(sweep, joint, physical, name, end, purpose, multiple)
         if line is not None:
             lines.append(line)
     return tuple(lines)
 
 
 def _line(
-    sweep: Sweep, joint: JointResult | None, name: str, end: int, purpose: str, multiple: float
+    sweep: Sweep,
+    joint: JointResult | None,
+    physical: list[tuple[Verdict, tuple[str, ...]]],
+    name: str,
+    end: int,
+    purpose: str,
+    multiple: float,
 ) -> ResultLine | None:
     table, rows = sweep.table, sweep.judged_rows
     mine = (table.scenarios.end[rows] == end) & (table.purpose[rows] == purpose)
@@ -129,7 +151,7 @@ def _line(
     chosen = np.flatnonzero(mine)
     flow_ratio = scale * np.minimum(sweep.ratio[rows[chosen]], sweep.trapped_ratio[chosen])
     failed = np.isnan(flow_ratio)
-    found = [physical_verdict(sweep, int(index)) for index in chosen]
+    found = [physical[index] for index in chosen.tolist()]
     order = [
         (-SEVERITY[verdict], -np.inf if bad else ratio)
         for (verdict, _), ratio, bad in zip(found, flow_ratio, failed, strict=True)

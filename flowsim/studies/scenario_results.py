@@ -1,149 +1,182 @@
 """From arrays to one record per scenario."""
 
+from collections.abc import Iterable
+from typing import Any
+
 import numpy as np
 
 from flowsim.network.scenarios import END_NAMES
 from flowsim.network.standing import STILL
-from flowsim.physics.arrays import FloatArray
+from flowsim.physics.arrays import BoolArray, FloatArray
 from flowsim.physics.atmosphere import standard_pressure
 from flowsim.studies.joint import JointResult
 from flowsim.studies.judged_set import DIRTY_SCREEN
-from flowsim.studies.judging import HIGH, LOW, physical_verdict, ratio_verdict, worst
+from flowsim.studies.judging import HIGH, LOW, physical_verdicts, ratio_verdict, worst
 from flowsim.studies.result import ScenarioResult, Verdict
 from flowsim.studies.sweep import Sweep
 
 
 def scenario_results(sweep: Sweep, joint: JointResult | None) -> tuple[ScenarioResult, ...]:
     """Make one record for every scenario of the sweep, in the order of its table."""
-    maker = _Maker(sweep, joint)
-    return tuple(maker.record(row) for row in range(sweep.table.scenarios.count))
+    columns = _Columns(sweep, joint).all()
+    return tuple(
+        ScenarioResult(**dict(zip(columns, row, strict=True)))
+        for row in zip(*columns.values(), strict=True)
+    )
 
 
 def scenario_result(sweep: Sweep, joint: JointResult | None, row: int) -> ScenarioResult:
     """Make the record of one row of the sweep's table."""
-    return _Maker(sweep, joint).record(row)
+    return ScenarioResult(**{name: c[row] for name, c in _Columns(sweep, joint).all().items()})
 
 
-class _Maker:
-    """Holds what all records share, so that each of thousands is made quickly."""
+class _Columns:
+    """Makes the records column by column: thousands of rows, some forty columns."""
 
     def __init__(self, sweep: Sweep, joint: JointResult | None) -> None:
         self.sweep = sweep
-        self.judged = {int(row): index for index, row in enumerate(sweep.judged_rows)}
+        self.count = sweep.table.scenarios.count
         self.bands = _bands(joint)
         self.spread = _spread(sweep, self.bands)
-        tanks = sweep.assembly.system.tanks
-        self.tank_names = [tank.name for tank in tanks]
-        self.outlet_names = list(sweep.assembly.system.outlet_nodes())
-        self.ambient = standard_pressure(sweep.table.scenarios.altitude)
-        self.pressure = sweep.situation.tank_pressure + self.ambient[:, None]
+        self.uncovered = _named(sweep.situation.uncovered, sweep.assembly.system.outlet_nodes())
         self.backflow = _backflow(sweep)
-        self.forward = sweep.table.forward
-        self.quantities = [
-            tuple(zip(self.tank_names, state.quantity, strict=True)) for state in sweep.table.states
-        ]
-        self.ratio = sweep.ratio.tolist()
-        self.trapped_ratio = sweep.trapped_ratio.tolist()
-        self.held = sweep.trapped.held.tolist()
-        self.uncovered = [
-            tuple(name for name, bare in zip(self.outlet_names, row, strict=True) if bare)
-            for row in sweep.situation.uncovered.tolist()
-        ]
-        self.screens = f"{100 * DIRTY_SCREEN:.0f} % clear"
+        self.humps: list[tuple[str, ...]] = [()] * self.count
+        for row, words in zip(sweep.judged_rows.tolist(), sweep.trapped.humps, strict=True):
+            self.humps[row] = words
 
-    def record(self, row: int) -> ScenarioResult:
-        """Make the record of one row of the table."""
+    def all(self) -> dict[str, list[Any]]:
+        """Give every column by the name of its field."""
+        verdicts, reasons = self._verdicts()
+        return {
+            **self._asked(),
+            **self._found(),
+            "uncovered": self.uncovered,
+            "humps": self.humps,
+            "backflow": self.backflow,
+            "flags": self._flags(reasons),
+            "verdict": verdicts,
+        }
+
+    def _asked(self) -> dict[str, list[Any]]:
+        """Give what each scenario is."""
+        table, system = self.sweep.table, self.sweep.assembly.system
+        scenarios, names = table.scenarios, [tank.name for tank in system.tanks]
+        ambient = standard_pressure(scenarios.altitude)
+        air = (self.sweep.situation.tank_pressure + ambient[:, None]).tolist()
+        selectors = [position.name for position in self.sweep.assembly.positions]
+        quantities = [tuple(zip(names, each.quantity, strict=True)) for each in table.states]
+        states = [state.name for state in table.states]
+        screens = ("as stated", f"{100 * DIRTY_SCREEN:.0f} % clear")
+        judged = np.zeros(self.count, dtype=bool)
+        judged[self.sweep.judged_rows] = True
+        return {
+            "index": list(range(self.count)),
+            "selector": [selectors[item] for item in scenarios.position.tolist()],
+            "pitch": scenarios.pitch.tolist(),
+            "roll": scenarios.roll.tolist(),
+            "airspeed": scenarios.airspeed.tolist(),
+            "altitude": scenarios.altitude.tolist(),
+            "fuel_state": [states[item] for item in table.state.tolist()],
+            "quantities": [quantities[item] for item in table.state.tolist()],
+            "temperature": scenarios.temperature.tolist(),
+            "tank_air_pressure": [tuple(zip(names, row, strict=True)) for row in air],
+            "end": [END_NAMES[item] for item in scenarios.end.tolist()],
+            "screens": [screens[item] for item in table.dirty.tolist()],
+            "purpose": table.purpose.tolist(),
+            "judged": judged.tolist(),
+            "required": table.required.tolist(),
+            "forward_acceleration": table.forward.tolist(),
+        }
+
+    def _found(self) -> dict[str, list[Any]]:
+        """Give what came of it, as numbers."""
+        sweep, rows = self.sweep, self.sweep.judged_rows
+        delivery, state, density = sweep.delivery, sweep.at_required, sweep.situation.density
+        held, flow_trapped = np.zeros(self.count), sweep.flow.copy()
+        held[rows], flow_trapped[rows] = sweep.trapped.held, sweep.trapped.flow * density[rows]
+        air_margin = self._judged_only(state.air_margin)
+        low: list[float | None] = [None] * self.count
+        high = low.copy()
+        for row, (bottom, top) in self.bands.items():
+            required = float(sweep.table.required[row])
+            low[row], high[row] = bottom * required, top * required
+        with np.errstate(invalid="ignore"):
+            drawn = (air_margin < 0) | (delivery.air_limited & (sweep.ratio < 1))
+        return {
+            "flow": sweep.flow.tolist(),
+            "solved_flow": (delivery.solved * density).tolist(),
+            "volume_flow": delivery.deliverable.tolist(),
+            "flow_low": low,
+            "flow_high": high,
+            "inlet_pressure_at_required": self._judged_only(state.inlet_pressure).tolist(),
+            "head_left": self._judged_only(state.head_left).tolist(),
+            "air_drawn": drawn.tolist(),
+            "air_margin": air_margin.tolist(),
+            "vapour_margin": self._judged_only(state.vapour_margin).tolist(),
+            "lowest_pressure_margin": self._judged_only(state.tank_margin).tolist(),
+            "trapped_air_head": held.tolist(),
+            "flow_trapped": flow_trapped.tolist(),
+            "converged": delivery.solution.converged.tolist(),
+            "residual": delivery.solution.residual.tolist(),
+        }
+
+    def _judged_only(self, values: FloatArray) -> FloatArray:
+        """Spread values of the judged scenarios over all; NaN for the others."""
+        whole = np.full(self.count, np.nan)
+        whole[self.sweep.judged_rows] = values
+        return whole
+
+    def _verdicts(self) -> tuple[list[Verdict], dict[int, tuple[str, ...]]]:
+        """Judge every scenario; where it was not drawn, by the spread of one that was."""
         sweep = self.sweep
-        scenarios, table, delivery = sweep.table.scenarios, sweep.table, sweep.delivery
-        judged = self.judged.get(row)
-        low, high = self.bands.get(row, (None, None))
-        if low is not None and high is not None:
-            low, high = low * table.required[row], high * table.required[row]
-        uncovered = self.uncovered[row]
-        verdict, reasons = self._verdict(row, judged)
-        required = sweep.at_required
-        held = 0.0 if judged is None else self.held[judged]
-        density = float(sweep.situation.density[row])
-        return ScenarioResult(
-            index=row,
-            selector=sweep.assembly.positions[scenarios.position[row]].name,
-            pitch=float(scenarios.pitch[row]),
-            roll=float(scenarios.roll[row]),
-            airspeed=float(scenarios.airspeed[row]),
-            altitude=float(scenarios.altitude[row]),
-            fuel_state=table.states[table.state[row]].name,
-            quantities=self.quantities[table.state[row]],
-            temperature=float(scenarios.temperature[row]),
-            tank_air_pressure=tuple(zip(self.tank_names, self.pressure[row].tolist(), strict=True)),
-            end=END_NAMES[scenarios.end[row]],
-            screens=self.screens if table.dirty[row] else "as stated",
-            purpose=str(table.purpose[row]),
-            judged=judged is not None,
-            required=float(table.required[row]),
-            flow=float(sweep.flow[row]),
-            solved_flow=float(delivery.solved[row]) * density,
-            volume_flow=float(delivery.deliverable[row]),
-            flow_low=low,
-            flow_high=high,
-            inlet_pressure_at_required=_value(required.inlet_pressure, judged),
-            head_left=_value(required.head_left, judged),
-            uncovered=uncovered,
-            air_drawn=_value(required.air_margin, judged) < 0
-            or bool(delivery.air_limited[row] and self.ratio[row] < 1),
-            air_margin=_value(required.air_margin, judged),
-            vapour_margin=_value(required.vapour_margin, judged),
-            lowest_pressure_margin=_value(required.tank_margin, judged),
-            trapped_air_head=held,
-            flow_trapped=(
-                float(sweep.flow[row]) if judged is None else sweep.trapped.flow[judged] * density
-            ),
-            humps=() if judged is None else sweep.trapped.humps[judged],
-            backflow=self.backflow[row],
-            converged=bool(delivery.solution.converged[row]),
-            residual=float(delivery.solution.residual[row]),
-            flags=self._flags(row, judged, uncovered, reasons),
-            verdict=verdict,
-            forward_acceleration=float(self.forward[row]),
-        )
+        low, high = sweep.ratio * self.spread[0], sweep.ratio * self.spread[1]
+        low[sweep.judged_rows] = sweep.trapped_ratio * self.spread[0]
+        for row, band in self.bands.items():
+            low[row], high[row] = band
+        verdicts = [ratio_verdict(*band) for band in zip(low.tolist(), high.tolist(), strict=True)]
+        reasons = {}
+        rows = sweep.judged_rows.tolist()
+        for row, (physical, words) in zip(rows, physical_verdicts(sweep), strict=True):
+            if physical is not Verdict.ADEQUATE:
+                verdicts[row] = worst([verdicts[row], physical])
+            if words:
+                reasons[row] = words
+        return verdicts, reasons
 
-    def _verdict(self, row: int, judged: int | None) -> tuple[Verdict, tuple[str, ...]]:
-        """Judge one scenario; where it was not drawn, by the spread of one that was."""
-        ratio = self.ratio[row]
-        if judged is None:
-            by_flow = ratio_verdict(ratio * self.spread[0], ratio * self.spread[1])
-            return by_flow, ()
-        trapped = self.trapped_ratio[judged]
-        if row in self.bands:
-            by_flow = ratio_verdict(*self.bands[row])
-        else:
-            by_flow = ratio_verdict(trapped * self.spread[0], ratio * self.spread[1])
-        physical, reasons = physical_verdict(self.sweep, judged)
-        return worst([by_flow, physical]), reasons
-
-    def _flags(
-        self,
-        row: int,
-        judged: int | None,
-        uncovered: tuple[str, ...],
-        reasons: tuple[str, ...],
-    ) -> tuple[str, ...]:
+    def _flags(self, reasons: dict[int, tuple[str, ...]]) -> list[tuple[str, ...]]:
+        """Words on what is notable, most often none."""
         sweep = self.sweep
-        flags = [f"uncovered: {name}" for name in uncovered]
-        if sweep.delivery.air_limited[row]:
-            flags.append("flow limited to where air begins to be drawn")
-        flags += [f"flows back into {name}" for name in self.backflow[row]]
-        flags += list(reasons)
-        if judged is not None:
-            flags += [f"hump: {words}" for words in sweep.trapped.humps[judged]]
-            if sweep.at_required.tank_margin[judged] < 0:
-                flags.append("pressure below the tank's air somewhere along a line")
-        if not sweep.delivery.solution.converged[row]:
-            flags.append("not solved")
-        return tuple(flags)
+        limited = sweep.delivery.air_limited.tolist()
+        unsolved = (~sweep.delivery.solution.converged).tolist()
+        with np.errstate(invalid="ignore"):
+            below = (self._judged_only(sweep.at_required.tank_margin) < 0).tolist()
+        flags = []
+        for row in range(self.count):
+            words = [f"uncovered: {name}" for name in self.uncovered[row]]
+            if limited[row]:
+                words.append("flow limited to where air begins to be drawn")
+            words += [f"flows back into {name}" for name in self.backflow[row]]
+            words += reasons.get(row, ())
+            words += [f"hump: {item}" for item in self.humps[row]]
+            if below[row]:
+                words.append("pressure below the tank's air somewhere along a line")
+            if unsolved[row]:
+                words.append("not solved")
+            flags.append(tuple(words))
+        return flags
 
 
-def _value(values: FloatArray, index: int | None) -> float:
-    return float("nan") if index is None else float(values[index])
+def _named(chosen: BoolArray, names: Iterable[str]) -> list[tuple[str, ...]]:
+    """Give the names of the chosen columns, row by row; rows that are alike share them."""
+    listed, known = list(names), dict[bytes, tuple[str, ...]]()
+    found = []
+    for row in np.packbits(chosen, axis=1):
+        key = row.tobytes()
+        if key not in known:
+            bits = np.unpackbits(row, count=len(listed))
+            known[key] = tuple(name for name, bit in zip(listed, bits, strict=True) if bit)
+        found.append(known[key])
+    return found
 
 
 def _bands(joint: JointResult | None) -> dict[int, tuple[float, float]]:
@@ -172,16 +205,13 @@ def _spread(sweep: Sweep, bands: dict[int, tuple[float, float]]) -> tuple[float,
 def _backflow(sweep: Sweep) -> list[tuple[str, ...]]:
     """Tanks into which fuel flows, per scenario."""
     assembly = sweep.assembly
-    flow = sweep.delivery.solution.flow
-    found: list[list[str]] = [[] for _ in range(len(flow))]
-    for node, tank, _ in assembly.outlets:
-        for link in range(assembly.open_link):
-            sign = 0
-            if assembly.network.end[link] == node:
-                sign = 1
-            elif assembly.network.start[link] == node:
-                sign = -1
-            if sign:
-                for row in np.flatnonzero(sign * flow[:, link] > STILL):
-                    found[row].append(assembly.system.tanks[tank].name)
-    return [tuple(dict.fromkeys(names)) for names in found]
+    flow, tanks = sweep.delivery.solution.flow, assembly.system.tanks
+    into = np.zeros((len(flow), len(tanks)), dtype=bool)
+    with np.errstate(invalid="ignore"):
+        for node, tank, _ in assembly.outlets:
+            for link in range(assembly.open_link):
+                if assembly.network.end[link] == node:
+                    into[:, tank] |= flow[:, link] > STILL
+                elif assembly.network.start[link] == node:
+                    into[:, tank] |= -flow[:, link] > STILL
+    return _named(into, [tank.name for tank in tanks])

@@ -17,6 +17,7 @@ from flowsim.studies.judging import (
     judge_lines,
     overall,
     physical_verdict,
+    physical_verdicts,
     ratio_verdict,
     settling_measurement,
     worst,
@@ -87,9 +88,16 @@ class TestWords:
         assert worst([]) is CANNOT_TELL
 
 
+def physical(found: Sweep, judged: int):
+    """Judge one scenario, and hold what is judged of all at once to it."""
+    one = physical_verdict(found, judged)
+    assert physical_verdicts(found)[judged] == one
+    return one
+
+
 class TestPhysical:
     def test_nothing_to_say(self):
-        assert physical_verdict(swept(), 0) == (ADEQUATE, ())
+        assert physical(swept(), 0) == (ADEQUATE, ())
 
     @pytest.mark.parametrize(
         ("margin", "verdict", "words"),
@@ -103,7 +111,7 @@ class TestPhysical:
     )
     def test_air_at_an_uncovered_outlet(self, margin, verdict, words):
         found = with_state(swept(), 3, air_margin=margin, air_least=0.005)
-        said, reasons = physical_verdict(found, 3)
+        said, reasons = physical(found, 3)
         assert said is verdict
         assert words in "".join(reasons)
         assert bool(reasons) is bool(words)
@@ -118,7 +126,7 @@ class TestPhysical:
         ],
     )
     def test_vapour(self, margin, verdict, words):
-        said, reasons = physical_verdict(with_state(swept(), 2, vapour_margin=margin), 2)
+        said, reasons = physical(with_state(swept(), 2, vapour_margin=margin), 2)
         assert said is verdict
         assert words in "".join(reasons)
         assert bool(reasons) is bool(words)
@@ -127,9 +135,9 @@ class TestPhysical:
         found = swept()
         row = int(found.judged_rows[1])
         delivery = replace(found.delivery, solution=failed(found.delivery.solution, row))
-        assert physical_verdict(replace(found, delivery=delivery), 1)[0] is CANNOT_TELL
+        assert physical(replace(found, delivery=delivery), 1)[0] is CANNOT_TELL
         state = replace(found.at_required, solution=failed(found.at_required.solution, 1))
-        said, reasons = physical_verdict(replace(found, at_required=state), 1)
+        said, reasons = physical(replace(found, at_required=state), 1)
         assert said is CANNOT_TELL
         assert reasons == ("the network could not be solved",)
 
@@ -137,14 +145,14 @@ class TestPhysical:
         found = swept()
         outside = found.outside.copy()
         outside[4, 1] = True
-        said, reasons = physical_verdict(replace(found, outside=outside), 4)
+        said, reasons = physical(replace(found, outside=outside), 4)
         assert said is CANNOT_TELL
         name = found.assembly.network.placed[1].part.name
         assert reasons == (f"the law of {name} is used outside the range it was measured in",)
 
     def test_the_gravest_of_several_counts_and_all_are_said(self):
         found = with_state(swept(), 0, air_margin=-0.1, vapour_margin=100.0)
-        said, reasons = physical_verdict(found, 0)
+        said, reasons = physical(found, 0)
         assert said is NOT_ADEQUATE
         assert len(reasons) == 2
 

@@ -132,6 +132,21 @@ class TankSection(Section):
         description="dips: the table, rising, from empty to full.",
         examples=[[{"dip": "0 in", "quantity": "1 L"}, {"dip": "6 in", "quantity": "45 L"}]],
     )
+    floor_length: v.Length | None = Field(
+        None,
+        description="dips: length of the tank's floor, fore and aft. With the three floor keys the "
+        "surface tilts as in a box of that floor; without them nothing is claimed away from the "
+        "attitude of the dips.",
+        examples=["24 in"],
+    )
+    floor_width: v.Length | None = Field(
+        None, description="dips: width of the tank's floor, left to right.", examples=["40 in"]
+    )
+    floor_at: v.PointGiven | None = Field(
+        None,
+        description="dips: middle of the tank's floor.",
+        examples=[["60 in", "-36 in", "78 in"]],
+    )
     surface_at: v.PointGiven | None = Field(
         None,
         description="level: a point on the surface.",

@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Callable
+from itertools import pairwise
 
 from flowsim.errors import DomainError
 from flowsim.files.case_fuel import split_message
@@ -13,7 +14,7 @@ from flowsim.files.case_validate import example
 from flowsim.files.toml_lines import Path
 from flowsim.physics import solids
 from flowsim.system.points import Point
-from flowsim.system.tanks import DipTable, Solid, StatedLevel, TankShape
+from flowsim.system.tanks import DipTable, Floor, Solid, StatedLevel, TankShape
 
 _KEYS: dict[str, tuple[str, ...]] = {
     "box": ("corners",),
@@ -23,6 +24,10 @@ _KEYS: dict[str, tuple[str, ...]] = {
     "level": ("surface_at",),
 }
 _SOLID_ONLY = ("fill_factor",)
+_FLOOR = ("floor_length", "floor_width", "floor_at")
+_DIPS_ONLY = ("dip_roll", *_FLOOR)
+_ON_SKIN = 0.002  # [m] how far a point may lie outside the floor
+_LARGEST_MISFIT = 0.2  # [-] between length x width and the area that the dips show
 _NOT_LEVEL = ("capacity", "unusable", "least_takeoff")
 _MOST_CELLS = 100
 _LEAST_RISE = 1e-4  # [m] between rows of a dip table
@@ -87,7 +92,7 @@ def _keys_fit(section: TankSection, path: Path, ledger: Ledger) -> bool:
             ledger.mistake((*path, key), f'is missing for shape "{section.shape}"', remedy)
             fits = False
     others = {key for keys in _KEYS.values() for key in keys} - set(own)
-    others |= {"dip_roll"} if section.shape != "dips" else set()
+    others |= set(_DIPS_ONLY) if section.shape != "dips" else set()
     others |= set(_SOLID_ONLY) if section.shape in ("dips", "level") else set()
     others |= set(_NOT_LEVEL) if section.shape == "level" else {"volume"}
     for key in sorted(others & section.model_fields_set):
@@ -170,12 +175,84 @@ def _dip_table(section: TankSection, path: Path, ledger: Ledger) -> DipTable | N
                 "write the rows in rising order",
             )
             return None
-    if section.dip_at is None or section.dip_pitch is None:
+    floor, fits = _floor(section, path, ledger)
+    if section.dip_at is None or section.dip_pitch is None or not fits:
         return None
-    return DipTable(
+    table = DipTable(
         at=point_of(section.dip_at),
         dips=dips,
         quantities=quantities,
         pitch=section.dip_pitch.value,
         roll=0.0 if section.dip_roll is None else section.dip_roll.value,
+        floor=floor,
     )
+    _check_area(table, path, ledger)
+    return table
+
+
+def _floor(section: TankSection, path: Path, ledger: Ledger) -> tuple[Floor | None, bool]:
+    """Build the floor of a tank known by dips; the second answer is False after a mistake."""
+    given = [key for key in _FLOOR if key in section.model_fields_set]
+    if not given:
+        return None, True
+    fits = True
+    for key in _FLOOR:
+        if key not in given:
+            remedy = f"write {example(TankSection, key)}, or none of the floor keys"
+            ledger.mistake((*path, key), f"is missing beside {given[0]}", remedy)
+            fits = False
+    if not fits or section.floor_length is None or section.floor_width is None:
+        return None, False
+    if section.floor_at is None:
+        return None, False
+    floor = Floor(
+        length=section.floor_length.value,
+        width=section.floor_width.value,
+        centre=point_of(section.floor_at),
+    )
+    if not is_readable(floor.centre) or math.isnan(floor.length) or math.isnan(floor.width):
+        return None, False
+    points: list[tuple[Path, GivenPoint | None]] = [((*path, "dip_at"), section.dip_at)]
+    points += [
+        ((*path, "outlet", number, "at"), outlet.at) for number, outlet in enumerate(section.outlet)
+    ]
+    for at, point in points:
+        fits = _on_floor(floor, point, at, ledger) and fits
+    return floor, fits
+
+
+def _on_floor(floor: Floor, given: GivenPoint | None, path: Path, ledger: Ledger) -> bool:
+    """Check that a point lies over the floor."""
+    if given is None:
+        return True
+    point = point_of(given)
+    off = (
+        abs(point.station - floor.centre.station) - 0.5 * floor.length,
+        abs(point.buttline - floor.centre.buttline) - 0.5 * floor.width,
+    )
+    if not is_readable(point) or max(off) <= _ON_SKIN:
+        return True
+    ledger.mistake(
+        path,
+        f"the point is {1000.0 * max(off):.0f} mm outside the tank's floor",
+        "correct the point, floor_at, floor_length or floor_width",
+    )
+    return False
+
+
+def _check_area(table: DipTable, path: Path, ledger: Ledger) -> None:
+    """Compare length and width with the area that the dips show."""
+    if table.floor is None:
+        return
+    rows = zip(pairwise(table.quantities), pairwise(table.dips), strict=True)
+    shown = max((more - less) / (high - low) for (less, more), (low, high) in rows)
+    shown *= math.cos(table.pitch) * math.cos(table.roll)
+    stated = table.floor.length * table.floor.width
+    misfit = stated / shown - 1.0
+    if abs(misfit) > _LARGEST_MISFIT:
+        ledger.caution(
+            path,
+            f"length times width of its floor is {stated:.3g} m2, its dips show at most "
+            f"{shown:.3g} m2 ({100.0 * misfit:+.0f} %): its surface does not tilt as in a box of "
+            "that floor; measure again, or describe the tank by points",
+        )

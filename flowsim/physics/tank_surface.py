@@ -8,13 +8,19 @@ from flowsim.errors import DomainError
 from flowsim.physics.arrays import FloatArray
 from flowsim.physics.solids import capacity
 from flowsim.physics.surface_table import surface_elevation_again
+from flowsim.physics.tank_floor import stick_direction, tilted_surface
 from flowsim.physics.tank_volume import volume_below
 from flowsim.system.points import Point
 from flowsim.system.tanks import DipTable, Solid, StatedLevel, TankShape
 
+_HALVINGS = 40
 DIP_TABLE_NOTE = (
     "dip table: in other attitudes than the one dipped the surface is taken to turn about the "
     "dip stick (assumption)"
+)
+FLOOR_NOTE = (
+    "dip table: in other attitudes than the one dipped the surface is taken to lie as in a box of "
+    "the stated floor, its middle within a tenth of length and width (assumption)"
 )
 STATED_LEVEL_NOTE = "stated level: the surface stays at the stated point, whatever is drawn"
 
@@ -44,9 +50,10 @@ def surface_elevation_of(shape: TankShape, gravity: FloatArray, quantity: FloatA
 
     Notes
     -----
-    Between the rows of a dip table the height is interpolated linearly. The surface is taken to
-    pass through the point where it stands on the stick in the attitude dipped: exact there, an
-    assumption elsewhere (``surface_notes``).
+    Between the rows of a dip table the height is interpolated linearly. With a floor the surface
+    lies as in a box of that floor (``tank_floor``); without one it is taken to pass through the
+    point where it stands on the stick in the attitude dipped: exact there, an assumption elsewhere
+    (``surface_notes``).
     """
     pull = np.atleast_2d(np.asarray(gravity, dtype=np.float64))
     if isinstance(shape, Solid):
@@ -56,6 +63,9 @@ def surface_elevation_of(shape: TankShape, gravity: FloatArray, quantity: FloatA
     _check_table(shape)
     amount = np.asarray(quantity, dtype=np.float64)
     dip = _inside_rows(amount, shape.quantities, shape.dips)
+    if shape.floor is not None:
+        height = float(stick_direction(shape) @ np.array(shape.at)) + dip
+        return tilted_surface(shape, pull, height, amount)
     foot = _elevation(pull, np.array(shape.at))
     return foot + dip * _elevation(pull, stick_direction(shape))
 
@@ -92,6 +102,8 @@ def quantity_below(shape: TankShape, gravity: FloatArray, surface: FloatArray) -
     if isinstance(shape, StatedLevel):
         return np.full(np.broadcast_shapes(foot.shape, level.shape), np.nan)
     _check_table(shape)
+    if shape.floor is not None:
+        return _searched(shape, pull, level)
     foot = _elevation(pull, np.array(shape.at))
     rise = _elevation(pull, stick_direction(shape))
     dip = (level - foot) / np.where(rise > 0.0, rise, np.nan)
@@ -138,33 +150,37 @@ def surface_notes(shape: TankShape) -> tuple[str, ...]:
         Plain sentences; empty for a solid, which is exact in any attitude.
     """
     if isinstance(shape, DipTable):
-        return (DIP_TABLE_NOTE,)
+        return (DIP_TABLE_NOTE if shape.floor is None else FLOOR_NOTE,)
     if isinstance(shape, StatedLevel):
         return (STATED_LEVEL_NOTE,)
     return ()
-
-
-def stick_direction(table: DipTable) -> FloatArray:
-    """Give the direction in which the dips were measured: the vertical of that attitude.
-
-    Parameters
-    ----------
-    table : DipTable
-        With ``pitch`` and ``roll`` [rad], nose-up and right wing down positive.
-
-    Returns
-    -------
-    FloatArray (3,)
-        Unit vector in (aft, right, up), upward in the attitude dipped [-].
-    """
-    level = np.cos(table.pitch)
-    return np.array([-np.sin(table.pitch), -np.sin(table.roll) * level, np.cos(table.roll) * level])
 
 
 def _elevation(pull: FloatArray, at: FloatArray) -> FloatArray:
     """Give -(gravity . r) [m] (scenario,); NaN without gravity, when nothing is up."""
     there = np.any(pull != 0.0, axis=1)
     return np.where(there, -(pull @ at), np.nan)
+
+
+def _searched(table: DipTable, pull: FloatArray, level: FloatArray) -> FloatArray:
+    """Search the quantity whose surface stands at ``level``; NaN where none of the table's does."""
+    (count,) = np.broadcast_shapes(pull.shape[:1], level.shape)
+    gravity, wanted = np.broadcast_to(pull, (count, 3)), np.broadcast_to(level, (count,))
+    ends = [
+        surface_elevation_of(table, gravity, np.full(count, held))
+        for held in (table.quantities[0], table.quantities[-1])
+    ]
+    slack = 1e-9 * (table.dips[-1] - table.dips[0])
+    found = np.full(count, np.nan)
+    rows = np.flatnonzero((wanted >= ends[0] - slack) & (wanted <= ends[1] + slack))
+    low = np.full(len(rows), table.quantities[0])
+    high = np.full(len(rows), table.quantities[-1])
+    for _ in range(_HALVINGS):
+        middle = 0.5 * (low + high)
+        below = surface_elevation_of(table, gravity[rows], middle) < wanted[rows]
+        low, high = np.where(below, middle, low), np.where(below, high, middle)
+    found[rows] = 0.5 * (low + high)
+    return found
 
 
 def _inside_rows(

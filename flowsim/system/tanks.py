@@ -22,12 +22,26 @@ class Solid:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Floor:
+    """The floor of a tank known by dips: ``length`` fore and aft, ``width`` [m], its ``centre``.
+
+    ``end`` is the end of the band of its tilted surface that is taken: 1 the lower, -1 the upper.
+    """
+
+    length: float
+    width: float
+    centre: Point
+    end: float = 1.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class DipTable:
     """A tank known by a measured dip table.
 
     ``dips`` [m] are heights of the surface above the lowest dip point ``at``, both rows rising,
-    measured at ``pitch`` and ``roll`` [rad]; ``quantities`` [m3]. In another attitude the surface
-    is taken to turn about the point on the stick where it stands: an assumption, always flagged.
+    measured at ``pitch`` and ``roll`` [rad]; ``quantities`` [m3]. With a ``floor`` the surface lies
+    in another attitude as in a box of that floor; without one it is taken to turn about the point
+    on the stick where it stands, and nothing is claimed of what is covered there.
     """
 
     at: Point
@@ -35,6 +49,7 @@ class DipTable:
     quantities: tuple[float, ...]
     pitch: float
     roll: float
+    floor: Floor | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

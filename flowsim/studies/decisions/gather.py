@@ -10,6 +10,7 @@ from flowsim.studies.decisions.flow_meter import flow_meter
 from flowsim.studies.decisions.header_refill import header_refill
 from flowsim.studies.decisions.humps import humps
 from flowsim.studies.decisions.takeoff_run import takeoff_run
+from flowsim.studies.decisions.tank_data import tank_data
 from flowsim.studies.decisions.vapour import vapour
 from flowsim.studies.decisions.water import water
 from flowsim.studies.result import Decision
@@ -20,6 +21,7 @@ TOPICS: tuple[Decide, ...] = (
     flow,
     air,
     vapour,
+    tank_data,
     flow_meter,
     carburettor_data,
     header_refill,

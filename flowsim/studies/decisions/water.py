@@ -4,6 +4,8 @@
 heavier than fuel and goes to every low place; what stays there is drawn in at the next climb.
 """
 
+import math
+
 from flowsim.errors import DomainError
 from flowsim.studies.decisions.evidence import Evidence
 from flowsim.studies.judging import SEVERITY, worst
@@ -19,6 +21,7 @@ from flowsim.system.fuel_system import FuelSystem
 NAME = "water on the ground"
 DRAIN = "put a drain at the lowest place and state it ([[drain]] with reaches and at)"
 LEVEL = "look at the lowest place with a level, or state a drain there ([[drain]])"
+SUMP = "describe the tank by points, or state its lowest place (sump_at) and the drain there"
 COURSE = "write its course (via, or straight = true)"
 
 
@@ -95,8 +98,10 @@ def _tanks(system: FuelSystem, view: AttitudeView) -> list[tuple[Verdict, str, s
         if pool.is_drained:
             continue
         words = f'tank "{pool.tank}": {tank_pool_words(pool)}'
-        if pool.known and pool.depth > height_doubt(system):
+        if math.isnan(pool.depth):
+            found.append((Verdict.CANNOT_TELL, words, SUMP))
+        elif pool.depth > height_doubt(system):
             found.append((Verdict.NOT_ADEQUATE, words, DRAIN))
         else:
-            found.append((Verdict.CANNOT_TELL, words, LEVEL if pool.known else DRAIN))
+            found.append((Verdict.CANNOT_TELL, words, LEVEL))
     return found

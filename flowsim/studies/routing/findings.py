@@ -70,7 +70,7 @@ def tank_pool_findings(pools: Sequence[TankPool], doubt: float) -> Iterator[Find
         if pool.is_drained:
             continue
         grade = Grade.MEND
-        if not pool.known or pool.depth <= doubt:
+        if not pool.depth > doubt:
             grade = Grade.UNKNOWN
         yield Finding(
             grade=grade,
@@ -83,11 +83,11 @@ def tank_pool_findings(pools: Sequence[TankPool], doubt: float) -> Iterator[Find
 
 def tank_pool_words(pool: TankPool) -> str:
     """Say what stays in a tank on the ground."""
-    if not pool.known:
-        return "no drain reaches its lowest place, and its shape is not known"
+    if math.isnan(pool.depth):
+        return "its shape is not known, nor its lowest place"
+    much = "water" if math.isnan(pool.volume) else _ml(pool.volume)
     return (
-        f"{_ml(pool.volume)} stay below {pool.way_out}, {1e3 * pool.depth:.1f} mm deep "
-        "as the aeroplane stands"
+        f"{much} stays below {pool.way_out}, {1e3 * pool.depth:.1f} mm deep as the aeroplane stands"
     )
 
 

@@ -103,9 +103,8 @@ class TankPool:
     """Water that stays in a tank as the aeroplane stands.
 
     ``way_out`` names the lowest drain or outlet; ``depth`` [m] and ``volume`` [m3] of what stays
-    below it. ``known`` is False where the tank's shape is not stated: then both are NaN, and
-    ``is_drained`` tells that a drain reaches the tank, no higher than its outlets, which is taken
-    to be its lowest place.
+    below it; the volume is NaN where the tank's shape is not known, both are where its lowest place
+    is not.
     """
 
     tank: str
@@ -113,7 +112,6 @@ class TankPool:
     depth: float
     volume: float
     is_drained: bool
-    known: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -6,12 +6,13 @@ import numpy as np
 
 from flowsim.physics.arrays import FloatArray
 from flowsim.physics.solids import extent
+from flowsim.physics.tank_floor import box_on_floor
 from flowsim.physics.tank_surface import quantity_below
 from flowsim.physics.tank_volume import extreme_elevations
 from flowsim.studies.routing.result import AttitudeView, TankPool
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.points import Point
-from flowsim.system.tanks import Solid, Tank
+from flowsim.system.tanks import DipTable, Solid, Tank
 
 SKIN = 0.002
 """[m] A drain or outlet that stands no higher over the lowest place reaches it (common practice, no
@@ -31,7 +32,8 @@ def tank_pools(system: FuelSystem, view: AttitudeView) -> tuple[TankPool, ...]:
     -------
     tuple of TankPool
         In file order. Water leaves a tank by a drain that reaches it, or with the fuel by an outlet
-        that a line begins or ends at. Of a tank without a shape the lowest place is not known.
+        that a line begins or ends at. The lowest place of a tank without a shape is its stated
+        sump, if there is one.
     """
     return tuple(_pool(system, tank, view.gravity) for tank in system.tanks)
 
@@ -48,24 +50,31 @@ def _pool(system: FuelSystem, tank: Tank, gravity: FloatArray) -> TankPool:
     ]
     ways = [(_elevation(tank, at, gravity), words) for words, at in (*drains, *outlets)]
     level, words = min(ways, default=(math.inf, "nothing"))
-    if not isinstance(tank.shape, Solid):
-        lowest_drain = min((_elevation(tank, at, gravity) for _, at in drains), default=math.inf)
-        return TankPool(
-            tank=tank.name, way_out=words, depth=math.nan, volume=math.nan,
-            is_drained=bool(drains) and lowest_drain <= level + SKIN, known=False,
-        )  # fmt: skip
-    low, high = (float(bound[0]) for bound in extreme_elevations(tank.shape, gravity[None]))
-    depth = max(min(level, high) - low, 0.0)
-    volume = quantity_below(tank.shape, gravity[None], np.array([min(level, high)]))
+    solid = _solid(tank)
+    if solid is not None:
+        low, high = (float(bound[0]) for bound in extreme_elevations(solid, gravity[None]))
+        depth = max(min(level, high) - low, 0.0)
+        volume = float(quantity_below(solid, gravity[None], np.array([min(level, high)]))[0])
+    elif tank.sump is not None:
+        depth, volume = max(level - _elevation(tank, tank.sump, gravity), 0.0), math.nan
+    else:
+        depth = volume = math.nan
     return TankPool(
-        tank=tank.name, way_out=words, depth=depth, volume=float(volume[0]),
-        is_drained=depth <= SKIN, known=True,
+        tank=tank.name, way_out=words, depth=depth, volume=volume, is_drained=depth <= SKIN,
     )  # fmt: skip
+
+
+def _solid(tank: Tank) -> Solid | None:
+    """Give the body of a tank: its own, or the box on its floor where it is known by dips."""
+    if isinstance(tank.shape, DipTable) and tank.shape.floor is not None:
+        return box_on_floor(tank.shape)
+    return tank.shape if isinstance(tank.shape, Solid) else None
 
 
 def _elevation(tank: Tank, at: Point, gravity: FloatArray) -> float:
     """Elevation [m] at which water leaves by a point: the tank's own next to it, if outside."""
-    if isinstance(tank.shape, Solid):
-        low, high = extent(tank.shape)
+    solid = _solid(tank)
+    if solid is not None:
+        low, high = extent(solid)
         at = Point(*np.clip(at, low, high))
     return float(-(gravity @ np.array(at)))

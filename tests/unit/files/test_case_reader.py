@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from flowsim.errors import InputError
 from flowsim.files.case_file import read_case, read_case_and_digest, read_case_text
 from flowsim.files.starter import starter_text
 from flowsim.physics.fitting_catalogue import BORE_BAND, FLOW_METER_BAND, SCREEN_BAND, SEAT_BAND
@@ -25,7 +26,7 @@ from flowsim.system.parts import (
 )
 from flowsim.system.points import Point
 from flowsim.system.tags import Tag
-from flowsim.system.tanks import DipTable, Solid, StatedLevel
+from flowsim.system.tanks import DipTable, Floor, Solid, StatedLevel
 
 _INCH = 0.0254
 _GALLON = 3.785411784e-3
@@ -488,6 +489,39 @@ def test_shapes() -> None:
         "rig",
     ).tanks[0]  # fmt: skip
     assert isinstance(cells.shape, Solid)
+
+
+_DIPS = (
+    'shape = "dips"\ndip_at = ["0 m", "0 m", "0.5 m"]\ndip_pitch = "0 deg"\n'
+    'dips = [{ dip = "0 mm", quantity = "1 L" }, { dip = "100 mm", quantity = "41 L" }]\n'
+    'unusable = "2 L"\nleast_takeoff = "10 L"\n'
+)
+_FLOOR = 'floor_length = "0.5 m"\nfloor_width = "0.8 m"\nfloor_at = ["0.1 m", "0.2 m", "0.5 m"]\n'
+
+
+def test_the_floor_of_a_tank_known_by_dips() -> None:
+    system = read_case_text(_rig(tank=_DIPS + _FLOOR), "rig")
+    shape = system.tanks[0].shape
+    assert isinstance(shape, DipTable)
+    assert shape.floor == Floor(length=0.5, width=0.8, centre=Point(0.1, 0.2, 0.5))
+    assert not [words for words in system.cautions if "floor" in words]
+    wide = _FLOOR.replace('"0.8 m"', '"1.2 m"')
+    cautions = read_case_text(_rig(tank=_DIPS + wide), "rig").cautions
+    assert any("+50 %" in words for words in cautions)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "words"),
+    [
+        ('floor_width = "0.8 m"\n', "", "floor_width: is missing beside floor_length"),
+        ('["0.1 m", "0.2 m", "0.5 m"]', '["0.4 m", "0.2 m", "0.5 m"]', "outside the tank's floor"),
+        ('shape = "dips"', 'shape = "level"\nsurface_at = ["0 m", "0 m", "1 m"]', "is not used by"),
+    ],
+)  # fmt: skip
+def test_a_floor_that_does_not_fit_is_a_mistake(old: str, new: str, words: str) -> None:
+    with pytest.raises(InputError) as caught:
+        read_case_text(_rig(tank=(_DIPS + _FLOOR).replace(old, new)), "rig")
+    assert any(words in str(mistake) for mistake in caught.value.mistakes)
 
 
 def test_everything_assumed_or_filled_in_is_listed_in_file_order(two_tanks: str) -> None:

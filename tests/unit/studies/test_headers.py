@@ -43,7 +43,7 @@ def header_system(*, bore=BORE, shape="box", rise=0.0, length=0.0, **given):
         "level": StatedLevel(surface=Point(0.85, 0.0, high.waterline)),
         "dips": DipTable(at=mouth, dips=(0.0, 0.2), quantities=(0.0, 0.008), pitch=0.1, roll=0.0),
     }
-    header = replace(header, shape=shapes[shape])
+    header = replace(header, shape=shapes[shape], sump=mouth)
     if shape == "level":
         header = replace(header, unusable=None, least_takeoff=None)
     outlet = base.tanks[0].outlets[0].at

@@ -13,7 +13,7 @@ from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.lines import Drain
 from flowsim.system.points import Point
 from flowsim.system.routing import GroundAttitude, Routing
-from flowsim.system.tanks import DipTable, StatedLevel
+from flowsim.system.tanks import DipTable, Floor, StatedLevel
 from tests.support.routing_case import line, system_of
 
 DIP = [(2, 0, 1), (1, 0, 0.5), (0.5, 0, 1.0)]
@@ -117,7 +117,7 @@ def test_water_below_the_outlet_of_a_tank_is_named_with_its_volume():
     decision = water_of(system)
     wedge = 0.5 * 0.2 * 0.2 * math.tan(math.radians(11.0)) * 0.8
     assert decision.verdict is Verdict.NOT_ADEQUATE
-    assert f'tank "tank": {1e3 * wedge:.2f} L stay below outlet "out"' in decision.found
+    assert f'tank "tank": {1e3 * wedge:.2f} L stays below outlet "out"' in decision.found
     assert [f.grade for f in route_study(system).findings if f.topic == "tank low point"] == [
         Grade.MEND
     ]
@@ -155,16 +155,29 @@ def test_an_outlet_without_a_line_drains_nothing():
         ),
     ],
 )
-def test_a_tank_without_a_shape_needs_a_drain_no_higher_than_its_outlets(shape):
+def test_a_tank_without_a_shape_needs_its_lowest_place_and_a_drain_there(shape):
     base = undrained()
     bare = replace(base, tanks=(replace(base.tanks[0], shape=shape),))
     decision = water_of(bare)
     assert decision.verdict is Verdict.CANNOT_TELL
     assert "its shape is not known" in decision.found
-    for height, verdict in ((2.0, Verdict.ADEQUATE), (2.05, Verdict.CANNOT_TELL)):
-        at = Point(2.0, 0.0, height)
-        drained = replace(bare, drains=(Drain(name="tank drain", at=at, reaches="tank"),))
+    low = Point(2.1, 0.0, 2.0)
+    told = replace(bare, tanks=(replace(bare.tanks[0], sump=low),))
+    assert water_of(told).verdict is Verdict.NOT_ADEQUATE
+    for height, verdict in ((2.0, Verdict.ADEQUATE), (2.05, Verdict.NOT_ADEQUATE)):
+        at = low._replace(waterline=height)
+        drained = replace(told, drains=(Drain(name="tank drain", at=at, reaches="tank"),))
         assert water_of(drained).verdict is verdict
+
+
+def test_a_tank_known_by_dips_counts_as_the_box_on_its_floor():
+    """The same wedge of water behind the outlet as in the box itself."""
+    base = undrained()
+    floor = Floor(length=0.4, width=0.8, centre=Point(2.0, 0.0, 2.0))
+    table = DipTable(at=Point(2.0, 0.0, 2.0), dips=(0.0, 0.12), quantities=(0.0, 0.0384),
+                     pitch=0.0, roll=0.0, floor=floor)  # fmt: skip
+    dipped = replace(base, tanks=(replace(base.tanks[0], shape=table),))
+    assert water_of(dipped).found == water_of(base).found
 
 
 def test_lines_that_cannot_be_laid_are_not_passed_over():

@@ -44,20 +44,20 @@ def tank_data(evidence: Evidence) -> tuple[Decision, ...]:
         shape = tank.shape
         if not isinstance(shape, DipTable):
             continue
-        scenarios = evidence.swept.table.scenarios.take(evidence.swept.judged_rows)
-        if not (angle_from_dips(shape, scenarios.gravity) > NEAR).any():
+        gravity = evidence.swept.table.scenarios.gravity[evidence.swept.judged_rows]
+        away = float(angle_from_dips(shape, gravity).max())
+        if away <= NEAR:
             continue
         if shape.floor is not None:
             tilted = True
             continue
-        pitch = np.degrees(scenarios.pitch)
         found.append(
             Decision(
                 topic=Topic.TANK_DATA,
                 name=NAME,
                 verdict=Verdict.CANNOT_TELL,
                 found=f'tank "{tank.name}" was dipped at {np.degrees(shape.pitch):.1f} deg nose-up '
-                f"and is judged from {pitch.min():.1f} to {pitch.max():.1f} deg: which of its "
+                f"and is judged up to {np.degrees(away):.0f} deg away from that: which of its "
                 "outlets are covered there is not known",
                 remedy=REMEDY,
             )

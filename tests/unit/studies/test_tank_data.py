@@ -58,7 +58,7 @@ def test_without_a_floor_nothing_is_claimed_away_from_the_dips(pitch):
 
 
 def test_in_the_attitude_of_the_dips_they_are_enough():
-    still = flight(climb_pitch=np.radians(1.0), test_margin=np.radians(0.9))
+    still = flight(climb_pitch=np.radians(1.0), test_margin=np.radians(0.9), acceleration=0.1)
     found, result = of_tank(replace(dipped(one_tank()), flight=still))
     assert not found
     assert result.verdict is Verdict.ADEQUATE

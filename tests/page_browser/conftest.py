@@ -143,6 +143,14 @@ class Page:
     def value(self, path: list[str | int]) -> str:
         return self.js("return arguments[0].value", self.field(path))
 
+    def picture(self, name: str) -> None:
+        """Keep what is seen now; with FLOWSIM_PICTURES set to a folder, for the docs."""
+        folder = os.environ.get("FLOWSIM_PICTURES")
+        content = self.driver.get_screenshot_as_png()
+        assert len(content) > 20_000
+        if folder:
+            Path(folder, f"page-{name}.png").write_bytes(content)
+
     def complaints(self) -> list[str]:
         """Whatever the browser had to say."""
         return [e["message"] for e in self.driver.get_log("browser") if e["level"] != "INFO"]

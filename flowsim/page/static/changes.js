@@ -19,7 +19,7 @@ export function changes(root, page) {
 }
 
 export function textTab(root, page) {
-  const area = make("textarea", { id: "case-text", spellcheck: "false", autocomplete: "off", wrap: "off", "aria-describedby": "text-wrong" });
+  const area = make("textarea", { id: "case-text", "aria-label": "Text of the case file", spellcheck: "false", autocomplete: "off", wrap: "off", "aria-describedby": "text-wrong" });
   const numbers = make("pre", { class: "numbers", "aria-hidden": "true" });
   const wrong = make("ul", { class: "wrong-list", id: "text-wrong" });
   const use = make("button", { type: "button", onclick: () => write() }, "Use this text");

@@ -38,17 +38,25 @@ export function say(item, words) { if (item.textContent !== words) { item.textCo
 /* Lets a parent hold one child for each item, by key; children that stay are not touched. */
 export function sync(parent, items, keyOf, makeOne, update) {
   const there = new Map([...parent.children].map((child) => [child.dataset.key, child]));
+  const wanted = new Set(items.map(keyOf));
+  for (const [key, child] of there) { if (!wanted.has(key)) { child.remove(); } }
   let before = null;
   for (const item of items) {
     const key = keyOf(item);
     let child = there.get(key);
-    if (child) { there.delete(key); } else { child = makeOne(item); child.dataset.key = key; }
+    if (!child) { child = makeOne(item); child.dataset.key = key; }
     const place = before ? before.nextElementSibling : parent.firstElementChild;
-    if (place !== child) { parent.insertBefore(child, place); }
+    if (place !== child) { moveBefore(parent, child, place); }
     if (update) { update(child, item); }
     before = child;
   }
-  for (const child of there.values()) { child.remove(); }
+}
+
+/* Moves a child, and gives the focus back if it was in it. */
+function moveBefore(parent, child, place) {
+  const active = child.contains(document.activeElement) ? document.activeElement : null;
+  parent.insertBefore(child, place);
+  if (active && document.activeElement !== active) { active.focus({ preventScroll: true }); }
 }
 
 export const keyOf = (path) => JSON.stringify(path);

@@ -219,7 +219,7 @@ export class Drawing {
 
   tellWords() {
     const pitch = Math.abs(this.pitch) < 0.005 ? "level" : Math.abs(this.pitch).toFixed(1) + " deg nose-" + (this.pitch > 0 ? "up" : "down");
-    const bare = this.uncovered && this.uncovered.length && this.view === "side" ? "Crossed rings: uncovered (" + this.uncovered.join(", ") + "). " : "";
+    const bare = this.uncovered && this.uncovered.length && this.view === "side" ? "Crossed rings: uncovered (" + this.uncovered.join(", ") + ")" + (this.air ? "; " + this.air : "") + ". " : "";
     const dashed = this.case.lines.some((line) => !line.known) ? "Dashed: course not known. " : "";
     const words = (this.view === "side" ? "From the left, " + pitch + ", up is against gravity. " : this.view === "top" ? "From above, right side at the foot. " : "From behind. ") + bare + dashed;
     if (this.words.textContent !== words) { this.words.textContent = words; }

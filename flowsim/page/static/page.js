@@ -74,9 +74,9 @@ class Page {
   }
 
   listen() {
-    by("undo").onclick = () => this.travel("undo");
-    by("redo").onclick = () => this.travel("redo");
-    by("save").onclick = () => this.save();
+    by("undo").onclick = () => { if (isAble(by("undo"))) { this.travel("undo"); } };
+    by("redo").onclick = () => { if (isAble(by("redo"))) { this.travel("redo"); } };
+    by("save").onclick = () => { if (isAble(by("save"))) { this.save(); } };
     by("close").onclick = () => this.close();
     by("show").onclick = () => this.show.toggle();
     document.addEventListener("keydown", (event) => {
@@ -122,12 +122,28 @@ class Page {
 
   draw() {
     const state = this.state;
+    const kept = this.keepFocus();
     this.plate(state);
     this.updates[TABS.findIndex(([name]) => name === this.chosen)](state);
     updateAll(state);
+    kept();
     this.offer(state);
     this.drawing.setCase(state.case.drawing, this.unit || state.case.unit);
     this.tell();
+  }
+
+  /* Where what had the focus goes away, its neighbour gets it. */
+  keepFocus() {
+    const active = document.activeElement;
+    const panel = active && active.closest("[role=tabpanel]");
+    if (!panel) { return () => {}; }
+    const order = reachable(panel);
+    const place = order.indexOf(active);
+    return () => {
+      if (active.isConnected && active.checkVisibility()) { return; }
+      const near = [...order.slice(0, place).reverse(), ...order.slice(place + 1)].find((one) => one.isConnected && one.checkVisibility());
+      (near || by("tab-" + this.chosen)).focus({ preventScroll: true });
+    };
   }
 
   plate(state) {
@@ -141,9 +157,9 @@ class Page {
     const still = wrong === 1 ? "1 thing still to put right" : wrong + " things still to put right";
     say(by("case-saved"), (history.is_saved ? "saved" : "not saved") + (wrong ? "; " + still : ""));
     by("case-saved").classList.toggle("open", !history.is_saved);
-    by("undo").disabled = !history.can_undo || !state.holds;
-    by("redo").disabled = !history.can_redo || !state.holds;
-    by("save").disabled = !state.holds;
+    able(by("undo"), history.can_undo && state.holds);
+    able(by("redo"), history.can_redo && state.holds);
+    able(by("save"), state.holds);
   }
 
   offer(state) {
@@ -321,7 +337,6 @@ class Page {
 
   async takeOut(path, withOthers) {
     const said = await this.commit([{ do: "remove", path, others_too: Boolean(withOthers) }]);
-    if (said.ok && document.activeElement === document.body) { by("tab-" + this.chosen).focus(); }
     return said;
   }
 
@@ -339,6 +354,11 @@ class Page {
 
   isUnder(path, start) { return startsWith(path, start); }
 }
+
+/* A button that is of no use now stays where the focus can be on it. */
+function able(button, on) { button.setAttribute("aria-disabled", String(!on)); }
+const isAble = (button) => button.getAttribute("aria-disabled") !== "true";
+const reachable = (panel) => [...panel.querySelectorAll("a[href],button,input,select,textarea,summary,[tabindex]")].filter((one) => one.tabIndex >= 0);
 
 export const pause = (ms) => new Promise((done) => { setTimeout(done, ms); });
 

@@ -32,9 +32,8 @@ def high_tees() -> str:
             ('via = [["52.5 in", "{}21 in", "68 in"]]\n', "straight = true\n"),
             ('via = [["77 in", "{}21 in", "58 in"]', 'via = [["77 in", "{}21 in", "66 in"]'),
         ):
-            old, new = old.replace("{}", side), new.replace("{}", side)
-            assert old in text
-            text = text.replace(old, new)
+            assert old.replace("{}", side) in text
+            text = text.replace(old.replace("{}", side), new.replace("{}", side))
     return text
 
 

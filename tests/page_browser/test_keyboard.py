@@ -173,7 +173,9 @@ def take_last(hands: Hands, path: list[str | int], index: int) -> None:
 
 def put_away(hands: Hands, path: list[str | int]) -> None:
     value = get(data_of(hands.page), path)
-    if isinstance(value, dict) or (
+    if isinstance(value, dict) and "value" in value:
+        hands.write(path, "")
+    elif isinstance(value, dict) or (
         value and isinstance(value, list) and isinstance(value[0], dict)
     ):
         while isinstance(get(data_of(hands.page), path), list):

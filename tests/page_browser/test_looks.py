@@ -147,7 +147,9 @@ def test_the_cautions_are_always_in_sight_and_nothing_is_to_be_dismissed(opened)
     said = page.text("#rests-on")
     page.js("document.getElementById('rests').open = true")
     links = page.js("return document.querySelectorAll('#rests-list a').length")
-    assert "1 assumed" in said
+    origins = [entry.origin for entry in page.desk.draft.provenance]
+    assert f"Rests on {origins.count('assumed')} assumed" in said
+    assert f"and {origins.count('default')} filled-in values" in said
     assert links >= 1
     page.js("document.querySelector('#rests-list a').click()")
     assert page.js("return document.activeElement.matches('input,select')")

@@ -5,6 +5,7 @@ skipped and say so.
 """
 
 import contextlib
+import io
 import json
 import os
 import shutil
@@ -149,7 +150,10 @@ class Page:
         content = self.driver.get_screenshot_as_png()
         assert len(content) > 20_000
         if folder:
-            Path(folder, f"page-{name}.png").write_bytes(content)
+            from PIL import Image
+
+            image = Image.open(io.BytesIO(content)).convert("RGB").quantize(48)
+            image.save(Path(folder, f"page-{name}.png"), optimize=True)
 
     def complaints(self) -> list[str]:
         """Whatever the browser had to say."""

@@ -73,10 +73,12 @@ def _unusable(scenarios: list[ScenarioResult], result: AdequacyResult) -> list[R
             ]
         )
     burn = mass_flow_words(result.requirement.burn)
+    several = len(dict.fromkeys(scenario.fuel_state for scenario in scenarios)) > 1
+    dry = ", or less where one of several feeding tanks is dry" if several else ""
     return [
         paragraph(
-            f"On the declared unusable fuel alone ({held}) full-power burn ({burn}) must still "
-            "arrive, at the open line, from level to the test attitude."
+            f"On the declared unusable fuel alone ({held}{dry}) full-power burn ({burn}) must "
+            "still arrive, at the open line, from level to the test attitude."
         ),
         table(["selector", "full-power burn", "worst attitude", "kg/h", "of burn"], rows, left=3),
     ]

@@ -158,6 +158,7 @@ def _unlike(scenario: "ScenarioResult", deciding: "ScenarioResult") -> tuple[boo
         scenario.fuel_state != deciding.fuel_state,
         scenario.temperature != deciding.temperature,
         away > math.radians(NEAR_ENOUGH_PITCH),
+        scenario.forward_acceleration != deciding.forward_acceleration,
         scenario.screens != deciding.screens,
         away,
         not scenario.judged,

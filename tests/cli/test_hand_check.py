@@ -63,3 +63,13 @@ def test_json_sheet(run, case):
     for path in made["paths"]:
         total = sum(part["loss_mm"] for part in path["parts"])
         assert total == pytest.approx(path["head_available_mm"], abs=1e-3)
+
+
+def test_a_pitch_is_taken_at_rest_and_not_in_the_take_off_run(run, case):
+    """Both are judged at 1 deg; what is asked for stays like the deciding scenario."""
+    said = run(
+        "hand-check", case, "--nominal", "--pitch", "1", "--fuel-state", "least take-off fuel"
+    )
+    assert said.code == 0
+    assert "accelerating" not in said.out
+    assert "1.0 deg nose-up" in said.out

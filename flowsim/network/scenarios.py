@@ -19,6 +19,10 @@ from flowsim.system.tanks import StatedLevel
 OPEN_LINE, CARBURETTOR, DEMAND = 0, 1, 2
 """Values of ``Scenarios.end``."""
 END_NAMES = ("open line", "carburettor", "demand")
+BY_HEIGHT, COVERED, BARE = 0, 1, -1
+"""Values of ``Scenarios.cover_state``."""
+SLIGHTLY = 1e-9
+"""[m] Cover of an outlet that is taken covered, and the lack of it where it is taken bare."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -30,7 +34,8 @@ class Scenarios:
     [m3]. ``temperature`` [K] of the fuel, ``airspeed`` [m/s] (0: on the ground), ``altitude`` [m].
     ``end``: OPEN_LINE, CARBURETTOR or DEMAND; ``demand`` [kg/s] is drawn from the inlet in the last
     case. ``dip_flow`` [kg/s] is the flow for which an outlet must stay covered. ``screen_clear``
-    as in Conditions.
+    as in Conditions. ``cover_state`` (scenario, outlet): BY_HEIGHT, or what an outlet in doubt is
+    taken for, COVERED or BARE; None where heights decide everywhere.
     """
 
     gravity: FloatArray
@@ -45,6 +50,7 @@ class Scenarios:
     demand: FloatArray
     dip_flow: FloatArray
     screen_clear: FloatArray
+    cover_state: npt.NDArray[np.int8] | None = None
 
     @property
     def count(self) -> int:
@@ -53,7 +59,10 @@ class Scenarios:
 
     def take(self, rows: npt.NDArray[np.intp] | npt.NDArray[np.bool_]) -> "Scenarios":
         """Give the named rows."""
-        return replace(self, **{item.name: getattr(self, item.name)[rows] for item in fields(self)})
+        given = {item.name: getattr(self, item.name) for item in fields(self)}
+        return replace(
+            self, **{name: value[rows] for name, value in given.items() if value is not None}
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -113,6 +122,7 @@ def situate(
     tank_of = np.array([tank for _, tank, _ in assembly.outlets], dtype=np.intp)
     node_of = np.array([node for node, _, _ in assembly.outlets], dtype=np.intp)
     cover = surface[:, tank_of] - elevation[:, node_of] - dip[:, None]
+    cover = _as_taken(cover, scenarios.cover_state)
     column = tank_pressure / (liquid_density[:, None] * STANDARD_GRAVITY)
     fixed_head = np.full(elevation.shape, np.nan)
     bare = ~(cover > 0)
@@ -142,6 +152,15 @@ def situate(
         density=liquid_density,
         kinematic_viscosity=viscosity,
     )
+
+
+def _as_taken(cover: FloatArray, state: npt.NDArray[np.int8] | None) -> FloatArray:
+    """Give the cover (scenario, outlet) [m] with doubtful outlets as they are taken."""
+    if state is None:
+        return cover
+    taken = np.where(state == COVERED, np.maximum(cover, SLIGHTLY), cover)
+    found: FloatArray = np.where(state == BARE, np.minimum(taken, -SLIGHTLY), taken)
+    return found
 
 
 def _surfaces(assembly: Assembly, scenarios: Scenarios) -> FloatArray:

@@ -3,21 +3,18 @@
 import math
 from collections.abc import Callable
 
-import numpy as np
-
 from flowsim.network.assembly import assemble
-from flowsim.network.scenarios import CARBURETTOR, END_NAMES, OPEN_LINE, Scenarios, situate
+from flowsim.network.scenarios import situate
 from flowsim.network.solver import solve
 from flowsim.physics.fuel_properties import density
 from flowsim.studies.decisions.evidence import Evidence
 from flowsim.studies.decisions.gather import decisions_of
 from flowsim.studies.draws import draw
-from flowsim.studies.flight_conditions import gravity_along
 from flowsim.studies.hot_fuel import hot_fuel
 from flowsim.studies.joint import JointResult, deciding_rows, joint_ratios
-from flowsim.studies.judged_set import DIRTY_SCREEN
 from flowsim.studies.judging import judge_lines, overall
 from flowsim.studies.loss_paths import loss_paths_of
+from flowsim.studies.one_scenario import scenarios_of
 from flowsim.studies.remarks import assumptions, cautions
 from flowsim.studies.result import (
     AdequacyResult,
@@ -163,26 +160,7 @@ def loss_paths(system: FuelSystem, scenario: ScenarioResult) -> tuple[LossPath, 
     tuple of LossPath
     """
     assembly = assemble(system)
-    names = [position.name for position in assembly.positions]
-    quantities = dict(scenario.quantities)
-    dirty = scenario.screens != "as stated"
-    single = Scenarios(
-        gravity=gravity_along(
-            np.array([scenario.pitch]), np.array([scenario.roll]), scenario.forward_acceleration
-        ),
-        pitch=np.array([scenario.pitch]),
-        roll=np.array([scenario.roll]),
-        position=np.array([names.index(scenario.selector)]),
-        quantity=np.array([[quantities[tank.name] for tank in system.tanks]]),
-        temperature=np.array([scenario.temperature]),
-        airspeed=np.array([scenario.airspeed]),
-        altitude=np.array([scenario.altitude]),
-        end=np.array([OPEN_LINE if scenario.end == END_NAMES[OPEN_LINE] else CARBURETTOR]),
-        demand=np.zeros(1),
-        dip_flow=np.array([scenario.required]),
-        screen_clear=np.array([DIRTY_SCREEN if dirty else np.nan]),
-    )
-    situation = situate(assembly, single)
+    situation = situate(assembly, scenarios_of(assembly, scenario))
     solution = solve(assembly.network, situation.conditions)
     return loss_paths_of(assembly, situation, solution, 0)
 

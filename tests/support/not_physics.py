@@ -24,6 +24,8 @@ NOT_PHYSICS: dict[str, tuple[str, ...]] = {
         "network/bores:ONE_BORE",
         "network/routes:SAME_PLACE",
         "network/standing:DRAWN",
+        "network/scenarios:SLIGHTLY",
+        "studies/cover_doubt:MOST_COMBINED",
         "physics/distances:_PARALLEL",
         "physics/centre_line:SAME_POINT",
         "physics/friction:_GUESS_SLOPE, _GUESS_SHIFT",
@@ -222,6 +224,7 @@ NOT_PHYSICS: dict[str, tuple[str, ...]] = {
         "files/unit_factors:TO_SI",
     ),
     CODES: (
+        "network/scenarios:BY_HEIGHT, COVERED, BARE",
         "studies/judged_set:TAKEOFF",
         "files/toml_source:_BEHIND",
         "system/tanks:Floor.end",

@@ -84,7 +84,7 @@ def one_tank(**given: Any) -> FuelSystem:
         Point(1.2, -0.3, 1.4),
         Point(1.7, 0.3, 1.55),
         {"rear": Point(1.69, 0.0, 1.4)},
-        unusable=0.006,
+        unusable=0.012,
     )
     down = line(
         "down",
@@ -105,7 +105,7 @@ def one_tank(**given: Any) -> FuelSystem:
         "fuel": fuel_named("avgas 100LL"),
         "temperatures": (288.15,),
         "test_draw": 0.002,
-        "height_deviation": 0.005,
+        "height_deviation": 0.003,
         "routing": Routing(ground=GroundAttitude(gear="nosewheel", pitch=0.0)),
         "drains": (Drain(name="low drain", at=Point(0.6, 0.0, 0.1), reaches="down"),),
         **given,
@@ -127,7 +127,7 @@ def two_tanks(*, carburettor: bool = True, **given: Any) -> FuelSystem:
                     "front": Point(1.21, 0.52 * sign, 1.5),
                     "rear": Point(1.69, 0.52 * sign, 1.5),
                 },
-                unusable=0.009,
+                unusable=0.02,
                 least_takeoff=0.025,
             )
         )

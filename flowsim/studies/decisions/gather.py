@@ -4,6 +4,7 @@ from collections.abc import Callable
 
 from flowsim.studies.decisions.air import air
 from flowsim.studies.decisions.carburettor_data import carburettor_data
+from flowsim.studies.decisions.cover import cover
 from flowsim.studies.decisions.evidence import Evidence
 from flowsim.studies.decisions.flow import flow
 from flowsim.studies.decisions.flow_meter import flow_meter
@@ -20,6 +21,7 @@ Decide = Callable[[Evidence], tuple[Decision, ...]]
 TOPICS: tuple[Decide, ...] = (
     flow,
     air,
+    cover,
     vapour,
     tank_data,
     flow_meter,

@@ -8,13 +8,12 @@ from flowsim.constants import STANDARD_GRAVITY
 from flowsim.network.assembly import Assembly
 from flowsim.network.outcome import PartLosses, part_losses
 from flowsim.network.routes import paths
-from flowsim.network.scenarios import CARBURETTOR, END_NAMES, OPEN_LINE, Scenarios, situate
+from flowsim.network.scenarios import situate
 from flowsim.network.standing import STILL
 from flowsim.physics.atmosphere import standard_pressure
 from flowsim.physics.fuel_properties import vapour_pressure
 from flowsim.physics.losses import velocity
-from flowsim.studies.flight_conditions import gravity_along
-from flowsim.studies.judged_set import DIRTY_SCREEN
+from flowsim.studies.one_scenario import scenarios_of
 from flowsim.studies.pressures import RequiredFlowState, at_required_flow
 from flowsim.studies.result import ScenarioResult
 
@@ -85,28 +84,6 @@ def pressure_paths(assembly: Assembly, scenario: ScenarioResult) -> tuple[Pressu
             if way and min(along) > STILL:
                 found.append(_path(assembly, state, losses, index, way))
     return tuple(found)
-
-
-def scenarios_of(assembly: Assembly, scenario: ScenarioResult) -> Scenarios:
-    """Give a scenario of a result as the one row of an array."""
-    names = [position.name for position in assembly.positions]
-    held = dict(scenario.quantities)
-    dirty = scenario.screens != "as stated"
-    pitch, roll = np.array([scenario.pitch]), np.array([scenario.roll])
-    return Scenarios(
-        gravity=gravity_along(pitch, roll, scenario.forward_acceleration),
-        pitch=pitch,
-        roll=roll,
-        position=np.array([names.index(scenario.selector)]),
-        quantity=np.array([[held[tank.name] for tank in assembly.system.tanks]]),
-        temperature=np.array([scenario.temperature]),
-        airspeed=np.array([scenario.airspeed]),
-        altitude=np.array([scenario.altitude]),
-        end=np.array([OPEN_LINE if scenario.end == END_NAMES[OPEN_LINE] else CARBURETTOR]),
-        demand=np.zeros(1),
-        dip_flow=np.array([scenario.required]),
-        screen_clear=np.array([DIRTY_SCREEN if dirty else np.nan]),
-    )
 
 
 def _path(

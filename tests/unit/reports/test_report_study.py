@@ -10,8 +10,9 @@ from flowsim.network.assembly import assemble
 from flowsim.network.scenarios import situate
 from flowsim.physics.fuel_properties import density
 from flowsim.studies.deliver import deliver
+from flowsim.studies.one_scenario import scenarios_of
 from flowsim.studies.report.collect import attempt
-from flowsim.studies.report.pressure_path import pressure_paths, scenarios_of
+from flowsim.studies.report.pressure_path import pressure_paths
 from flowsim.studies.report.tilted import below, fuel_seen, outline_of
 from flowsim.system.tanks import Solid
 from tests.support.report_cases import study_of

@@ -98,9 +98,9 @@ def test_judged_pitches_hold_both_ends_and_every_uncovering() -> None:
 def test_fuel_states_are_those_of_the_rule() -> None:
     """Unusable plus draw, least take-off, one tank emptied, and the declared unusable alone."""
     states = {state.name: state for state in fuel_states(assemble(two_tanks()))}
-    assert states["test quantity"].quantity == pytest.approx((0.011, 0.011))
+    assert states["test quantity"].quantity == pytest.approx((0.022, 0.022))
     assert states["least take-off fuel"].quantity == (0.025, 0.025)
-    assert states["left at its unusable"].quantity == pytest.approx((0.009, 0.011))
+    assert states["left at its unusable"].quantity == pytest.approx((0.009, 0.022))
     assert states["declared unusable fuel"].purpose == UNUSABLE
 
 

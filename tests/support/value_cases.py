@@ -41,8 +41,8 @@ shape = "box"
 corners = [["1150 mm", "{inner} mm", "1480 mm"], ["1560 mm", "{outer} mm", "1620 mm"]]
 fill_factor = 0.97
 capacity = "39 L"
-unusable = "4 L"
-least_takeoff = "9 L"
+unusable = "12 L"
+least_takeoff = "16 L"
 vent = {{ kind = "forward" }}
 [[tank.outlet]]
 name = "rear"

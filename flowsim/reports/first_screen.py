@@ -29,8 +29,8 @@ from flowsim.studies.result import (
 MOST_LINES = 40
 MOST_PITCHES = 7
 """Columns of the small table of flow against pitch."""
-RICHNESS = ((3, 4), (2, 4), (2, 2), (1, 2), (1, 0))
-"""Causes and selector positions shown, less and less, until all fits."""
+RICHNESS = ((3, 4, 1), (2, 4, 1), (2, 2, 1), (1, 2, 1), (1, 2, 0), (1, 0, 0))
+"""Causes, selector positions and cautions shown, less and less, until all fits."""
 GRAVITY = {Verdict.NOT_ADEQUATE: 0, Verdict.CANNOT_TELL: 1, Verdict.ADEQUATE: 2}
 
 _SAYS = {
@@ -62,7 +62,7 @@ def first_screen(
         Lines of ASCII but for names from the case.
     """
     text = ""
-    for causes, positions in RICHNESS:
+    for causes, positions, told in RICHNESS:
         parts = [
             Text(f"{clean(result.title)} ({clean(case_file)})", style="bold"),
             heading(f"Verdict: {clean(result.verdict_words)}"),
@@ -71,7 +71,7 @@ def first_screen(
             _decisions(result.decisions),
             *_causes(result, case_file, causes),
             *_pitches(result, positions),
-            *_rest(result, case_file),
+            *_rest(result, case_file, told),
         ]
         text = render(parts, width, styled=styled)
         if text.count("\n") <= MOST_LINES:
@@ -214,14 +214,16 @@ def _flow(shown: list[ScenarioResult], selector: str, pitch: float) -> str:
     return f"{number(to.kg_per_h(cell.flow), 1)}{' below' if cell.below else ''}"
 
 
-def _rest(result: AdequacyResult, case_file: str) -> list[RenderableType]:
+def _rest(result: AdequacyResult, case_file: str, told: int) -> list[RenderableType]:
     """Count what is assumed and cautioned, and say where it stands."""
     cautions = [c for c in all_cautions(result.cautions) if c not in ALWAYS]
     said = [f"Not measured: {count_words(result)}."]
-    if cautions:
+    if cautions and told:
         more = f" ({len(cautions) - 1} more)" if len(cautions) > 1 else ""
         said.append(f"Caution: {cautions[0]}{more}")
-    if result.settle:
+    elif cautions:
+        said.append(f"Cautions: {len(cautions)}, see --full.")
+    if result.settle and all(result.settle != d.remedy for d in result.decisions):
         said.append(f"What to measure next: {result.settle}.")
     said.append(f"Everything it rests on: flowsim check {clean(case_file)} --full")
     return [Text(""), *(paragraph(words, 0) for words in said)]

@@ -17,7 +17,7 @@ def test_writes_a_case_that_checks(run, here):
     assert [item.name for item in here.iterdir()] == ["my-plane.toml"]
     checked = run("check", "my-plane.toml", "--nominal")
     assert checked.code in (0, 1, 3)
-    assert checked.out.startswith("my-plane\n")
+    assert checked.out.startswith("my-plane (my-plane.toml)\n")
 
 
 def test_the_ending_may_be_written(run, here):
@@ -56,4 +56,4 @@ def test_what_is_no_name_is_wrong_usage(run, here, name):
 def test_awkward_names_still_make_a_case_that_reads(run):
     name = 'a "b" \\ c'
     assert run("new", name).code == 0
-    assert run("check", f"{name}.toml", "--nominal").out.startswith(f"{name}\n")
+    assert run("check", f"{name}.toml", "--nominal").out.startswith(f"{name} (")

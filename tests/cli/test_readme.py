@@ -19,16 +19,11 @@ BLOCK = re.compile(
     r"(```\n<!-- end of sample -->)",
     re.DOTALL,
 )
-SHOWN = ("Verdict", "Deciding scenario", "Flow against pitch")
-"""Headings of the sections that the sample shows after the first lines."""
 
 
 def sample(words: list[str]) -> str:
-    """Run the sample's command and keep the sections that are shown."""
-    printed = flowsim(words)
-    parts = re.split(r"\n\n", printed.rstrip("\n"))
-    kept = [parts[0], *(part for part in parts[1:] if part.startswith(SHOWN))]
-    return "\n\n".join(kept) + "\n\n...\n"
+    """Run the sample's command."""
+    return flowsim(words)
 
 
 def flowsim(words: list[str]) -> str:

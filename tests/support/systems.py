@@ -42,7 +42,7 @@ def line(
 
 def tank(name: str, low: Point, high: Point, outlets: dict[str, Point], **given: Any) -> Tank:
     """Make a box tank with flush outlets and a forward vent."""
-    values = {"unusable": 0.004, "least_takeoff": 0.02, "placarded_capacity": None, **given}
+    values = {"unusable": 0.014, "least_takeoff": 0.025, "placarded_capacity": None, **given}
     vent = values.pop("vent", forward_vent(name))
     return Tank(
         name=name,

@@ -124,7 +124,7 @@ def test_stated_span_and_bend_radius_are_used(tandem: str) -> None:
 _TANDEM_MISTAKES = {
     # what stands there, what is written instead, a text on the line that is named, item, problem
     "in both: the original's line": (
-        'unusable = "4 L"', 'unusable = "4 gal"', '"4 gal"', 'tank "left", unusable', "may mean US",
+        'unusable = "5 L"', 'unusable = "5 gal"', '"5 gal"', 'tank "left", unusable', "may mean US",
     ),
     "in both: a point": (
         '["34 in", "-20 in", "43 in"]]', '["34 in", "-20 kg", "43 in"]]', '"-20 kg"',

@@ -146,7 +146,7 @@ def test_half_a_square_is_left_below_its_middle_and_nothing_without_a_surface():
 @pytest.mark.parametrize("degrees", [-15.0, 0.0, 7.0, 30.0])
 def test_fuel_seen_in_a_box_is_its_quantity(degrees):
     """A box is a prism: volume = area seen from the side x width (any text on mensuration)."""
-    study = study_of("one-tank")
+    study = study_of("humps")
     tank = study.system.tanks[0]
     assert isinstance(tank.shape, Solid)
     corners = np.array(tank.shape.corners)

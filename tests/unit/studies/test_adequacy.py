@@ -100,7 +100,7 @@ def test_fuel_states_are_those_of_the_rule() -> None:
     states = {state.name: state for state in fuel_states(assemble(two_tanks()))}
     assert states["test quantity"].quantity == pytest.approx((0.022, 0.022))
     assert states["least take-off fuel"].quantity == (0.025, 0.025)
-    assert states["left at its unusable"].quantity == pytest.approx((0.009, 0.022))
+    assert states["left at its unusable"].quantity == pytest.approx((0.02, 0.022))
     assert states["declared unusable fuel"].purpose == UNUSABLE
 
 

@@ -36,7 +36,7 @@ def header_system(*, bore=BORE, shape="box", rise=0.0, length=0.0, **given):
     base = one_tank(flight=flight(climb_pitch=math.radians(8.0)), **given)
     up = (0.0, 0.0, rise)
     low, high, port, mouth = (Point(*np.add(at, up)) for at in (LOW, HIGH, PORT, MOUTH))
-    header = tank("header", low, high, {"in": port, "out": mouth}, unusable=0.0005,
+    header = tank("header", low, high, {"in": port, "out": mouth}, unusable=0.003,
                   least_takeoff=0.007)  # fmt: skip
     shapes = {
         "box": box(low, high),

@@ -187,12 +187,12 @@ class TestOthers:
         assert full.required[found] == pytest.approx(two_tanks().engine.burn)
         assert set(full.scenarios.end[found]) == {OPEN_LINE}
         held = {tuple(row) for row in full.scenarios.quantity[found]}
-        assert held == {(0.009, 0.009), (0.0, 0.009), (0.009, 0.0)}
+        assert held == {(0.02, 0.02), (0.0, 0.02), (0.02, 0.0)}
         assert {COLD, WARM} < set(full.scenarios.temperature[found])
         assert full.dirty[found].all()
         names = [position.name for position in assemble(two_tanks()).positions]
         alone = full.scenarios.position[found] != names.index("both")
-        assert (full.scenarios.quantity[found][alone] == 0.009).all()
+        assert (full.scenarios.quantity[found][alone] == 0.02).all()
 
     def test_descent_at_its_own_burn(self, full):
         found = rows(full, DESCENT)
@@ -248,8 +248,8 @@ class TestStates:
             ("declared unusable fuel, left dry", None, (0,)),
             ("declared unusable fuel, right dry", None, (1,)),
         ]
-        assert states[4].quantity == (0.0, pytest.approx(0.011))
-        assert states[7].quantity == (0.0, 0.009)
+        assert states[4].quantity == (0.0, pytest.approx(0.022))
+        assert states[7].quantity == (0.0, 0.02)
 
     def test_one_tank_has_none_emptied(self):
         assert [state.name for state in fuel_states(assemble(one_tank()))] == [
@@ -275,7 +275,7 @@ class TestStates:
             "declared unusable fuel, right dry",
         ]
         assert {state.quantity[0] for state in states} == {0.0}
-        assert states[0].quantity[1] == pytest.approx(0.011)
+        assert states[0].quantity[1] == pytest.approx(0.022)
 
 
 def test_fed_tanks_by_position() -> None:

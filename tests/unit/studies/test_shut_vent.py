@@ -71,7 +71,7 @@ class TestOneTank:
         some = climbs(swept())
         expected = by_hand(swept(), CAPACITY - fuel)
         assert found.drawn[some] == pytest.approx(expected[some], rel=1e-9)
-        assert set(np.round(fuel[some], 6)) == {0.008, 0.02}
+        assert set(np.round(fuel[some], 6)) == {0.014, 0.025}
 
     def test_only_the_climb_is_looked_at(self):
         found = drawn_until_lost(brief(with_head(swept())), "wing")

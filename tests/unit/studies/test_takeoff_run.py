@@ -130,7 +130,7 @@ class TestVerdict:
         name += "at the carburettor" if carburettor else "open line"
         slow = accelerating(far_ahead(carburettor=carburettor), 0.3)
         assert judge(slow, nominal=True).verdict is Verdict.ADEQUATE
-        fast = judge(accelerating(slow, 3.6), nominal=True)
+        fast = judge(accelerating(slow, 5.0), nominal=True)
         assert fast.verdict is Verdict.NOT_ADEQUATE
         assert [one.name for one in fast.lines if one.verdict is not Verdict.ADEQUATE] == [name]
         assert line_of(fast, name).required == pytest.approx(slow.engine.burn)

@@ -101,7 +101,7 @@ class TestVerdict:
         burn = slow.engine.burn * least[mine] / 1.02
         slow = replace(slow, engine=replace(slow.engine, burn=burn))
         fast = replace(slow, flight=replace(slow.flight, level_speed=70.0))
-        assert judge(slow, nominal=True).verdict is Verdict.ADEQUATE
+        assert {line.verdict for line in judge(slow, nominal=True).lines} == {Verdict.ADEQUATE}
         found = judge(fast, nominal=True)
         assert found.verdict is Verdict.NOT_ADEQUATE
         lines = {line.name: line for line in found.lines}

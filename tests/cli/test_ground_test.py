@@ -94,7 +94,7 @@ def test_a_fit_writes_the_calibrated_case_beside_the_case(run, bench):
     assert sorted(path.name for path in bench.iterdir()) == [
         "case.calibrated.toml", "case.toml", "readings.csv",
     ]  # fmt: skip
-    checked = run("check", target, "--nominal")
+    checked = run("check", target, "--nominal", "--full")
     assert checked.code == 0
     assert "Corrected by a ground test" in checked.out
     by_hand = run("hand-check", target, "--nominal")

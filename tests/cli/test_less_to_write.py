@@ -40,7 +40,7 @@ def test_what_to_tick_off_is_printed(run) -> None:
 
 def test_mistakes_in_a_mirrored_case_come_once(run, tmp_path) -> None:
     text = TANDEM.read_text(encoding="utf-8")
-    text = text.replace('unusable = "4 L"', 'unusable = "4 gal"').replace(
+    text = text.replace('unusable = "5 L"', 'unusable = "5 gal"').replace(
         'tube = "3/8 in x 0.040 in"', 'tube = "-6"'
     )
     case = tmp_path / "case.toml"

@@ -272,7 +272,7 @@ def _part_sums(
     viscous = np.zeros((count, max(most, laminar.shape[1])))
     for part in chosen.tolist():
         row = rows[part]
-        clear = _clear(parts.clear[part], conditions)
+        clear = clear_fraction(parts.clear[part], conditions)
         if parts.quadratic[part] > 0:
             quadratic = parts.quadratic[part] * loss[part] / clear**2
             if parts.forward[part]:
@@ -286,28 +286,16 @@ def _part_sums(
     return forward, backward if uneven.any() else forward, linear
 
 
-def _clear(stated: float, conditions: Conditions) -> FloatLike:
-    """Clear fraction of one part, of a screen (scenario,) where scenarios have their own."""
+def clear_fraction(stated: float, conditions: Conditions) -> FloatLike:
+    """Clear fraction [-] of a part: ``stated``, NaN for what is no screen, which gives 1.
+
+    Screens are scaled by it: velocity through what is left rises with 1/clear. Scenarios may have
+    their own (scenario,).
+    """
     own = conditions.screen_clear
     if np.isnan(stated):
         return 1.0
     return np.where(np.isnan(own), stated, own)
-
-
-def part_terms(
-    network: Network, conditions: Conditions, factors: Factors
-) -> tuple[FloatArray, FloatArray]:
-    """Quadratic and linear terms (scenario, part) [s2/m5], [s/m2] with factors and viscosity.
-
-    Screens are scaled by their clear fraction: velocity through what is left rises with 1/clear.
-    """
-    parts = network.coefficients
-    clear = np.where(np.isnan(parts.clear), 1.0, parts.clear)
-    stated = np.isnan(conditions.screen_clear)[:, None] | np.isnan(parts.clear)
-    clear = np.where(stated, clear, conditions.screen_clear[:, None])
-    quadratic = parts.quadratic * factors.loss / clear**2
-    linear = parts.linear * factors.laminar * conditions.kinematic_viscosity[:, None] / clear
-    return quadratic, linear
 
 
 def _pipe_laws(

@@ -1,5 +1,6 @@
 """What a solved network says: the loss of each part, flags, pressures."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -8,10 +9,10 @@ import numpy.typing as npt
 from flowsim.constants import STANDARD_GRAVITY
 from flowsim.network.conditions import Conditions, Factors, nominal_factors
 from flowsim.network.elements import Exit, Network, Step
-from flowsim.network.laws import part_terms
+from flowsim.network.laws import clear_fraction
 from flowsim.network.scenarios import Situation
 from flowsim.physics import friction
-from flowsim.physics.arrays import FloatArray
+from flowsim.physics.arrays import BoolArray, FloatArray
 from flowsim.physics.bore_steps import step_coefficient
 from flowsim.physics.losses import (
     evaluate,
@@ -20,7 +21,7 @@ from flowsim.physics.losses import (
     screen_reynolds,
 )
 from flowsim.physics.losses import reynolds as reynolds_of
-from flowsim.system.parts import MeasuredDrop, MinorLoss, OneWayValve, Orifice, Part, Pipe, Screen
+from flowsim.system.parts import MeasuredDrop, MinorLoss, OneWayValve, Orifice, Pipe, Screen
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,7 +37,12 @@ class PartLosses:
 
 
 def part_losses(
-    network: Network, conditions: Conditions, flow: FloatArray, factors: Factors | None = None
+    network: Network,
+    conditions: Conditions,
+    flow: FloatArray,
+    factors: Factors | None = None,
+    *,
+    links: Sequence[int] | None = None,
 ) -> PartLosses:
     """Work out what each part costs at given flows.
 
@@ -47,6 +53,8 @@ def part_losses(
     flow : FloatArray (scenario, link)
         [m3/s] as solved.
     factors : Factors, optional
+    links : sequence of int, optional
+        Links whose parts are asked for; those of the others are zero. All if not given.
 
     Returns
     -------
@@ -54,29 +62,55 @@ def part_losses(
         The losses of a link's parts add up to the head between its nodes.
     """
     factors = nominal_factors(network) if factors is None else factors
-    through = flow[:, network.part_link]
-    quadratic, linear = part_terms(network, conditions, factors)
-    parts = network.coefficients
-    acts = np.where(through >= 0, parts.forward, parts.backward)
-    loss = (quadratic * acts * np.abs(through) + linear) * through
+    wanted = np.ones(len(network.placed), dtype=bool)
+    if links is not None:
+        wanted = np.isin(network.part_link, links)
+    # Inside, the scenario axis is last: a part's scenarios are one run of memory.
+    through = np.ascontiguousarray(flow.T)[network.part_link]
+    loss = np.zeros_like(through)
     outside = np.zeros(loss.shape, dtype=bool)
-    _pipe_losses(network, conditions, factors, through, loss, outside)
-    _exit_losses(network, conditions, factors, through, loss)
+    _coefficient_losses(network, conditions, factors, wanted, through, loss)
+    _pipe_losses(network, conditions, factors, wanted, through, loss, outside)
+    _exit_losses(network, conditions, factors, wanted, through, loss)
     for index, curve, scale in network.curves:
-        drop, _, beyond = evaluate(curve, through[:, index])
-        loss[:, index] = drop * scale * factors.loss[:, index]
-        outside[:, index] = beyond
-    for index, placed in enumerate(network.placed):
-        if isinstance(placed.part, OneWayValve):
-            head = placed.part.cracking_pressure / (conditions.density * STANDARD_GRAVITY)
-            loss[:, index] += np.where(through[:, index] > 0, head, 0.0)
-        outside[:, index] |= _beyond_range(placed.part, conditions, through[:, index])
-    return PartLosses(loss=loss, outside=outside)
+        if wanted[index]:
+            drop, _, beyond = evaluate(curve, through[index])
+            loss[index] = drop * scale * factors.loss[:, index]
+            outside[index] = beyond
+    for index in np.flatnonzero(wanted).tolist():
+        part = network.placed[index].part
+        if isinstance(part, OneWayValve):
+            head = part.cracking_pressure / (conditions.density * STANDARD_GRAVITY)
+            loss[index] += np.where(through[index] > 0, head, 0.0)
+        elif isinstance(part, Screen | MinorLoss | Orifice):
+            outside[index] |= _beyond_range(part, conditions, through[index])
+    return PartLosses(loss=loss.T, outside=outside.T)
+
+
+def _coefficient_losses(
+    network: Network,
+    conditions: Conditions,
+    factors: Factors,
+    wanted: BoolArray,
+    through: FloatArray,
+    loss: FloatArray,
+) -> None:
+    """Write the losses (part, scenario) of parts that have a quadratic and a linear term."""
+    parts, viscosity = network.coefficients, conditions.kinematic_viscosity
+    for part in np.flatnonzero(wanted & ((parts.quadratic > 0) | (parts.linear > 0))).tolist():
+        clear = clear_fraction(parts.clear[part], conditions)
+        linear = parts.linear[part] * factors.laminar[:, part] * viscosity / clear
+        quadratic = parts.quadratic[part] * factors.loss[:, part] / clear**2
+        size = np.abs(through[part]) * quadratic
+        if not (parts.forward[part] and parts.backward[part]):
+            acts = through[part] >= 0 if parts.forward[part] else through[part] < 0
+            size = np.where(acts, size, 0.0)
+        loss[part] = (size + linear) * through[part]
 
 
 def _beyond_range(
-    part: Part | Exit | Step, conditions: Conditions, flow: FloatArray
-) -> npt.NDArray[np.bool_]:
+    part: Screen | MinorLoss | Orifice, conditions: Conditions, flow: FloatArray
+) -> BoolArray:
     """Tell where a fitting, orifice or screen is used outside the range of its data (scenario,)."""
     size = np.abs(flow)
     if isinstance(part, Screen):
@@ -85,52 +119,58 @@ def _beyond_range(
             np.isnan(conditions.screen_clear), part.clear_fraction, conditions.screen_clear
         )
         return outside_range("screen", reynolds * part.clear_fraction / dirty) & (size > 0)
-    if isinstance(part, MinorLoss | Orifice):
-        number = reynolds_of(size, part.bore, conditions.kinematic_viscosity)
-        low, high = fitted_range(part) or (0.0, np.inf)
-        return ((number < low) | (number > high)) & (size > 0)
-    return np.zeros(len(flow), dtype=bool)
+    low, high = fitted_range(part) or (0.0, np.inf)
+    if low <= 0.0 and high == np.inf:
+        return np.zeros(len(flow), dtype=bool)
+    number = reynolds_of(size, part.bore, conditions.kinematic_viscosity)
+    return ((number < low) | (number > high)) & (size > 0)
 
 
 def _pipe_losses(
     network: Network,
     conditions: Conditions,
     factors: Factors,
+    wanted: BoolArray,
     through: FloatArray,
     loss: FloatArray,
-    outside: npt.NDArray[np.bool_],
+    outside: BoolArray,
 ) -> None:
-    pipes = network.pipes
-    if not len(pipes.part):
+    chosen = np.flatnonzero(wanted[network.pipes.part])
+    if not len(chosen):
         return
-    bore = pipes.bore * factors.bore
-    area = np.pi * bore**2 / 4
-    speed = through[:, pipes.part] / area
-    viscosity = conditions.kinematic_viscosity[:, None]
+    pipes, viscosity = network.pipes, conditions.kinematic_viscosity
+    part = pipes.part[chosen]
+    bore = np.ascontiguousarray((pipes.bore * factors.bore).T[chosen])
+    speed = through[part] / (np.pi * bore**2 / 4)
     reynolds = np.abs(speed) * bore / viscosity
-    factor, _ = friction.cautious(reynolds, pipes.roughness / bore)
-    scale = pipes.length * viscosity / (2 * STANDARD_GRAVITY * bore**2)
-    loss[:, pipes.part] = scale * factor * speed * factors.friction[:, None]
-    outside[:, pipes.part] = friction.friction_flags(reynolds, pipes.roughness / bore)
+    rough = pipes.roughness[chosen, None] / bore
+    factor, _ = friction.cautious(reynolds, rough)
+    scale = pipes.length[chosen, None] * viscosity / (2 * STANDARD_GRAVITY * bore**2)
+    loss[part] = scale * factor * speed * factors.friction
+    outside[part] = friction.friction_flags(reynolds, rough)
 
 
 def _exit_losses(
     network: Network,
     conditions: Conditions,
     factors: Factors,
+    wanted: BoolArray,
     through: FloatArray,
     loss: FloatArray,
 ) -> None:
     exits = network.exits
-    if not len(exits.part):
+    flow = through[exits.part] * exits.sign[:, None]
+    chosen = np.flatnonzero(wanted[exits.part] & ~(flow <= 0.0).all(axis=1))  # NaN stays NaN
+    if not len(chosen):
         return
-    area = np.pi * exits.bore**2 / 4
-    flow = through[:, exits.part]
-    leaving = np.where(flow * exits.sign > 0, np.abs(flow), 0.0)
-    reynolds = leaving * exits.bore / (area * conditions.kinematic_viscosity[:, None])
-    coefficient, _ = step_coefficient(reynolds, exits.turbulent, exits.laminar)
+    part, bore = exits.part[chosen], exits.bore[chosen, None]
+    area = np.pi * bore**2 / 4
+    leaving = np.maximum(flow[chosen], 0.0)
+    reynolds = leaving * bore / (area * conditions.kinematic_viscosity)
+    turbulent, laminar = exits.turbulent[chosen, None], exits.laminar[chosen, None]
+    coefficient, _ = step_coefficient(reynolds, turbulent, laminar)
     head = coefficient * leaving**2 / (2 * STANDARD_GRAVITY * area**2)
-    loss[:, exits.part] = exits.sign * head * factors.loss[:, exits.part]
+    loss[part] = exits.sign[chosen, None] * head * factors.loss.T[part]
 
 
 def gauge_pressure(situation: Situation, head: FloatArray) -> FloatArray:

@@ -6,7 +6,7 @@ import numpy as np
 
 from flowsim.constants import STANDARD_GRAVITY
 from flowsim.network.assembly import Assembly
-from flowsim.network.outcome import part_losses
+from flowsim.network.outcome import PartLosses, part_losses
 from flowsim.network.scenarios import CARBURETTOR, Situation
 from flowsim.network.solver import Solution, solve
 from flowsim.network.standing import STILL, rank, standing
@@ -37,6 +37,7 @@ class RequiredFlowState:
     tank_margin: FloatArray
     solution: Solution
     situation: Situation
+    losses: PartLosses
 
 
 def at_required_flow(
@@ -65,7 +66,8 @@ def at_required_flow(
     above = solution.head[:, inlet] - situation.elevation[:, inlet]
     kinetic = velocity(flow, assembly.inlet_bore) ** 2 / (2 * STANDARD_GRAVITY)
     air_margin, air_least = _least_column(assembly, drawn, solution)
-    lowest, against_tank = _lowest_pressure(assembly, drawn, solution)
+    losses = part_losses(assembly.network, drawn.conditions, solution.flow)
+    lowest, against_tank = _lowest_pressure(assembly, drawn, solution, np.abs(losses.loss))
     vapour = vapour_pressure(assembly.system.fuel, situation.scenarios.temperature)
     ambient = standard_pressure(situation.scenarios.altitude)
     return RequiredFlowState(
@@ -77,6 +79,7 @@ def at_required_flow(
         tank_margin=against_tank,
         solution=solution,
         situation=drawn,
+        losses=losses,
     )
 
 
@@ -86,7 +89,8 @@ def _needed(assembly: Assembly, situation: Situation, flow: FloatArray) -> Float
     size = (len(flow), len(network.links))
     through = np.zeros(size)
     through[:, assembly.open_link :] = flow[:, None]
-    losses = part_losses(network, situation.conditions, through).loss
+    ends = range(assembly.open_link, len(network.links))
+    losses = part_losses(network, situation.conditions, through, links=ends).loss
     heads = situation.conditions.fixed_head
     parts = network.part_link == assembly.open_link
     needed: FloatArray = heads[:, assembly.inlet + 1] + losses[:, parts].sum(axis=1)
@@ -111,14 +115,13 @@ def _least_column(
 
 
 def _lowest_pressure(
-    assembly: Assembly, situation: Situation, solution: Solution
+    assembly: Assembly, situation: Situation, solution: Solution, losses: FloatArray
 ) -> tuple[FloatArray, FloatArray]:
     """Lowest static pressure [Pa] above ambient on flowing lines, and the same against tank air.
 
     The first less what heat picked up at the engine adds to the vapour pressure there.
     """
     network = assembly.network
-    losses = part_losses(network, situation.conditions, solution.flow).loss
     weight = situation.density * STANDARD_GRAVITY
     heat = heat_at_the_engine(assembly, situation.scenarios.temperature)
     lowest = situation.tank_pressure.min(axis=1)
@@ -128,7 +131,7 @@ def _lowest_pressure(
         moving = np.abs(flow) > STILL
         start = np.where(flow >= 0, network.start[link], network.end[link])
         upstream = np.take_along_axis(solution.head, start[:, None], axis=1)
-        head = upstream - along.lost(np.abs(losses), flow)
+        head = upstream - along.lost(losses, flow)
         height = -situation.scenarios.gravity @ along.points.T
         kinetic = velocity(flow[:, None], along.bore) ** 2 / (2 * STANDARD_GRAVITY)
         pressure = weight[:, None] * (head - height - kinetic)

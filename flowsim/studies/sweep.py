@@ -7,7 +7,6 @@ import numpy as np
 import numpy.typing as npt
 
 from flowsim.network.assembly import Assembly, assemble
-from flowsim.network.outcome import part_losses
 from flowsim.network.scenarios import Situation, situate
 from flowsim.network.solver import Solution
 from flowsim.physics.arrays import FloatArray
@@ -105,7 +104,7 @@ def sweep_of(assembly: Assembly, table: ScenarioTable) -> Sweep:
         judged_rows=rows,
         trapped=trapped_air(assembly, judged, part),
         at_required=state,
-        outside=_outside(assembly, state),
+        outside=_outside(state),
     )
 
 
@@ -145,13 +144,12 @@ def _deliver_fed(assembly: Assembly, table: ScenarioTable, situation: Situation)
     )
 
 
-def _outside(assembly: Assembly, state: RequiredFlowState) -> npt.NDArray[np.bool_]:
+def _outside(state: RequiredFlowState) -> npt.NDArray[np.bool_]:
     """Parts (judged scenario, part) used outside their law's range at the required flow.
 
     At that flow, because the answer turns on the head that is left there.
     """
-    flow = state.solution.flow
-    losses = part_losses(assembly.network, state.situation.conditions, flow)
-    total = np.nansum(np.abs(losses.loss), axis=1, keepdims=True)
-    matters: npt.NDArray[np.bool_] = np.abs(losses.loss) > NOTABLE_SHARE * total
-    return losses.outside & matters
+    loss = np.abs(state.losses.loss)
+    total = np.nansum(loss, axis=1, keepdims=True)
+    matters: npt.NDArray[np.bool_] = loss > NOTABLE_SHARE * total
+    return state.losses.outside & matters

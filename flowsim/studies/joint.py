@@ -11,20 +11,12 @@ from flowsim.network.assembly import Assembly
 from flowsim.network.scenarios import Situation
 from flowsim.physics.arrays import FloatArray
 from flowsim.physics.atmosphere import dynamic_pressure
+from flowsim.studies.cautious_bound import cautious_ratios
 from flowsim.studies.deliver import deliver, take
 from flowsim.studies.draws import Draws
 from flowsim.studies.judged_set import ScenarioTable
 from flowsim.studies.sweep import Sweep
 from flowsim.studies.trapped_air import with_held_head
-
-CAN_DECIDE = 1.3
-"""[-] A scenario whose nominal ratio is above this times the least cannot be the least in a draw:
-the scatter of one scenario against another is far smaller, since most causes are common."""
-MOST_SCENARIOS = 6
-"""Scenarios drawn for each end and purpose, and for each thing that limits the flow."""
-FAR_ABOVE = 2.5
-"""[-] Where the least nominal ratio of an end and purpose is above this, only its least scenario
-is drawn, to show a band: no spread of the catalogue brings such a ratio down to one."""
 
 Progress = Callable[[str, int, int], None]
 
@@ -70,47 +62,55 @@ def deciding_rows(sweep: Sweep) -> npt.NDArray[np.intp]:
 
 
 def _lowest(sweep: Sweep, group: npt.NDArray[np.intp]) -> list[int]:
-    """Choose within one end and purpose: of each family the pitches at which it is least.
+    """Choose within one end and purpose what may be the least in some draw.
 
-    A family differs only in pitch. Its neighbours answer alike, so only the pitches at which the
-    ratio is not above that of the next smaller and the next larger one are kept.
+    Scenarios of a family differ in pitch, fuel and temperature alone, and the same outlets feed
+    them, in the same position, with the flow limited by losses or by air: those scatter alike. Of
+    each family the lowest is a candidate, and the lowest at each temperature with its valleys over
+    pitch. A candidate is left out only where it meets the requirement, and gives more than the
+    least of all does on nominal values, with every band at its cautious end.
     """
-    position = {int(row): index for index, row in enumerate(sweep.judged_rows)}
+    place = {int(row): index for index, row in enumerate(sweep.judged_rows)}
     trapped = sweep.trapped_ratio
-    ratio = np.array([min(sweep.ratio[row], trapped[position[int(row)]]) for row in group])
+    ratio = np.array([min(sweep.ratio[row], trapped[place[int(row)]]) for row in group])
     good = np.isfinite(ratio)
     group, ratio = group[good], ratio[good]
     if not len(group):
         return []
-    keep = _valleys(sweep, group, ratio) & (ratio <= CAN_DECIDE * ratio.min() + 1e-9)
-    if ratio.min() > FAR_ABOVE:
-        order = np.argsort(ratio[keep], kind="stable")
-        return [int(row) for row in group[keep][order][:1]]
-    chosen: list[int] = []
-    # What limits the flow, losses or air, scatters differently: the least of either is drawn.
-    for air in (False, True):
-        some = keep & (sweep.delivery.air_limited[group] == air)
-        order = np.argsort(ratio[some], kind="stable")
-        chosen += _undominated(sweep, group[some][order])[:MOST_SCENARIOS]
-    return chosen
-
-
-def _undominated(sweep: Sweep, rows: npt.NDArray[np.intp]) -> list[int]:
-    """Leave out a scenario that differs from an earlier one only by more fuel: it gives no less."""
+    order = np.argsort(ratio, kind="stable")
+    candidates = _first_of_each(_families(sweep, group)[order], order)
     scenarios = sweep.table.scenarios
-    kept: list[int] = []
-    for row in rows:
-        for other in kept:
-            same = (
-                scenarios.position[row] == scenarios.position[other]
-                and scenarios.temperature[row] == scenarios.temperature[other]
-                and scenarios.pitch[row] == scenarios.pitch[other]
-            )
-            if same and (scenarios.quantity[row] >= scenarios.quantity[other]).all():
-                break
-        else:
-            kept.append(int(row))
-    return kept
+    warm = np.column_stack([scenarios.position[group], scenarios.temperature[group]])
+    valleys = np.flatnonzero(_valleys(sweep, group, ratio))
+    valleys = valleys[np.argsort(ratio[valleys], kind="stable")]
+    candidates |= _first_of_each(warm[valleys], valleys)
+    rows = np.sort(group[sorted(candidates)])
+    surely = cautious_ratios(sweep, rows)
+    kept = ~((surely >= 1.0) & (surely > _least_of_all(sweep)))
+    return sorted({int(group[order[0]]), *rows[kept].tolist()})
+
+
+def _least_of_all(sweep: Sweep) -> float:
+    """Give the least nominal ratio of all judged scenarios; its 5th percentile is not above it."""
+    return float(np.nanmin(np.minimum(sweep.ratio[sweep.judged_rows], sweep.trapped_ratio)))
+
+
+def _families(sweep: Sweep, group: npt.NDArray[np.intp]) -> npt.NDArray[np.float64]:
+    """Give what scenarios of a family have in common (scenario, any)."""
+    scenarios = sweep.table.scenarios
+    return np.column_stack(
+        [
+            scenarios.position[group],
+            sweep.delivery.air_limited[group],
+            sweep.situation.uncovered[group],
+        ]
+    ).astype(np.float64)
+
+
+def _first_of_each(keys: npt.NDArray[np.float64], numbers: npt.NDArray[np.intp]) -> set[int]:
+    """Give of each distinct row of keys the first one's number."""
+    _, first = np.unique(keys, axis=0, return_index=True)
+    return {int(number) for number in numbers[first]}
 
 
 def _valleys(sweep: Sweep, group: npt.NDArray[np.intp], ratio: FloatArray) -> npt.NDArray[np.bool_]:

@@ -10,20 +10,17 @@ import pytest
 
 from flowsim.network.assembly import assemble
 from flowsim.network.conditions import Factors, nominal_factors
-from flowsim.network.scenarios import CARBURETTOR, OPEN_LINE
+from flowsim.network.scenarios import OPEN_LINE
 from flowsim.physics.atmosphere import dynamic_pressure
 from flowsim.studies.deliver import take
 from flowsim.studies.draws import Draws
 from flowsim.studies.joint import (
-    CAN_DECIDE,
-    FAR_ABOVE,
-    MOST_SCENARIOS,
     JointResult,
     deciding_rows,
     drawn_situation,
     joint_ratios,
 )
-from flowsim.studies.judged_set import CLIMB, DRAWN, UNUSABLE, ScenarioTable
+from flowsim.studies.judged_set import CLIMB, DRAWN, ScenarioTable
 from flowsim.studies.sweep import Sweep, sweep_of
 from flowsim.system.points import Point
 from tests.support.plain_systems import (
@@ -81,107 +78,6 @@ def chosen(ratio: list[float], **given: Any) -> list[int]:
     found = deciding_rows(made(ratio, **given))
     assert found.dtype == np.intp
     return found.tolist()
-
-
-class TestDecidingRows:
-    def test_what_is_far_from_the_least_cannot_decide(self):
-        assert CAN_DECIDE == 1.3
-        assert chosen([1.0, 1.29, 1.31, 1.3]) == [0, 1, 3]
-
-    def test_every_end_and_purpose_has_its_own_least(self):
-        purpose = [CLIMB, CLIMB, UNUSABLE, UNUSABLE, DRAWN]
-        end = [OPEN_LINE, CARBURETTOR, OPEN_LINE, OPEN_LINE, OPEN_LINE]
-        assert chosen([1.0, 2.0, 2.4, 1.4, 0.1], purpose=purpose, end=end) == [0, 1, 3]
-
-    def test_of_a_family_only_the_pitches_at_which_it_is_least(self):
-        # One fuel state over pitch: valleys at the second and at the last.
-        ratio = [1.1, 1.0, 1.15, 1.2, 1.05]
-        assert chosen(ratio, state=[0] * 5) == [1, 4]
-        # The same in another order of rows.
-        order = [3, 0, 4, 1, 2]
-        pitch = [0.01 * index for index in order]
-        mixed = [ratio[index] for index in order]
-        assert chosen(mixed, state=[0] * 5, pitch=pitch) == [2, 3]
-
-    def test_of_equal_neighbours_the_steepest_is_kept(self):
-        assert chosen([1.0, 1.0, 1.1], state=[0] * 3) == [1]
-        assert chosen([1.1, 1.0, 1.0], state=[0] * 3) == [2]
-
-    @pytest.mark.parametrize("key", ["state", "position", "temperature"])
-    def test_families_do_not_mix(self, key):
-        # Pitches interleave; each family has its own least end.
-        family = [0, 1, 0, 1]
-        fuel = [[0.01], [0.02], [0.01], [0.02]]
-        given = {"state": [0] * 4, key: family, "quantity": fuel, "pitch": [0.0, 0.01, 0.02, 0.03]}
-        assert chosen([1.0, 1.2, 1.1, 1.05], **given) == [0, 3]
-        assert chosen([1.0, 1.05, 1.1, 1.2], **given) == [0, 1]
-        assert chosen([1.1, 1.2, 1.0, 1.05], **given) == [2, 3]
-
-    def test_dirty_screens_stand_for_clean_ones(self):
-        dirty = [False, True, False, True]
-        assert chosen([1.0, 1.1, 1.2, 1.15], dirty=dirty) == [1, 3]
-        assert chosen([1.0, 1.1, 1.2, 1.15]) == [0, 1, 2, 3]
-
-    def test_dirty_screens_at_one_end_leave_the_other_alone(self):
-        end = [OPEN_LINE, OPEN_LINE, CARBURETTOR]
-        assert chosen([1.0, 1.1, 1.2], dirty=[False, True, False], end=end) == [1, 2]
-
-    def test_far_above_only_the_least_is_shown(self):
-        assert FAR_ABOVE == 2.5
-        assert chosen([2.61, 2.6, 2.7]) == [1]
-        assert chosen([2.5, 2.6, 2.7]) == [0, 1, 2]
-        # A valley further up is not the least.
-        assert chosen([2.9, 2.7, 2.8, 2.6, 2.7], state=[0] * 5) == [3]
-
-    def test_trapped_air_counts(self):
-        # The second is the least with air in its hump; the others are then too far above.
-        assert chosen([1.0, 1.1, 1.2], trapped=[1.0, 0.6, 1.2]) == [1]
-
-    def test_trapped_ratios_follow_the_judged_rows(self):
-        purpose = [DRAWN, CLIMB, DRAWN, CLIMB]
-        assert chosen([0.1, 1.0, 0.1, 1.1], purpose=purpose, trapped=[1.0, 0.5]) == [3]
-
-    def test_losses_and_air_each_have_their_least(self):
-        # Six of each at most.
-        count = MOST_SCENARIOS + 2
-        ratio = [1.0 + 0.01 * index for index in range(2 * count)]
-        air = [False, True] * count
-        expected = list(range(2 * MOST_SCENARIOS))
-        assert MOST_SCENARIOS == 6
-        assert chosen(ratio, air=air) == expected
-
-    def test_the_least_are_taken_not_the_first(self):
-        ratio = [1.2 - 0.01 * index for index in range(8)]
-        assert chosen(ratio) == [2, 3, 4, 5, 6, 7]
-
-    def test_of_equal_ratios_the_first_are_taken(self):
-        assert chosen([1.0] * 40) == [0, 1, 2, 3, 4, 5]
-        assert chosen([3.0] * 40) == [0]
-
-    def test_air_limits_that_cannot_decide_are_not_drawn(self):
-        assert chosen([1.0, 1.5, 1.1], air=[False, True, False]) == [0, 2]
-
-    def test_the_same_with_more_fuel_gives_no_less(self):
-        given = {"pitch": [0.1, 0.1, 0.1]}
-        assert chosen([1.0, 1.01, 1.02], quantity=[[0.01], [0.02], [0.01]], **given) == [0]
-        # Less in one of two tanks is not more.
-        fuel = [[0.01, 0.01], [0.02, 0.009], [0.02, 0.02]]
-        assert chosen([1.0, 1.01, 1.02], quantity=fuel, **given) == [0, 1]
-
-    @pytest.mark.parametrize(
-        "other", [{"pitch": [0.1, 0.2]}, {"temperature": [288.0, 300.0]}, {"position": [0, 1]}]
-    )
-    def test_what_differs_otherwise_too_is_kept(self, other):
-        given = {"pitch": [0.1, 0.1], "quantity": [[0.01], [0.02]], **other}
-        assert chosen([1.0, 1.01], **given) == [0, 1]
-
-    def test_failed_scenarios_are_left_out(self):
-        assert chosen([np.nan, 1.0, 1.1]) == [1, 2]
-        assert chosen([1.0, 1.1], trapped=[np.nan, 1.1]) in ([0, 1], [1])
-        assert chosen([np.nan, np.nan]) == []
-
-    def test_nothing_flowing_decides(self):
-        assert chosen([0.0, 0.0, 0.5]) == [0, 1]
 
 
 HEAD = 0.8

@@ -1,0 +1,42 @@
+"""The slow oracle: every judged scenario is solved in every draw, and nothing is left out.
+
+It shares laws, solver and words with ``check``, and none of what chooses which scenarios are drawn.
+"""
+
+import numpy as np
+
+from flowsim.network.assembly import assemble
+from flowsim.studies.brief import judged_table
+from flowsim.studies.decisions.evidence import Evidence
+from flowsim.studies.decisions.gather import decisions_of
+from flowsim.studies.draws import draw
+from flowsim.studies.joint import JointResult, joint_ratios
+from flowsim.studies.judging import Overall, judge_lines, overall
+from flowsim.studies.sweep import sweep_of
+from flowsim.system.fuel_system import FuelSystem
+
+
+def everything_drawn(
+    system: FuelSystem, *, draws: int, seed: int
+) -> tuple[Overall, dict[str, tuple[float | None, float | None]]]:
+    """Judge a system with every judged scenario drawn.
+
+    Parameters
+    ----------
+    system : FuelSystem
+    draws, seed : int
+        As in a check.
+
+    Returns
+    -------
+    Overall, dict
+        The verdict, and 5th and 95th percentile of each line of flow by its name.
+    """
+    assembly = assemble(system)
+    swept = sweep_of(assembly, judged_table(assembly))
+    rows = swept.judged_rows[np.isfinite(swept.ratio[swept.judged_rows])]
+    joint: JointResult = joint_ratios(swept, rows, draw(assembly, draws, seed))
+    lines = judge_lines(swept, joint)
+    decisions = decisions_of(Evidence(swept=swept, joint=joint, lines=lines))
+    found = overall(swept, joint, lines, decisions)
+    return found, {line.name: (line.least_low, line.least_high) for line in lines}

@@ -8,7 +8,7 @@ import numpy as np
 from flowsim.network.bores import inlet_bore, steps, with_steps
 from flowsim.network.elements import Exit, PlacedPart
 from flowsim.physics.fitting_catalogue import tee_losses
-from flowsim.physics.fuel_properties import density, kinematic_viscosity
+from flowsim.physics.fuel_properties import kinematic_viscosity
 from flowsim.physics.measured_drop import with_liquid
 from flowsim.system.engine import Carburettor
 from flowsim.system.fuel import Fuel
@@ -74,8 +74,7 @@ def _of_liquid(part: Part, fuel: Fuel) -> Part:
     """Give a measured table the liquid that it does not state."""
     if not isinstance(part, MeasuredDrop) or part.viscosity is not None:
         return part
-    at = np.array(REFERENCE)
-    return with_liquid(part, float(density(fuel, at)), float(kinematic_viscosity(fuel, at)))
+    return with_liquid(part, float(kinematic_viscosity(fuel, np.array(REFERENCE))))
 
 
 def _end_parts(system: FuelSystem, line: Line, *, at_start: bool) -> tuple[PlacedPart, ...]:

@@ -17,10 +17,6 @@ than 0.4 % below a square. Tag: estimate."""
 WATER_VISCOSITY = 1.139e-6
 """[m2/s] Kinematic viscosity of water at 15 degC (IAPWS). Tag: from memory."""
 
-SAME_LIQUID = 0.02
-"""[-] A density of the reading that differs by less from the fuel's is taken for that fuel.
-Tag: common practice."""
-
 
 @dataclass(frozen=True, slots=True, eq=False)
 class DropCurve:
@@ -137,26 +133,24 @@ def below_first(curve: DropCurve, flow: FloatLike) -> BoolArray:
     return np.asarray((size > 0.0) & (size < curve.first))
 
 
-def with_liquid(part: MeasuredDrop, density: float, viscosity: float) -> MeasuredDrop:
+def with_liquid(part: MeasuredDrop, viscosity: float) -> MeasuredDrop:
     """Give a table whose liquid's viscosity is known, or assumed on the cautious side.
 
     Parameters
     ----------
     part : MeasuredDrop
-    density, viscosity : float
-        Of the case's fuel at 15 degC [kg/m3], [m2/s].
+    viscosity : float
+        Of the case's fuel at 15 degC [m2/s].
 
     Returns
     -------
     MeasuredDrop
-        The same where its viscosity is stated. Else with that of the fuel; where its density says
-        that it was another liquid, at most water's: the thinner the liquid of the reading, the
-        more a thicker one loses.
+        The same where its viscosity is stated. Else with that of the fuel, at most water's, for it
+        may have been water: the thinner the liquid of the reading, the more a thicker one loses.
     """
     if part.viscosity is not None:
         return part
-    is_fuel = abs(part.density / density - 1.0) <= SAME_LIQUID
-    taken = viscosity if is_fuel else min(viscosity, WATER_VISCOSITY)
+    taken = min(viscosity, WATER_VISCOSITY)
     return replace(part, viscosity=taken, viscosity_is_assumed=True)
 
 

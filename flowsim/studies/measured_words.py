@@ -5,7 +5,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from flowsim.network.assembly import assemble
-from flowsim.physics.measured_drop import SAME_LIQUID
+from flowsim.physics.measured_drop import WATER_VISCOSITY
 from flowsim.studies.sweep import Sweep
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.parts import MeasuredDrop
@@ -27,11 +27,11 @@ def table_assumptions(system: FuelSystem) -> tuple[str, ...]:
         for placed in link.parts:
             if isinstance(placed.part, MeasuredDrop):
                 name = f"{placed.part.name} ({link.name})"
-                words += [f"{name}: {said}" for said in _assumed(system, placed.part)]
+                words += [f"{name}: {said}" for said in _assumed(placed.part)]
     return tuple(dict.fromkeys(words))
 
 
-def _assumed(system: FuelSystem, part: MeasuredDrop) -> Iterator[str]:
+def _assumed(part: MeasuredDrop) -> Iterator[str]:
     first = _flow_words(part.flows[0])
     if len(part.flows) == 1:
         yield (
@@ -42,17 +42,12 @@ def _assumed(system: FuelSystem, part: MeasuredDrop) -> Iterator[str]:
         yield f"below its first reading, at {first}, its loss is taken as straight down to rest"
     if not part.viscosity_is_assumed or part.viscosity is None:
         return
-    viscosity = f"{1e6 * part.viscosity:.3g} mm2/s"
-    if abs(part.density / system.fuel.density_15 - 1.0) <= SAME_LIQUID:
-        yield (
-            f"its readings are taken as made with the fuel at 15 degC ({viscosity}); a thinner "
-            "fuel gets no credit; write viscosity"
-        )
-    else:
-        yield (
-            f"its readings are of another liquid ({part.density:.0f} kg/m3) whose viscosity is not "
-            f"said; taken as {viscosity}, and a thinner fuel gets no credit; write viscosity"
-        )
+    liquid = "water" if part.viscosity == WATER_VISCOSITY else "the fuel"
+    yield (
+        f"the viscosity of the liquid of its readings ({part.density:.0f} kg/m3) is not said; "
+        f"taken as that of {liquid} at 15 degC ({1e6 * part.viscosity:.3g} mm2/s), and a thinner "
+        "fuel gets no credit; write viscosity"
+    )
 
 
 def _flow_words(flow: float) -> str:

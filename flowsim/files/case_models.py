@@ -153,6 +153,13 @@ class PartSection(Section):
         description="Density of the liquid that the drops were measured with.",
         examples=["719 kg/m3"],
     )
+    viscosity: v.Viscosity | None = Field(
+        None,
+        description="Kinematic viscosity of that liquid as it was then. With it the drops are "
+        "turned into those of the case's fuel; without it a fuel that is more viscous than the "
+        "case's at 15 degC is charged with more, and a thinner one gets no credit.",
+        examples=["1.14 mm2/s"],
+    )
     k: v.LossFactor | None = Field(
         None, description="Loss factor in velocity heads of its bore.", examples=[1.5]
     )

@@ -16,6 +16,7 @@ from flowsim.files.case_tees import check_drain, check_tee
 from flowsim.files.case_words import did_you_mean
 from flowsim.files.quantities import shown
 from flowsim.files.toml_lines import Path
+from flowsim.network.placing import RESERVED
 
 __all__ = ["ENGINE", "Names", "check_names", "lines_at"]
 
@@ -72,11 +73,13 @@ def _collect(case: CaseFile, ledger: Ledger) -> Names:
             ledger.mistake(
                 (*at, "name"), f"{shown(ENGINE)} is the carburettor inlet", "choose another name"
             )
+    _refuse_reserved((*nodes.items(), *tanks.items()), ledger)
     for name in nodes.keys() & tanks.keys():
         ledger.mistake(
             (*nodes[name], "name"), f"a tank is called {shown(name)} too", "choose another name"
         )
     lines = _unique(((n.name, ("line", i)) for i, n in enumerate(case.line)), "line", ledger)
+    _refuse_reserved(lines.items(), ledger)
     drains = _unique(((d.name, ("drain", i)) for i, d in enumerate(case.drain)), "drain", ledger)
     for key, found in (("tank", case.tank), ("line", case.line)):
         if not found and not ledger.is_reported((key,)):
@@ -86,6 +89,14 @@ def _collect(case: CaseFile, ledger: Ledger) -> Names:
     at_line = {name: path for name, path in drains.items() if name in used}
     to_drain = frozenset(line.name for line in case.line if {line.start, line.to} & {*at_line})
     return Names(tanks, outlets, nodes, lines, feeding | {*at_line}, at_line, to_drain)
+
+
+def _refuse_reserved(names: Iterable[tuple[str, Path]], ledger: Ledger) -> None:
+    """Report the names by which the results call the ends behind the carburettor inlet."""
+    for name, at in names:
+        if name in RESERVED:
+            problem = f"{shown(name)} is what the results call an end behind the carburettor inlet"
+            ledger.mistake((*at, "name"), problem, "write another name")
 
 
 def _unique(names: Iterable[tuple[str, Path]], what: str, ledger: Ledger) -> dict[str, Path]:

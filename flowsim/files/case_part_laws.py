@@ -339,6 +339,7 @@ def _drops(section: PartSection, key: str, bore: float, place: PartPlace) -> Mea
         flows=flows,
         drops=drops,
         density=density,
+        viscosity=None if section.viscosity is None else section.viscosity.value,
         band=band_of(section, key, usual, place),
         source="measured",
         tag=Tag.MEASURED,

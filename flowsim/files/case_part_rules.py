@@ -14,7 +14,7 @@ class PartRule:
     words: str
 
 
-_COEFFICIENTS = ("cv", "kv", "measured", "density")
+_COEFFICIENTS = ("cv", "kv", "measured", "density", "viscosity")
 
 BLOCKED = ("bypass_cv", "bypass_kv", "measured_blocked")
 """Ways to say what a meter passes when it is blocked; one at most."""
@@ -89,7 +89,7 @@ DEVICES: dict[str, PartRule] = {
 """Parts that are not fittings of the catalogue."""
 
 FITTING = PartRule(
-    (), ("bore", "count", "cv", "kv", "measured", "density", "k", "k_laminar", "band"),
+    (), ("bore", "count", "cv", "kv", "measured", "density", "viscosity", "k", "k_laminar", "band"),
     "A fitting of the catalogue; cv, kv, measured or k replace the catalogue's loss.",
 )  # fmt: skip
 

@@ -105,6 +105,11 @@ def _keys_fit(section: PartSection, place: PartPlace) -> bool:
         remedy = f"delete it (its keys: {keys})"
         ledger.mistake((*path, key), f"is not a key of {shown(part)}", remedy)
         fits = False
+    for key in ("density", "viscosity"):
+        if key in given and key in rule.takes and not given & {"measured", "measured_blocked"}:
+            problem = "is that of the liquid of a table of drops, and there is none"
+            ledger.mistake((*path, key), problem, f"write {example(PartSection, 'measured')}")
+            fits = False
     for group in (EXCLUSIVE, BLOCKED):
         ways = [key for key in group if key in given and key in (*rule.needs, *rule.takes)]
         if len(ways) > 1:

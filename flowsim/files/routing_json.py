@@ -159,6 +159,7 @@ def _high(point: HighPoint) -> Json:
         "air_ml": _ml(point.volume),
         "air_column_mm": _mm(point.column),
         "state": point.state,
+        "doubtful": point.is_doubtful,
         "decided_by": point.case or None,
         "leg_line": point.line or None,
         "leg_slope_deg": _finite(to.degrees(point.slope)),

@@ -10,15 +10,21 @@ import numpy.typing as npt
 from flowsim.network.bores import Stretch, inlet_bore, node_bores, port_bores, stretches
 from flowsim.network.conditions import BACKWARD, FORWARD
 from flowsim.network.elements import Link, Network
-from flowsim.network.placing import CARBURETTOR, carburettor_parts, line_parts, open_end_parts
+from flowsim.network.placing import (
+    CARBURETTOR_LINK,
+    FLOAT_BOWL,
+    OPEN_AIR,
+    OPEN_END,
+    carburettor_parts,
+    line_parts,
+    open_end_parts,
+)
 from flowsim.network.stations import Stations, stations_of
 from flowsim.physics.arrays import FloatArray
 from flowsim.system.calibration import Calibration
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.tanks import Outlet
 
-OPEN_AIR = "open air"
-FLOAT_BOWL = "float bowl"
 BOTH_WAYS = FORWARD | BACKWARD
 
 
@@ -173,11 +179,11 @@ def assemble(system: FuelSystem) -> Assembly:
     ]
     inlet, outside = index[system.engine.inlet], [OPEN_AIR]
     parts = open_end_parts(system, bores)
-    links.append(Link(name="open end", start=inlet, end=inlet + 1, parts=parts))
+    links.append(Link(name=OPEN_END, start=inlet, end=inlet + 1, parts=parts))
     if system.engine.carburettor is not None:
         outside.append(FLOAT_BOWL)
         parts = carburettor_parts(system, system.engine.carburettor, bores)
-        links.append(Link(name=CARBURETTOR, start=inlet, end=inlet + 2, parts=parts))
+        links.append(Link(name=CARBURETTOR_LINK, start=inlet, end=inlet + 2, parts=parts))
     # By place and never by name: a builder may call a junction what an end is called here.
     fixed = np.array(
         [True] * len(outlets) + [False] * (len(inside) - len(outlets)) + [True] * len(outside)

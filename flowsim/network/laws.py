@@ -16,7 +16,8 @@ from flowsim.network.reach import Reach
 from flowsim.physics import friction
 from flowsim.physics.arrays import FloatArray, FloatLike
 from flowsim.physics.bore_steps import step_coefficient
-from flowsim.physics.losses import DropCurve, evaluate
+from flowsim.physics.measured_drop import DropCurve, evaluate, viscosity_ratio
+from flowsim.system.parts import MeasuredDrop
 
 _Kind = TypeVar("_Kind", bound=np.generic)
 
@@ -126,22 +127,32 @@ class ExitLaws:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CurveLaws:
-    """Measured tables: each a curve in pascal, ``scale`` (curve, scenario) turns it into head."""
+    """Measured tables: each a curve in pascal, ``scale`` (curve, scenario) turns it into head.
+
+    ``ratio`` (curve, scenario): by how much more viscous the liquid is than that of the readings.
+    """
 
     row: tuple[int, ...]
     curve: tuple[DropCurve, ...]
     scale: FloatArray
+    ratio: FloatArray
 
     def take(self, columns: npt.NDArray[np.intp]) -> "CurveLaws":
         """Give the same laws for fewer scenarios."""
-        return CurveLaws(row=self.row, curve=self.curve, scale=take_columns(self.scale, columns))
+        return CurveLaws(
+            row=self.row,
+            curve=self.curve,
+            scale=take_columns(self.scale, columns),
+            ratio=take_columns(self.ratio, columns),
+        )
 
     def add(self, flow: FloatArray, loss: FloatArray, slope: FloatArray) -> None:
         """Add each table's loss and slope to its link's."""
         for index, (row, curve) in enumerate(zip(self.row, self.curve, strict=True)):
-            drop, steepness, _ = evaluate(curve, flow[row])
-            loss[row] += drop * self.scale[index]
-            slope[row] += steepness * self.scale[index]
+            ratio, scale = self.ratio[index], self.scale[index]
+            drop, steepness, _ = evaluate(curve, flow[row] / ratio)
+            loss[row] += drop * scale * ratio**2
+            slope[row] += steepness * scale * ratio
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -250,7 +261,7 @@ def link_laws(
         direction=direction,
         pipes=_pipe_laws(network, row_of_link, conditions, factors),
         exits=_exit_laws(network, row_of_link, conditions, factors),
-        curves=_curve_laws(network, row_of_link, factors),
+        curves=_curve_laws(network, row_of_link, conditions, factors),
     )
 
 
@@ -345,11 +356,20 @@ def _exit_laws(
     )
 
 
-def _curve_laws(network: Network, row_of_link: IntArray, factors: Factors) -> CurveLaws:
+def _curve_laws(
+    network: Network, row_of_link: IntArray, conditions: Conditions, factors: Factors
+) -> CurveLaws:
     chosen = [entry for entry in network.curves if row_of_link[network.part_link[entry[0]]] >= 0]
+    nothing = np.zeros((0, 1))
     scale = [entry[2] * factors.loss[:, entry[0]] for entry in chosen]
+    ratio = [
+        viscosity_ratio(part, conditions.kinematic_viscosity)
+        for index, _, _ in chosen
+        if isinstance(part := network.placed[index].part, MeasuredDrop)
+    ]
     return CurveLaws(
         row=tuple(int(row_of_link[network.part_link[entry[0]]]) for entry in chosen),
         curve=tuple(entry[1] for entry in chosen),
-        scale=np.array(scale) if scale else np.zeros((0, 1)),
+        scale=np.array(scale) if scale else nothing,
+        ratio=np.array(ratio) if ratio else nothing,
     )

@@ -15,12 +15,12 @@ from flowsim.physics import friction
 from flowsim.physics.arrays import BoolArray, FloatArray
 from flowsim.physics.bore_steps import step_coefficient
 from flowsim.physics.losses import (
-    evaluate,
     fitted_range,
     outside_range,
     screen_reynolds,
 )
 from flowsim.physics.losses import reynolds as reynolds_of
+from flowsim.physics.measured_drop import below_first, evaluate, viscosity_ratio
 from flowsim.system.parts import MeasuredDrop, MinorLoss, OneWayValve, Orifice, Pipe, Screen
 
 
@@ -29,11 +29,14 @@ class PartLosses:
     """Per scenario and part (scenario, part).
 
     ``loss`` [m of liquid], signed as the flow; ``outside`` True where a law was used outside the
-    range in which it was measured.
+    range in which it was measured; ``below`` where a measured table was read below its first
+    reading, on the straight line to rest that is no less than what it loses (``outside`` too where
+    its readings say that it may be less).
     """
 
     loss: FloatArray
     outside: npt.NDArray[np.bool_]
+    below: npt.NDArray[np.bool_]
 
 
 def part_losses(
@@ -72,11 +75,15 @@ def part_losses(
     _coefficient_losses(network, conditions, factors, wanted, through, loss)
     _pipe_losses(network, conditions, factors, wanted, through, loss, outside)
     _exit_losses(network, conditions, factors, wanted, through, loss)
+    below = np.zeros(loss.shape, dtype=bool)
     for index, curve, scale in network.curves:
-        if wanted[index]:
-            drop, _, beyond = evaluate(curve, through[index])
-            loss[index] = drop * scale * factors.loss[:, index]
-            outside[index] = beyond
+        part = network.placed[index].part
+        if wanted[index] and isinstance(part, MeasuredDrop):
+            ratio = viscosity_ratio(part, conditions.kinematic_viscosity)
+            drop, _, beyond = evaluate(curve, through[index] / ratio)
+            loss[index] = drop * scale * factors.loss[:, index] * ratio**2
+            below[index] = below_first(curve, through[index] / ratio)
+            outside[index] = beyond | (below[index] & curve.bends_down)
     for index in np.flatnonzero(wanted).tolist():
         part = network.placed[index].part
         if isinstance(part, OneWayValve):
@@ -84,7 +91,7 @@ def part_losses(
             loss[index] += np.where(through[index] > 0, head, 0.0)
         elif isinstance(part, Screen | MinorLoss | Orifice):
             outside[index] |= _beyond_range(part, conditions, through[index])
-    return PartLosses(loss=loss.T, outside=outside.T)
+    return PartLosses(loss=loss.T, outside=outside.T, below=below.T)
 
 
 def _coefficient_losses(

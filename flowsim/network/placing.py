@@ -3,10 +3,15 @@
 import math
 from collections.abc import Sequence
 
+import numpy as np
+
 from flowsim.network.bores import inlet_bore, steps, with_steps
 from flowsim.network.elements import Exit, PlacedPart
 from flowsim.physics.fitting_catalogue import tee_losses
+from flowsim.physics.fuel_properties import kinematic_viscosity
+from flowsim.physics.measured_drop import with_liquid
 from flowsim.system.engine import Carburettor
+from flowsim.system.fuel import Fuel
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.lines import Line, Selector, Tee
 from flowsim.system.parts import (
@@ -20,7 +25,16 @@ from flowsim.system.parts import (
 )
 from flowsim.system.tanks import Outlet, Tank
 
-CARBURETTOR = "carburettor"
+OPEN_AIR, OPEN_END = "open air", "open end"
+"""What the results call the place behind an open end, and the way there."""
+FLOAT_BOWL, CARBURETTOR_LINK = "float bowl", "carburettor"
+"""What they call the place behind the carburettor's inlet, and the way there."""
+RESERVED = (OPEN_AIR, OPEN_END, FLOAT_BOWL, CARBURETTOR_LINK)
+"""Names that a case may not give to a tank, a line or a place where lines meet."""
+
+REFERENCE = 288.15
+"""[K] 15 degC: what a reading whose liquid is not described was taken at. Tag: common practice."""
+
 Swallows = FlowCoefficient | MeasuredDrop | Orifice | OneWayValve | QuadraticLoss
 """Parts in whose loss the kinetic energy of what leaves them is held."""
 
@@ -40,7 +54,8 @@ def line_parts(system: FuelSystem, line: Line, bores: dict[str, float]) -> tuple
     -------
     tuple of PlacedPart
     """
-    own, _ = with_steps(_keyed(line.name, line.parts), bores[line.start], bores[line.end])
+    keyed = _keyed(line.name, line.parts, system.fuel)
+    own, _ = with_steps(keyed, bores[line.start], bores[line.end])
     return (
         *_end_parts(system, line, at_start=True),
         *own,
@@ -48,11 +63,18 @@ def line_parts(system: FuelSystem, line: Line, bores: dict[str, float]) -> tuple
     )
 
 
-def _keyed(owner: str, parts: Sequence[Part]) -> list[PlacedPart]:
+def _keyed(owner: str, parts: Sequence[Part], fuel: Fuel) -> list[PlacedPart]:
     return [
-        PlacedPart(part=part, key=f"{owner}: {part.name} #{number}")
+        PlacedPart(part=_of_liquid(part, fuel), key=f"{owner}: {part.name} #{number}")
         for number, part in enumerate(parts)
     ]
+
+
+def _of_liquid(part: Part, fuel: Fuel) -> Part:
+    """Give a measured table the liquid that it does not state."""
+    if not isinstance(part, MeasuredDrop) or part.viscosity is not None:
+        return part
+    return with_liquid(part, float(kinematic_viscosity(fuel, np.array(REFERENCE))))
 
 
 def _end_parts(system: FuelSystem, line: Line, *, at_start: bool) -> tuple[PlacedPart, ...]:
@@ -67,7 +89,8 @@ def _end_parts(system: FuelSystem, line: Line, *, at_start: bool) -> tuple[Place
         if isinstance(node, Tee):
             return _tee_parts(node, line)
         if isinstance(node, Selector):
-            return (PlacedPart(part=node.loss, key=f"selector {node.name}", share=0.5),)
+            loss = _of_liquid(node.loss, system.fuel)
+            return (PlacedPart(part=loss, key=f"selector {node.name}", share=0.5),)
     return ()
 
 
@@ -115,7 +138,7 @@ def open_end_parts(system: FuelSystem, bores: dict[str, float]) -> tuple[PlacedP
     leaving = Exit(name="open end (kinetic energy)", bore=bore)
     return (
         *steps(bores[system.engine.inlet], bore),
-        PlacedPart(part=leaving, key="open end", direction=1),
+        PlacedPart(part=leaving, key=OPEN_END, direction=1),
     )
 
 
@@ -139,7 +162,9 @@ def carburettor_parts(
         that is asked for there, or what no seat has taken up on the way into the bowl.
     """
     into = steps(bores[system.engine.inlet], inlet_bore(system))
-    own, bore = with_steps(_keyed(CARBURETTOR, carburettor.parts), inlet_bore(system), end=math.nan)
+    own, bore = with_steps(
+        _keyed(CARBURETTOR_LINK, carburettor.parts, system.fuel), inlet_bore(system), end=math.nan
+    )
     placed = (*into, *own)
     if carburettor.least_inlet_pressure is not None:
         kinetic = Exit(name="velocity head at the inlet", bore=bore)

@@ -6,7 +6,6 @@ is made.
 
 import os
 import re
-import sys
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -16,11 +15,7 @@ from flowsim.files.starter import starter_text
 
 MOST = 200
 """Files that are listed."""
-_EXAMPLES = (
-    Path(flowsim.__file__).parents[1] / "cases",
-    Path(sys.prefix) / "share" / "flowsim" / "cases",
-)
-"""Beside the package in a clone; where the installer puts data otherwise."""
+_EXAMPLES = Path(flowsim.__file__).parents[1] / "cases"
 _LOOKS = re.compile(rb"^\s*\[\[(?:tank|line)\]\]", re.MULTILINE)
 
 
@@ -53,8 +48,7 @@ def cases_in(folder: Path) -> list[Choice]:
 def examples(folder: Path) -> list[Choice]:
     """List the bundled examples as copies to be made in a folder, where they are installed."""
     found = []
-    files = next((f for place in _EXAMPLES if (f := sorted(place.glob("*/case.toml")))), [])
-    for file in files:
+    for file in sorted(_EXAMPLES.glob("*/case.toml")):
         name = file.parent.name
         text = file.read_bytes().decode("utf-8")
         found.append(Choice(name, free_name(folder, name), text))

@@ -23,7 +23,7 @@ from flowsim.physics.checks import require_positive
 from flowsim.physics.fitting_catalogue import CATALOGUE, FITTING_RANGE, ReynoldsRange
 from flowsim.physics.formed_fittings import bend, hose_barb, sudden_change
 from flowsim.physics.friction import HIGHEST_REYNOLDS, FrictionLaw, law_of
-from flowsim.physics.measured_drop import DropCurve, drop_curve, evaluate
+from flowsim.physics.measured_drop import DropCurve, drop_curve, evaluate, viscosity_ratio
 from flowsim.physics.woven_screen import (
     SCREEN_RANGE,
     clean_screen,
@@ -227,7 +227,8 @@ def head_loss(
     """Give the head that any part loses and its slope by flow, at the stated values.
 
     The screen counts with its clear fraction; a one-way valve without its cracking pressure; a
-    measured table as head of its own liquid, its drop scaling with density.
+    measured table as head of its own liquid, its drop scaling with density and, where the viscosity
+    of that liquid is known, by the Reynolds number.
 
     Parameters
     ----------
@@ -258,9 +259,10 @@ def head_loss(
     if isinstance(part, Pipe):
         return pipe_loss(part, flow, kinematic_viscosity, law)
     if isinstance(part, MeasuredDrop):
-        drop, slope, _ = evaluate(drop_curve(part), flow)
+        ratio = viscosity_ratio(part, kinematic_viscosity)
+        drop, slope, _ = evaluate(drop_curve(part), flow / ratio)
         weight = part.density * STANDARD_GRAVITY
-        return drop / weight, slope / weight
+        return ratio**2 * drop / weight, ratio * slope / weight
     quadratic, linear = quadratic_and_linear(part)
     if isinstance(part, Screen):
         require_clear_fraction(part)

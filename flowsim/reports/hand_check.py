@@ -14,7 +14,6 @@ from flowsim.reports.units import clean, digits, number, with_unit
 from flowsim.studies.remarks import ALWAYS
 from flowsim.studies.result import AdequacyResult, LossPath, LossRow, ScenarioResult
 from flowsim.system.fuel_system import FuelSystem
-from flowsim.system.parts import MeasuredDrop
 from flowsim.system.points import Point
 
 SCHEMA = "flowsim.hand-check/1"
@@ -130,7 +129,7 @@ def hand_check_object(
         assert isinstance(parts, list)
         for part, row in zip(parts, path.rows, strict=True):
             assert isinstance(part, dict)
-            part["working"] = list(_working(system, row, liquid).lines)
+            part["working"] = list(worked(row, liquid).lines)
         shown.append(made)
     return {
         "schema": SCHEMA,
@@ -173,7 +172,7 @@ def _path(
     total, off = 0.0, 0
     for place, row in enumerate(path.rows, start=1):
         total += row.loss
-        work = _working(system, row, liquid)
+        work = worked(row, liquid)
         lines += _part_lines(place, row, work, total)
         off += not _agree(work.head, row.loss)
     lines += [
@@ -287,41 +286,6 @@ def _agree(by_hand: float, loss: float) -> bool:
     if math.isnan(by_hand):
         return True
     return abs(by_hand - loss) <= max(AGREES_HEAD, AGREES * abs(loss))
-
-
-def _working(system: FuelSystem, row: LossRow, liquid: Liquid) -> Worked:
-    work = worked(row, liquid)
-    if not math.isnan(work.head):
-        return work
-    return Worked((*work.lines, *_table_lines(system, row)), work.head)
-
-
-def _table_lines(system: FuelSystem, row: LossRow) -> tuple[str, ...]:
-    """Give the points of a measured table on both sides of the flow."""
-    found = next(
-        (part for part in _measured(system) if row.part.startswith(part.name)),
-        None,
-    )
-    if found is None:
-        return ()
-    points = [(0.0, 0.0), *zip(found.flows, found.drops, strict=True)]
-    below = [point for point in points if point[0] <= row.flow][-1:]
-    above = [point for point in points if point[0] > row.flow][:1]
-    weight = found.density * STANDARD_GRAVITY
-    return tuple(
-        f"table point: {digits(to.l_per_h(flow))} L/h, {digits(drop)} Pa of a liquid of "
-        f"{digits(found.density)} kg/m3: h = {digits(drop)}/({digits(found.density)} x "
-        f"{digits(STANDARD_GRAVITY)}) = {digits(drop / weight)} m"
-        for flow, drop in (*below, *above)
-    )
-
-
-def _measured(system: FuelSystem) -> list[MeasuredDrop]:
-    parts = [part for line in system.lines for part in line.parts]
-    parts += [selector.loss for selector in system.selectors]
-    if system.engine.carburettor is not None:
-        parts += system.engine.carburettor.parts
-    return [part for part in parts if isinstance(part, MeasuredDrop)]
 
 
 def _exact_mm(head: float) -> str:

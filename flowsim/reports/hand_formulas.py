@@ -65,7 +65,7 @@ def worked(row: LossRow, liquid: Liquid) -> Worked:
         if needed <= terms.keys():
             found = _corrected(law(row, terms, liquid), terms.get("ground_test_factor", 1.0))
             return Worked((*flow, *found.lines), found.head)
-    return Worked((*flow, "h is read off the part's measured table at this flow"), math.nan)
+    return Worked((*flow, "no formula to follow"), math.nan)
 
 
 def _corrected(found: Worked, factor: float) -> Worked:
@@ -73,6 +73,8 @@ def _corrected(found: Worked, factor: float) -> Worked:
     if factor == 1.0:
         return found
     head = factor * found.head
+    if math.isnan(head):
+        return Worked((*found.lines, f"times {_d(factor)}, the factor of the ground test"), head)
     line = f"times {_d(factor)}, the factor of the ground test: h = {_d(head)} m"
     return Worked((*found.lines, line), head)
 
@@ -358,6 +360,36 @@ def _screen(row: LossRow, terms: dict[str, float], liquid: Liquid) -> Worked:
     return Worked(lines, head)
 
 
+def _table(row: LossRow, terms: dict[str, float], _: Liquid) -> Worked:
+    """Write out a measured table: its readings on both sides; below the first a straight line."""
+    ratio, density = terms["viscosity_ratio"], terms["table_density"]
+    read = abs(row.flow) / ratio
+    lines = ["h is read off the part's measured table at this flow"]
+    if ratio != 1.0:
+        lines.append(
+            f"the liquid is {_d(ratio)} times as viscous as that of the readings (r): read at "
+            f"Q/r = {_d(row.flow)}/{_d(ratio)} = {_d(read)} m3/s, and h is r^2 times what is read"
+        )
+    weight = f"({_d(density)} x {G0})"
+    for side in ("below", "above"):
+        if f"reading_{side}_flow" in terms:
+            flow, drop = terms[f"reading_{side}_flow"], terms[f"reading_{side}_drop"]
+            lines.append(
+                f"table point: {_d(3.6e6 * flow)} L/h, {_d(drop)} Pa of a liquid of {_d(density)} "
+                f"kg/m3: h = {_d(drop)}/{weight} = {_d(drop / (density * STANDARD_GRAVITY))} m"
+            )
+    if read >= terms["straight_up_to"]:
+        return Worked(tuple(lines), math.nan)
+    first, drop = terms["reading_above_flow"], terms["reading_above_drop"]
+    share, share_name, share_value = _share(terms)
+    head = share * ratio**2 * drop * read / first / (density * STANDARD_GRAVITY)
+    lines.append(
+        f"below the first reading a straight line: h = {share_name}r^2 dp1/(rho g0) Q/(r Q1) = "
+        f"{share_value}{_d(ratio)}^2 x {_d(drop)}/{weight} x {_d(read)}/{_d(first)} = {_d(head)} m"
+    )
+    return Worked(tuple(lines), head)
+
+
 def _share(terms: dict[str, float]) -> tuple[float, str, str]:
     """Give the share of a part that sits on this flow, its symbol and its value, as a factor."""
     share = terms.get("share_of_part", 1.0)
@@ -380,4 +412,5 @@ _LAWS: tuple[tuple[set[str], _Law], ...] = (
     ({"kv"}, _flow_coefficient),
     ({"wires_per_metre", "wire_diameter", "area", "clear_fraction"}, _screen),
     ({"coefficient"}, _coefficient),
+    ({"table_density", "viscosity_ratio", "straight_up_to"}, _table),
 )

@@ -159,7 +159,7 @@ def joint_ratios(
         full[:, column], flows = _ratios(sweep, int(row), draws, None)
         held = sweep.trapped.held_head[position[int(row)]]
         trapped[:, column] = full[:, column]
-        if held.sum() > 0:
+        if held.any():
             trapped[:, column], _ = _ratios(sweep, int(row), draws, held, flows)
     if progress is not None:
         progress("drawing", len(rows), len(rows))

@@ -10,6 +10,7 @@ from flowsim.network.scenarios import CARBURETTOR, OPEN_LINE
 from flowsim.physics.arrays import FloatArray
 from flowsim.studies.joint import JointResult
 from flowsim.studies.judged_set import CLIMB, DESCENT, FLIGHT, RUN, UNUSABLE
+from flowsim.studies.measured_words import below_words, outside_words
 from flowsim.studies.ranking import shares_of
 from flowsim.studies.result import (
     OPEN_LINE_ONLY,
@@ -90,8 +91,7 @@ def physical_verdict(sweep: Sweep, judged: int) -> tuple[Verdict, tuple[str, ...
     if not (sweep.delivery.solution.converged[row] and state.solution.converged[judged]):
         say(Verdict.CANNOT_TELL, "the network could not be solved")
     for part in np.flatnonzero(sweep.outside[judged]):
-        name = sweep.assembly.network.placed[part].part.name
-        say(Verdict.CANNOT_TELL, f"the law of {name} is used outside the range it was measured in")
+        say(Verdict.CANNOT_TELL, outside_words(sweep, judged, int(part)))
     return verdict, tuple(reasons)
 
 
@@ -173,6 +173,7 @@ def _line(
             reasons.append("a hump may hold air (see routing); with it the flow may not be reached")
     if by_flow is not Verdict.ADEQUATE:
         reasons.insert(0, _flow_reason(by_flow, least, low, high))
+        reasons += below_words(sweep, int(chosen[deciding]))
     if failed.any():
         by_flow = worst([by_flow, Verdict.CANNOT_TELL])
         reasons.append("a scenario could not be solved")

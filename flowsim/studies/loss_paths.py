@@ -12,9 +12,11 @@ from flowsim.network.solver import Solution
 from flowsim.network.standing import STILL
 from flowsim.physics import friction
 from flowsim.physics.bore_steps import step_coefficient
+from flowsim.physics.measured_drop import drop_curve, viscosity_ratio
 from flowsim.studies.result import LossPath, LossRow
 from flowsim.system.parts import (
     FlowCoefficient,
+    MeasuredDrop,
     MinorLoss,
     OneWayValve,
     Orifice,
@@ -133,6 +135,8 @@ def _row(
             law = _friction_words(reynolds)
             value = friction.darcy_factor(np.array(reynolds), np.array(part.roughness / bore))
             terms["darcy_factor"] = float(value)
+    if isinstance(part, MeasuredDrop):
+        terms.update(_table_terms(part, flow, viscosity))
     if isinstance(part, Exit | Step):
         both = part.coefficients
         kinetic, _ = step_coefficient(np.array(reynolds), both.turbulent, both.laminar)
@@ -153,6 +157,25 @@ def _row(
         key=placed.key,
         tag=None if isinstance(part, Exit) else part.tag,
     )
+
+
+def _table_terms(part: MeasuredDrop, flow: float, viscosity: float) -> dict[str, float]:
+    """Numbers of a measured table at a flow: its readings on both sides, and its straight line."""
+    curve = drop_curve(part)
+    ratio = float(viscosity_ratio(part, viscosity))
+    readings = [(0.0, 0.0), *zip(part.flows, part.drops, strict=True)]
+    read = abs(flow) / ratio
+    found = {
+        "table_density": part.density,
+        "viscosity_ratio": ratio,
+        "straight_up_to": min(float(curve.flows[1]), curve.first),
+    }
+    below = [reading for reading in readings if reading[0] <= read][-1]
+    found["reading_below_flow"], found["reading_below_drop"] = below
+    above = [reading for reading in readings if reading[0] > read]
+    if above:
+        found["reading_above_flow"], found["reading_above_drop"] = above[0]
+    return found
 
 
 def _terms(network: Network, index: int, clear: float) -> dict[str, float]:
@@ -188,7 +211,7 @@ def _terms(network: Network, index: int, clear: float) -> dict[str, float]:
         found = {"coefficient": part.coefficient * loss}
     elif isinstance(part, Step):
         found = {"bore_from": part.bore_from, "bore_to": part.bore_to, "count": float(part.count)}
-    if isinstance(part, Pipe | Exit | Step | Screen | Orifice | FlowCoefficient):
+    if isinstance(part, Pipe | Exit | Step | Screen | Orifice | FlowCoefficient | MeasuredDrop):
         follows_law = isinstance(part, Pipe) and part.friction_factor is None
         found["ground_test_factor"] = network.friction if follows_law else loss
     terms = network.coefficients

@@ -8,6 +8,7 @@ from flowsim.physics.fuel_properties import property_notes
 from flowsim.physics.tank_surface import surface_notes
 from flowsim.studies.decisions.carburettor_data import missing_data
 from flowsim.studies.forgotten import forgotten
+from flowsim.studies.measured_words import below_cautions, table_assumptions
 from flowsim.studies.sweep import Sweep
 from flowsim.system.fuel_system import FuelSystem, Provenance
 from flowsim.system.tanks import StatedLevel
@@ -27,6 +28,7 @@ def assumptions(system: FuelSystem) -> tuple[str, ...]:
     for tank in system.tanks:
         words += [f'tank "{tank.name}": {note}' for note in surface_notes(tank.shape)]
     words += property_notes(system.fuel, np.array(system.temperatures))
+    words += table_assumptions(system)
     return tuple(dict.fromkeys(words))
 
 
@@ -63,6 +65,7 @@ def cautions(sweep: Sweep) -> tuple[str, ...]:
             "Somewhere along a line the pressure falls below the tank's air at the required flow: "
             "dissolved air comes out, leaks suck in air, and the line does not prime itself."
         )
+    words += below_cautions(sweep)
     words += _backflow_words(sweep)
     words += _reversed_laws(sweep.assembly)
     return tuple(dict.fromkeys(words))

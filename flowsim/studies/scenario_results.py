@@ -12,6 +12,7 @@ from flowsim.physics.atmosphere import standard_pressure
 from flowsim.studies.joint import JointResult
 from flowsim.studies.judged_set import DIRTY_SCREEN
 from flowsim.studies.judging import HIGH, LOW, physical_verdicts, ratio_verdict, worst
+from flowsim.studies.measured_words import below_words
 from flowsim.studies.result import ScenarioResult, Verdict
 from flowsim.studies.sweep import Sweep
 
@@ -150,6 +151,10 @@ class _Columns:
         unsolved = (~sweep.delivery.solution.converged).tolist()
         with np.errstate(invalid="ignore"):
             below = (self._judged_only(sweep.at_required.tank_margin) < 0).tolist()
+        read_below = {
+            int(sweep.judged_rows[judged]): below_words(sweep, int(judged))
+            for judged in np.flatnonzero(sweep.below.any(axis=1))
+        }
         flags = []
         for row in range(self.count):
             words = [f"uncovered: {name}" for name in self.uncovered[row]]
@@ -157,6 +162,7 @@ class _Columns:
                 words.append("flow limited to where air begins to be drawn")
             words += [f"flows back into {name}" for name in self.backflow[row]]
             words += reasons.get(row, ())
+            words += read_below.get(row, ())
             words += [f"hump: {item}" for item in self.humps[row]]
             if below[row]:
                 words.append("pressure below the tank's air somewhere along a line")

@@ -40,6 +40,7 @@ class Sweep:
     trapped: TrappedAir
     at_required: RequiredFlowState
     outside: npt.NDArray[np.bool_]
+    below: npt.NDArray[np.bool_]
 
     @property
     def ratio(self) -> FloatArray:
@@ -95,6 +96,7 @@ def sweep_of(assembly: Assembly, table: ScenarioTable) -> Sweep:
     judged = take(situation, rows)
     part = take_delivery(delivery, rows)
     state = at_required_flow(assembly, judged, table.required[rows])
+    outside, below = _outside(state)
     return Sweep(
         assembly=assembly,
         table=table,
@@ -104,7 +106,8 @@ def sweep_of(assembly: Assembly, table: ScenarioTable) -> Sweep:
         judged_rows=rows,
         trapped=trapped_air(assembly, judged, part),
         at_required=state,
-        outside=_outside(state),
+        outside=outside,
+        below=below,
     )
 
 
@@ -144,12 +147,14 @@ def _deliver_fed(assembly: Assembly, table: ScenarioTable, situation: Situation)
     )
 
 
-def _outside(state: RequiredFlowState) -> npt.NDArray[np.bool_]:
-    """Parts (judged scenario, part) used outside their law's range at the required flow.
+def _outside(
+    state: RequiredFlowState,
+) -> tuple[npt.NDArray[np.bool_], npt.NDArray[np.bool_]]:
+    """Parts (judged scenario, part) used outside their law's range, or below their first reading.
 
-    At that flow, because the answer turns on the head that is left there.
+    At the required flow, because the answer turns on the head that is left there.
     """
     loss = np.abs(state.losses.loss)
     total = np.nansum(loss, axis=1, keepdims=True)
     matters: npt.NDArray[np.bool_] = loss > NOTABLE_SHARE * total
-    return state.losses.outside & matters
+    return state.losses.outside & matters, state.losses.below & matters

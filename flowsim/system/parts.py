@@ -117,8 +117,9 @@ class MeasuredDrop:
     """A measured table of pressure drop against flow (meter, filter, selector).
 
     ``flows`` [m3/s] and ``drops`` [Pa], both rising, without the point at zero;
-    ``density`` [kg/m3] of the liquid it was measured with; ``bore`` [m] for reports;
-    ``blocked`` as in FlowCoefficient.
+    ``density`` [kg/m3] and kinematic ``viscosity`` [m2/s] of the liquid it was measured with, the
+    latter None where it is not stated; one that is assumed is never a credit. ``bore`` [m] for
+    reports; ``blocked`` as in FlowCoefficient.
     """
 
     name: str
@@ -127,6 +128,8 @@ class MeasuredDrop:
     flows: tuple[float, ...]
     drops: tuple[float, ...]
     density: float
+    viscosity: float | None = None
+    viscosity_is_assumed: bool = False
     band: Band = field(default_factory=Exact)
     source: str = ""
     tag: Tag = Tag.NOT_SAID

@@ -99,20 +99,50 @@ def table(flows: Sequence[float], drops: Sequence[float], lib: Any) -> Law:
         value = secant[-1] + (secant[-1] - secant[-2]) * right / (left + right)
         slope.append(min(max(value, secant[-1] / 2), lib.mpf(2.5) * secant[-1]))
 
-    def drop(flow: Number) -> Number:
+    def hermite(flow: Number, ends: Sequence[Number]) -> Number:
+        """Hermite's four basis polynomials between (q, p, slope) and (q, p, slope)."""
+        q0, p0, m0, q1, p1, m1 = ends
+        width = q1 - q0
+        t = (flow - q0) / width
+        return (
+            (1 + 2 * t) * (1 - t) ** 2 * p0
+            + t * (1 - t) ** 2 * width * m0
+            + t**2 * (3 - 2 * t) * p1
+            + t**2 * (t - 1) * width * m1
+        )
+
+    def through(flow: Number) -> tuple[Number, Number]:
+        """Value and slope of the curve through the readings, at or behind the first of them."""
         if flow >= q[last]:
-            over = flow - q[last]
-            return p[last] + slope[last] * over + p[last] / q[last] ** 2 * over**2
+            over, bend = flow - q[last], p[last] / q[last] ** 2
+            return p[last] + slope[last] * over + bend * over**2, slope[last] + 2 * bend * over
         i = max(k for k in range(last) if q[k] <= flow)
+        ends = (q[i], p[i], slope[i], q[i + 1], p[i + 1], slope[i + 1])
         width = q[i + 1] - q[i]
         t = (flow - q[i]) / width
-        # Hermite's four basis polynomials.
-        return (
-            (1 + 2 * t) * (1 - t) ** 2 * p[i]
-            + t * (1 - t) ** 2 * width * slope[i]
-            + t**2 * (3 - 2 * t) * p[i + 1]
-            + t**2 * (t - 1) * width * slope[i + 1]
+        steep = (
+            6 * t * (1 - t) * (p[i + 1] - p[i]) / width
+            + (1 - t) * (1 - 3 * t) * slope[i]
+            + t * (3 * t - 2) * slope[i + 1]
         )
+        return hermite(flow, ends), steep
+
+    line, share = secant[0], lib.mpf("0.02")
+    turn_from, turn_to = q[1], q[1]
+    if slope[1] > line:
+        turn_to = q[1] + share * (q[2] - q[1] if last > 1 else q[1])
+    elif slope[1] < line:
+        turn_from = (1 - share) * q[1]
+
+    def drop(flow: Number) -> Number:
+        if flow <= turn_from:
+            return line * flow
+        if flow < q[1]:
+            return hermite(flow, (turn_from, line * turn_from, line, q[1], p[1], slope[1]))
+        if flow < turn_to:
+            value, steep = through(turn_to)
+            return hermite(flow, (q[1], p[1], line, turn_to, value, steep))
+        return through(flow)[0]
 
     return drop
 
@@ -173,8 +203,15 @@ def part_law(
     if isinstance(part, MeasuredDrop):
         drop = table(part.flows, part.drops, lib)
 
+        thicker = lib.mpf(1)
+        if part.viscosity is not None:
+            thicker = viscosity / lib.mpf(part.viscosity)
+            if part.viscosity_is_assumed:
+                thicker = max(thicker, lib.mpf(1))
+
         def measured(flow: Number) -> Number:
-            head = loss * share * drop(abs(flow)) / (lib.mpf(part.density) * G)
+            read = thicker**2 * drop(abs(flow) / thicker)
+            head = loss * share * read / (lib.mpf(part.density) * G)
             return head if flow >= 0 else -head
 
         return measured

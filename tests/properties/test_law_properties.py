@@ -130,7 +130,7 @@ def test_slope_is_the_derivative_and_continuous(kind: type, data: st.DataObject)
 @given(part=STRATEGIES[MeasuredDrop])
 def test_slope_of_a_table_is_its_derivative(part: MeasuredDrop) -> None:
     knots = np.array([0.0, *part.flows, 2.0 * part.flows[-1]])
-    flow = (knots[:-1, None] + np.diff(knots)[:, None] * np.linspace(0.02, 0.98, 20)).ravel()
+    flow = (knots[:-1, None] + np.diff(knots)[:, None] * np.linspace(0.03, 0.97, 20)).ravel()
     up, _ = head_loss(part, flow * (1 + 1e-6), 1e-6)
     down, _ = head_loss(part, flow * (1 - 1e-6), 1e-6)
     _, slope = head_loss(part, flow, 1e-6)

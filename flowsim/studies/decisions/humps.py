@@ -6,6 +6,7 @@ from flowsim.studies.decisions.evidence import Evidence
 from flowsim.studies.judged_set import CLIMB
 from flowsim.studies.judging import LOW, percent
 from flowsim.studies.result import Decision, Topic, Verdict
+from flowsim.studies.trapped_air import DOUBTFUL
 
 NAME = "humps"
 
@@ -49,6 +50,8 @@ def humps(evidence: Evidence) -> tuple[Decision, ...]:
     if least >= 1.0:
         return (_decision(Verdict.ADEQUATE, words),)
     remedy = "lead the line so that it falls all the way from tank to low point (flowsim routing)"
+    if any(name.endswith(DOUBTFUL) for name in names):
+        remedy += "; where it may be no hump, measure its heights better (height_accuracy)"
     return (_decision(Verdict.CANNOT_TELL, words, remedy),)
 
 

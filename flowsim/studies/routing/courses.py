@@ -189,6 +189,17 @@ def place_on(line: LaidLine, along: float, piece: Piece, begins: bool = False) -
     """Name a place ``along`` [m] a line at which ``piece`` ends (or ``begins``)."""
     corner = piece.number if isinstance(piece, Arc) or begins else piece.number + 1
     at = Point(*(float(axis) for axis in line.centre.point(along)))
+    return _place(line, along, at, corner)
+
+
+def place_at_corner(line: LaidLine, corner: int) -> Place:
+    """Name the place of a line that is nearest to its point number ``corner``."""
+    along, _ = line.centre.nearest(line.centre.points[corner])
+    at = Point(*(float(axis) for axis in line.centre.point(along)))
+    return _place(line, along, at, corner)
+
+
+def _place(line: LaidLine, along: float, at: Point, corner: int) -> Place:
     length = f"{along * 1000.0:.0f} mm ({along / 0.0254:.1f} in)"
     words = f'line "{line.name}" at point {corner} after its start, {length} along'
     return Place(words=words, at=at, line=line.name, along=along, node=None, corner=corner)

@@ -105,12 +105,17 @@ def high_point_findings(points: Sequence[HighPoint]) -> Iterator[Finding]:
         if worst.state == NO_FLOW:
             words = f"holds {_ml(worst.volume)} of air while no fuel flows through it ({where})"
         else:
+            doubt = ""
+            if all(point.is_doubtful for point in mine if point.state == worst.state):
+                grade = Grade.UNKNOWN if grade is Grade.MEND else grade
+                doubt = ", if it is a high point, which the heights are not known well enough to "
+                doubt += "tell: look along it with a level"
             holds = "may hold" if grade is Grade.UNKNOWN else "holds"
             words = (
                 f"{holds} air: {worst.state} ({where}); "
                 f"up to {1e3 * worst.column:.0f} mm of head; {3.6e6 * worst.flow:.1f} L/h there, "
                 f"{3.6e6 * worst.clearing_flow:.1f} L/h surely clears "
-                f"({worst.attitude}, {worst.case})"
+                f"({worst.attitude}, {worst.case}){doubt}"
             )
         yield Finding(
             grade=grade,

@@ -21,7 +21,7 @@ from flowsim.studies.deliver import deliver
 from flowsim.studies.flight_conditions import airspeed_at
 from flowsim.studies.judged_set import DIRTY_SCREEN, fuel_states
 from flowsim.studies.routing.basins import Basin, basins
-from flowsim.studies.routing.courses import Course, LaidLine, course_of
+from flowsim.studies.routing.courses import Course, LaidLine, course_of, place_at_corner
 from flowsim.studies.routing.low_points import open_nodes
 from flowsim.studies.routing.result import AttitudeView, HighPoint, Place
 from flowsim.studies.trapped_air import held_heads, judged_legs, legs_of, with_held_head
@@ -87,10 +87,17 @@ def _place(course: Course, basin: Basin) -> Place:
 
 
 def _place_of(lines: Sequence[LaidLine], key: str) -> Place:
-    """Find a hump's place again by its key."""
+    """Find a hump's place again by its key: a node, or a point of a line."""
     course = course_of(lines, np.array([0.0, 0.0, 1.0]), frozenset(), [])
-    named = [vertex.place for vertex in course.vertices if vertex.place.key == key]
-    return named[0]
+    for vertex in course.vertices:
+        if vertex.place.key == key:
+            return vertex.place
+    # A point that is neither high nor low in the middle of a fall: it may be, as heights are known.
+    corners = ((line, number) for line in lines for number in range(1, len(line.centre.points) - 1))
+    line, number = next(
+        (line, number) for line, number in corners if f"{line.name}, point {number}" == key
+    )
+    return place_at_corner(line, number)
 
 
 def _high_point(
@@ -101,8 +108,8 @@ def _high_point(
     if judged is None:
         return HighPoint(
             attitude=attitude, place=place, height=height, volume=volume, column=0.0,
-            state=NO_FLOW, line="", slope=nan, flow=nan, clearing_flow=nan, case="",
-            delivered=nan, delivered_with_air=nan,
+            state=NO_FLOW, is_doubtful=False, line="", slope=nan, flow=nan, clearing_flow=nan,
+            case="", delivered=nan, delivered_with_air=nan,
         )  # fmt: skip
     area = np.pi * judged.bore**2 / 4.0
     return HighPoint(
@@ -112,6 +119,7 @@ def _high_point(
         volume=volume,
         column=judged.column,
         state=judged.state.words,
+        is_doubtful=judged.leg.is_doubtful,
         line=judged.line,
         slope=judged.leg.slope,
         flow=judged.flow,

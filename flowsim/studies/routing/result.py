@@ -152,7 +152,8 @@ class HighPoint:
     ``height`` [m] over the higher spill point and ``volume`` [m3] of air above it, both zero where
     the air can rise out through another line. ``column`` [m] is the fall behind it that may stand
     full of air. ``state``: "clears", "uncertain", "will not clear" or "not known", the worst over
-    selector positions, temperatures, ends and screens; ``flow`` [m3/s] is that in the deciding leg
+    selector positions, temperatures, ends and screens; ``is_doubtful`` tells that as the heights
+    are known there may be no hump; ``flow`` [m3/s] is that in the deciding leg
     with the air in place, ``clearing_flow`` [m3/s] what it takes, ``line`` and ``slope`` [rad] the
     leg. ``delivered`` and ``delivered_with_air`` [kg/s] arrive with full lines and with the air.
     NaN where nothing was worked out.
@@ -164,6 +165,7 @@ class HighPoint:
     volume: float
     column: float
     state: str
+    is_doubtful: bool
     line: str
     slope: float
     flow: float

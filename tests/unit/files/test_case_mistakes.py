@@ -446,6 +446,26 @@ def test_mistake_is_found_on_its_line(name: str, two_tanks: str, mistakes: Read)
         assert len(found) == 1, "\n".join(str(m) for m in found)
 
 
+@pytest.mark.parametrize("reserved", ["open air", "open end", "float bowl", "carburettor"])
+@pytest.mark.parametrize(
+    ("name", "item"), [("bowl", "junction"), ("left tee", "tee"), ("to bowl", "line"),
+                       ("selector", "selector"), ("right", "tank")],
+)  # fmt: skip
+def test_names_of_the_ends_are_reserved(
+    name: str, item: str, reserved: str, two_tanks: str, mistakes: Read
+) -> None:
+    quoted = two_tanks.replace(f'"{name}"', f'"{reserved}"').replace(f'"{name}.', f'"{reserved}.')
+    found = [m for m in mistakes(quoted) if "what the results call" in m.problem]
+    line = next(
+        number
+        for number, text in enumerate(quoted.splitlines(), 1)
+        if text.startswith(f'name = "{reserved}"')
+    )
+    assert [(m.line, m.item, m.remedy) for m in found] == [
+        (line, f'{item} "{reserved}", name', "write another name")
+    ]
+
+
 def test_the_case_itself_is_sound(two_tanks: str, mistakes: Read) -> None:
     assert mistakes(two_tanks) == []
 

@@ -7,6 +7,7 @@ import pytest
 
 from flowsim.network.assembly import BOTH_WAYS, assemble
 from flowsim.network.elements import Exit, Link, PlacedPart
+from flowsim.studies.sweep import sweep
 from flowsim.system.calibration import Calibration, PartFactors
 from flowsim.system.engine import Carburettor
 from flowsim.system.lines import Junction, Line, Selector
@@ -95,6 +96,35 @@ class TestNodesAndLinks:
             for tank in ("left", "right")
             for outlet in ("front", "rear")
         ]
+
+
+@pytest.mark.parametrize("name", ["open air", "float bowl", "open end", "carburettor"])
+def test_a_junction_or_line_by_the_name_of_an_end_changes_no_flow(name):
+    """The ends are known by their place in the network and never by a name."""
+    middle = Point(1.4, 0.0, 0.9)
+
+    def flows(joint: str, lower_name: str) -> list[list[float]]:
+        base = two_tanks()
+        feed = base.lines[-1]
+        upper = line("upper", "selector", joint, [Point(*feed.route[0]), middle])
+        lower = line(lower_name, joint, "engine", [middle, Point(*feed.route[-1])])
+        system = replace(
+            base,
+            lines=(*base.lines[:-1], upper, lower),
+            nodes=(
+                *(
+                    replace(node, outlet="upper") if isinstance(node, Selector) else node
+                    for node in base.nodes
+                ),
+                Junction(name=joint, at=middle),
+            ),
+        )
+        found = sweep(system)
+        assert found.assembly.network.fixed.sum() == 6
+        assert found.delivery.solution.converged.all()
+        return found.delivery.solution.flow.tolist()
+
+    assert flows(name, name) == flows("joint", "lower")
 
 
 class TestPartsOfALine:

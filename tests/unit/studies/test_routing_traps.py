@@ -8,9 +8,10 @@ import pytest
 from flowsim.network.assembly import assemble
 from flowsim.physics.air import HumpState, hump_clears
 from flowsim.studies.adequacy import judge
+from flowsim.studies.result import Topic, Verdict
 from flowsim.studies.routing.result import Grade, RoutingResult
 from flowsim.studies.routing.study import route_study
-from flowsim.studies.trapped_air import SURFACE_TENSION
+from flowsim.studies.trapped_air import DOUBTFUL, SURFACE_TENSION
 from tests.support.routing_case import line, system_of
 
 BORE = 0.305 * 0.0254
@@ -167,6 +168,40 @@ def test_same_hump_as_in_the_check() -> None:
     worst = min(checked, key=lambda s: s.flow_trapped)
     assert found["level"].delivered_with_air == pytest.approx(worst.flow_trapped, rel=1e-9)
     assert (found["level"].state == "clears") == (not worst.humps)
+
+
+@pytest.mark.parametrize("backwards", [False, True])
+@pytest.mark.parametrize("fall", [0.003, 0.2])
+def test_one_name_for_one_hump_that_may_be_none(fall: float, backwards: bool) -> None:
+    """Level it falls by 3 mm over 0.7 m where heights are known to 5 mm: it may be a hump."""
+    via = [(2, 0, 1), (2, 0.7, 1 - fall), (1.2, 0.7, 0.2)]
+    ends = ("engine", "tank.out", via[::-1]) if backwards else ("tank.out", "engine", via)
+    system = system_of(line("feed", *ends))
+    result = route_study(system)
+    found = [high for high in result.high_points if high.attitude == "level"]
+    judged = judge(system, nominal=True)
+    told = {
+        words
+        for scenario in judged.scenarios
+        if scenario.judged and scenario.pitch == 0.0
+        for words in scenario.humps
+    }
+    if fall > 0.1:
+        assert not found
+        assert not told
+        return
+    (high,) = found
+    assert high.is_doubtful
+    assert high.place.key == "feed, point 2"
+    assert high.place.at == pytest.approx((2, 0.7, 1 - fall), abs=0.05)
+    assert {words.split(":")[0] for words in told} == {high.place.key}
+    assert all(words.endswith(DOUBTFUL) for words in told)
+    (finding,) = [item for item in result.findings if item.topic == "high point"]
+    assert finding.grade is Grade.UNKNOWN
+    assert "look along it with a level" in finding.words
+    (decision,) = [item for item in judged.decisions if item.topic is Topic.HUMPS]
+    if decision.verdict is not Verdict.ADEQUATE:
+        assert "measure its heights better" in decision.remedy
 
 
 def test_line_that_falls_vents_itself_and_a_hump_breaks_it() -> None:

@@ -12,6 +12,7 @@ from flowsim.studies.decisions.header_refill import header_refill
 from flowsim.studies.decisions.humps import humps
 from flowsim.studies.decisions.takeoff_run import takeoff_run
 from flowsim.studies.decisions.tank_data import tank_data
+from flowsim.studies.decisions.unusable_fuel import unusable_fuel
 from flowsim.studies.decisions.vapour import vapour
 from flowsim.studies.decisions.water import water
 from flowsim.studies.result import Decision
@@ -27,6 +28,7 @@ TOPICS: tuple[Decide, ...] = (
     flow_meter,
     carburettor_data,
     header_refill,
+    unusable_fuel,
     humps,
     takeoff_run,
     water,

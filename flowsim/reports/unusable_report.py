@@ -114,8 +114,8 @@ def unusable_cautions(system: FuelSystem, result: UnusableResult) -> tuple[str, 
         *ALWAYS,
         "Single values only, screens at 20 % clear: nothing else is allowed for what is uncertain. "
         "Add for the accuracy of your dip stick and gauge.",
-        "A slip drains a wing tank's outlet at almost any quantity, so slips do not decide the "
-        "figures; the fuel in the line and the time in the slip do. Keep slips short.",
+        "A slip drains a wing tank's outlet at almost any quantity, so slips do not decide these "
+        "figures: a slip has a least fuel of its own, or a time (flowsim check; [routing] slip).",
         *system.cautions,
     ]
     if result.descent_burn is None:

@@ -10,6 +10,7 @@ from flowsim.studies.decisions.flow import flow
 from flowsim.studies.decisions.flow_meter import flow_meter
 from flowsim.studies.decisions.header_refill import header_refill
 from flowsim.studies.decisions.humps import humps
+from flowsim.studies.decisions.slip import slip
 from flowsim.studies.decisions.takeoff_run import takeoff_run
 from flowsim.studies.decisions.tank_data import tank_data
 from flowsim.studies.decisions.unusable_fuel import unusable_fuel
@@ -31,6 +32,7 @@ TOPICS: tuple[Decide, ...] = (
     unusable_fuel,
     humps,
     takeoff_run,
+    slip,
     water,
 )
 """In the order in which they are shown. A topic that a case gives no ground for gives nothing."""

@@ -37,8 +37,17 @@ class RoutingSection(Section):
     )
     slip: v.Angle | None = Field(
         None,
-        description="Bank of a slip to either side, looked at if given.",
+        description="Bank of the steepest slip that is flown, to either side; it decides if given.",
         examples=["5 deg"],
+    )
+    slip_time: v.Duration | None = Field(
+        None, description="Longest time for which it is flown.", examples=["20 s"]
+    )
+    slip_fuel: v.Volume | None = Field(
+        None,
+        description="Least fuel in the tank in use with which it is flown; the declared unusable "
+        "fuel if not given.",
+        examples=["12 L"],
     )
     trim: v.Depth | None = Field(
         None,

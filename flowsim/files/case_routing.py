@@ -58,13 +58,16 @@ def build_routing(
     _check_names(case, names, ledger)
     section = case.routing
     stated: dict[str, float] = {}
-    for key in ("wanted_margin", "bank", "slip", "trim", "sleeve"):
+    for key in ("wanted_margin", "bank", "slip", "slip_time", "slip_fuel", "trim", "sleeve"):
         given = None if section is None else getattr(section, key)
         if given is not None:
             stated[key] = given.value
     for key in ("bank", "slip"):
         if stated.get(key, 0.0) > _STEEPEST_BANK:
             ledger.mistake(("routing", key), "is more than 75 deg", f'write {key} = "30 deg"')
+    for key in ("slip_time", "slip_fuel"):
+        if key in stated and "slip" not in stated:
+            ledger.mistake(("routing", key), "is given without slip", 'write slip = "10 deg"')
     usual = Routing()
     ground = case.ground
     return Routing(
@@ -74,6 +77,8 @@ def build_routing(
         wanted_margin=stated.get("wanted_margin", usual.wanted_margin),
         bank=stated.get("bank", usual.bank),
         slip=stated.get("slip"),
+        slip_time=stated.get("slip_time"),
+        slip_fuel=stated.get("slip_fuel"),
         trim=stated.get("trim", usual.trim),
         sleeve=stated.get("sleeve", usual.sleeve),
         installations=_installations(case, lines, ledger),

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from flowsim.files import shown_units as to
 from flowsim.files.json_text import Json, JsonValue, json_text
 from flowsim.files.result_json import versions
+from flowsim.physics.air import DIP_CAUTIOUS, DIP_EXPECTED
 from flowsim.studies.blocked_vent import BlockedVentRow
 from flowsim.studies.header_tank import HeaderRow
 from flowsim.studies.unusable import AttitudeLimits, Extreme, TankUnusable, UnusableResult
@@ -53,6 +54,8 @@ def unusable_json(
             "required_kg_per_h": number(to.kg_per_h(result.required)),
             "pitch_from_deg": number(to.degrees(result.pitch_low)),
             "pitch_to_deg": number(to.degrees(result.pitch_high)),
+            "dip_times_expected": DIP_EXPECTED,
+            "dip_times_cautious": DIP_CAUTIOUS,
             "verdict": result.verdict.value,
             "reasons": list(result.reasons),
             "failed_solves": result.failed,
@@ -86,6 +89,12 @@ def _tank(tank: TankUnusable) -> Json:
         "air_may_be_drawn_at_burn": _extreme(tank.doubt_burn),
         "air_may_be_drawn_at_required": _extreme(tank.doubt_required),
         "least_takeoff": _extreme(tank.takeoff),
+        "burn_lost_cautious": _extreme(tank.cautious.burn),
+        "required_lost_cautious": _extreme(tank.cautious.required),
+        "least_takeoff_cautious": _extreme(tank.cautious.takeoff),
+        "burn_lost_in_flown_slip": _extreme(tank.flown_slip),
+        "burn_lost_in_flown_slip_cautious": _extreme(tank.cautious.flown_slip),
+        "line_too_small": tank.line_too_small,
         "unusable_placard_l": number(to.litres(tank.unusable_placard)),
         "takeoff_placard_l": number(to.litres(tank.takeoff_placard)),
         "verdict": tank.verdict.value,
@@ -93,8 +102,8 @@ def _tank(tank: TankUnusable) -> Json:
     }
 
 
-def _extreme(item: Extreme) -> JsonValue:
-    if math.isnan(item.quantity):
+def _extreme(item: Extreme | None) -> JsonValue:
+    if item is None or math.isnan(item.quantity):
         return None
     return {
         "quantity_l": number(to.litres(item.quantity)),
@@ -107,6 +116,7 @@ def _extreme(item: Extreme) -> JsonValue:
         "bank_or_roll_deg": number(to.degrees(item.lean)),
         "fuel_temperature_c": number(to.celsius(item.temperature)),
         "end": item.end,
+        "dip_times": number(item.times),
     }
 
 
@@ -124,6 +134,8 @@ def _attitude(row: AttitudeLimits) -> Json:
         "required_flow_asked": not math.isnan(row.required_flow),
         "required_flow_lost_l": number(to.litres(row.required_flow)),
         "air_drawn_at_required_l": number(to.litres(row.required_air)),
+        "burn_lost_cautious_l": number(to.litres(row.burn_cautious)),
+        "required_lost_cautious_l": number(to.litres(row.required_cautious)),
     }
 
 

@@ -44,6 +44,11 @@ _AIR_DENSITY = 1.2  # kg/m3
 """[kg/m3] Of air at sea level, beside fuel a trifle. Tag: published (ISO 2533, rounded)."""
 
 
+DIP_EXPECTED, DIP_CAUTIOUS = 2.0, 5.0
+"""[-] How many times the critical dip of a still tank the surface dips in flight, where it swirls
+and sloshes: expected, and on the safe side (estimate, no source). Tag: estimate."""
+
+
 class HumpState(IntEnum):
     """What becomes of air in a high point; a higher number is worse."""
 

@@ -7,6 +7,7 @@ from rich.console import RenderableType
 from rich.text import Text
 
 from flowsim.files import shown_units as to
+from flowsim.physics.air import DIP_CAUTIOUS, DIP_EXPECTED
 from flowsim.reports.terminal import bullets, heading, pairs, paragraph, render, table
 from flowsim.reports.units import (
     clean,
@@ -17,7 +18,7 @@ from flowsim.reports.units import (
     with_unit,
 )
 from flowsim.studies.blocked_vent import BlockedVentRow
-from flowsim.studies.flight_attitudes import LEVEL, RUN, SLIP, TURN
+from flowsim.studies.flight_attitudes import FLOWN_SLIP, LEVEL, RUN, SLIP, TURN
 from flowsim.studies.header_tank import HeaderRow
 from flowsim.studies.remarks import ALWAYS
 from flowsim.studies.result import Verdict
@@ -113,8 +114,8 @@ def unusable_cautions(system: FuelSystem, result: UnusableResult) -> tuple[str, 
         *ALWAYS,
         "Single values only, screens at 20 % clear: nothing else is allowed for what is uncertain. "
         "Add for the accuracy of your dip stick and gauge.",
-        "A slip drains a wing tank's outlet at almost any quantity, so slips do not decide the "
-        "figures; the fuel in the line and the time in the slip do. Keep slips short.",
+        "A slip drains a wing tank's outlet at almost any quantity, so slips do not decide these "
+        "figures: a slip has a least fuel of its own, or a time (flowsim check; [routing] slip).",
         *system.cautions,
     ]
     if result.descent_burn is None:
@@ -130,7 +131,9 @@ def _method(result: UnusableResult) -> str:
     return (
         f"to 0.01 L, pitch {number(to.degrees(result.pitch_low), 1)} to "
         f"{number(to.degrees(result.pitch_high), 1)} deg by degree; wings level, turns of 20 and "
-        "30 deg without slip, slips (roll without turn) of 20 and 30 deg to either side"
+        "30 deg without slip, slips (roll without turn) of 20 and 30 deg to either side; the "
+        f"surface dips into an outlet {DIP_EXPECTED:.0f} times (expected) and {DIP_CAUTIOUS:.0f} "
+        "times (cautious) as deep as in a still tank"
     )
 
 
@@ -162,7 +165,7 @@ def _lean(kind: str, lean: float) -> str:
     degrees = number(abs(to.degrees(lean)), 0)
     if kind == TURN:
         return f"turn of {degrees} deg"
-    if kind == SLIP:
+    if kind in (SLIP, FLOWN_SLIP):
         return f"slip of {degrees} deg, {'right' if lean > 0 else 'left'} wing down"
     return kind
 
@@ -174,17 +177,27 @@ def _tank(tank: TankUnusable) -> list[RenderableType]:
          "needs comes on top"),
         ("declared", f"unusable {_litres(tank.declared)}, least take-off "
          f"{_litres(tank.least_takeoff)}, capacity {_litres(tank.capacity)}"),
-        ("burn lost below", f"{_litres(tank.burn.quantity)}{_where(tank.burn)}"),
-        ("required flow lost", f"{_litres(tank.required.quantity)}{_where(tank.required)}"),
-        ("at take-off", f"{_litres(tank.takeoff.quantity)}{_where(tank.takeoff)}"),
+        ("burn lost below", _both(tank.burn, tank.cautious.burn)),
+        ("required flow lost", _both(tank.required, tank.cautious.required)),
+        ("at take-off", _both(tank.takeoff, tank.cautious.takeoff)),
         ("flow stops below", f"{_litres(tank.stops.quantity)}"),
         ("burn lost in a slip", f"{_litres(tank.slip.quantity)}{_where(tank.slip)}"),
     ]  # fmt: skip
+    if tank.flown_slip is not None and tank.cautious.flown_slip is not None:
+        rows.append(("in the slip as flown", _both(tank.flown_slip, tank.cautious.flown_slip)))
     return [heading(f'Tank "{clean(tank.name)}": {tank.verdict.value}'), pairs(rows)]
+
+
+def _both(expected: Extreme, cautious: Extreme) -> str:
+    """Give a limit with the expected and with the cautious dip of the surface."""
+    words = f"{_litres(expected.quantity)} expected{_where(expected)}"
+    return f"{words}; {_litres(cautious.quantity)} cautious"
 
 
 def _placard(computed: float, declared: float) -> str:
     """Suggest a figure; never one below what is declared already."""
+    if math.isnan(computed):
+        return "no figure: the line is too small, more fuel hides it, do not placard"
     if computed <= declared:
         return f"{_litres(declared)} as declared (computed, rounded up: {_litres(computed)})"
     return f"{_litres(computed)} (computed, rounded up)"
@@ -204,10 +217,12 @@ def _tables(result: UnusableResult) -> list[RenderableType]:
         values = [
             [row.stops for row in found],
             [max(row.burn_flow, row.burn_air) for row in found],
+            [row.burn_cautious for row in found],
             [max(row.required_flow, row.required_air) for row in found],
+            [row.required_cautious for row in found],
         ]
         rows.append((name, selector, kind, *(_cell(column) for column in values)))
-    order = {"level and nose-up": 0, "nose-down": 1, TURN: 2, RUN: 3, SLIP: 4}
+    order = {"level and nose-up": 0, "nose-down": 1, TURN: 2, RUN: 3, SLIP: 4, FLOWN_SLIP: 5}
     rows.sort(key=lambda row: order[row[2]])
     rows.sort(key=lambda row: (row[0], row[1]))
     return [
@@ -215,9 +230,9 @@ def _tables(result: UnusableResult) -> list[RenderableType]:
         paragraph(
             "Burn: full power, nose-down the descent's burn where stated. Required: the burn times "
             "the factor, from level up. Air drawn counts as lost. Tanks not named hold the test "
-            "quantity."
+            "quantity. Second figure: with the cautious dip of the surface."
         ),
-        table(("tank", "selector", "attitude", "stops", "burn", "required"), rows, left=3),
+        table(("tank", "selector", "attitude", "stops", "burn", "", "required", ""), rows, left=3),
     ]
 
 

@@ -11,6 +11,7 @@ from flowsim.system.engine import Flight
 from flowsim.system.fuel_system import FuelSystem
 
 LEVEL, TURN, SLIP, RUN = "wings level", "turn", "slip", "take-off run"
+FLOWN_SLIP = "slip as flown"
 BANKS = (20.0, 30.0)
 """[deg] Banks of turns, and rolls of slips to either side (common practice, no source)."""
 
@@ -47,8 +48,9 @@ def attitudes_of(system: FuelSystem) -> Attitudes:
     Attitudes
         Every whole degree from level flight and both ends; wings level, in turns of 20 and 30 deg
         without slip, and in slips (roll without turn) of 20 and 30 deg to either side; the take-off
-        run in the ground attitude, where it is stated, and with level pitch. Turns and slips are
-        about the axes of level flight, so that the choice of a datum changes nothing.
+        run in the ground attitude, where it is stated, and with level pitch; the slips that the
+        case flies (``flown_slips``). Turns and slips are about the axes of level flight, so that
+        the choice of a datum changes nothing.
     """
     flight = system.flight
     steepest = flight.climb_pitch + flight.test_margin
@@ -70,6 +72,47 @@ def attitudes_of(system: FuelSystem) -> Attitudes:
     run = np.unique([flight.level_pitch, *([] if ground is None else [ground.pitch])])
     still = np.zeros(len(run))
     blocks.append((RUN, run, still, gravity_along(run, still, flight.run_acceleration)))
+    blocks += _flown_slips(system)
+    return _joined(blocks)
+
+
+def flown_slips(system: FuelSystem) -> Attitudes | None:
+    """Give the slips that the case flies, to either side, in level flight and in the descent.
+
+    Parameters
+    ----------
+    system : FuelSystem
+
+    Returns
+    -------
+    Attitudes or None
+        Of the kind FLOWN_SLIP; None where the case states no slip.
+    """
+    blocks = _flown_slips(system)
+    return _joined(blocks) if blocks else None
+
+
+_Block = tuple[str, FloatArray, FloatArray, FloatArray]
+
+
+def _flown_slips(system: FuelSystem) -> list[_Block]:
+    slip, flight = system.routing.slip, system.flight
+    if slip is None:
+        return []
+    pitch = np.unique(
+        [flight.level_pitch if flight.descent_pitch is None else flight.descent_pitch,
+         flight.level_pitch]
+    )  # fmt: skip
+    above_level = pitch - flight.level_pitch
+    found: list[_Block] = []
+    for side in (-slip, slip):
+        lean = np.full(len(pitch), side)
+        gravity = _turned(effective_gravity(above_level, lean), flight)
+        found.append((FLOWN_SLIP, pitch, lean, gravity))
+    return found
+
+
+def _joined(blocks: list[_Block]) -> Attitudes:
     return Attitudes(
         gravity=np.concatenate([block[3] for block in blocks]),
         pitch=np.concatenate([block[1] for block in blocks]),

@@ -193,6 +193,12 @@ def _line(
     )
 
 
+def pitch_said(pitch: float) -> str:
+    """Say a pitch [rad] in words."""
+    degrees = np.degrees(pitch)
+    return f"{abs(degrees):.1f} deg nose-{'down' if degrees < -0.05 else 'up'}"
+
+
 def percent(ratio: float) -> str:
     """Show a ratio in percent, rounded down: 99.96 % must not read as 100 %."""
     return "no result" if np.isnan(ratio) else f"{np.floor(1000 * max(ratio, 0.0)) / 10:.1f}"

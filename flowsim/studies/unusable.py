@@ -6,120 +6,37 @@ wing tank's outlet at almost any quantity and no placard can cover it.
 """
 
 import math
-from collections.abc import Callable, Iterable
-from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
 from flowsim.errors import DomainError
-from flowsim.network.assembly import Assembly, assemble
-from flowsim.network.scenarios import END_NAMES
-from flowsim.physics.arrays import BoolArray, FloatArray
-from flowsim.studies.flight_attitudes import LEVEL, RUN, SLIP, TURN, Attitudes, attitudes_of
-from flowsim.studies.limit_search import Limits, find_limits
+from flowsim.network.assembly import assemble
+from flowsim.physics.air import DIP_CAUTIOUS, DIP_EXPECTED
+from flowsim.physics.arrays import BoolArray
+from flowsim.physics.tank_floor import NEAR, angle_from_dips
+from flowsim.studies.flight_attitudes import FLOWN_SLIP, LEVEL, RUN, SLIP, TURN, attitudes_of
 from flowsim.studies.result import Verdict
-from flowsim.studies.unusable_rows import AIR, DOUBT, FLOW, Emptying, Rows, Trials
-from flowsim.studies.unusable_rows import build_rows as _build_rows
-from flowsim.studies.unusable_rows import emptyings as _emptyings
+from flowsim.studies.unusable_result import (
+    AttitudeLimits,
+    Cautious,
+    Extreme,
+    TankUnusable,
+    UnusableResult,
+)
+from flowsim.studies.unusable_rows import AIR, BURN, DOUBT, FLOW, REQUIRED, STOP, emptyings
+from flowsim.studies.unusable_table import LimitTable, Progress
 from flowsim.system.fuel_system import FuelSystem
-from flowsim.system.tanks import StatedLevel, Tank
+from flowsim.system.tanks import DipTable, StatedLevel, Tank
+
+__all__ = ["AttitudeLimits", "Extreme", "TankUnusable", "UnusableResult", "unusable_fuel"]
 
 PLACARD_STEP = 0.0005
 """[m3] Placard figures are rounded up to 0.5 L (common practice, no source)."""
-REQUIRED, BURN, STOP = 0, 1, 2
 DECIDING = (LEVEL, TURN)
-
-Progress = Callable[[str, int, int], None]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Extreme:
-    """The largest limit of a group and where it is found.
-
-    ``quantity`` [m3]: infinite where not even a full tank is enough, NaN where nothing was asked.
-    ``reason``: "flow" or "air". Angles [rad], ``temperature`` [K]. ``together``: other tanks were
-    emptied alike.
-    """
-
-    quantity: float
-    reason: str = ""
-    selector: str = ""
-    together: bool = False
-    kind: str = ""
-    pitch: float = math.nan
-    lean: float = math.nan
-    temperature: float = math.nan
-    end: str = ""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class AttitudeLimits:
-    """Limits [m3] of one emptying in one attitude, worst over temperatures and ends.
-
-    ``tanks`` are emptied together, each to the same quantity. ``stops``: below it nothing flows.
-    ``burn_flow`` and ``burn_air``: below it the burn does not arrive, or air is drawn at it.
-    ``required_flow`` and ``required_air``: the same for the required flow; NaN where it is not
-    asked for. Infinite: not even with full tanks.
-    """
-
-    selector: str
-    tanks: tuple[str, ...]
-    judged: bool
-    kind: str
-    pitch: float
-    lean: float
-    stops: float
-    burn_flow: float
-    burn_air: float
-    required_flow: float
-    required_air: float
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TankUnusable:
-    """The answer for one tank; quantities [m3].
-
-    ``burn`` and ``required``: largest limit of the deciding attitudes for the burn and for the
-    required flow, air included. ``stops``: where all flow has stopped. ``slip``: largest limit for
-    the burn in slips, which does not decide. ``doubt_burn`` and ``doubt_required``: the same as
-    ``burn`` and ``required`` where air may be drawn. ``unusable_placard`` and
-    ``takeoff_placard`` are rounded up. ``takeoff``: least fuel for the required flow at take-off.
-    """
-
-    name: str
-    capacity: float
-    declared: float
-    test_draw: float
-    least_takeoff: float
-    burn: Extreme
-    required: Extreme
-    stops: Extreme
-    slip: Extreme
-    doubt_burn: Extreme
-    doubt_required: Extreme
-    takeoff: Extreme
-    unusable_placard: float
-    takeoff_placard: float
-    verdict: Verdict
-    reasons: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class UnusableResult:
-    """The whole answer; ``failed`` counts rows in which a solve failed (they count as lost)."""
-
-    title: str
-    burn: float
-    required: float
-    descent_burn: float | None
-    pitch_low: float
-    pitch_high: float
-    tanks: tuple[TankUnusable, ...]
-    attitudes: tuple[AttitudeLimits, ...]
-    failed: int
-    verdict: Verdict
-    reasons: tuple[str, ...]
+TOO_SMALL = (
+    "the line is too small: it loses the flow with its outlets covered; more fuel hides it, do not "
+    "placard it (flowsim size)"
+)
 
 
 def unusable_fuel(system: FuelSystem, progress: Progress | None = None) -> UnusableResult:
@@ -142,13 +59,13 @@ def unusable_fuel(system: FuelSystem, progress: Progress | None = None) -> Unusa
         No tank reaches the engine.
     """
     assembly = assemble(system)
-    ways = _emptyings(assembly)
+    ways = emptyings(assembly)
     if not ways and not any(isinstance(tank.shape, StatedLevel) for tank in system.tanks):
         raise DomainError("no tank with a quantity feeds the engine; state a tank's shape")
     if not ways:
         return _through_header(system)
     attitudes = attitudes_of(system)
-    table = _Table(assembly, attitudes, ways, progress)
+    table = LimitTable(assembly, attitudes, ways, progress=progress)
     tanks = tuple(
         _tank_result(table, index, tank)
         for index, tank in enumerate(system.tanks)
@@ -194,126 +111,32 @@ def _through_header(system: FuelSystem) -> UnusableResult:
     )
 
 
-class _Table:
-    """Rows with their limits (row, criterion), and questions to them."""
-
-    def __init__(
-        self,
-        assembly: Assembly,
-        attitudes: Attitudes,
-        ways: tuple[Emptying, ...],
-        progress: Progress | None,
-    ) -> None:
-        self.assembly, self.attitudes, self.ways = assembly, attitudes, ways
-        self.rows: Rows = _build_rows(assembly, attitudes, ways)
-        self.trials = Trials(assembly, attitudes, ways, self.rows)
-        self.kind_of_attitude = np.array(attitudes.kind)
-        self.judged = np.array([assembly.positions[way.position].judged for way in ways])
-        self.limit = np.full((self.rows.count, 3), np.nan)
-        for number, kinds in enumerate(((REQUIRED, BURN), (STOP,))):
-            if progress is not None:
-                progress("emptying tanks", number, 2)
-            self._fill(np.flatnonzero(np.isin(self.rows.kind, kinds)), stop=kinds == (STOP,))
-
-    def _fill(self, chosen: npt.NDArray[np.intp], *, stop: bool) -> None:
-        trials = self.trials
-        law = trials.any_flow if stop else trials.at_demand
-        low, high = trials.range()
-        found: Limits = find_limits(
-            lambda rows, quantity: law(chosen[rows], quantity),
-            low[chosen],
-            high[chosen],
-            trials.jumps()[chosen],
-            1 if stop else 3,
-        )
-        self.limit[chosen, : found.quantity.shape[1]] = found.quantity
-
-    def choose(
-        self, tank: int, kind: int, groups: Iterable[str], *, upward: bool = False
-    ) -> BoolArray:
-        """Rows in judged positions that empty a tank, of some demand and attitudes."""
-        rows = self.rows
-        empties = np.array([tank in way.tanks for way in self.ways]) & self.judged
-        chosen: BoolArray = empties[rows.emptying] & (rows.kind == kind)
-        chosen &= np.isin(self.kind_of_attitude[rows.attitude], list(groups))
-        if upward:
-            level = self.assembly.system.flight.level_pitch - 1e-12
-            chosen &= self.attitudes.pitch[rows.attitude] >= level
-        return chosen
-
-    def extreme(self, chosen: BoolArray, *criteria: int) -> Extreme:
-        """Find the largest limit of some rows and criteria."""
-        rows = np.flatnonzero(chosen)
-        if not len(rows):
-            return Extreme(quantity=math.nan)
-        values = self.limit[np.ix_(rows, np.array(criteria))]
-        place = int(np.argmax(values))
-        row, column = int(rows[place // len(criteria)]), place % len(criteria)
-        way = self.ways[int(self.rows.emptying[row])]
-        attitude = int(self.rows.attitude[row])
-        return Extreme(
-            quantity=float(values.ravel()[place]),
-            reason="flow" if criteria[column] == FLOW else "air",
-            selector=self.assembly.positions[way.position].name,
-            together=len(way.tanks) > 1,
-            kind=self.attitudes.kind[attitude],
-            pitch=float(self.attitudes.pitch[attitude]),
-            lean=float(self.attitudes.lean[attitude]),
-            temperature=float(self.rows.temperature[row]),
-            end=END_NAMES[int(self.rows.end[row])],
-        )
-
-    def failed(self, chosen: BoolArray) -> bool:
-        """Whether a solve failed in any of some rows."""
-        return bool(self.trials.failed[chosen].any())
-
-    def attitude_limits(self) -> Iterable[AttitudeLimits]:
-        """Give the limits of every emptying in every attitude."""
-        rows, names = self.rows, [tank.name for tank in self.assembly.system.tanks]
-        size = (len(self.ways), self.attitudes.count)
-        worst = np.full((3, *size, 3), -np.inf)
-        for kind in (REQUIRED, BURN, STOP):
-            mine = np.flatnonzero(rows.kind == kind)
-            at = (rows.emptying[mine], rows.attitude[mine])
-            np.maximum.at(worst[kind], at, self.limit[mine])
-        worst = np.where(np.isneginf(worst), np.nan, worst)
-        for number, way in enumerate(self.ways):
-            position = self.assembly.positions[way.position]
-            for attitude in range(self.attitudes.count):
-                here: FloatArray = worst[:, number, attitude]
-                yield AttitudeLimits(
-                    selector=position.name,
-                    tanks=tuple(names[tank] for tank in way.tanks),
-                    judged=position.judged,
-                    kind=self.attitudes.kind[attitude],
-                    pitch=float(self.attitudes.pitch[attitude]),
-                    lean=float(self.attitudes.lean[attitude]),
-                    stops=float(here[STOP, 0]),
-                    burn_flow=float(here[BURN, FLOW]),
-                    burn_air=float(here[BURN, AIR]),
-                    required_flow=float(here[REQUIRED, FLOW]),
-                    required_air=float(here[REQUIRED, AIR]),
-                )
-
-
-def _tank_result(table: _Table, index: int, tank: Tank) -> TankUnusable:
+def _tank_result(table: LimitTable, index: int, tank: Tank) -> TankUnusable:
     """Judge one tank against what is declared."""
     burn_rows = table.choose(index, BURN, DECIDING)
     required_rows = table.choose(index, REQUIRED, DECIDING)
-    start_rows = table.choose(index, REQUIRED, DECIDING, upward=True)
-    start_rows |= table.choose(index, BURN, (RUN,))
     burn = table.extreme(burn_rows, FLOW, AIR)
     required = table.extreme(required_rows, FLOW, AIR)
-    takeoff = table.extreme(start_rows, FLOW, DOUBT)
-    doubts = (
-        table.extreme(burn_rows, FLOW, DOUBT),
-        table.extreme(required_rows, FLOW, DOUBT),
+    takeoff = table.extreme(_start_rows(table, index), FLOW, AIR)
+    cautious = Cautious(
+        burn=table.extreme(table.choose(index, BURN, DECIDING, times=DIP_CAUTIOUS), FLOW, DOUBT),
+        required=table.extreme(
+            table.choose(index, REQUIRED, DECIDING, times=DIP_CAUTIOUS), FLOW, DOUBT
+        ),
+        takeoff=table.extreme(_start_rows(table, index, DIP_CAUTIOUS), FLOW, DOUBT),
+        flown_slip=_in_slips(table, index, DIP_CAUTIOUS, DOUBT),
     )
     draw = table.assembly.system.test_draw
     capacity = float(table.trials.most[index])
-    failed = table.failed(burn_rows | required_rows)
-    verdict, reasons = _verdict(tank, draw, burn, required, takeoff, doubts, failed)
-    worst = max(burn.quantity, required.quantity, key=_nan_low)
+    too_small = table.line_too_small(burn_rows | required_rows, capacity)
+    asked = burn_rows | required_rows
+    asked |= table.choose(index, BURN, DECIDING, times=DIP_CAUTIOUS)
+    asked |= table.choose(index, REQUIRED, DECIDING, times=DIP_CAUTIOUS)
+    failed = table.failed(asked)
+    figures = (burn, required, takeoff)
+    verdict, reasons = _verdict(tank, draw, figures, cautious, failed, too_small)
+    verdict, reasons = _if_dipped(table, tank, verdict, reasons)
+    worst = max(burn, required, cautious.burn, cautious.required, key=_size).quantity
     return TankUnusable(
         name=tank.name,
         capacity=capacity,
@@ -324,50 +147,94 @@ def _tank_result(table: _Table, index: int, tank: Tank) -> TankUnusable:
         required=required,
         stops=table.extreme(table.choose(index, STOP, DECIDING), 0),
         slip=table.extreme(table.choose(index, BURN, (SLIP,)), FLOW, AIR),
-        doubt_burn=doubts[0],
-        doubt_required=doubts[1],
+        flown_slip=_in_slips(table, index, DIP_EXPECTED, AIR),
+        doubt_burn=table.extreme(burn_rows, FLOW, DOUBT),
+        doubt_required=table.extreme(required_rows, FLOW, DOUBT),
         takeoff=takeoff,
-        unusable_placard=rounded_up(max(worst, doubts[0].quantity, key=_nan_low)),
-        takeoff_placard=rounded_up(takeoff.quantity),
+        cautious=cautious,
+        line_too_small=too_small,
+        unusable_placard=math.nan if too_small else rounded_up(worst),
+        takeoff_placard=math.nan
+        if too_small
+        else rounded_up(max(takeoff, cautious.takeoff, key=_size).quantity),
         verdict=verdict,
         reasons=reasons,
+    )
+
+
+def _in_slips(table: LimitTable, index: int, times: float, criterion: int) -> Extreme | None:
+    """Find the largest limit for the burn in the slips that the case flies; None without any."""
+    rows = table.choose(index, BURN, (FLOWN_SLIP,), times=times)
+    return table.extreme(rows, FLOW, criterion) if rows.any() else None
+
+
+def _start_rows(table: LimitTable, index: int, times: float = DIP_EXPECTED) -> BoolArray:
+    """Rows that ask for the least take-off fuel: climbing, and in the take-off run at the burn."""
+    rows = table.choose(index, REQUIRED, DECIDING, times=times, upward=True)
+    return rows | table.choose(index, BURN, (RUN,), times=times)
+
+
+def _if_dipped(
+    table: LimitTable, tank: Tank, verdict: Verdict, reasons: tuple[str, ...]
+) -> tuple[Verdict, tuple[str, ...]]:
+    """Take back what a dip table without a floor cannot tell, away from its own attitude."""
+    shape, attitudes = tank.shape, table.attitudes
+    if not isinstance(shape, DipTable) or shape.floor is not None:
+        return verdict, reasons
+    deciding = np.isin(np.array(attitudes.kind), [*DECIDING, RUN])
+    if not (angle_from_dips(shape, attitudes.gravity[deciding]) > NEAR).any():
+        return verdict, reasons
+    words = (
+        f'tank "{tank.name}" is known by a dip table: away from the attitude of its dips nothing '
+        "tells which outlets are covered; state its floor, or describe it by points"
+    )
+    return (
+        verdict if verdict is Verdict.NOT_ADEQUATE else Verdict.CANNOT_TELL,
+        (*reasons, words),
     )
 
 
 def _verdict(
     tank: Tank,
     draw: float,
-    burn: Extreme,
-    required: Extreme,
-    takeoff: Extreme,
-    doubts: tuple[Extreme, Extreme],
+    figures: tuple[Extreme, Extreme, Extreme],
+    cautious: Cautious,
     failed: bool,
+    too_small: bool,
 ) -> tuple[Verdict, tuple[str, ...]]:
     """Compare the declared figures with the computed ones; NaN on either side never passes."""
     name = f'tank "{tank.name}"'
-    if math.isnan(burn.quantity) or tank.unusable is None or tank.least_takeoff is None:
+    burn, required, takeoff = (item.quantity for item in figures)
+    if math.isnan(burn) or tank.unusable is None or tank.least_takeoff is None:
         words = f"{name}: no position meant for take-off and climb feeds from it; not judged"
         return Verdict.CANNOT_TELL, (words,)
-    short = []
-    if not burn.quantity <= tank.unusable:
-        short.append(f"{name}: the declared unusable fuel is less than the computed one")
-    if not required.quantity <= tank.unusable + draw:
-        short.append(
-            f"{name}: the required flow is lost above the declared unusable fuel plus what the "
-            "test draws"
-        )
-    if not takeoff.quantity <= tank.least_takeoff:
-        short.append(f"{name}: the stated least take-off fuel does not hold the required flow")
+    wanted = (tank.unusable, tank.unusable + draw, tank.least_takeoff)
+    says = (
+        "the declared unusable fuel is less than the computed one",
+        "the required flow is lost above the declared unusable fuel plus what the test draws",
+        "the stated least take-off fuel does not hold the required flow",
+    )
+    computed = (burn, required, takeoff)
+    short = [
+        f"{name}: {words}"
+        for words, lost, held in zip(says, computed, wanted, strict=True)
+        if not lost <= held
+    ]
+    if short and too_small:
+        short.insert(0, f"{name}: {TOO_SMALL}")
     if short and not failed:
         return Verdict.NOT_ADEQUATE, tuple(short)
-    doubtful = []
     if failed:
-        doubtful = [f"{name}: a solve failed, so its figures are not to be relied on", *short]
-    elif not (doubts[0].quantity <= tank.unusable and doubts[1].quantity <= tank.unusable + draw):
-        doubtful = [f"{name}: air may be drawn at the declared unusable fuel"]
-    if doubtful:
-        return Verdict.CANNOT_TELL, tuple(doubtful)
-    return Verdict.ADEQUATE, ()
+        words = f"{name}: a solve failed, so its figures are not to be relied on"
+        return Verdict.CANNOT_TELL, (words, *short)
+    safe = (cautious.burn.quantity, cautious.required.quantity, cautious.takeoff.quantity)
+    doubtful = tuple(
+        f"{name}: with the cautious dip of the surface ({DIP_CAUTIOUS:.0f} times that of a still "
+        f"tank), or air possibly drawn, {words}"
+        for words, lost, held in zip(says, safe, wanted, strict=True)
+        if not lost <= held
+    )
+    return (Verdict.CANNOT_TELL if doubtful else Verdict.ADEQUATE), doubtful
 
 
 def rounded_up(quantity: float) -> float:
@@ -377,5 +244,5 @@ def rounded_up(quantity: float) -> float:
     return math.ceil(quantity / PLACARD_STEP - 1e-9) * PLACARD_STEP
 
 
-def _nan_low(value: float) -> float:
-    return -math.inf if math.isnan(value) else value
+def _size(item: Extreme) -> float:
+    return -math.inf if math.isnan(item.quantity) else item.quantity

@@ -8,7 +8,7 @@ import numpy.typing as npt
 from flowsim.network.assembly import Assembly
 from flowsim.network.scenarios import CARBURETTOR, OPEN_LINE, Scenarios, situate
 from flowsim.network.solver import solve
-from flowsim.physics.air import critical_dip
+from flowsim.physics.air import DIP_CAUTIOUS, DIP_EXPECTED, critical_dip
 from flowsim.physics.arrays import BoolArray, FloatArray
 from flowsim.physics.attitude import height
 from flowsim.physics.fuel_properties import density
@@ -22,6 +22,8 @@ from flowsim.system.tanks import DipTable, StatedLevel
 
 STILL_FLOW = 1e-9
 """[m3/s] 3.6 mL/h: less than this is called no flow."""
+DIP_EXPONENT = 2.5
+"""[-] Flow over dip, as a power (Lubin and Springer's law, ``critical_dip``)."""
 FLOW, AIR, DOUBT = 0, 1, 2
 """Criteria at a demand: the flow arrives; no air is drawn; no air may be drawn either."""
 DEMANDS = ("required", "burn", "stop")
@@ -44,13 +46,15 @@ class Emptying:
 class Rows:
     """Arrays (row,) that index attitudes, emptyings and demands, with temperature [K] and end.
 
-    ``demand`` [kg/s], zero where any flow is asked for.
+    ``demand`` [kg/s], zero where any flow is asked for. ``times`` [-] is what the critical dip of a
+    still tank is taken by.
     """
 
     attitude: npt.NDArray[np.intp]
     emptying: npt.NDArray[np.intp]
     kind: npt.NDArray[np.intp]
     demand: FloatArray
+    times: FloatArray
     temperature: FloatArray
     end: npt.NDArray[np.intp]
 
@@ -76,12 +80,22 @@ def emptyings(assembly: Assembly) -> tuple[Emptying, ...]:
     return tuple(found)
 
 
-def build_rows(assembly: Assembly, attitudes: Attitudes, ways: tuple[Emptying, ...]) -> Rows:
+REQUIRED, BURN, STOP = 0, 1, 2
+"""Kinds of rows, in the order of ``DEMANDS``."""
+
+
+def build_rows(
+    assembly: Assembly,
+    attitudes: Attitudes,
+    ways: tuple[Emptying, ...],
+    kinds_asked: tuple[int, ...] = (REQUIRED, BURN, STOP),
+) -> Rows:
     """Combine attitudes, emptyings, demands, temperatures and ends.
 
     The required flow is asked for from level pitch up, wings level and in turns. The burn is asked
     for everywhere: at full power from level pitch up and in the take-off run, below it the stated
-    burn of the descent, or full power where none is stated.
+    burn of the descent, or full power where none is stated. Both are asked for with the expected
+    and with the cautious dip of the surface; any flow at all without a dip.
     """
     engine, flight = assembly.system.engine, assembly.system.flight
     kinds = np.array(attitudes.kind)
@@ -96,24 +110,33 @@ def build_rows(assembly: Assembly, attitudes: Attitudes, ways: tuple[Emptying, .
     )
     blocks = []
     for kind, (wanted, demand, its_ends) in enumerate(asked):
+        if kind not in kinds_asked:
+            continue
         chosen = np.flatnonzero(wanted)
-        temperatures = (
-            assembly.system.temperatures if kind < 2 else assembly.system.temperatures[:1]
-        )
+        is_demand = kind < 2
+        temperatures = assembly.system.temperatures[: None if is_demand else 1]
+        times = (DIP_EXPECTED, DIP_CAUTIOUS) if is_demand else (1.0,)
         grid = np.meshgrid(
-            chosen, np.arange(len(ways)), np.array(temperatures), np.array(its_ends), indexing="ij"
+            chosen,
+            np.arange(len(ways)),
+            np.array(temperatures),
+            np.array(its_ends),
+            np.array(times),
+            indexing="ij",
         )
-        attitude, way, temperature, end = (axis.ravel() for axis in grid)
+        attitude, way, temperature, end, dip = (axis.ravel() for axis in grid)
         here = attitude.astype(np.intp)
-        blocks.append((here, way, np.full(len(here), kind), demand[here], temperature, end))
+        asked_kind = np.full(len(here), kind)
+        blocks.append((here, way, asked_kind, demand[here], dip, temperature, end))
     joined = [np.concatenate(parts) for parts in zip(*blocks, strict=True)]
     return Rows(
         attitude=joined[0],
         emptying=joined[1].astype(np.intp),
         kind=joined[2].astype(np.intp),
         demand=joined[3],
-        temperature=joined[4],
-        end=joined[5].astype(np.intp),
+        times=joined[4],
+        temperature=joined[5],
+        end=joined[6].astype(np.intp),
     )
 
 
@@ -142,9 +165,13 @@ class Trials:
         )
 
     def quantities(self, rows: npt.NDArray[np.intp], quantity: FloatArray) -> FloatArray:
-        """Fuel in every tank (row, tank) [m3] when the emptied ones hold ``quantity``."""
+        """Fuel in every tank (row, tank) [m3] when the emptied ones hold ``quantity``.
+
+        That is one figure for all of them (row,), or one for each tank (row, tank).
+        """
         emptied = self.emptied[self.rows.emptying[rows]]
-        limited = np.clip(quantity[:, None], self.least, self.most)
+        wanted = quantity if quantity.ndim == 2 else quantity[:, None]
+        limited = np.clip(wanted, self.least, self.most)
         return np.where(emptied, limited, self.others)
 
     def range(self) -> tuple[FloatArray, FloatArray]:
@@ -158,6 +185,7 @@ class Trials:
         """Quantities (row, outlet) [m3] at which the outlets of emptied tanks uncover."""
         rows, assembly = self.rows, self.assembly
         dip = critical_dip(rows.demand / density(assembly.system.fuel, rows.temperature))
+        dip = dip * rows.times
         gravity = self.attitudes.gravity[rows.attitude]
         elevation = height(assembly.points, gravity)
         found = np.full((rows.count, len(assembly.outlets)), np.nan)
@@ -208,6 +236,7 @@ class Trials:
             altitude=np.full(size, flight.pressure_altitude),
             end=table.end[rows],
             demand=np.zeros(size),
-            dip_flow=table.demand[rows],
+            # The dip goes with the flow to the power 0.4, so this dips ``times`` as deep.
+            dip_flow=table.demand[rows] * table.times[rows] ** DIP_EXPONENT,
             screen_clear=np.full(size, DIRTY_SCREEN if has_screen else np.nan),
         )

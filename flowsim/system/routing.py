@@ -110,15 +110,18 @@ class Routing:
     """What a case says of routing, with the usual values where it says nothing.
 
     ``wanted_margin`` [rad] between a run's slope and level, over all attitudes. ``bank`` [rad] of
-    the turn, ``slip`` [rad] of the slip to either side (None: not looked at). ``trim`` [m] is
-    added at each end of a piece; ``sleeve`` [m] is the usual sleeve's length. ``stated`` names
-    those of these five values that the case gives.
+    the turn, ``slip`` [rad] of the slip that is flown, to either side (None: not stated), for
+    ``slip_time`` [s] at most and with ``slip_fuel`` [m3] at least in the tank in use (None: not
+    stated). ``trim`` [m] is added at each end of a piece; ``sleeve`` [m] is the usual sleeve's
+    length. ``stated`` names those of these values that the case gives.
     """
 
     ground: GroundAttitude | None = None
     wanted_margin: float = 0.017453292519943295
     bank: float = 0.5235987755982988
     slip: float | None = None
+    slip_time: float | None = None
+    slip_fuel: float | None = None
     trim: float = 0.0254
     sleeve: float = 0.075
     installations: tuple[Installation, ...] = ()

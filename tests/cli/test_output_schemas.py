@@ -360,7 +360,9 @@ def test_closed_sets_of_words_are_those_of_the_code():
     events = {value for key, value in vars(flight_result).items() if key.isupper()}
     assert listed("flight", "what") == [events]
     assert listed("transfer", "situation") == [{row[0] for row in transfer.SITUATIONS}]
-    kinds = {getattr(flight_attitudes, key) for key in ("LEVEL", "TURN", "SLIP", "RUN")}
+    kinds = {
+        getattr(flight_attitudes, key) for key in ("LEVEL", "TURN", "SLIP", "RUN", "FLOWN_SLIP")
+    }
     assert all(words == kinds for words in listed("unusable", "attitude"))
     views = {
         value

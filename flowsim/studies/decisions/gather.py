@@ -10,8 +10,10 @@ from flowsim.studies.decisions.flow import flow
 from flowsim.studies.decisions.flow_meter import flow_meter
 from flowsim.studies.decisions.header_refill import header_refill
 from flowsim.studies.decisions.humps import humps
+from flowsim.studies.decisions.slip import slip
 from flowsim.studies.decisions.takeoff_run import takeoff_run
 from flowsim.studies.decisions.tank_data import tank_data
+from flowsim.studies.decisions.unusable_fuel import unusable_fuel
 from flowsim.studies.decisions.vapour import vapour
 from flowsim.studies.decisions.water import water
 from flowsim.studies.result import Decision
@@ -27,8 +29,10 @@ TOPICS: tuple[Decide, ...] = (
     flow_meter,
     carburettor_data,
     header_refill,
+    unusable_fuel,
     humps,
     takeoff_run,
+    slip,
     water,
 )
 """In the order in which they are shown. A topic that a case gives no ground for gives nothing."""

@@ -22,7 +22,7 @@ from flowsim.studies.headers import (
     with_demand_of,
 )
 from flowsim.studies.judged_set import CLIMB, DESCENT, UNUSABLE, ScenarioTable, fuel_states
-from flowsim.studies.judging import HIGH, LOW, percent
+from flowsim.studies.judging import HIGH, LOW, percent, pitch_said
 from flowsim.studies.result import Decision, Topic, Verdict
 
 NAME = "refill of the header tank"
@@ -271,7 +271,7 @@ def _worst_draw(header: Header, draws: Draws, count: int) -> Draws:
 def _where(assembly: Assembly, item: _Looked, row: int) -> str:
     """Say in which scenario."""
     table = item.table
-    pitch = np.degrees(table.scenarios.pitch[row])
+    pitch = pitch_said(float(table.scenarios.pitch[row]))
     test = fuel_states(assembly)[0].quantity
     names = [tank.name for tank in assembly.system.tanks]
     dry = [
@@ -282,7 +282,7 @@ def _where(assembly: Assembly, item: _Looked, row: int) -> str:
     state = table.states[table.state[row]].name + "".join(f', "{tank}" dry' for tank in dry)
     celsius = table.scenarios.temperature[row] - 273.15
     return (
-        f"selector {assembly.positions[item.header.position].name}, {pitch:.1f} deg nose-up, "
+        f"selector {assembly.positions[item.header.position].name}, {pitch}, "
         f"{state}, {celsius:.0f} degC"
     )
 

@@ -18,14 +18,18 @@ from tests.support.systems import flight, one_tank, two_tanks
 
 def test_outlet_at_the_floor_uncovers_at_its_dip() -> None:
     # Level box 0.5 x 0.6 m, outlet at the floor: lost where the surface stands a critical dip
-    # above it, so at area times dip (geometry by hand; the line itself feeds easily).
+    # above it, twice that of a still tank expected and five times cautious, so at area times dip
+    # (geometry by hand; the line itself feeds easily).
     system = one_tank()
     result = unusable_fuel(system)
     burn, liquid = system.engine.burn, float(density(system.fuel, 288.15))
     level = next(row for row in result.attitudes if row.kind == LEVEL and row.pitch == 0.0)
-    assert level.burn_flow == pytest.approx(0.3 * float(critical_dip(burn / liquid)), abs=1e-5)
+    dip = 0.3 * float(critical_dip(burn / liquid))
+    assert level.burn_flow == pytest.approx(2.0 * dip, abs=1e-5)
+    assert level.burn_cautious == pytest.approx(5.0 * dip, abs=1e-5)
     required = 0.3 * float(critical_dip(1.5 * burn / liquid))
-    assert level.required_flow == pytest.approx(required, abs=1e-5)
+    assert level.required_flow == pytest.approx(2.0 * required, abs=1e-5)
+    assert level.required_cautious == pytest.approx(5.0 * required, abs=1e-5)
     assert level.stops < 1e-5
 
 
@@ -172,8 +176,51 @@ def test_a_system_that_never_gives_the_burn_is_never_met() -> None:
     system = replace(base, engine=replace(base.engine, burn=0.5))
     tank = unusable_fuel(system).tanks[0]
     assert tank.burn.quantity == math.inf
-    assert tank.unusable_placard == math.inf
     assert tank.verdict is Verdict.NOT_ADEQUATE
+
+
+def test_a_line_too_small_is_said_and_no_placard_hides_it() -> None:
+    """The tank is 0.15 m deep, the line falls 1 m: at most 7 % more flow from a full tank."""
+    base = one_tank()
+    gives = unusable_fuel(base).tanks[0]
+    assert not gives.line_too_small
+    found = []
+    for burn in (0.0246, 0.025, 0.0255, 0.5):
+        tank = unusable_fuel(replace(base, engine=replace(base.engine, burn=burn))).tanks[0]
+        found.append(tank.required.quantity)
+        if tank.required.quantity > 0.25 * tank.capacity:
+            assert tank.line_too_small
+            assert math.isnan(tank.unusable_placard)
+            assert math.isnan(tank.takeoff_placard)
+            assert "the line is too small" in tank.reasons[0]
+    assert found == sorted(found)
+    assert found[-1] == math.inf
+
+
+def test_an_outlet_that_uncovers_early_is_no_small_line() -> None:
+    """At the front and nose-up most of the fuel stays, and the line is wide enough."""
+    base = one_tank()
+    tank = base.tanks[0]
+    front = replace(tank.outlets[0], at=tank.outlets[0].at._replace(station=1.2))
+    steep = replace(base, flight=flight(climb_pitch=math.radians(20.0)))
+    result = unusable_fuel(replace(steep, tanks=(replace(tank, outlets=(front,)),))).tanks[0]
+    assert result.required.quantity > 0.25 * result.capacity
+    assert not result.line_too_small
+    assert result.unusable_placard >= result.cautious.required.quantity
+
+
+@pytest.mark.parametrize(
+    ("declared", "verdict"),
+    [(0.9, Verdict.NOT_ADEQUATE), (1.1, Verdict.CANNOT_TELL), (2.6, Verdict.ADEQUATE)],
+)
+def test_between_expected_and_cautious_it_cannot_be_told(declared: float, verdict: Verdict) -> None:
+    """Level alone: lost at area times 2 dips expected and 5 cautious; shares of the first."""
+    level = flight(climb_pitch=0.0, test_margin=0.0, acceleration=0.01)
+    base = one_tank(flight=level, test_draw=0.02)
+    liquid = float(density(base.fuel, 288.15))
+    expected = 2.0 * 0.3 * float(critical_dip(base.engine.burn / liquid))
+    tank = replace(base.tanks[0], unusable=declared * expected, least_takeoff=0.03)
+    assert unusable_fuel(replace(base, tanks=(tank,))).verdict is verdict
 
 
 def test_placard_rounds_up() -> None:

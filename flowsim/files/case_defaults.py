@@ -4,6 +4,7 @@ Both are written out where they are not contradicted, before anything is checked
 case is as if it had been written in full.
 """
 
+import math
 from collections.abc import Callable, Iterator
 from copy import deepcopy
 from dataclasses import replace
@@ -172,15 +173,18 @@ def with_usual_origin(case: CaseFile) -> CaseFile:
         aft, right and length of a line without its own.
     """
     usual = case.defaults
-    if usual is None or (usual.origin is None and usual.accuracy is None):
+    origin_said = None if usual is None or not usual.origin else usual.origin
+    sure_said = None if usual is None or usual.accuracy is None else usual.accuracy.value
+    if sure_said is not None and math.isnan(sure_said):
+        sure_said = None
+    if origin_said is None and sure_said is None:
         return case
-    accuracy = None if usual.accuracy is None else usual.accuracy.value
 
     def said(given: Given, is_place: bool) -> Given:
         if given is NOT_READ or (given.quantity is None and given.text == ""):
             return given
-        sure = accuracy if is_place and given.accuracy is None else given.accuracy
-        origin = given.origin or usual.origin
+        sure = sure_said if is_place and given.accuracy is None else given.accuracy
+        origin = given.origin or origin_said
         if (origin, sure) == (given.origin, given.accuracy):
             return given
         return replace(given, origin=origin, accuracy=sure)

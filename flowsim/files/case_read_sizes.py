@@ -48,16 +48,7 @@ def read_point(raw: Any) -> GivenPoint:
     if raw is UNREADABLE:
         return GivenPoint(NOT_READ, NOT_READ, NOT_READ)
     if not isinstance(raw, list) or len(raw) != 3:
-        what = f"{len(raw)} values" if isinstance(raw, list) else shown(raw)
-        refuse(
-            [
-                Fault(
-                    (),
-                    f"a point has three lengths (station, buttline, waterline), not {what}",
-                    'write for example ["-38 in", "0 in", "12 in"]',
-                )
-            ]
-        )
+        refuse([_no_point(raw)])
     if all(isinstance(x, int | float) and not isinstance(x, bool) for x in raw):
         meant = ", ".join(f'"{shown(item)} in"' for item in raw)
         refuse([Fault((), "bare numbers have no unit", f"write [{meant}]")])
@@ -72,6 +63,24 @@ def read_point(raw: Any) -> GivenPoint:
     if faults:
         refuse(faults)
     return GivenPoint(*given)
+
+
+def _no_point(raw: Any) -> Fault:
+    """Say why something is no point, and how it would be one."""
+    remedy = 'write for example ["-38 in", "0 in", "12 in"]'
+    what = shown(raw)
+    if isinstance(raw, list):
+        what = f"{len(raw)} value{'' if len(raw) == 1 else 's'}"
+        if len(raw) == 1 and isinstance(raw[0], list) and len(raw[0]) == 3:
+            what = "a list of one point"
+            remedy = f"write [{', '.join(shown(item) for item in raw[0])}]"
+    elif isinstance(raw, str) and len(parts := re.split(r"\s*[,;]\s*", raw.strip())) == 3:
+        unit = parts[-1].lstrip("0123456789.+-/ ")
+        texts = [f"{part} {unit}" if _BARE.fullmatch(part.lstrip("+-")) else part for part in parts]
+        what = "one text"
+        remedy = f"write [{', '.join(shown(text) for text in texts)}]"
+    problem = f"a point has three lengths (station, buttline, waterline), not {what}"
+    return Fault((), problem, remedy)
 
 
 def read_tube(raw: Any) -> TubeSize:

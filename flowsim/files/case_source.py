@@ -58,12 +58,35 @@ def open_case(text: str, name: str) -> OpenedCase:
     set_headings(source, ledger)
     written = deepcopy(source.data)
     has_slips = ledger.has_mistakes
+    join_sections(source, ledger)
     mean_keys(source.data, CaseFile, (), source, ledger)
     spell_positions(source.data)
     spell_parts(source.data)
     expand_mirrors(source, ledger)
     expand_defaults(source, ledger)
     return OpenedCase(ledger, written, has_slips)
+
+
+def join_sections(source: TomlSource, ledger: Ledger) -> None:
+    """Take the sections of a misspelt heading for more of those that are meant, and say so.
+
+    Parameters
+    ----------
+    source
+        The file; its data and lines are set right.
+    ledger
+        Receives the mistakes.
+    """
+    data = source.data
+    for name in list(data):
+        meant = None if name in LISTED_SECTIONS else closest(name, LISTED_SECTIONS, 0.75)
+        rows = data.get(meant or "")
+        if meant is None or not isinstance(rows, list) or not isinstance(data[name], list):
+            continue
+        ledger.mistake((name,), "unknown key", did_you_mean(name, LISTED_SECTIONS))
+        for index, row in enumerate(data.pop(name)):
+            source.also((name, index), (meant, len(rows)))
+            rows.append(row)
 
 
 def mean_keys(

@@ -346,6 +346,9 @@ def _in_plain_words(message: str) -> tuple[str, str]:
         return "a section is given twice", "keep one; lists of things are written [[tank]]"
     if message.startswith("Unclosed array"):
         return "a list is not closed", "write the closing ]"
+    if message.startswith("Expected newline"):
+        problem = "more stands on the line than one key and its value"
+        return problem, "write each key on a line of its own, and # before a remark"
     if message.startswith("Illegal character"):
         return "there is a character that is not text", "delete it"
     if message.startswith("Exceeds the limit"):

@@ -23,7 +23,8 @@ from flowsim.system.parts import Pipe
 _TWO_TANKS = (Path(__file__).parents[1] / "unit" / "files" / "two_tanks.toml").read_text(
     encoding="utf-8"
 )
-_BASES = (starter_text("Starter"), _TWO_TANKS)
+_TANDEM = (Path(__file__).parents[2] / "cases" / "tandem" / "case.toml").read_text(encoding="utf-8")
+_BASES = (starter_text("Starter"), _TWO_TANKS, _TANDEM)
 _SETTINGS = settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 _VALUE = re.compile(r'"[^"\n]*"|(?<== )[0-9.]+')
 

@@ -19,6 +19,8 @@ Read = Callable[[str], list[Mistake]]
 _AT = 'at = ["15 in", "0 in", "20 in"]'
 _LENGTH = 'length = "90 in"'
 _VIA = 'via = [["10 in", "-28 in", "56 in"]]'
+_TWO = '["10 in", "-28 in", "56 in"], ["15 in", "-28 in", "53 in"]'
+_PORTS = 'ports = { left = "left down", right = "right down" }'
 _VALVE = '  { part = "valve", kv = 1.2 },'
 _SLIPS = {
     # --- quotes
@@ -56,6 +58,14 @@ _SLIPS = {
         "inch mark", 'write tube = "3/8 in x .035 in"',
     ),
     "list in inch marks": (_AT, 'at = ["15"", "0"", "20""]', "inch mark", f"write {_AT}"),
+    "marks in single quotes": (
+        _LENGTH, "length = '7' 6\"'", "the foot mark ' ends", 'write length = "7 ft 6 in"',
+    ),
+    "no closing single quote": (_LENGTH, "length = '90 in", "missing", 'write length = "90 in"'),
+    "marks in a list without quotes": (
+        _AT, "at = [1' 3\", 0\", 20\"]", "not in quotes",
+        'write at = ["1 ft 3 in", "0 in", "20 in"]',
+    ),
     # --- numbers and units
     "bare number": (_LENGTH, "length = 90", "no unit", 'write "90 in"'),
     "bare numbers in a point": (
@@ -131,7 +141,45 @@ _SLIPS = {
         'temperatures = ["-5 degC", "100 degF"]', 'temperatures = "-5 degC"',
         "is not a list", 'write ["-5 degC"]',
     ),
+    "list in braces": (_AT, 'at = {"15 in", "0 in", "20 in"}', "in [ ]", f"write {_AT}"),
+    "point in one text": (
+        _AT, 'at = "15, 0, 20 in"', "not one text", 'write ["15 in", "0 in", "20 in"]',
+    ),
+    "point in two brackets": (
+        _AT, 'at = [["15 in", "0 in", "20 in"]]', "a list of one point",
+        'write ["15 in", "0 in", "20 in"]',
+    ),
+    "decimal commas in a list": (
+        _AT, "at = [15,0 in, 0 in, 20 in]", "not in quotes",
+        'write at = ["15,0 in", "0 in", "20 in"]',
+    ),
+    "points without brackets about them": (
+        _VIA, f'{_VIA[:6]}{_VIA[7:-1]}, ["15 in", "-28 in", "53 in"]',
+        "a list of points has brackets", f"write via = [{_TWO}]",
+    ),
+    "comma missing between points": (
+        _VIA, f'{_VIA[:-1]} ["15 in", "-28 in", "53 in"]]', "a comma is missing",
+        f"write via = [{_TWO}]",
+    ),
+    "points in round brackets": (
+        _VIA, 'via = [("10 in", "-28 in", "56 in")]', "in [ ]", f"write {_VIA}",
+    ),
     # --- braces
+    "words without quotes in braces": (
+        _PORTS, "ports = { left = left down, right = right down }", "not in quotes",
+        f"write {_PORTS}",
+    ),
+    "brackets for braces": (
+        _PORTS, 'ports = [left = "left down", right = "right down"]', "in { }", f"write {_PORTS}",
+    ),
+    "comma missing in braces": (
+        _PORTS, 'ports = { left = "left down" right = "right down" }', "comma is missing",
+        f"write {_PORTS}",
+    ),
+    "value without its key": (
+        _LENGTH, 'length = { "90 in", from = "measured" }', "the value has no key",
+        'write length = { value = "90 in", from = "measured" }',
+    ),
     "brace missing": (
         _VALVE, _VALVE[:-3], "the closing } is missing", 'write { part = "valve", kv = 1.2 }',
     ),
@@ -164,14 +212,22 @@ _SLIPS = {
     "heading not closed": ("[[tee]]", "[[tee]", "not in pairs", "write [[tee]]"),
     "heading of one": ("[fuel]", "[[fuel]]", "there is one [fuel]", "write [fuel]"),
     "remark": ("# Invented", "// Invented", "a remark begins with #", "write # Invented"),
+    "heading without brackets": ("[[tee]]", "tee", "stands in brackets", "write [[tee]]"),
+    "heading in the plural": (
+        '[[line]]\nname = "left front"', '[[lines]]\nname = "left front"', "unknown key",
+        'did you mean "line"?',
+    ),
+    "remark behind a value": (
+        _LENGTH, f"{_LENGTH} (tape)", "a remark begins with #", f"write {_LENGTH} # (tape)",
+    ),
     "hard blank": (
         'draw = "1 US_qt"', 'draw\u00a0= "1 US_qt"', "a blank that TOML", 'write draw = "1 US_qt"',
     ),
 }  # fmt: skip
 
 
-def test_there_are_more_than_forty() -> None:
-    assert len(_SLIPS) > 40
+def test_there_are_more_than_sixty() -> None:
+    assert len(_SLIPS) > 60
 
 
 @pytest.mark.parametrize("name", _SLIPS)

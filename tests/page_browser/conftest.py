@@ -5,6 +5,7 @@ skipped and say so.
 """
 
 import contextlib
+import importlib.util
 import io
 import json
 import os
@@ -36,12 +37,12 @@ FLAGS = (
     "--disable-background-networking", "--disable-component-update", "--disable-sync",
     "--window-size=1400,1000",
 )  # fmt: skip
-selenium = pytest.importorskip("selenium", reason="selenium is not installed (extra dev)")
+HAS_SELENIUM = importlib.util.find_spec("selenium") is not None
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    if BROWSER is None or DRIVER is None:
-        mark = pytest.mark.skip(reason="no Chromium with its driver on the PATH")
+    if BROWSER is None or DRIVER is None or not HAS_SELENIUM:
+        mark = pytest.mark.skip(reason="no Chromium with its driver on the PATH, or no selenium")
         for item in items:
             if Path(item.fspath).parent == Path(__file__).parent:
                 item.add_marker(mark)

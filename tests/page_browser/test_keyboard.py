@@ -4,6 +4,10 @@ import json
 import tomllib
 from typing import Any
 
+import pytest
+
+pytest.importorskip("selenium", reason="selenium is not installed (extra dev)")
+
 from selenium.webdriver.common.action_chains import ActionChains
 from selenium.webdriver.common.keys import Keys
 

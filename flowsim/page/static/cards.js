@@ -147,7 +147,7 @@ function listOf(card, field) {
 
 function pointRow(path, words, level) {
   const row = make("div", { class: "point", "data-point": keyOf(path), role: "group", "aria-label": words });
-  row.append(make("span", { class: "point-name" }, words));
+  row.append(make("span", { class: level ? "point-name" : "point-name alone" }, words));
   POINT.forEach((axis, i) => {
     const field = new Field({ path: [...path, i], kind: "point", label: words + ", " + axis, bare: true, axis: i, get unit() { return page.unit || page.state.case.unit; } });
     field.input.addEventListener("keydown", (event) => { if (event.key === "Enter") { field.write(); event.preventDefault(); } });

@@ -10,7 +10,7 @@ from flowsim.files.quantity_kinds import COORDINATE, PITCH, Kind
 from flowsim.files.written_numbers import plain_text
 
 POINTS = ("at", "via", "corners", "root", "tip", "cells", "dip_at", "surface_at", "sump_at",
-          "filler_at", "vent_at", "points", "supports_at", "drains_at")  # fmt: skip
+          "filler_at", "floor_at", "vent_at", "points", "supports_at", "drains_at")  # fmt: skip
 """Keys that hold a point, or lists of points."""
 
 _TURNED: dict[str, Kind] = {"right": COORDINATE, "dip_roll": PITCH}

@@ -94,7 +94,8 @@ def _edits(data: dict[str, Any], step: Step) -> tuple[list[Edit], str]:
     if step.do == "origin":
         return _origin(data, step)
     if step.do == "insert":
-        return [Edit("insert", step.path, step.value)], f"{item(data, step.path[:-1])}: one more"
+        words = f"{item(data, step.path[:-1])}: one more"
+        return [Edit("insert", step.path, step.value), *_corners_follow(data, step.path, 1)], words
     if step.do == "remove":
         return _removed(data, step)
     if step.do == "move":
@@ -306,13 +307,33 @@ def _removed(data: dict[str, Any], step: Step) -> tuple[list[Edit], str]:
     words = f"{item(data, step.path)}: taken out"
     named = referring_to(data, step.path)
     if not named:
-        return [Edit("unset", step.path)], words
+        last = isinstance(step.path[-1], int) and len(get(data, step.path[:-1])) == 1
+        out = step.path[:-1] if last and len(step.path) > 2 else step.path
+        return [Edit("unset", out), *_corners_follow(data, step.path, -1)], words
     if not step.others_too:
         places = tuple(item(data, ref.path) for ref in named)
         raise ReferredToError(f"{item(data, step.path)} is named elsewhere", places)
     out = _with_what_names_it(data, step.path)
     edits = [Edit("unset", path) for path in sorted(out, key=_last_first)]
     return edits, f"{words}, with {len(edits) - 1} that named it"
+
+
+def _corners_follow(data: dict[str, Any], path: Path, by: int) -> list[Edit]:
+    """Let corners that are said of points of ``via`` keep theirs when one comes or goes."""
+    match path:
+        case ("line", int() as line, "via", int() as place):
+            rows = get(data, ("line", line, "corners"))
+        case _:
+            return []
+    edits: list[Edit] = []
+    for index in reversed(range(len(rows) if isinstance(rows, list) else 0)):
+        point = rows[index].get("point") if isinstance(rows[index], dict) else None
+        where = ("line", line, "corners", index)
+        if by < 0 and point == place + 1:
+            edits.append(Edit("unset", where))
+        elif isinstance(point, int) and point > place:
+            edits.append(Edit("set", (*where, "point"), point + by))
+    return edits
 
 
 def _with_what_names_it(data: dict[str, Any], path: Path) -> list[Path]:

@@ -77,7 +77,9 @@ def _end(
     """Give the row of a line's end; the place may not be known yet."""
     path = paths.get(place) if isinstance(place, str) else None
     if path is None:
-        return {"place": str(place or ""), "path": None, "role": role, "first": None}
+        unknown: Json = {"place": str(place or ""), "path": None, "role": role, "first": None}
+        made = draft.places.get(str(place))
+        return unknown if made is None else {**unknown, "found": [round(1000 * x, 1) for x in made]}
     row: Json = {"place": place, "path": path, "role": role, "first": seen.get(path)}
     seen.setdefault(path, line)
     try:

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from flowsim.errors import FlowsimError
+from flowsim.files.case_defaults import SIZE_KEYS
 from flowsim.files.case_draft import Draft
 from flowsim.files.case_file import read_draft
 from flowsim.files.case_form import keys_at
@@ -23,7 +24,7 @@ from flowsim.studies.resize import FOLLOWS, SAME, Size, size_of, trade_hoses, tr
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.lines import Line
 
-_OWN_SIZE = ("tube", "outside_diameter", "wall", "bore", "hose_bore", "kind")
+_OWN_SIZE = (*SIZE_KEYS, "wall", "kind")
 _LOSSES = ("bore", "cv", "kv", "measured", "k")
 
 
@@ -82,6 +83,7 @@ def with_size(draft: Draft, names: tuple[str, ...], size: Size) -> Tried:
             if line is None:
                 raise FlowsimError(f'there is no line called "{row["name"]}"')
             edits += _line_edits(("line", index), row, line, size, remarks)
+            edits += _stock_edits(("line", index), row, line, data)
     edits += _node_edits(data, system, names, size, remarks)
     text = edited(draft.text, edits, keys_at)
     return Tried(size, tuple(edits), text, read_draft(text, draft.name), tuple(remarks))
@@ -113,6 +115,27 @@ def _line_edits(
     for number, part in enumerate(parts if isinstance(parts, list) else ()):
         if isinstance(part, dict):
             edits += _part_edits((*path, "parts", number), part, line, size, remarks)
+    return edits
+
+
+def _stock_edits(path: Path, row: dict[str, Any], line: Line, data: dict[str, Any]) -> list[Edit]:
+    """Write out what a line had from its stock beside its size, which goes with the stock."""
+    usual = data.get("defaults")
+    usual = usual.get("stock") if isinstance(usual, dict) else None
+    stock = row.get("stock", None if any(key in row for key in SIZE_KEYS) else usual)
+    if stock is None:
+        return []
+    found = next((one for one in data.get("stock", []) if one.get("name") == stock), {})
+    if "insert_bore" in found:
+        raise FlowsimError(
+            f'{line.name} is made of the stock "{stock}", whose ends are held by inserts: change '
+            "the stock in the tab Lines"
+        )
+    edits = []
+    if "material" in found and "material" not in row and "roughness" not in row:
+        edits.append(Edit("set", (*path, "material"), found["material"]))
+    if "bend_radius" in found and "bend_radius" not in row:
+        edits.append(Edit("set", (*path, "bend_radius"), found["bend_radius"]))
     return edits
 
 

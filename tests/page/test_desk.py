@@ -7,9 +7,13 @@ from pathlib import Path
 import pytest
 
 from flowsim.errors import FlowsimError
+from flowsim.files.case_form import form
+from flowsim.files.case_models_lines import CaseFile
 from flowsim.files.draft_file import draft_path, kept
 from flowsim.files.starter import starter_text
+from flowsim.files.toml_edits import Edit
 from flowsim.page.answer import Room
+from flowsim.page.changes import Step
 from flowsim.page.desk import Desk
 from flowsim.page.guards import Gate
 from flowsim.page.merge import differences, onto
@@ -287,6 +291,55 @@ def test_a_case_with_a_ground_test_says_what_a_change_means(case: Path) -> None:
     assert not ask("/state")["case"]["tested"]
     ask.step("text", text=starter_text("x") + '\n[calibration]\nsource = "s"\n')
     assert ask("/state")["case"]["tested"]
+
+
+def test_corners_keep_their_points_when_one_comes_or_goes(case: Path) -> None:
+    text = starter_text("x").replace(
+        'bend_radius = "1.25 in"',
+        'bend_radius = "1.25 in"\ncorners = [{ point = 2, radius = "2 in" }, '
+        '{ point = 3, radius = "3 in" }]',
+        1,
+    )
+    case.write_text(text, encoding="utf-8")
+    ask = opened(case)
+    said = ask.step("insert", path=["line", 0, "via", 0], value=["65 in", "-10 in", "60 in"])
+    corners = said["case"]["data"]["line"][0]["corners"]
+    assert corners == [{"point": 3, "radius": "2 in"}, {"point": 4, "radius": "3 in"}]
+    said = ask.step("remove", path=["line", 0, "via", 2])
+    assert said["case"]["data"]["line"][0]["corners"] == [{"point": 3, "radius": "3 in"}]
+    said = ask.step("remove", path=["line", 0, "via", 0])
+    assert said["case"]["data"]["line"][0]["corners"] == [{"point": 2, "radius": "3 in"}]
+
+
+def test_a_mirrored_side_has_its_places_in_the_sheet_and_is_not_copied(case: Path) -> None:
+    text = (CASES / "four-outlets" / "case.toml").read_text(encoding="utf-8")
+    case.write_text(text, encoding="utf-8")
+    ask = opened(case)
+    said = ask("/state")
+    for kind in ("drain", "line", "tee", "tank"):
+        rows = said["case"]["data"][kind]
+        for index in reversed([i for i, row in enumerate(rows) if "right" in row["name"]]):
+            said = ask.step("remove", path=[kind, index], others_too=False)
+            if not said["ok"]:
+                said = ask("/state")
+                with ask.room.desk.lock:
+                    edit = Edit("unset", (kind, index))
+                    ask.room.desk.change([Step(do="edits", value=(edit,))])
+                said = ask("/state")
+    said = ask.step("add", path=["defaults"], value={"mirror": "left"})
+    assert said["judged"], said["case"]["mistakes"]
+    assert len(said["case"]["drawing"]["tanks"]) == 2
+    assert len(said["case"]["drawing"]["lines"]) == 8
+    assert not ask("/mirror", side="left")["ok"]
+    assert "whenever the case is read" in ask("/mirror", side="left")["words"]
+
+
+def test_every_section_of_the_format_has_its_tab() -> None:
+    source = Path(__file__).parents[2] / "flowsim" / "page" / "static" / "cards.js"
+    tabs = source.read_text(encoding="utf-8").split("const CALLED")[0]
+    for field in form(CaseFile):
+        if field.kind in ("section", "sections") and field.key != "calibration":
+            assert f'"{field.key}"' in tabs, field.key
 
 
 def test_differences_are_found_by_name() -> None:

@@ -2,6 +2,7 @@
 
 import json
 import random
+import re
 import time
 
 import pytest
@@ -59,7 +60,7 @@ def test_every_sentence_of_a_case_full_of_mistakes_is_one_of_check(opened) -> No
     for old, new in (
         ('at = ["48 in", "-4 in", "22 in"]', 'at = ["48 in", "4 kg", "22"]'),
         ('tube = "3/8 in x 0.035 in"', 'tube = "-6"'),
-        ('unusable = "5 L"', 'unusable = "5 gal"'),
+        (re.search(r'unusable = "[^"]+"', text)[0], 'unusable = "5 gal"'),
         ('part = "ball valve"', 'part = "bal valve"'),
         ('to = "engine"', 'to = "motor"'),
         ("least_takeoff", "least_takeof"),
@@ -147,7 +148,10 @@ def test_typing_through_arriving_answers_loses_no_letter(opened) -> None:
         if number % 4 == 3:
             what = "undo" if number % 8 == 3 else "redo"
             page.js("document.getElementById(arguments[0]).click()", what)
-    assert [path for _, path in page.asked].count("/travel") >= 20
+    end = time.monotonic() + 30
+    while [path for _, path in page.asked].count("/travel") < 21:
+        assert time.monotonic() < end
+        time.sleep(0.05)
     page.until("document.getElementById('case-edition').textContent.startsWith('1 of')")
     assert page.value(["title"]) == words
     assert page.js("return document.activeElement.dataset.path") == '["title"]'

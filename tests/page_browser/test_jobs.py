@@ -107,6 +107,12 @@ def test_the_climb_is_dragged_until_air_is_drawn_and_made_the_climb(opened) -> N
     page = opened("high-tees", text=high_tees())
     page.settled()
     click(page, "Level", "#drawing")
+    page.js(
+        "for (const [id, word] of [['selector', 'left'], ['state', 'test quantity'], "
+        "['end', 'carburettor']]) { const s = document.getElementById('at-' + id); "
+        "s.value = [...s.options].find(o => o.textContent === word).value; "
+        "s.dispatchEvent(new Event('change')); }"
+    )
     assert "no outlet uncovered" in page.text("#at-read")
     slider = page.driver.find_element("id", "at-pitch")
     page.js("arguments[0].scrollIntoView({block: 'center'})", slider)
@@ -116,7 +122,7 @@ def test_the_climb_is_dragged_until_air_is_drawn_and_made_the_climb(opened) -> N
     start = round((pitch / 45 - 0.5) * (width - 16))
     chain = ActionChains(page.driver, duration=20)
     chain.move_to_element_with_offset(slider, start, 0).click_and_hold()
-    for step in range(1, 9):
+    for step in range(1, 12):
         chain.move_to_element_with_offset(slider, start + round(step * width / 45), 0)
     chain.release().perform()
     said = page.text("#at-read")

@@ -151,6 +151,8 @@ def make_like(hands: Hands, path: list[str | int], target: Any) -> None:
             make_like(hands, [*path, key], value)
         for key in set(get(data_of(page), path)) - set(target):
             put_away(hands, [*path, key])
+    elif path[-1] == "cells":
+        make_cells(hands, path, target)
     elif isinstance(target, list) and target and isinstance(target[0], dict | list):
         while len(get(data_of(page), path)) > len(target):
             take_last(hands, path, len(get(data_of(page), path)) - 1)
@@ -162,6 +164,25 @@ def make_like(hands: Hands, path: list[str | int], target: Any) -> None:
                 hands.write([*path, axis], value)
     else:
         hands.write(path, ", ".join(target) if isinstance(target, list) else str(target))
+
+
+ADDER = (
+    "[...document.querySelectorAll('[role=tabpanel]:not([hidden]) fieldset')].find(f => "
+    "f.querySelector('legend').textContent === 'cells').querySelectorAll('.tools button')"
+)
+
+
+def make_cells(hands: Hands, path: list[str | int], target: list[Any]) -> None:
+    """Write the corners of cells, one more cell and one more point at a time."""
+    page = hands.page
+    for i, cell in enumerate(target):
+        if get(data_of(page), [*path, i]) is None:
+            hands.push(f"{ADDER}[1]")
+        for j, point in enumerate(cell):
+            if get(data_of(page), [*path, i, j]) is None:
+                hands.push(f"{ADDER}[0]")
+            for axis, value in enumerate(point):
+                hands.write([*path, i, j, axis], value)
 
 
 def take_last(hands: Hands, path: list[str | int], index: int) -> None:
@@ -186,6 +207,9 @@ def put_away(hands: Hands, path: list[str | int]) -> None:
             take_out(hands, [*path, len(get(data_of(hands.page), path)) - 1])
         if get(data_of(hands.page), path) is not None:
             take_out(hands, path)
+    elif path[-1] in ("via", "corners"):
+        while (there := get(data_of(hands.page), path)) is not None:
+            take_last(hands, path, len(there) - 1)
     elif isinstance(value, list) and len(value) == 3 and path[-1].endswith("_at"):
         for axis in range(3):
             hands.write([*path, axis], "")

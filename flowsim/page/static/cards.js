@@ -5,12 +5,12 @@ import { Field } from "./fields.js";
 
 let page = null;
 const POINT = ["aft", "right", "up"];
-const TABS = {
-  lines: ["line", "tee", "junction", "selector", "drain", "vent_line", "obstacle", "crossing"],
+export const TABS = {
+  lines: ["line", "defaults", "stock", "tee", "junction", "selector", "drain", "vent_line", "obstacle", "crossing"],
   tanks: ["tank", "start"],
   engine: ["", "fuel", "engine", "flight", "test", "ground", "routing", "phase"],
 };
-const CALLED = { "": "The case", fuel: "Fuel", engine: "Engine", flight: "Flight", test: "Ground test", ground: "On the ground", routing: "Routing", tank: "Tank", line: "Line", tee: "Tee", junction: "Junction", selector: "Selector", drain: "Drain", start: "Fuel at the start", phase: "Phase of flight", obstacle: "Obstacle", crossing: "Crossing", vent_line: "Vent line" };
+const CALLED = { "": "The case", fuel: "Fuel", engine: "Engine", flight: "Flight", test: "Ground test", ground: "On the ground", routing: "Routing", tank: "Tank", line: "Line", defaults: "For every line and fitting that does not say it itself", stock: "Stock", tee: "Tee", junction: "Junction", selector: "Selector", drain: "Drain", start: "Fuel at the start", phase: "Phase of flight", obstacle: "Obstacle", crossing: "Crossing", vent_line: "Vent line" };
 /* Keys whose words are names of other things, with the list that offers them. */
 const OFFERS = { from: "places", to: "places", reaches: "things", line: "lines", tank: "tanks", branch: "lines", common: "lines", outlet: "lines", part: "parts", material: "materials", kind: "fuels" };
 
@@ -125,7 +125,7 @@ function makeEntry(card, field) {
   const about = { ...field, path, example: exampleOf(field), list: listOf(card, field) };
   if (field.kind === "point") { entry.append(pointEntry(path, field)); return entry; }
   if (field.kind === "map") { entry.append(make("fieldset", { class: "map" }, make("legend", {}, field.label), make("p", { class: "hint" }, field.words), make("div", { class: "map-rows" }), mapAdder(path))); return entry; }
-  if (field.kind === "list" && (field.item === "point" || field.item === "list")) { entry.append(make("fieldset", { class: "points" }, make("legend", {}, field.label), make("p", { class: "hint" }, field.words), make("div", { class: "point-rows" }), pointAdder(path))); return entry; }
+  if (field.kind === "list" && (field.item === "point" || field.item === "list")) { entry.append(make("fieldset", { class: "points" }, make("legend", {}, field.label), make("p", { class: "hint" }, field.words), make("div", { class: "point-rows" }), pointAdder(path, field.item === "list"))); return entry; }
   const made = new Field(about);
   entry.append(made.root);
   return entry;
@@ -161,8 +161,9 @@ function pointEntry(path, field) {
   return make("fieldset", { class: "points" }, make("legend", {}, field.label + (field.required ? " *" : "")), make("p", { class: "hint" }, field.words), pointRow(path, field.label, 0));
 }
 
-function pointAdder(path) {
-  return make("p", { class: "tools" }, make("button", { type: "button", onclick: () => page.addPoint(path) }, "One more point"));
+function pointAdder(path, nested) {
+  const button = (words, work) => make("button", { type: "button", onclick: work }, words);
+  return make("p", { class: "tools" }, button("One more point", () => page.addPoint(path, nested)), nested ? button("One more cell", () => page.addPoint(path, false, true)) : null);
 }
 
 function mapAdder(path) {

@@ -82,7 +82,7 @@ function updateRow(tr, row, state) {
   const head = tr.firstElementChild;
   if (!row.path) {
     say(head, row.place || (row.role === "start" ? "start" : "end"));
-    say(tr.lastElementChild, row.place ? "there is no such place yet" : "name it in the tab Lines");
+    say(tr.lastElementChild, row.found ? row.found.map(inUnit).join(", ") + ", mirrored from the other side" : row.place ? "there is no such place yet" : "name it in the tab Lines");
     return;
   }
   if (row.first) {

@@ -1,7 +1,7 @@
 /* The page: one state, brought to every part of it; nothing is worked out here. */
 
 import { Answer } from "./answer.js";
-import { cards } from "./cards.js";
+import { cards, TABS as CARDS } from "./cards.js";
 import { changes, textTab } from "./changes.js";
 import { choose } from "./choose.js";
 import { at, fill, keyOf, make, say, startsWith } from "./dom.js";
@@ -16,6 +16,7 @@ import { tryTab } from "./try.js";
 const by = (id) => document.getElementById(id);
 const TABS = [["measure", "Measure"], ["lines", "Lines"], ["tanks", "Tanks"], ["engine", "Engine and flight"], ["try", "Try"], ["changes", "Changes"], ["text", "Text"]];
 const NEW = {
+  stock: { name: "new stock" },
   line: { name: "new line", from: "", to: "" }, tee: { name: "new tee", run: [], branch: "", common: "" }, junction: { name: "new place" },
   selector: { name: "new selector", ports: {}, outlet: "", positions: {}, judged: [] }, drain: { name: "new drain", reaches: "" },
   tank: { name: "new tank", shape: "box" }, start: { tank: "", quantity: "" }, phase: { name: "new phase", duration: "", pitch: "" },
@@ -253,8 +254,12 @@ class Page {
     const name = this.tabOf(path);
     if (name !== this.chosen && !this.isHere(path)) { this.choose(name); }
     const field = fieldAt(path);
-    if (!field) { const head = document.querySelector('.card-head[data-path="' + CSS.escape(keyOf(path)) + '"]'); this.reveal(head || by("work")); return; }
-    this.reveal(field.input);
+    if (field && startsWith(field.path, path.slice(0, 2))) { this.reveal(field.input); return; }
+    for (let size = path.length; size > 0; size -= 1) {
+      const head = document.querySelector('.card-head[data-path="' + CSS.escape(keyOf(path.slice(0, size))) + '"]');
+      if (head) { this.reveal(head); return; }
+    }
+    this.reveal(field ? field.input : by("work"));
   }
 
   isHere(path) { const field = fieldOf(path); return Boolean(field && !field.root.closest("[role=tabpanel][hidden]")); }
@@ -265,8 +270,8 @@ class Page {
     if (rows.some((row) => row.path && startsWith(path, row.path))) { return "measure"; }
     const [top, , inner] = path;
     if (top === "line" && inner === "via" && path.length > 3) { return "measure"; }
-    if (["line", "tee", "junction", "selector", "drain", "vent_line", "obstacle", "crossing"].includes(top)) { return "lines"; }
-    if (["tank", "start"].includes(top)) { return "tanks"; }
+    const found = Object.keys(CARDS).find((name) => CARDS[name].includes(top));
+    if (found) { return found; }
     return top === "calibration" || top === undefined ? "text" : "engine";
   }
 
@@ -334,12 +339,15 @@ class Page {
     if (said.ok) { const field = fieldAt(where); if (field) { this.reveal(field.input); } }
   }
 
-  async addPoint(path) {
+  /* One more point of a list; in a list of cells, one more of the last cell, or a cell of its own. */
+  async addPoint(path, inCell, newCell) {
     const there = at(this.state.case.data, path);
-    const deep = Array.isArray(there) && Array.isArray(there[0]) && Array.isArray(there[0][0]);
-    const where = deep ? [...path, there.length - 1, there[there.length - 1].length] : [...path, Array.isArray(there) ? there.length : 0];
-    const said = await this.commit([{ do: "insert", path: where, value: ["", "", ""] }]);
-    if (said.ok) { this.focusOn([...where, 0]); }
+    const count = Array.isArray(there) ? there.length : 0;
+    const deep = inCell && count > 0;
+    const where = deep ? [...path, count - 1, there[count - 1].length] : [...path, count];
+    const point = ["", "", ""];
+    const said = await this.commit([{ do: "insert", path: where, value: newCell || (inCell && !deep) ? [point] : point }]);
+    if (said.ok) { this.focusOn(newCell || (inCell && !deep) ? [...where, 0, 0] : [...where, 0]); }
   }
 
   async takeOut(path, withOthers) {

@@ -172,10 +172,9 @@ def _surfaces(assembly: Assembly, scenarios: Scenarios) -> FloatArray:
     surfaces = np.empty((scenarios.count, len(assembly.system.tanks)))
     for column, tank in enumerate(assembly.system.tanks):
         keys = np.column_stack([scenarios.gravity, scenarios.quantity[:, column]])
-        if len(keys) == 1:
-            surfaces[:, column] = surface_elevation_of(tank.shape, keys[:, :3], keys[:, 3])
-            continue
-        distinct, inverse = np.unique(keys, axis=0, return_inverse=True)
+        distinct, inverse = keys, np.zeros(1, dtype=np.intp)
+        if len(keys) > 1:
+            distinct, inverse = np.unique(keys, axis=0, return_inverse=True)
         found = surface_elevation_of(tank.shape, distinct[:, :3], distinct[:, 3])
         if not isinstance(tank.shape, StatedLevel):
             places = np.array([outlet.at for outlet in tank.outlets])

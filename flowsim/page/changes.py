@@ -308,8 +308,8 @@ def _removed(data: dict[str, Any], step: Step) -> tuple[list[Edit], str]:
     named = referring_to(data, step.path)
     if not named:
         last = isinstance(step.path[-1], int) and len(get(data, step.path[:-1])) == 1
-        out = step.path[:-1] if last and len(step.path) > 2 else step.path
-        return [Edit("unset", out), *_corners_follow(data, step.path, -1)], words
+        whole = step.path[:-1] if last and len(step.path) > 2 else step.path
+        return [Edit("unset", whole), *_corners_follow(data, step.path, -1)], words
     if not step.others_too:
         places = tuple(item(data, ref.path) for ref in named)
         raise ReferredToError(f"{item(data, step.path)} is named elsewhere", places)

@@ -125,7 +125,9 @@ def _stock_edits(path: Path, row: dict[str, Any], line: Line, data: dict[str, An
     stock = row.get("stock", None if any(key in row for key in SIZE_KEYS) else usual)
     if stock is None:
         return []
-    found = next((one for one in data.get("stock", []) if one.get("name") == stock), {})
+    found: dict[str, Any] = next(
+        (one for one in data.get("stock", []) if one.get("name") == stock), {}
+    )
     if "insert_bore" in found:
         raise FlowsimError(
             f'{line.name} is made of the stock "{stock}", whose ends are held by inserts: change '

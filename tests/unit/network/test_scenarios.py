@@ -50,6 +50,18 @@ def with_vents(assembly: Assembly, *coefficients: float) -> Assembly:
 
 
 class TestSurfaceAndHead:
+    def test_one_scenario_alone_is_the_same_as_among_others(self):
+        """An empty tank covers nothing, its sump may lie lower; whoever else is asked for."""
+        base = boxed()
+        tank = base.system.tanks[0]
+        sunk = replace(tank.outlets[0], at=Point(1.69, 0.0, 1.35))
+        assembly = assemble(replace(base.system, tanks=(replace(tank, outlets=(sunk,)),)))
+        together = situation(assembly, [0.0] * 3, quantity=[[0.0], [0.03], [0.0]])
+        for row, quantity in enumerate((0.0, 0.03)):
+            alone = situation(assembly, quantity=[[quantity]])
+            assert alone.surface[0, 0] == together.surface[row, 0]
+            assert alone.uncovered[0, 0] == together.uncovered[row, 0] == (quantity == 0.0)
+
     def test_level_the_depth_is_the_quantity_over_the_floor(self):
         """0.03 m3 over 0.3 m2."""
         found = situation(boxed(), quantity=[[0.03]])

@@ -21,6 +21,7 @@ REFERENCE = "the reference at which a value is shown or stated"
 
 NOT_PHYSICS: dict[str, tuple[str, ...]] = {
     NUMERICS: (
+        "studies/unusable_rows:DIP_EXPONENT",
         "network/bores:ONE_BORE",
         "network/routes:SAME_PLACE",
         "network/standing:DRAWN",
@@ -34,7 +35,7 @@ NOT_PHYSICS: dict[str, tuple[str, ...]] = {
         "physics/friction:_cautious_block",
         "physics/friction:_bridge",
         "physics/losses:_TWO_G",
-        "physics/measured_drop:drop_curve",
+        "physics/measured_drop:_slopes",
         "physics/line_materials:_NEAR",
         "physics/section_polygons:TOUCHING",
         "physics/section_polygons:OFF_PLANE",
@@ -228,7 +229,7 @@ NOT_PHYSICS: dict[str, tuple[str, ...]] = {
         "network/conditions:FORWARD, BACKWARD",
         "network/scenarios:OPEN_LINE, CARBURETTOR, DEMAND",
         "studies/judging:SEVERITY",
-        "studies/unusable:REQUIRED, BURN, STOP",
+        "studies/unusable_rows:REQUIRED, BURN, STOP",
         "studies/unusable_rows:FLOW, AIR, DOUBT",
         "files/case_shapes:_BUILDERS",
     ),

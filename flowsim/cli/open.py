@@ -1,5 +1,6 @@
 """``flowsim open``: the case on a page of this computer."""
 
+import contextlib
 import threading
 import webbrowser
 from pathlib import Path
@@ -42,13 +43,15 @@ def open_case(
     opening = Opening(gate, path, starter)
     server = Server(made, opening.respond)
     address = gate.new_address()
-    emit(f"{address}\n")
-    emit("The page of this case, on this computer alone. Enter: a new address. Ctrl+C: stop.\n")
-    new_addresses(gate, lambda text: emit(f"{text}\n"))
-    opening.begin(server.stop)
-    if not no_browser:
-        threading.Thread(target=webbrowser.open, args=(address,), daemon=True).start()
-    server.run()
+    # Ctrl+C is how it is stopped: an end like any other, whatever it was just doing.
+    with contextlib.suppress(KeyboardInterrupt):
+        emit(f"{address}\n")
+        emit("The page of this case, on this computer alone. Enter: a new address. Ctrl+C: stop.\n")
+        new_addresses(gate, lambda text: emit(f"{text}\n"))
+        opening.begin(server.stop)
+        if not no_browser:
+            threading.Thread(target=webbrowser.open, args=(address,), daemon=True).start()
+        server.run()
     opening.end()
 
 

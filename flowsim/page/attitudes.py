@@ -15,14 +15,14 @@ from flowsim.physics.attitude import effective_gravity
 from flowsim.physics.tank_surface import surface_elevation_of
 from flowsim.reports.pitch_table import cell_of
 from flowsim.reports.scenario_words import pitch_name
-from flowsim.reports.sections.grid import Grid, Least, grid_of, names
+from flowsim.reports.sections.grid import Grid, Least, names
 from flowsim.reports.units import flow_words, mass_flow_words, percent_words
 from flowsim.studies.result import AdequacyResult, ScenarioResult
 
 Json = dict[str, Any]
 
 
-def attitudes(assembly: Assembly, result: AdequacyResult) -> Json:
+def attitudes(assembly: Assembly, result: AdequacyResult, grid: Grid) -> Json:
     """Give the flow at each pitch for every selector position, fuel state and end.
 
     Parameters
@@ -30,6 +30,8 @@ def attitudes(assembly: Assembly, result: AdequacyResult) -> Json:
     assembly : Assembly
     result : AdequacyResult
         Of the same system; its verdict is not looked at.
+    grid : Grid
+        Of the same result.
 
     Returns
     -------
@@ -38,7 +40,6 @@ def attitudes(assembly: Assembly, result: AdequacyResult) -> Json:
         at each pitch, None where nothing was worked out; ``surfaces`` [mm along gravity] by state,
         tank and pitch; ``start``: where the deciding scenario is.
     """
-    grid = grid_of(result)
     pitches = _pitches(result, grid)
     place = {round(math.degrees(pitch) * 1000): index for index, pitch in enumerate(pitches)}
     selectors, states, ends = (names(grid, axis) for axis in range(3))

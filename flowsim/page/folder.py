@@ -6,6 +6,7 @@ is made.
 
 import os
 import re
+import sys
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -15,7 +16,11 @@ from flowsim.files.starter import starter_text
 
 MOST = 200
 """Files that are listed."""
-_EXAMPLES = Path(flowsim.__file__).parents[1] / "cases"
+_EXAMPLES = (
+    Path(flowsim.__file__).parents[1] / "cases",
+    Path(sys.prefix) / "share" / "flowsim" / "cases",
+)
+"""Beside the package in a clone; where the installer puts data otherwise."""
 _LOOKS = re.compile(rb"^\s*\[\[(?:tank|line)\]\]", re.MULTILINE)
 
 
@@ -48,7 +53,8 @@ def cases_in(folder: Path) -> list[Choice]:
 def examples(folder: Path) -> list[Choice]:
     """List the bundled examples as copies to be made in a folder, where they are installed."""
     found = []
-    for file in sorted(_EXAMPLES.glob("*/case.toml")):
+    files = next((f for place in _EXAMPLES if (f := sorted(place.glob("*/case.toml")))), [])
+    for file in files:
         name = file.parent.name
         text = file.read_bytes().decode("utf-8")
         found.append(Choice(name, free_name(folder, name), text))

@@ -1,16 +1,18 @@
 """What a judgement says on the page, step by step: first flows and heads, then band and verdict."""
 
 import math
+from collections.abc import Iterable
 from typing import Any
 
 from flowsim.files.case_draft import Draft
-from flowsim.files.report_model import Figure, Section, Steps
+from flowsim.files.report_model import Block, Figure, Section, Steps
 from flowsim.files.report_pictures import Flow
 from flowsim.files.result_json import all_cautions
 from flowsim.page.attitudes import attitudes, start_of
 from flowsim.reports.figures.draw import draw
 from flowsim.reports.sections.answer import NOT_TESTED, SAYS, answer_section
-from flowsim.reports.sections.flow import flow_section
+from flowsim.reports.sections.flow import flow_figures
+from flowsim.reports.sections.grid import grid_of
 from flowsim.reports.sections.head import hand_section, head_section
 from flowsim.reports.units import flow_words, percent_words
 from flowsim.reports.unmeasured_words import count_words
@@ -36,10 +38,11 @@ def flows_object(first: Flows) -> Json:
         Ready for JSON. ``least``: least flow in percent of the required, by requirement.
     """
     study = _study(first, first.result)
+    grid = grid_of(first.result)
     return {
-        "curves": _figures(flow_section(study), "flow"),
+        "curves": _drawn(flow_figures(study, grid), "flow"),
         "head": _blocks(head_section(study), "head"),
-        "attitudes": attitudes(first.swept.assembly, first.result),
+        "attitudes": attitudes(first.swept.assembly, first.result, grid),
         "least": _least(first.result),
         "requirement": _requirement(first.result),
     }
@@ -47,9 +50,8 @@ def flows_object(first: Flows) -> Json:
 
 def flow_pictures(first: Flows) -> list[Flow]:
     """Give the curves as numbers, one picture for each selector position and end."""
-    section = flow_section(_study(first, first.result))
-    pictures = [block.picture for block in section.blocks if isinstance(block, Figure)]
-    return [picture for picture in pictures if isinstance(picture, Flow)]
+    figures = flow_figures(_study(first, first.result), grid_of(first.result))
+    return [figure.picture for figure in figures if isinstance(figure.picture, Flow)]
 
 
 def verdict_object(first: Flows, result: AdequacyResult, draft: Draft, seen: Json) -> Json:
@@ -126,14 +128,14 @@ def _hand_checks(study: ReportStudy) -> list[list[Json]]:
     return [[step.model_dump(mode="json") for step in path] for path in steps]
 
 
-def _figures(section: Section, name: str) -> list[Json]:
-    return [block for block in _blocks(section, name) if block["type"] == "figure"]
-
-
 def _blocks(section: Section, name: str) -> list[Json]:
     """Give a section's blocks, its pictures drawn."""
+    return _drawn(section.blocks, name)
+
+
+def _drawn(blocks: Iterable[Block], name: str) -> list[Json]:
     made = []
-    for number, block in enumerate(section.blocks):
+    for number, block in enumerate(blocks):
         if isinstance(block, Figure):
             svg = draw(block.picture).svg(f"{name}{number}", block.alt)
             title = getattr(block.picture, "title", "")

@@ -32,7 +32,7 @@ def bound(port: int) -> socket.socket:
     Returns
     -------
     socket.socket
-        Not yet listening. No name service is asked.
+        Listening: whoever comes before the server runs is answered then. No name service is asked.
 
     Raises
     ------
@@ -44,6 +44,7 @@ def bound(port: int) -> socket.socket:
         if sys.platform != "win32":
             made.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         made.bind((HERE, port))
+        made.listen(64)
     except OSError as error:
         made.close()
         raise OutputError(

@@ -334,3 +334,21 @@ def test_two_tabs_ask_before_one_takes_over(opened, driver) -> None:
                 driver.switch_to.window(handle)
                 driver.close()
         driver.switch_to.window(first)
+
+
+def test_what_is_no_toml_opens_as_text_only_and_can_be_mended(opened) -> None:
+    page = opened("broken", text="}}} {{{\ntitle = 1\n")
+    shown = page.js("return [...document.querySelectorAll('[role=tab]')].filter(t => "
+                    "t.checkVisibility()).map(t => t.textContent)")  # fmt: skip
+    assert shown == ["Text"]
+    assert page.js("return document.activeElement.id") == "case-text"
+    assert page.js("return document.querySelector('.numbers .bad').textContent").strip() == "! 1"
+    assert page.text("#verdict-word") == "No result"
+    area = page.driver.find_element("id", "case-text")
+    page.js("arguments[0].value = arguments[1]; arguments[0].dispatchEvent(new Event('input'))",
+            area, starter_text("Mended"))  # fmt: skip
+    page.js("[...document.querySelectorAll('#panel-text button')][0].click()")
+    page.at_edition(2)
+    page.settled()
+    assert page.text("#case-title") == "Mended"
+    assert page.js("return document.getElementById('tab-measure').checkVisibility()")

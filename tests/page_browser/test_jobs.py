@@ -192,7 +192,7 @@ def test_a_part_in_the_head_chart_opens_its_hand_check(opened) -> None:
         shown = page.text("#hand")
         assert f"{rows[index]['line']}: {rows[index]['part']}" in shown
         for line in rows[index]["working"]:
-            assert line in shown
+            assert line.strip() in shown
 
 
 def test_it_is_shown_to_a_counsellor_and_printed(opened, tmp_path) -> None:

@@ -167,7 +167,7 @@ export class Field {
 }
 
 /* Drops the fields whose elements are no longer on the page. */
-export function tidy() { for (const field of every) { if (!field.root.isConnected) { every.delete(field); } } }
+function tidy() { for (const field of every) { if (!field.root.isConnected) { every.delete(field); } } }
 
 /* Fields that can be seen go before those of other tabs. */
 const isSeen = (field) => !field.root.closest("[role=tabpanel][hidden]");

@@ -51,11 +51,8 @@ export async function ask(path, body) {
 
 /* Changes go out one after the other, each on the edition that the one before has made. */
 let line = Promise.resolve();
-let waiting = 0;
 export function inOrder(work) {
-  waiting += 1;
-  const mine = line.then(work).finally(() => { waiting -= 1; });
+  const mine = line.then(work);
   line = mine.catch(() => {});
   return mine;
 }
-export function isBusy() { return waiting > 0; }

@@ -45,9 +45,10 @@ class Page {
     this.parts = this.forms.parts;
     this.forms = { ...this.forms.forms, always: this.forms.always, lists: this.forms };
     this.build();
+    if (!said.case.reads) { this.choose("text"); }
     this.take(said);
     by("desk").hidden = false;
-    const first = firstToFill();
+    const first = said.case.reads ? firstToFill() : { input: by("case-text") };
     if (first && document.activeElement === document.body) { first.input.focus({ preventScroll: true }); }
     this.listen();
     this.pulse();
@@ -98,14 +99,15 @@ class Page {
     });
   }
 
-  choose(name) {
+  choose(name) { this.turnTo(name); if (this.state) { this.draw(); } }
+
+  turnTo(name) {
     this.chosen = name;
     for (const [one] of TABS) {
       by("tab-" + one).setAttribute("aria-selected", String(one === name));
       by("tab-" + one).tabIndex = one === name ? 0 : -1;
       by("panel-" + one).hidden = one !== name;
     }
-    if (this.state) { this.draw(); }
   }
 
   /* Takes a state in; an older one than what is there is dropped. */
@@ -125,12 +127,19 @@ class Page {
     const state = this.state;
     const kept = this.keepFocus();
     this.plate(state);
+    this.onlyText(!state.case.reads);
     this.updates[TABS.findIndex(([name]) => name === this.chosen)](state);
     updateAll(state);
     kept();
     this.offer(state);
     this.drawing.setCase(state.case.drawing, this.unit || state.case.unit);
     this.tell();
+  }
+
+  /* What is no TOML opens in the tab Text only. */
+  onlyText(only) {
+    for (const [name] of TABS) { by("tab-" + name).hidden = only && name !== "text"; }
+    if (only && this.chosen !== "text") { this.turnTo("text"); }
   }
 
   /* Where what had the focus goes away, its neighbour gets it. */
@@ -283,8 +292,6 @@ class Page {
     element.scrollIntoView({ block: "center" });
   }
 
-  isWriting(path) { const field = fieldOf(path); return Boolean(field && (field.isDirty || field.input === document.activeElement)); }
-
   /* --- changes of shape */
 
   /* Lets a field's own change go out before what follows it. */
@@ -360,7 +367,6 @@ class Page {
 
   handChecks(figure, path) { this.show.handChecks(figure, path); }
 
-  isUnder(path, start) { return startsWith(path, start); }
 }
 
 /* A button that is of no use now stays where the focus can be on it. */
@@ -368,7 +374,7 @@ function able(button, on) { button.setAttribute("aria-disabled", String(!on)); }
 const isAble = (button) => button.getAttribute("aria-disabled") !== "true";
 const reachable = (panel) => [...panel.querySelectorAll("a[href],button,input,select,textarea,summary,[tabindex]")].filter((one) => one.tabIndex >= 0);
 
-export const pause = (ms) => new Promise((done) => { setTimeout(done, ms); });
+const pause = (ms) => new Promise((done) => { setTimeout(done, ms); });
 
 const page = new Page();
 /* A new address pasted into the same tab differs only behind the #, which loads nothing by itself. */

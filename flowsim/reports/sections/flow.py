@@ -23,8 +23,6 @@ def flow_section(study: ReportStudy) -> Section:
     """Draw flow against pitch for every selector position and end, a curve for each fuel state."""
     result = study.check
     grid = grid_of(result)
-    top = _top(grid)
-    found = study.bands.result or ()
     blocks: list[Block] = [
         Words(
             text="Each curve is the least over fuel temperatures, and screens where they are "
@@ -32,18 +30,43 @@ def flow_section(study: ReportStudy) -> Section:
             "ring: an outlet is uncovered; triangle: the figure is where air begins to be drawn; "
             "filled triangle: air is drawn at the required flow. The tint behind marks the judged "
             "attitudes. The declared unusable fuel is asked for full-power burn only."
-        )
+        ),
+        *flow_figures(study, grid),
     ]
-    for end in names(grid, 2):
-        for selector in names(grid, 0):
-            if carries(grid, selector):
-                bands = [b for b in found if b.selector == selector and b.end == end]
-                blocks.append(_figure(result, grid, (selector, end), bands, top))
     still = [name for name in names(grid, 0) if not carries(grid, name)]
     if still:
         blocks.append(Words(text=f"No flow at any pitch: {', '.join(still)}.", tone="note"))
     blocks += blocks_of(pitch_tables(result, WIDE))
     return section("flow", "Flow against pitch", blocks)
+
+
+def flow_figures(study: ReportStudy, grid: Grid) -> list[Figure]:
+    """Give the picture of every selector position and end that carries a flow.
+
+    Parameters
+    ----------
+    study : ReportStudy
+    grid : Grid
+        Of its check.
+
+    Returns
+    -------
+    list of Figure
+    """
+    top = _top(grid)
+    found = study.bands.result or ()
+    return [
+        _figure(
+            study.check,
+            grid,
+            (selector, end),
+            [b for b in found if b.selector == selector and b.end == end],
+            top,
+        )
+        for end in names(grid, 2)
+        for selector in names(grid, 0)
+        if carries(grid, selector)
+    ]
 
 
 def try_section(_study: ReportStudy) -> Section:

@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Sequence
+from typing import overload
 
 import numpy as np
 
@@ -65,13 +66,28 @@ def line_parts(system: FuelSystem, line: Line, bores: dict[str, float]) -> tuple
 
 def _keyed(owner: str, parts: Sequence[Part], fuel: Fuel) -> list[PlacedPart]:
     return [
-        PlacedPart(part=_of_liquid(part, fuel), key=f"{owner}: {part.name} #{number}")
+        PlacedPart(part=of_liquid(part, fuel), key=f"{owner}: {part.name} #{number}")
         for number, part in enumerate(parts)
     ]
 
 
-def _of_liquid(part: Part, fuel: Fuel) -> Part:
-    """Give a measured table the liquid that it does not state."""
+@overload
+def of_liquid(part: MeasuredDrop, fuel: Fuel) -> MeasuredDrop: ...
+@overload
+def of_liquid(part: Part, fuel: Fuel) -> Part: ...
+def of_liquid(part: Part, fuel: Fuel) -> Part:
+    """Give a measured table the liquid that it does not state.
+
+    Parameters
+    ----------
+    part : Part
+        Any; what is no measured table, or states its liquid, is given back as it is.
+    fuel : Fuel
+
+    Returns
+    -------
+    Part
+    """
     if not isinstance(part, MeasuredDrop) or part.viscosity is not None:
         return part
     return with_liquid(part, float(kinematic_viscosity(fuel, np.array(REFERENCE))))
@@ -89,7 +105,7 @@ def _end_parts(system: FuelSystem, line: Line, *, at_start: bool) -> tuple[Place
         if isinstance(node, Tee):
             return _tee_parts(node, line)
         if isinstance(node, Selector):
-            loss = _of_liquid(node.loss, system.fuel)
+            loss = of_liquid(node.loss, system.fuel)
             return (PlacedPart(part=loss, key=f"selector {node.name}", share=0.5),)
     return ()
 

@@ -4,11 +4,13 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from flowsim.network.assembly import assemble
+from flowsim.network.placing import of_liquid
+from flowsim.physics.fitting_catalogue import tee_losses
 from flowsim.physics.measured_drop import WATER_VISCOSITY
 from flowsim.studies.sweep import Sweep
 from flowsim.system.fuel_system import FuelSystem
-from flowsim.system.parts import MeasuredDrop
+from flowsim.system.lines import Selector, Tee
+from flowsim.system.parts import MeasuredDrop, Part
 
 
 def table_assumptions(system: FuelSystem) -> tuple[str, ...]:
@@ -23,12 +25,29 @@ def table_assumptions(system: FuelSystem) -> tuple[str, ...]:
     tuple of str
     """
     words: list[str] = []
-    for link in assemble(system).network.links:
-        for placed in link.parts:
-            if isinstance(placed.part, MeasuredDrop):
-                name = f"{placed.part.name} ({link.name})"
-                words += [f"{name}: {said}" for said in _assumed(placed.part)]
+    for owner, part in _parts(system):
+        if isinstance(part, MeasuredDrop):
+            words += [
+                f"{part.name} ({owner}): {said}" for said in _assumed(of_liquid(part, system.fuel))
+            ]
     return tuple(dict.fromkeys(words))
+
+
+def _parts(system: FuelSystem) -> Iterator[tuple[str, Part]]:
+    """Give every part that has a loss, with what it is in."""
+    for line in system.lines:
+        yield from ((line.name, part) for part in line.parts)
+    for name, (_, outlet) in system.outlet_nodes().items():
+        yield name, outlet.entrance
+        if outlet.screen is not None:
+            yield name, outlet.screen
+    for node in system.nodes:
+        if isinstance(node, Tee):
+            yield from ((node.name, part) for _, part in tee_losses(node))
+        elif isinstance(node, Selector):
+            yield node.name, node.loss
+    if system.engine.carburettor is not None:
+        yield from (("carburettor", part) for part in system.engine.carburettor.parts)
 
 
 def _assumed(part: MeasuredDrop) -> Iterator[str]:

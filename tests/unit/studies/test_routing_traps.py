@@ -176,7 +176,7 @@ def test_one_name_for_one_hump_that_may_be_none(fall: float, backwards: bool) ->
     """Level it falls by 3 mm over 0.7 m where heights are known to 5 mm: it may be a hump."""
     via = [(2, 0, 1), (2, 0.7, 1 - fall), (1.2, 0.7, 0.2)]
     ends = ("engine", "tank.out", via[::-1]) if backwards else ("tank.out", "engine", via)
-    size = 'tube = "1/2 in x 0.035 in"\nmaterial = "aluminium tube"'
+    size = 'tube = "3/4 in x 0.035 in"\nmaterial = "aluminium tube"'
     system = system_of(line("feed", *ends, size=size))
     result = route_study(system)
     found = [high for high in result.high_points if high.attitude == "level"]

@@ -20,17 +20,8 @@ MIRRORED = ("tank", "junction", "tee", "line", "drain", "obstacle", "crossing", 
 KEY = "mirror"
 
 _NODES = ("junction", "tee", "selector")
-_SHAPE = (
-    "corners",
-    "root",
-    "tip",
-    "cells",
-    "dip_at",
-    "dip_pitch",
-    "dip_roll",
-    "dips",
-    "surface_at",
-)
+_SHAPE = ("corners", "root", "tip", "cells", "dip_at", "dip_pitch", "dip_roll", "dips",
+          "floor_at", "floor_length", "floor_width", "surface_at")  # fmt: skip
 _SIZE = ("stock", "tube", "outside_diameter", "wall", "bore", "hose_bore", "kind")
 _INSTEAD: dict[str, dict[str, tuple[str, ...]]] = {
     "tank": {"shape": _SHAPE},

@@ -7,6 +7,8 @@ import pytest
 
 from flowsim.errors import Mistake
 from flowsim.files.case_file import read_case_text
+from flowsim.files.case_mirror import _SHAPE
+from flowsim.files.case_shapes import _FLOOR, _KEYS, full_quantity
 from flowsim.files.case_sides import names_side, other_side, turned
 from flowsim.files.case_source import open_case
 from tests.support.same_system import same_system
@@ -104,6 +106,24 @@ def test_single_values_of_a_mirror_are_its_own(
     mirrored, out = _both(two_tanks, override, instead)
     first, second = (read_case_text(text, "case.toml") for text in (mirrored, out))
     same_system(first, second, free=("not_said", "provenance"))
+
+
+def test_a_mirror_of_another_shape_takes_over_nothing_of_the_shape(two_tanks: str) -> None:
+    own = (
+        'shape = "cells"\ncells = [[["10 in", "30 in", "60 in"], ["30 in", "30 in", "60 in"], '
+        '["30 in", "60 in", "60 in"], ["10 in", "60 in", "60 in"], ["10 in", "30 in", "66 in"], '
+        '["30 in", "30 in", "66 in"], ["30 in", "60 in", "66 in"], ["10 in", "60 in", "66 in"]]]\n'
+    )
+    left, right = read_case_text(_two(two_tanks, _MORE + own), "case.toml").tanks
+    assert full_quantity(right.shape) == pytest.approx(full_quantity(left.shape))
+    found = open_case(_two(two_tanks, _MORE + own), "x").ledger.source.data["tank"][1]
+    assert "corners" not in found
+
+
+def test_every_key_of_a_shape_goes_with_it() -> None:
+    """Each key that a shape of its own stands instead of, by the keys that shapes take."""
+    shapes = {key for keys in _KEYS.values() for key in keys} | {*_FLOOR, "dip_roll"}
+    assert set(_SHAPE) == shapes
 
 
 def test_the_order_of_original_and_mirror_does_not_matter(two_tanks: str) -> None:

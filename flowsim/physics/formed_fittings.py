@@ -78,6 +78,7 @@ def bend(angle: float, radius: float, bore: float, name: str, count: int = 1) ->
         tag=row.tag,
         count=count,
         bend_radius=radius,
+        bend_angle=angle,
     )
 
 

@@ -7,9 +7,17 @@ from flowsim.constants import STANDARD_GRAVITY
 from flowsim.files import shown_units as to
 from flowsim.files.json_text import Json
 from flowsim.files.result_json import path_object, scenario_object, versions
+from flowsim.network.assembly import assemble
+from flowsim.network.elements import PlacedPart
 from flowsim.physics.fuel_properties import density, kinematic_viscosity
 from flowsim.reports.hand_formulas import Liquid, Worked, worked
 from flowsim.reports.scenario_words import scenario_pairs
+from flowsim.reports.second_opinion import (
+    opinion_line,
+    opinion_object,
+    parts_by_key,
+    second_opinion,
+)
 from flowsim.reports.units import clean, digits, number, with_unit
 from flowsim.studies.remarks import ALWAYS
 from flowsim.studies.result import AdequacyResult, LossPath, LossRow, ScenarioResult
@@ -93,8 +101,9 @@ def hand_check_text(
     ]
     if not paths:
         lines += ["", "Nothing flows to the end in this scenario, or its solve failed."]
+    placed = _placed(system)
     for number_, path in enumerate(paths, start=1):
-        lines += ["", *_path(system, scenario, number_, path, liquid)]
+        lines += ["", *_path(system, scenario, number_, path, liquid, placed)]
     lines += ["", "Cautions", *(f"  - {caution}" for caution in ALWAYS)]
     return "\n".join(_wrapped(lines, max(_NARROWEST, min(_WIDEST, width)))) + "\n"
 
@@ -119,9 +128,11 @@ def hand_check_object(
     Returns
     -------
     dict
-        Paths as in ``flowsim.check/1``, each part with its ``working`` (list of lines).
+        Paths as in ``flowsim.check/1``, each part with its ``working`` (list of lines)
+        and its ``second_opinion`` (None where nothing is comparable).
     """
     liquid = liquid_of(system, scenario)
+    placed = _placed(system)
     shown = []
     for path in paths:
         made = path_object(path)
@@ -130,6 +141,7 @@ def hand_check_object(
         for part, row in zip(parts, path.rows, strict=True):
             assert isinstance(part, dict)
             part["working"] = list(worked(row, liquid).lines)
+            part["second_opinion"] = opinion_object(second_opinion(row, placed.get(row.key)))
         shown.append(made)
     return {
         "schema": SCHEMA,
@@ -161,7 +173,12 @@ def _constants(system: FuelSystem, scenario: ScenarioResult, liquid: Liquid) -> 
 
 
 def _path(
-    system: FuelSystem, scenario: ScenarioResult, index: int, path: LossPath, liquid: Liquid
+    system: FuelSystem,
+    scenario: ScenarioResult,
+    index: int,
+    path: LossPath,
+    liquid: Liquid,
+    placed: dict[str, PlacedPart],
 ) -> list[str]:
     title = f"Path {index}: tank {path.tank}, outlet {path.outlet}, to the {path.end}"
     lines = [
@@ -174,6 +191,9 @@ def _path(
         total += row.loss
         work = worked(row, liquid)
         lines += _part_lines(place, row, work, total)
+        opinion = second_opinion(row, placed.get(row.key))
+        if opinion is not None:
+            lines.append(f"     {opinion_line(opinion)}")
         off += not _agree(work.head, row.loss)
     lines += [
         f"  Sum of losses {_exact_mm(total)}, head available {_exact_mm(path.available)}, "
@@ -286,6 +306,11 @@ def _agree(by_hand: float, loss: float) -> bool:
     if math.isnan(by_hand):
         return True
     return abs(by_hand - loss) <= max(AGREES_HEAD, AGREES * abs(loss))
+
+
+def _placed(system: FuelSystem) -> dict[str, PlacedPart]:
+    """Give every part by its key: names may recur, or begin with one another."""
+    return parts_by_key(assemble(system).network.placed)
 
 
 def _exact_mm(head: float) -> str:

@@ -18,7 +18,7 @@ ROUNDING = 1e-3
 
 def inputs_on_ground(assembly: Assembly) -> tuple[Uncertain, ...]:
     """List the uncertain inputs that a test on the ground can say anything about: all but vents."""
-    return tuple(item for item in uncertain_inputs(assembly) if not item.key.startswith("vent "))
+    return tuple(item for item in uncertain_inputs(assembly) if not item.of_vent)
 
 
 def with_scores(assembly: Assembly, keys: tuple[str, ...], scores: FloatArray) -> FloatArray:

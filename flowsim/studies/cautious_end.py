@@ -28,7 +28,7 @@ def cautious_draw(assembly: Assembly) -> Draws:
     small = {p.key for p in assembly.network.placed if isinstance(p.part, LESS_IS_WORSE)}
     shares = [
         UNFAVOURABLE
-        if item.key in small or item.key == "height" or item.key.startswith("vent ")
+        if item.key in small or item.key == "height" or item.of_vent
         else 1.0 - UNFAVOURABLE
         for item in uncertain_inputs(assembly)
     ]

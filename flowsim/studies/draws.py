@@ -40,12 +40,16 @@ BATCH = 2048
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Uncertain:
-    """One uncertain input: ``key`` identifies it, ``name`` says it, ``measurement`` settles it."""
+    """One uncertain input: ``key`` identifies it, ``name`` says it, ``measurement`` settles it.
+
+    ``of_vent`` marks the pressure at a vent, whatever the key begins with.
+    """
 
     key: str
     name: str
     measurement: str
     band: Band
+    of_vent: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -144,6 +148,7 @@ def uncertain_inputs(assembly: Assembly) -> tuple[Uncertain, ...]:
                 name=f"pressure at the vent ({group})",
                 measurement="measure the tank's air pressure in flight against static pressure",
                 band=Exact(),
+                of_vent=True,
             )
         )
     return tuple(inputs)

@@ -40,7 +40,8 @@ class MinorLoss:
     ``count`` equal fittings in a row. Law and values: the catalogue in ``flowsim.physics``.
     ``joins`` are the bores [m] of the tube on its two sides, where that is known apart from what is
     listed beside it; a step of bore is charged on each side of each of its ``count``.
-    ``bend_radius`` [m] is that of a formed bend, None for any other fitting.
+    ``bend_radius`` [m] and ``bend_angle`` [rad] are those of each formed bend, None for any other
+    fitting.
     """
 
     name: str
@@ -55,6 +56,7 @@ class MinorLoss:
     source: str = ""
     tag: Tag = Tag.NOT_SAID
     bend_radius: float | None = None
+    bend_angle: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

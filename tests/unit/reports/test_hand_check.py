@@ -12,9 +12,10 @@ import pytest
 
 from flowsim.reports.hand_check import elevation, hand_check_object, hand_check_text
 from flowsim.reports.hand_formulas import Liquid, colebrook, worked
-from flowsim.studies.adequacy import loss_paths
+from flowsim.studies.adequacy import judge, loss_paths
 from flowsim.studies.result import AdequacyResult, LossRow, ScenarioResult
 from flowsim.system.fuel_system import FuelSystem
+from flowsim.system.parts import MeasuredDrop
 from flowsim.system.points import Point
 
 PRINTED = 2e-5
@@ -173,6 +174,30 @@ def test_a_measured_table_shows_its_neighbouring_points(system: FuelSystem, resu
     text = sheet(system, result, result.deciding_scenario)
     assert "h is read off the part's measured table" in text
     assert "table point: 72 L/h, 190 Pa of a liquid of 720 kg/m3" in text
+
+
+def with_two_filters(system: FuelSystem) -> FuelSystem:
+    """A second measured filter whose name goes on from the first one's, with a table of its own."""
+    *others, main = system.lines
+    first = next(part for part in main.parts if isinstance(part, MeasuredDrop))
+    second = replace(first, name=f"{first.name} B", flows=(1e-5, 4e-5), drops=(11.0, 130.0))
+    return replace(system, lines=(*others, replace(main, parts=(*main.parts, second))))
+
+
+def test_each_part_shows_its_own_table(system: FuelSystem):
+    """Though its name begins with another's."""
+    changed = with_two_filters(system)
+    found = judge(changed, nominal=True)
+    paths = loss_paths(changed, found.deciding_scenario)
+    made = hand_check_object(changed, found, found.deciding_scenario, paths, "x", "0" * 64)
+    points = {
+        part["part"]: " ".join(line for line in part["working"] if "table point" in line)
+        for part in made["paths"][0]["parts"]
+    }
+    assert "72 L/h, 190 Pa" in points["bowl filter"]
+    assert "130 Pa" not in points["bowl filter"]
+    assert "130 Pa" in points["bowl filter B"]
+    assert "190 Pa" not in points["bowl filter B"]
 
 
 def test_elevation_is_the_rotation_of_the_axes():

@@ -7,6 +7,8 @@ import pytest
 
 from flowsim.network.assembly import Assembly, assemble
 from flowsim.physics.fitting_catalogue import COMMON_FITTING_BAND, EXIT_BAND, FRICTION_BAND
+from flowsim.studies.calibration import inputs_on_ground
+from flowsim.studies.cautious_end import cautious_draw
 from flowsim.studies.draws import (
     Draws,
     batches,
@@ -283,3 +285,24 @@ class TestInputs:
         np.testing.assert_array_equal(quantile(Triangular(1.2, 1.2, 1.2), share), [[1.2, 1.2]])
         one_sided = quantile(Triangular(1.0, 1.0, 2.0), np.array([0.0, 0.75, 1.0]))
         np.testing.assert_allclose(one_sided, [1.0, 1.5, 2.0])
+
+
+class TestVentsByWhatTheyAre:
+    """Not by how a key begins: a line may be called anything."""
+
+    @pytest.fixture
+    def named(self) -> Assembly:
+        system = system_of_all_parts()
+        line = system.lines[0]
+        return assemble(replace(system, lines=(replace(line, name="vent side"), *system.lines[1:])))
+
+    def test_a_ground_test_speaks_of_such_a_line(self, named: Assembly):
+        keys = {item.key for item in inputs_on_ground(named)}
+        assert any(key.startswith("vent side: ") for key in keys)
+        assert not keys & {f"vent {tank.vent.group}" for tank in named.system.tanks}
+
+    def test_its_parts_are_at_their_costly_end(self, named: Assembly):
+        drawn = cautious_draw(named)
+        plain = cautious_draw(assemble(system_of_all_parts()))
+        assert drawn.factors.loss == pytest.approx(plain.factors.loss)
+        assert drawn.factors.laminar == pytest.approx(plain.factors.laminar)

@@ -217,8 +217,9 @@ def _row_words(section: str, index: int, data: Any, words: list[str]) -> list[st
 
 
 _POINT_LISTS = (
-    *("at", "inlet_at", "float_level_at", "dip_at", "surface_at", "sump_at", "filler_at"),
-    *("vent_at", "via", "root", "tip", "corners", "cells", "points", "supports_at", "drains_at"),
+    *("at", "inlet_at", "float_level_at", "dip_at", "floor_at", "surface_at", "sump_at"),
+    *("filler_at", "vent_at", "via", "root", "tip", "corners", "cells", "points", "supports_at"),
+    "drains_at",
 )
 
 

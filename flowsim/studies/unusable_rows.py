@@ -23,7 +23,8 @@ from flowsim.system.tanks import DipTable, StatedLevel
 STILL_FLOW = 1e-9
 """[m3/s] 3.6 mL/h: less than this is called no flow."""
 DIP_EXPONENT = 2.5
-"""[-] Flow over dip, as a power (Lubin and Springer's law, ``critical_dip``)."""
+"""[-] Flow goes with the dip to this power (Lubin and Springer 1967, ``critical_dip``; read there
+as 2/5 the other way). Tag: from memory."""
 FLOW, AIR, DOUBT = 0, 1, 2
 """Criteria at a demand: the flow arrives; no air is drawn; no air may be drawn either."""
 DEMANDS = ("required", "burn", "stop")

@@ -152,7 +152,7 @@ def unusable_fuel(evidence: Evidence) -> tuple[Decision, ...]:
         _decision(
             tried,
             Topic.UNUSABLE_FUEL,
-            "declared unusable fuel",
+            "unusable fuel as declared",
             (tried.asked(BURN, declared), tried.asked(REQUIRED, declared + drawn)),
             "the burn arrives on it, and the required flow with what the test draws on top",
             "unusable",

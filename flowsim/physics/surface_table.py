@@ -17,6 +17,7 @@ MOST_KEPT = 64
 AIM = 1e-12
 """[-] Share of capacity to which each piece of a table must give the volume."""
 MOST_STEPS = 60
+ROUNDING = 1e-15
 
 
 class SurfaceTable:
@@ -88,9 +89,9 @@ class SurfaceTable:
                 after = place - miss / slope
             after = np.where((after >= left) & (after <= right), after, 0.5 * (left + right))
             after = np.where(miss == 0.0, place, after)
-            moved = np.abs(after - place).max(initial=0.0)
+            going = (np.abs(after - place) > ROUNDING) & (np.abs(miss) > ROUNDING * self.capacity)
             place = after
-            if not moved > 1e-15:
+            if not going.any():
                 break
         return place
 

@@ -16,7 +16,8 @@ from flowsim.network.elements import IntArray, Network
 from flowsim.network.reach import Reach
 from flowsim.physics import friction
 from flowsim.physics.arrays import FloatArray, FloatLike
-from flowsim.physics.bore_steps import step_coefficient
+from flowsim.physics.bore_steps import StepChange, bridge, step_change
+from flowsim.physics.friction import LAMINAR_END
 from flowsim.physics.measured_drop import DropCurve, evaluate, viscosity_ratio
 from flowsim.system.parts import MeasuredDrop
 
@@ -82,13 +83,15 @@ class PipeLaws:
 class ExitLaws:
     """Kinetic energy at exits and steps (exit, scenario), lost by flow where ``sign`` Q > 0.
 
-    ``turbulent`` and ``laminar`` (exit,) are their coefficients.
+    ``turbulent`` and ``laminar`` (exit,) are their coefficients, ``change`` how one becomes the
+    other.
     """
 
     row: IntArray
     sign: FloatArray
     turbulent: FloatArray
     laminar: FloatArray
+    change: StepChange
     scale: FloatArray
     reynolds: FloatArray
 
@@ -99,6 +102,7 @@ class ExitLaws:
             sign=self.sign,
             turbulent=self.turbulent,
             laminar=self.laminar,
+            change=self.change,
             scale=take_columns(self.scale, columns),
             reynolds=take_columns(self.reynolds, columns),
         )
@@ -106,13 +110,12 @@ class ExitLaws:
     def add(self, flow: FloatArray, loss: FloatArray, slope: FloatArray) -> None:
         """Add each exit's loss and slope to its link's."""
         along = flow[self.row] * self.sign[:, None]
-        acting = np.flatnonzero((along > 0.0).any(axis=1))
+        acting = np.flatnonzero(along.max(axis=1, initial=0.0) > 0.0)
         if not len(acting):
             return
         leaving = np.maximum(along[acting], 0.0)
         reynolds = leaving * self.reynolds[acting]
-        turbulent, laminar = self.turbulent[acting, None], self.laminar[acting, None]
-        coefficient, steepness = step_coefficient(reynolds, turbulent, laminar)
+        coefficient, steepness = self._coefficients(acting, reynolds)
         steepness *= reynolds
         steepness += coefficient
         steepness += coefficient
@@ -120,10 +123,29 @@ class ExitLaws:
         leaving *= self.scale[acting]
         steepness *= leaving
         coefficient *= leaving
-        coefficient *= self.sign[acting, None]
+        signs = self.sign[acting].tolist()
         for index, row in enumerate(self.row[acting].tolist()):
-            loss[row] += coefficient[index]
             slope[row] += steepness[index]
+            if signs[index] > 0:
+                loss[row] += coefficient[index]
+            else:
+                loss[row] -= coefficient[index]
+
+    def _coefficients(
+        self, acting: IntArray, reynolds: FloatArray
+    ) -> tuple[FloatArray, FloatArray]:
+        """Give K of some exits and its slope by the Reynolds number, as ``step_coefficient``."""
+        turbulent = self.turbulent[acting]
+        k = np.where(reynolds <= LAMINAR_END, self.laminar[acting, None], turbulent[:, None])
+        slope = np.zeros(k.shape)
+        between = (reynolds > LAMINAR_END) & (reynolds < self.change.until[acting, None])
+        some = np.flatnonzero(between)
+        if len(some):
+            exits = some // k.shape[1]
+            fall, span = self.change.fall[acting], self.change.span[acting]
+            found = bridge(reynolds.reshape(-1)[some], turbulent[exits], fall[exits], span[exits])
+            k.reshape(-1)[some], slope.reshape(-1)[some] = found
+        return k, slope
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -374,6 +396,7 @@ def _exit_laws(
         sign=exits.sign[chosen],
         turbulent=exits.turbulent[chosen],
         laminar=exits.laminar[chosen],
+        change=step_change(exits.turbulent[chosen], exits.laminar[chosen]),
         scale=together / (2 * STANDARD_GRAVITY * area**2),
         reynolds=bore / (area * conditions.kinematic_viscosity),
     )

@@ -110,7 +110,7 @@ class ExitLaws:
     def add(self, flow: FloatArray, loss: FloatArray, slope: FloatArray) -> None:
         """Add each exit's loss and slope to its link's."""
         along = flow[self.row] * self.sign[:, None]
-        acting = np.flatnonzero(along.max(axis=1, initial=0.0) > 0.0)
+        acting = np.flatnonzero(np.fmax.reduce(along, axis=1, initial=0.0) > 0.0)  # NaN or not
         if not len(acting):
             return
         leaving = np.maximum(along[acting], 0.0)

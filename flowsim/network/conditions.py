@@ -1,6 +1,7 @@
 """What is imposed on a network in each scenario, and how far its laws are varied."""
 
 from dataclasses import dataclass, fields, replace
+from weakref import WeakKeyDictionary
 
 import numpy as np
 import numpy.typing as npt
@@ -69,6 +70,8 @@ class Factors:
 
     def take(self, rows: npt.NDArray[np.intp] | slice) -> "Factors":
         """Give the named rows; shared rows stay shared. A part's factors lie side by side."""
+        if self.count == 1:
+            return self
         chosen = {}
         for item in fields(self):
             value = getattr(self, item.name)
@@ -76,12 +79,20 @@ class Factors:
         return replace(self, **chosen)
 
 
+_NOMINAL: WeakKeyDictionary[Network, Factors] = WeakKeyDictionary()
+
+
 def nominal_factors(network: Network) -> Factors:
-    """Give the nominal factors of every law: one, or what a ground test gave."""
-    placed = network.placed
-    return Factors(
-        loss=np.array([[part.loss_factor for part in placed]]),
-        laminar=np.array([[part.laminar_factor for part in placed]]),
-        bore=np.array([[placed[part].bore_factor for part in network.pipes.part]]),
-        friction=np.array([network.friction]),
-    )
+    """Give the nominal factors of every law: one, or what a ground test gave. Always the same."""
+    if network not in _NOMINAL:
+        placed = network.placed
+        made = Factors(
+            loss=np.array([[part.loss_factor for part in placed]]),
+            laminar=np.array([[part.laminar_factor for part in placed]]),
+            bore=np.array([[placed[part].bore_factor for part in network.pipes.part]]),
+            friction=np.array([network.friction]),
+        )
+        for item in fields(made):
+            getattr(made, item.name).flags.writeable = False
+        _NOMINAL[network] = made
+    return _NOMINAL[network]

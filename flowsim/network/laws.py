@@ -5,17 +5,19 @@ Inside, the scenario axis is last, so that one law for all scenarios is one run 
 
 from dataclasses import dataclass
 from typing import TypeVar
+from weakref import WeakKeyDictionary
 
 import numpy as np
 import numpy.typing as npt
 
 from flowsim.constants import STANDARD_GRAVITY
-from flowsim.network.conditions import Conditions, Factors
+from flowsim.network.conditions import Conditions, Factors, nominal_factors
 from flowsim.network.elements import IntArray, Network
 from flowsim.network.reach import Reach
 from flowsim.physics import friction
 from flowsim.physics.arrays import FloatArray, FloatLike
-from flowsim.physics.bore_steps import step_coefficient
+from flowsim.physics.bore_steps import StepChange, bridge, step_change
+from flowsim.physics.friction import LAMINAR_END
 from flowsim.physics.measured_drop import DropCurve, evaluate, viscosity_ratio
 from flowsim.system.parts import MeasuredDrop
 
@@ -81,13 +83,15 @@ class PipeLaws:
 class ExitLaws:
     """Kinetic energy at exits and steps (exit, scenario), lost by flow where ``sign`` Q > 0.
 
-    ``turbulent`` and ``laminar`` (exit,) are their coefficients.
+    ``turbulent`` and ``laminar`` (exit,) are their coefficients, ``change`` how one becomes the
+    other.
     """
 
     row: IntArray
     sign: FloatArray
     turbulent: FloatArray
     laminar: FloatArray
+    change: StepChange
     scale: FloatArray
     reynolds: FloatArray
 
@@ -98,6 +102,7 @@ class ExitLaws:
             sign=self.sign,
             turbulent=self.turbulent,
             laminar=self.laminar,
+            change=self.change,
             scale=take_columns(self.scale, columns),
             reynolds=take_columns(self.reynolds, columns),
         )
@@ -105,13 +110,12 @@ class ExitLaws:
     def add(self, flow: FloatArray, loss: FloatArray, slope: FloatArray) -> None:
         """Add each exit's loss and slope to its link's."""
         along = flow[self.row] * self.sign[:, None]
-        acting = np.flatnonzero((along > 0.0).any(axis=1))
+        acting = np.flatnonzero(np.fmax.reduce(along, axis=1, initial=0.0) > 0.0)  # NaN or not
         if not len(acting):
             return
         leaving = np.maximum(along[acting], 0.0)
         reynolds = leaving * self.reynolds[acting]
-        turbulent, laminar = self.turbulent[acting, None], self.laminar[acting, None]
-        coefficient, steepness = step_coefficient(reynolds, turbulent, laminar)
+        coefficient, steepness = self._coefficients(acting, reynolds)
         steepness *= reynolds
         steepness += coefficient
         steepness += coefficient
@@ -119,10 +123,29 @@ class ExitLaws:
         leaving *= self.scale[acting]
         steepness *= leaving
         coefficient *= leaving
-        coefficient *= self.sign[acting, None]
+        signs = self.sign[acting].tolist()
         for index, row in enumerate(self.row[acting].tolist()):
-            loss[row] += coefficient[index]
             slope[row] += steepness[index]
+            if signs[index] > 0:
+                loss[row] += coefficient[index]
+            else:
+                loss[row] -= coefficient[index]
+
+    def _coefficients(
+        self, acting: IntArray, reynolds: FloatArray
+    ) -> tuple[FloatArray, FloatArray]:
+        """Give K of some exits and its slope by the Reynolds number, as ``step_coefficient``."""
+        turbulent = self.turbulent[acting]
+        k = np.where(reynolds <= LAMINAR_END, self.laminar[acting, None], turbulent[:, None])
+        slope = np.zeros(k.shape)
+        between = (reynolds > LAMINAR_END) & (reynolds < self.change.until[acting, None])
+        some = np.flatnonzero(between)
+        if len(some):
+            exits = some // k.shape[1]
+            fall, span = self.change.fall[acting], self.change.span[acting]
+            found = bridge(reynolds.reshape(-1)[some], turbulent[exits], fall[exits], span[exits])
+            k.reshape(-1)[some], slope.reshape(-1)[some] = found
+        return k, slope
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -208,8 +231,11 @@ class LinkLaws:
     def quadratic_size(self) -> FloatArray:
         """Size of the quadratic terms of each link (link, scenario) [s2/m5], for the step."""
         size = self.forward + self.backward
-        for index, row in enumerate(self.exits.row):
-            size[row] += self.exits.turbulent[index] * self.exits.scale[index]
+        exits = self.exits
+        if len(exits.row):
+            width = max(size.shape[1], exits.scale.shape[1])
+            size = np.array(np.broadcast_to(size, (len(size), width)))
+            np.add.at(size, exits.row, exits.turbulent[:, None] * exits.scale)
         return size
 
     def head_loss(self, flow: FloatArray) -> tuple[FloatArray, FloatArray]:
@@ -249,13 +275,14 @@ def link_laws(
     links = reached.links
     row_of_link = np.full(len(network.links), -1, dtype=np.intp)
     row_of_link[links] = np.arange(len(links))
-    forward, backward, linear = _part_sums(network, row_of_link, conditions, factors)
+    sums = _sums(network, conditions, factors)
+    forward = sums.forward[links]
     held = np.ascontiguousarray(conditions.held_head.T[links])
     cracking = network.cracking_pressure[links, None] / (conditions.density * STANDARD_GRAVITY)
     return LinkLaws(
         forward=forward,
-        backward=backward,
-        linear=linear,
+        backward=forward if sums.backward is sums.forward else sums.backward[links],
+        linear=sums.viscous[links] * conditions.kinematic_viscosity,
         threshold=np.where(direction < 0, np.minimum(held, 0.0), cracking + np.maximum(held, 0.0)),
         alive=reached.alive,
         direction=direction,
@@ -265,16 +292,35 @@ def link_laws(
     )
 
 
-def _part_sums(
-    network: Network, row_of_link: IntArray, conditions: Conditions, factors: Factors
-) -> tuple[FloatArray, FloatArray, FloatArray]:
-    """Sum the quadratic terms each way and the linear terms of every link (link, scenario or 1).
+@dataclass(frozen=True, slots=True)
+class _Sums:
+    """Terms of every link of a network (link, scenario or 1): quadratic each way, and viscous."""
+
+    forward: FloatArray
+    backward: FloatArray
+    viscous: FloatArray
+
+
+_STATED: WeakKeyDictionary[Network, _Sums] = WeakKeyDictionary()
+"""Sums with nominal factors and screens as stated; studies in time ask for them thousandfold."""
+
+
+def _sums(network: Network, conditions: Conditions, factors: Factors) -> _Sums:
+    """Give the sums of every link, remembered where everything is as stated."""
+    if factors is not nominal_factors(network) or not np.isnan(conditions.screen_clear).all():
+        return _part_sums(network, conditions, factors)
+    if network not in _STATED:
+        _STATED[network] = _part_sums(network, conditions.take(np.zeros(1, dtype=int)), factors)
+    return _STATED[network]
+
+
+def _part_sums(network: Network, conditions: Conditions, factors: Factors) -> _Sums:
+    """Sum the quadratic terms each way and the linear terms of every link.
 
     Parts are added one by one: a matrix product would start threads for no gain.
     """
-    parts, count = network.coefficients, int(row_of_link.max(initial=-1)) + 1
-    rows = row_of_link[network.part_link]
-    chosen = np.flatnonzero((rows >= 0) & ((parts.quadratic > 0) | (parts.linear > 0)))
+    parts, count = network.coefficients, len(network.links)
+    chosen = np.flatnonzero((parts.quadratic > 0) | (parts.linear > 0))
     loss, laminar = (np.ascontiguousarray(some.T) for some in (factors.loss, factors.laminar))
     screens = not np.isnan(parts.clear[chosen]).all()
     most = len(conditions.screen_clear) if screens else 1
@@ -282,7 +328,7 @@ def _part_sums(
     backward = np.zeros_like(forward)
     viscous = np.zeros((count, max(most, laminar.shape[1])))
     for part in chosen.tolist():
-        row = rows[part]
+        row = network.part_link[part]
         clear = clear_fraction(parts.clear[part], conditions)
         if parts.quadratic[part] > 0:
             quadratic = parts.quadratic[part] * loss[part] / clear**2
@@ -293,8 +339,7 @@ def _part_sums(
         if parts.linear[part] > 0:
             viscous[row] += parts.linear[part] * laminar[part] / clear
     uneven = (parts.forward != parts.backward)[chosen] & (parts.quadratic[chosen] > 0)
-    linear = viscous * conditions.kinematic_viscosity
-    return forward, backward if uneven.any() else forward, linear
+    return _Sums(forward, backward if uneven.any() else forward, viscous)
 
 
 def clear_fraction(stated: float, conditions: Conditions) -> FloatLike:
@@ -351,6 +396,7 @@ def _exit_laws(
         sign=exits.sign[chosen],
         turbulent=exits.turbulent[chosen],
         laminar=exits.laminar[chosen],
+        change=step_change(exits.turbulent[chosen], exits.laminar[chosen]),
         scale=together / (2 * STANDARD_GRAVITY * area**2),
         reynolds=bore / (area * conditions.kinematic_viscosity),
     )

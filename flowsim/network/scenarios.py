@@ -116,7 +116,7 @@ def situate(
         viscosity = viscosity * system.calibration.viscosity
         raised = system.calibration.height
     elevation = height(assembly.points, scenarios.gravity)
-    surface = _surfaces(assembly, scenarios)
+    surface = surface_elevations(assembly, scenarios.gravity, scenarios.quantity)
     tank_pressure = _tank_pressures(assembly, scenarios, pressure_coefficient)
     dip = critical_dip(scenarios.dip_flow / liquid_density)
     tank_of = np.array([tank for _, tank, _ in assembly.outlets], dtype=np.intp)
@@ -163,20 +163,33 @@ def _as_taken(cover: FloatArray, state: npt.NDArray[np.int8] | None) -> FloatArr
     return found
 
 
-def _surfaces(assembly: Assembly, scenarios: Scenarios) -> FloatArray:
-    """Surface elevation (scenario, tank); each attitude and quantity is worked out once.
+def surface_elevations(assembly: Assembly, gravity: FloatArray, quantity: FloatArray) -> FloatArray:
+    """Give the elevations of the tanks' surfaces; each attitude and quantity is worked out once.
 
     An empty tank covers no outlet, whatever its shape: its surface stands no higher than the
     lowest of them (a dip table does not say where, a sump below the solid is not in it).
+
+    Parameters
+    ----------
+    assembly : Assembly
+    gravity : FloatArray (scenario, 3)
+        Effective gravity over g0 in (aft, right, up) [-].
+    quantity : FloatArray (scenario, tank)
+        [m3]
+
+    Returns
+    -------
+    FloatArray (scenario, tank)
+        [m]
     """
-    surfaces = np.empty((scenarios.count, len(assembly.system.tanks)))
+    surfaces = np.empty((len(quantity), len(assembly.system.tanks)))
     for column, tank in enumerate(assembly.system.tanks):
-        keys = np.column_stack([scenarios.gravity, scenarios.quantity[:, column]])
+        keys = np.column_stack([gravity, quantity[:, column]])
         distinct, inverse = keys, np.zeros(1, dtype=np.intp)
         if len(keys) > 1:
             distinct, inverse = np.unique(keys, axis=0, return_inverse=True)
         found = surface_elevation_of(tank.shape, distinct[:, :3], distinct[:, 3])
-        if not isinstance(tank.shape, StatedLevel):
+        if not isinstance(tank.shape, StatedLevel) and (distinct[:, 3] == 0.0).any():
             places = np.array([outlet.at for outlet in tank.outlets])
             lowest = height(places, distinct[:, :3]).min(axis=1)
             found = np.where(distinct[:, 3] == 0.0, np.fmin(found, lowest), found)

@@ -111,6 +111,8 @@ def solve(
     task.exact(rows, shut)
     wrong = _wrong_side(task, shut, rows, only_worst=False)
     isolated = _isolated(task, shut)
+    if not (wrong.any() or isolated.any()):
+        return task.solution
     # Most of the rest is right with what was wrong on the other side: quicker than a search.
     again = np.flatnonzero(wrong.any(axis=1) & ~isolated)
     shut[again] ^= wrong[again]

@@ -130,20 +130,77 @@ def step_coefficient(
     """
     reynolds = np.asarray(reynolds, dtype=np.float64)
     low = np.asarray(turbulent, dtype=np.float64)
-    steep = np.log(laminar / low)
-    span = np.maximum(math.log(STEP_TURBULENT / LAMINAR_END), STEP_STEEPNESS * steep)
+    change = step_change(low, laminar)
     k = np.where(reynolds <= LAMINAR_END, laminar, low)
     slope = np.zeros(k.shape)
     # Mostly nothing is in between: logarithms are taken only there.
-    between = (reynolds > LAMINAR_END) & (reynolds < LAMINAR_END * np.exp(span))
+    between = (reynolds > LAMINAR_END) & (reynolds < change.until)
     if between.any():
-        inside, base, fall, width = (
-            np.broadcast_to(value, k.shape)[between] for value in (reynolds, low, steep, span)
-        )
-        t = np.log(inside / LAMINAR_END) / width
-        k[between] = base * np.exp(fall * (1.0 - t * t * (3.0 - 2.0 * t)))
-        slope[between] = -fall * k[between] * 6.0 * t * (1.0 - t) / (width * inside)
+        values = (reynolds, low, change.fall, change.span)
+        inside, base, fall, span = (np.broadcast_to(v, k.shape)[between] for v in values)
+        k[between], slope[between] = bridge(inside, base, fall, span)
     wrong = ~((reynolds >= 0.0) & (reynolds < np.inf))
     if wrong.any():
         k[np.broadcast_to(wrong, k.shape)] = slope[np.broadcast_to(wrong, k.shape)] = np.nan
     return k, slope
+
+
+@dataclass(frozen=True, slots=True)
+class StepChange:
+    """How K goes from laminar to turbulent: ``fall`` of ln K [-] over ``span`` of ln Re [-].
+
+    ``until`` is the Reynolds number [-] at its end.
+    """
+
+    fall: FloatArray
+    span: FloatArray
+    until: FloatArray
+
+
+def step_change(turbulent: FloatLike, laminar: FloatLike) -> StepChange:
+    """Give how K of exits or steps goes from one coefficient to the other.
+
+    Parameters
+    ----------
+    turbulent, laminar : FloatLike
+        Coefficients [-], > 0, the laminar one the larger; shapes that broadcast.
+
+    Returns
+    -------
+    StepChange
+
+    References
+    ----------
+    See ``step_coefficient``.
+    """
+    fall = np.asarray(np.log(laminar / np.asarray(turbulent, dtype=np.float64)))
+    span = np.maximum(math.log(STEP_TURBULENT / LAMINAR_END), STEP_STEEPNESS * fall)
+    return StepChange(fall, span, LAMINAR_END * np.exp(span))
+
+
+def bridge(
+    reynolds: FloatArray, turbulent: FloatArray, fall: FloatArray, span: FloatArray
+) -> tuple[FloatArray, FloatArray]:
+    """Give K and dK/dRe between laminar and turbulent flow only.
+
+    Parameters
+    ----------
+    reynolds : FloatArray
+        Reynolds number in the smaller bore [-], between 1900 and ``StepChange.until``.
+    turbulent : FloatArray
+        Turbulent coefficient [-].
+    fall, span : FloatArray
+        As in ``StepChange``; all of one shape.
+
+    Returns
+    -------
+    tuple of FloatArray
+        K [-] and dK/dRe [-].
+
+    References
+    ----------
+    See ``step_coefficient``.
+    """
+    t = np.log(reynolds / LAMINAR_END) / span
+    k = turbulent * np.exp(fall * (1.0 - t * t * (3.0 - 2.0 * t)))
+    return k, -fall * k * 6.0 * t * (1.0 - t) / (span * reynolds)

@@ -1,5 +1,6 @@
 """The surface in one attitude, as a table, for studies that ask for it many times."""
 
+import math
 from collections import OrderedDict
 
 import numpy as np
@@ -17,6 +18,9 @@ MOST_KEPT = 64
 AIM = 1e-12
 """[-] Share of capacity to which each piece of a table must give the volume."""
 MOST_STEPS = 60
+ROUNDING = 1e-15
+FEW = 8
+"""Quantities up to which each is sought by itself."""
 
 
 class SurfaceTable:
@@ -61,7 +65,12 @@ class SurfaceTable:
         """Give the elevation [m] of the surface for quantities [m3] (scenario,)."""
         inside = np.clip(quantity, 0.0, self.capacity)
         piece = np.searchsorted(self.ends[1:-1], inside, side="right")
-        place = self._place(self.cubic[:, piece], inside)
+        cubic = self.cubic[:, piece]
+        if len(inside) <= FEW:  # arrays would cost more than the sums
+            rows = zip(*cubic.tolist(), inside.tolist(), strict=True)
+            place = np.array([self._one_place(*row) for row in rows])
+        else:
+            place = self._place(cubic, inside)
         level = self.levels[piece] + self.half[piece] * (1.0 + place)
         level = np.where(quantity <= 0.0, self.levels[0], level)
         level = np.where(quantity >= self.capacity, self.levels[-1], level)
@@ -88,10 +97,27 @@ class SurfaceTable:
                 after = place - miss / slope
             after = np.where((after >= left) & (after <= right), after, 0.5 * (left + right))
             after = np.where(miss == 0.0, place, after)
-            moved = np.abs(after - place).max(initial=0.0)
+            going = (np.abs(after - place) > ROUNDING) & (np.abs(miss) > ROUNDING * self.capacity)
             place = after
-            if not moved > 1e-15:
+            if not going.any():
                 break
+        return place
+
+    def _one_place(self, a: float, b: float, c: float, d: float, wanted: float) -> float:
+        """Find the place of one quantity, as ``_place`` does."""
+        left, right, place = -1.0, 1.0, 0.0
+        for _ in range(MOST_STEPS):
+            miss = a + place * (b + place * (c + place * d)) - wanted
+            if miss == 0.0:
+                return place
+            left, right = (place, right) if miss < 0.0 else (left, place)
+            slope = b + place * (2.0 * c + 3.0 * d * place)
+            after = place - miss / slope if slope > 0.0 else math.inf
+            if not left <= after <= right:
+                after = 0.5 * (left + right)
+            moved, place = abs(after - place), after
+            if moved <= ROUNDING or abs(miss) <= ROUNDING * self.capacity:
+                return place
         return place
 
 

@@ -29,7 +29,7 @@ from flowsim.physics.tank_surface import capacity_of
 from flowsim.physics.ullage import pressure_fall
 from flowsim.studies.deliver import end_flow
 from flowsim.studies.judged_set import fed_tanks
-from flowsim.studies.pressures import at_required_flow
+from flowsim.studies.pressures import at_drawn_flow
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.tanks import DipTable, StatedLevel
 
@@ -219,7 +219,7 @@ class _Blocked:
             with np.errstate(invalid="ignore"):
                 flows: BoolArray = end_flow(self.assembly, solution) > STILL_FLOW
             return flows, flows & ~(self._outflow(rows, solution.flow) > STILL_FLOW)
-        state = at_required_flow(self.assembly, situation, wanted)
+        state = at_drawn_flow(self.assembly, situation, wanted)
         self.failed[rows] |= ~state.solution.converged
         with np.errstate(invalid="ignore"):
             no_air = np.isnan(state.air_margin) | (state.air_margin >= 0.0)

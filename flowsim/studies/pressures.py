@@ -19,25 +19,64 @@ from flowsim.studies.heat_pickup import heat_at_the_engine
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class RequiredFlowState:
-    """What the system is like while the required flow is drawn; all (scenario,).
+class DrawnState:
+    """What the system is like while a flow is drawn from the inlet; all (scenario,).
 
-    ``inlet_pressure`` [Pa] static, above ambient; ``head_left`` [m] over what the end needs;
-    ``air_margin`` [m] worst standing column (NaN: no uncovered leg); ``air_least`` [m] what it must
-    be to be called fine, at its own junction; ``vapour_margin`` [Pa] lowest absolute pressure less
-    vapour pressure; ``tank_margin`` [Pa] lowest pressure against the tanks' air. NaN where it
-    cannot be supplied.
+    ``head_left`` [m] over what the end needs; ``air_margin`` [m] worst standing column (NaN: no
+    uncovered leg); ``air_least`` [m] what it must be to be called fine.
     """
 
-    inlet_pressure: FloatArray
     head_left: FloatArray
     air_margin: FloatArray
     air_least: FloatArray
-    vapour_margin: FloatArray
-    tank_margin: FloatArray
     solution: Solution
     situation: Situation
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RequiredFlowState(DrawnState):
+    """The same at the required flow, with its pressures; all (scenario,).
+
+    ``inlet_pressure`` [Pa] static, above ambient; ``vapour_margin`` [Pa] lowest absolute pressure
+    less vapour pressure; ``tank_margin`` [Pa] lowest pressure against the tanks' air; ``losses``
+    of the parts. NaN where it cannot be supplied.
+    """
+
+    inlet_pressure: FloatArray
+    vapour_margin: FloatArray
+    tank_margin: FloatArray
     losses: PartLosses
+
+
+def at_drawn_flow(
+    assembly: Assembly, situation: Situation, drawn: FloatArray, start: FloatArray | None = None
+) -> DrawnState:
+    """Solve with a flow drawn from the inlet: what is left over, and whether air is drawn.
+
+    Parameters
+    ----------
+    assembly : Assembly
+    situation : Situation
+    drawn : FloatArray (scenario,)
+        [kg/s]
+    start : FloatArray (scenario, link), optional
+        Flows [m3/s] to start the search from; the answer does not depend on it.
+
+    Returns
+    -------
+    DrawnState
+    """
+    flow = drawn / situation.density
+    changed = with_demand(assembly, situation, flow)
+    solution = solve(assembly.network, changed.conditions, start=start)
+    air_margin, air_least = _least_column(assembly, changed, solution)
+    return DrawnState(
+        head_left=solution.head[:, assembly.inlet] - _needed(assembly, situation, flow),
+        air_margin=air_margin,
+        air_least=air_least,
+        solution=solution,
+        situation=changed,
+    )
 
 
 def at_required_flow(
@@ -58,27 +97,26 @@ def at_required_flow(
         Fittings of a line whose place along it is not known count as lying at its upstream end,
         which gives the lower pressures.
     """
+    state = at_drawn_flow(assembly, situation, required)
+    solution, drawn = state.solution, state.situation
     flow = required / situation.density
-    drawn = with_demand(assembly, situation, flow)
-    solution = solve(assembly.network, drawn.conditions)
     weight = situation.density * STANDARD_GRAVITY
     inlet = assembly.inlet
     above = solution.head[:, inlet] - situation.elevation[:, inlet]
     kinetic = velocity(flow, assembly.inlet_bore) ** 2 / (2 * STANDARD_GRAVITY)
-    air_margin, air_least = _least_column(assembly, drawn, solution)
     losses = part_losses(assembly.network, drawn.conditions, solution.flow)
     lowest, against_tank = _lowest_pressure(assembly, drawn, solution, np.abs(losses.loss))
     vapour = vapour_pressure(assembly.system.fuel, situation.scenarios.temperature)
     ambient = standard_pressure(situation.scenarios.altitude)
     return RequiredFlowState(
-        inlet_pressure=weight * (above - kinetic),
-        head_left=solution.head[:, inlet] - _needed(assembly, situation, flow),
-        air_margin=air_margin,
-        air_least=air_least,
-        vapour_margin=ambient + lowest - vapour,
-        tank_margin=against_tank,
+        head_left=state.head_left,
+        air_margin=state.air_margin,
+        air_least=state.air_least,
         solution=solution,
         situation=drawn,
+        inlet_pressure=weight * (above - kinetic),
+        vapour_margin=ambient + lowest - vapour,
+        tank_margin=against_tank,
         losses=losses,
     )
 

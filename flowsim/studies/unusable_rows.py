@@ -17,7 +17,7 @@ from flowsim.studies.deliver import end_flow
 from flowsim.studies.flight_attitudes import LEVEL, RUN, TURN, Attitudes
 from flowsim.studies.flight_conditions import airspeed_at
 from flowsim.studies.judged_set import DIRTY_SCREEN, fed_tanks, fuel_states
-from flowsim.studies.pressures import at_required_flow
+from flowsim.studies.pressures import at_drawn_flow
 from flowsim.system.tanks import DipTable, StatedLevel
 
 STILL_FLOW = 1e-9
@@ -200,7 +200,7 @@ class Trials:
     def at_demand(self, rows: npt.NDArray[np.intp], quantity: FloatArray) -> BoolArray:
         """Whether the demand arrives without air (row, criterion); a failed solve is a no."""
         situation = situate(self.assembly, self._scenarios(rows, quantity))
-        state = at_required_flow(self.assembly, situation, self.rows.demand[rows])
+        state = at_drawn_flow(self.assembly, situation, self.rows.demand[rows])
         solution = state.solution
         self.failed[rows] |= ~solution.converged
         good = solution.converged & solution.supplied

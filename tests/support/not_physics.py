@@ -49,6 +49,8 @@ NOT_PHYSICS: dict[str, tuple[str, ...]] = {
         "physics/surface_table:MOST_KEPT",
         "physics/surface_table:AIM",
         "physics/surface_table:MOST_STEPS",
+        "physics/surface_table:ROUNDING",
+        "physics/surface_table:FEW",
         "physics/tank_volume:ROUND_TRIP",
         "physics/tank_volume:_AIM",
         "physics/tank_surface:_HALVINGS",

@@ -3,11 +3,20 @@
 from dataclasses import dataclass, replace
 
 import numpy as np
+import numpy.typing as npt
 
+from flowsim.constants import STANDARD_GRAVITY
 from flowsim.errors import DomainError
 from flowsim.network.assembly import Assembly
 from flowsim.network.conditions import BACKWARD, FORWARD
-from flowsim.network.scenarios import CARBURETTOR, OPEN_LINE, Scenarios, Situation, situate
+from flowsim.network.scenarios import (
+    CARBURETTOR,
+    OPEN_LINE,
+    Scenarios,
+    Situation,
+    situate,
+    surface_elevations,
+)
 from flowsim.network.solver import solve
 from flowsim.physics.air import critical_dip
 from flowsim.physics.arrays import BoolArray, FloatArray
@@ -15,7 +24,7 @@ from flowsim.physics.attitude import coordinated_turn, effective_gravity, height
 from flowsim.physics.fuel_properties import density
 from flowsim.physics.tank_surface import capacity_of, quantity_below, surface_elevation_of
 from flowsim.studies.deliver import deliver, take, with_demand
-from flowsim.studies.pressures import at_required_flow
+from flowsim.studies.pressures import at_drawn_flow
 from flowsim.system.profile import Phase
 from flowsim.system.tanks import DipTable, StatedLevel
 
@@ -73,6 +82,8 @@ class PhaseModel:
         self.outlet_elevation = height(assembly.points, self.gravity)[0, self.node_of]
         self.dip = float(critical_dip(phase.burn / self.density))
         self.in_use = self._outlets_in_use()
+        self._last: FloatArray | None = None
+        self._same: dict[int, Situation] = {}
 
     def _vent_limit(self, index: int) -> float:
         """Most that a tank holds in this attitude [m3]: full, or up to where its vent leaves it."""
@@ -146,10 +157,12 @@ class PhaseModel:
         """
         size, demand = len(quantity), self.phase.burn
         levels = [demand, self.required] if demand > 0.0 else [demand]
-        situation = self._situation(np.tile(self._inside(quantity), (len(levels), 1)), bare)
+        situation = self._situation(self._inside(quantity), len(levels), bare)
         asked = np.repeat(levels, size)
-        state = at_required_flow(self.assembly, situation, asked)
+        start = self._last if self._last is not None and len(self._last) == len(asked) else None
+        state = at_drawn_flow(self.assembly, situation, asked, start)
         solution = state.solution
+        self._last = solution.flow if np.isfinite(solution.flow).all() else None
         self._require(bool(solution.converged[:size].all()))
         margin = np.fmin(state.head_left, state.air_margin)
         # Where the required flow cannot even be solved for, it counts as lost.
@@ -219,7 +232,34 @@ class PhaseModel:
         full: FloatArray = net - share * kept + back
         return full
 
-    def _situation(self, quantity: FloatArray, bare: BoolArray) -> Situation:
+    def _situation(self, quantity: FloatArray, levels: int, bare: BoolArray) -> Situation:
+        """Work out the situation of states (row, tank), each ``levels`` times.
+
+        Outlets are held as covered or not, whatever their cover: between events nothing jumps. Only
+        the surfaces and what hangs on them change in a phase.
+        """
+        surface = surface_elevations(
+            self.assembly, np.tile(self.gravity, (len(quantity), 1)), quantity
+        )
+        surface, count = np.tile(surface, (levels, 1)), levels * len(quantity)
+        if count not in self._same:
+            self._same[count] = self._at(np.repeat(quantity[:1], count, axis=0))
+        base = self._same[count]
+        level = np.where(bare, self.outlet_elevation, surface[:, self.tank_of])
+        heads = base.conditions.fixed_head.copy()
+        heads[:, self.node_of] = level + self._over_surface(base)
+        cover = surface[:, self.tank_of] - self.outlet_elevation - self.dip
+        cover = np.where(bare, np.minimum(cover, 0.0), np.maximum(cover, 1e-12))
+        return replace(
+            base,
+            scenarios=replace(base.scenarios, quantity=np.tile(quantity, (levels, 1))),
+            surface=surface,
+            cover=cover,
+            conditions=replace(base.conditions, fixed_head=heads, allowed=self._open(bare, count)),
+        )
+
+    def _at(self, quantity: FloatArray) -> Situation:
+        """Work out the situation at quantities (row, tank) as any study would."""
         phase, size = self.phase, len(quantity)
         scenarios = Scenarios(
             gravity=np.tile(self.gravity, (size, 1)),
@@ -235,28 +275,23 @@ class PhaseModel:
             dip_flow=np.full(size, phase.burn),
             screen_clear=np.full(size, np.nan),
         )
-        return self._held(situate(self.assembly, scenarios), bare)
+        return situate(self.assembly, scenarios)
 
-    def _held(self, situation: Situation, bare: BoolArray) -> Situation:
-        """Hold outlets as covered or not, whatever their cover: between events nothing jumps."""
+    def _over_surface(self, base: Situation) -> FloatArray:
+        """Head over the surface at each outlet (row, outlet) [m]: air, and what a test gave."""
+        calibration = self.assembly.system.calibration
+        raised = 0.0 if calibration is None else calibration.height
+        weight = base.density[:, None] * STANDARD_GRAVITY
+        over: FloatArray = raised + (base.tank_pressure / weight)[:, self.tank_of]
+        return over
+
+    def _open(self, bare: BoolArray, count: int) -> npt.NDArray[np.int8]:
+        """Open directions (row, link) with outlets held as covered or not."""
         assembly, network = self.assembly, self.assembly.network
-        computed = situation.uncovered
-        heads = situation.conditions.fixed_head.copy()
-        allowed = np.array(situation.conditions.allowed)
         lines = len(assembly.system.lines)
+        allowed = np.array(self._same[count].conditions.allowed)
         allowed[:, :lines] = assembly.line_allowed[self.position, :lines]
-        for column, (node, tank, _) in enumerate(assembly.outlets):
-            level = self.outlet_elevation[column] if bare[column] else situation.surface[:, tank]
-            was = np.where(
-                computed[:, column], self.outlet_elevation[column], situation.surface[:, tank]
-            )
-            heads[:, node] += level - was
-            if bare[column]:
-                allowed[:, :lines][:, network.start[:lines] == node] &= BACKWARD
-                allowed[:, :lines][:, network.end[:lines] == node] &= FORWARD
-        cover = np.where(bare, np.minimum(situation.cover, 0.0), np.maximum(situation.cover, 1e-12))
-        return replace(
-            situation,
-            cover=cover,
-            conditions=replace(situation.conditions, fixed_head=heads, allowed=allowed),
-        )
+        for node in self.node_of[bare]:
+            allowed[:, :lines][:, network.start[:lines] == node] &= BACKWARD
+            allowed[:, :lines][:, network.end[:lines] == node] &= FORWARD
+        return allowed

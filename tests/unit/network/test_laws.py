@@ -183,3 +183,12 @@ def test_cracking_and_held_head_stand_at_the_threshold():
     assert laws.threshold[0, 0] == pytest.approx(0.15, rel=1e-12)
     loss, _ = laws.head_loss(np.array([[0.0]]))
     assert loss[0, 0] == pytest.approx(0.15, rel=1e-12)
+
+
+def test_a_scenario_that_is_lost_does_not_change_the_laws_of_another():
+    line = network(["A", "B"], [("A", "B", (tube(), Exit(name="exit", bore=7.75e-3)))])
+    laws = laws_of(line, conditions(line, {"A": 0.0}))
+    alone, slope = laws.head_loss(np.array([[4e-5]]))
+    beside, slopes = laws.head_loss(np.array([[np.nan, 4e-5]]))
+    assert np.isnan(beside[0, 0])
+    assert (beside[0, 1], slopes[0, 1]) == (alone[0, 0], slope[0, 0])

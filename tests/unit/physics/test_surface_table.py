@@ -25,6 +25,15 @@ def test_a_level_box_by_hand(box):
     np.testing.assert_allclose(table.elevation(quantity), 2.0 + quantity / 0.8, atol=1e-14)
 
 
+def test_few_quantities_and_many_give_the_same(box):
+    table = SurfaceTable(arrays_of(box), NOSE_UP)
+    quantity = np.concatenate([np.linspace(0.0, 0.2, 41), 0.2 * 10.0 ** -np.arange(3, 12)])
+    together = table.elevation(quantity)
+    alone = np.concatenate([table.elevation(quantity[[i]]) for i in range(len(quantity))])
+    np.testing.assert_allclose(alone, together, rtol=0, atol=1e-13)
+    assert np.isnan(table.elevation(np.array([np.nan]))).all()
+
+
 def test_what_is_outside_the_tank_has_no_surface(box):
     table = SurfaceTable(arrays_of(box), NOSE_UP)
     quantity = np.array([-1e-6, -1e-11, 0.2 + 1e-11, 0.2 + 1e-6, np.nan])

@@ -297,7 +297,8 @@ def _exits(network: Network) -> Exits:
     turbulent = np.array([both.turbulent for both in coefficients], dtype=np.float64)
     laminar = np.array([both.laminar for both in coefficients], dtype=np.float64)
     link = network.part_link[part]
-    table = np.column_stack([link, bore, sign, turbulent, laminar])
+    # K falls from laminar to turbulent along one curve for each ratio of the two.
+    table = np.column_stack([link, bore, sign, np.round(laminar / turbulent, 12)])
     _, alike = np.unique(table, axis=0, return_inverse=True)
     return Exits(
         part=part,

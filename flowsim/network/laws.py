@@ -383,20 +383,22 @@ def _exit_laws(
     exits = network.exits
     chosen = np.flatnonzero(row_of_link[exits.link] >= 0)
     loss = np.ascontiguousarray(factors.loss.T[exits.part[chosen]])
-    # Equal steps of one link differ in their factors only, and those add up.
+    # Alike steps of one link differ by a factor only, and those add up.
     _, first, which = np.unique(exits.alike[chosen], return_index=True, return_inverse=True)
     together = np.zeros((len(first), loss.shape[1]))
     for index, group in enumerate(which.reshape(-1).tolist()):
-        together[group] += loss[index]
+        together[group] += exits.turbulent[chosen[index]] * loss[index]
     chosen = chosen[first]
     bore = exits.bore[chosen, None]
     area = np.pi * bore**2 / 4
+    unit = np.ones(len(chosen))
+    ratio = exits.laminar[chosen] / exits.turbulent[chosen]
     return ExitLaws(
         row=row_of_link[exits.link[chosen]],
         sign=exits.sign[chosen],
-        turbulent=exits.turbulent[chosen],
-        laminar=exits.laminar[chosen],
-        change=step_change(exits.turbulent[chosen], exits.laminar[chosen]),
+        turbulent=unit,
+        laminar=ratio,
+        change=step_change(unit, ratio),
         scale=together / (2 * STANDARD_GRAVITY * area**2),
         reynolds=bore / (area * conditions.kinematic_viscosity),
     )

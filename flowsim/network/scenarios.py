@@ -126,7 +126,10 @@ def situate(
     column = tank_pressure / (liquid_density[:, None] * STANDARD_GRAVITY)
     fixed_head = np.full(elevation.shape, np.nan)
     bare = ~(cover > 0)
-    level = np.where(bare, elevation[:, node_of], surface[:, tank_of])
+    # Fuel runs back into a tank against whatever lies over the outlet, enough or not to cover it.
+    level = np.where(
+        bare, np.maximum(elevation[:, node_of], surface[:, tank_of]), surface[:, tank_of]
+    )
     level = np.where(np.isnan(surface[:, tank_of]), np.nan, level)
     fixed_head[:, node_of] = level + raised + column[:, tank_of]
     _set_ends(assembly, elevation, liquid_density, fixed_head)

@@ -59,7 +59,8 @@ def standing(assembly: Assembly, situation: Situation, solution: Solution) -> St
     Standing
         Velocity heads are those of the narrowest bore of each leg at the junction itself: of the
         tee's own leg, or of the last piece of the line that is screwed to it. Of several junctions
-        the worst.
+        the worst. NaN also where a leg is not joined to the engine's inlet: what moves there is
+        not the engine's fuel.
     """
     network = assembly.network
     height = np.full(situation.cover.shape, np.nan)
@@ -74,9 +75,10 @@ def standing(assembly: Assembly, situation: Situation, solution: Solution) -> St
     patterns, which = _patterns(state)
     for number, pattern in enumerate(patterns):
         members = rows[which.reshape(-1) == number]
+        joined = _joined(network, pattern, assembly.inlet)
         for index, (node, tank, _) in enumerate(assembly.outlets):
             here = members[bare[members, index]]
-            if not len(here):
+            if not len(here) or node not in joined:
                 continue
             for junction in _first_flowing(network, pattern, node):
                 above = solution.head[here, junction] - situation.elevation[here, junction]
@@ -129,6 +131,22 @@ def _patterns(
         return state[:1], np.zeros(len(state), dtype=np.intp)
     patterns, which = np.unique(state, axis=0, return_inverse=True)
     return patterns, which
+
+
+def _joined(network: Network, pattern: npt.NDArray[np.intp], inlet: int) -> frozenset[int]:
+    """Nodes that open links join to the inlet; ``pattern`` (link,) as in ``_first_flowing``."""
+    seen, queue = {inlet}, deque([inlet])
+    while queue:
+        node = queue.popleft()
+        for link in np.flatnonzero(
+            (pattern > 0) & ((network.start == node) | (network.end == node))
+        ):
+            far = int(network.end[link] if network.start[link] == node else network.start[link])
+            if far not in seen:
+                seen.add(far)
+                if not network.fixed[far]:
+                    queue.append(far)
+    return frozenset(seen)
 
 
 def _first_flowing(network: Network, pattern: npt.NDArray[np.intp], outlet: int) -> list[int]:

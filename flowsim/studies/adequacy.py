@@ -11,7 +11,7 @@ from flowsim.studies.decisions.evidence import Evidence
 from flowsim.studies.decisions.gather import decisions_of
 from flowsim.studies.draws import draw
 from flowsim.studies.hot_fuel import hot_fuel
-from flowsim.studies.joint import JointResult, deciding_rows, joint_ratios
+from flowsim.studies.joint import JointResult, joint_result
 from flowsim.studies.judging import judge_lines, overall
 from flowsim.studies.loss_paths import loss_paths_of
 from flowsim.studies.one_scenario import scenarios_of
@@ -68,8 +68,7 @@ def judge(
     swept = sweep(system)
     joint: JointResult | None = None
     if not nominal:
-        rows = deciding_rows(swept)
-        joint = joint_ratios(swept, rows, draw(swept.assembly, draws, seed), progress)
+        joint = joint_result(swept, draw(swept.assembly, draws, seed), progress)
     lines = judge_lines(swept, joint)
     decisions = decisions_of(Evidence(swept=swept, joint=joint, lines=lines))
     return explained(swept, joint, lines, decisions, draws=0 if nominal else draws, seed=seed)

@@ -9,7 +9,7 @@ from flowsim.network.assembly import Assembly, assemble
 from flowsim.studies.decisions.evidence import Evidence
 from flowsim.studies.decisions.gather import decisions_of
 from flowsim.studies.draws import draw
-from flowsim.studies.joint import JointResult, deciding_rows, joint_ratios
+from flowsim.studies.joint import JointResult, joint_result
 from flowsim.studies.judged_set import ScenarioTable, scenario_table
 from flowsim.studies.judging import Overall, judge_lines, overall
 from flowsim.studies.result import Decision, ResultLine, ScenarioResult
@@ -92,7 +92,7 @@ def judge_table(
     swept = sweep_of(assembly, table)
     joint = None
     if not nominal:
-        joint = joint_ratios(swept, deciding_rows(swept), draw(assembly, draws, seed))
+        joint = joint_result(swept, draw(assembly, draws, seed))
     lines = judge_lines(swept, joint)
     decisions = decisions_of(Evidence(swept=swept, joint=joint, lines=lines))
     return Brief(

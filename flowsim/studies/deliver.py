@@ -12,13 +12,14 @@ from flowsim.network.solver import Solution, solve
 from flowsim.network.standing import standing_columns
 from flowsim.physics.arrays import FloatArray
 
-ONSET_STEPS = 24
-ONSET_WIDTH = 1e-4
+ONSET_STEPS = 60
+ONSET_WIDTH = 1e-8
 """[-] Relative width of the bracket in which the onset of air is left; its lower end is given."""
-ONSET_COLUMN = 1e-3
-"""[m] A standing column this short counts as the onset: a millimetre of fuel."""
-ASIDE = 0.999
-"""[-] How far towards the straight-line guess a step goes, so that it ends on the wet side."""
+ONSET_COLUMN = 1e-7
+"""[m] A standing column this short counts as the onset: so short that where a search began cannot
+be seen in its answer."""
+FOOT = 1e-3
+"""[-] Of the flow at which air is drawn: where the search begins if nothing better is known."""
 FLOW_EXPONENT = 1.75
 """[-] Standing columns fall about with this power of the flow (turbulent friction), so the search
 runs in flow to this power, where they are nearly straight. It has no effect on the answer."""
@@ -45,6 +46,7 @@ def deliver(
     *,
     start: FloatArray | None = None,
     onset_near: float | None = None,
+    onset_above: FloatArray | None = None,
 ) -> Delivery:
     """Solve for the flow that arrives at each scenario's end, and limit it to air-free flow.
 
@@ -57,6 +59,9 @@ def deliver(
         Flows [m3/s] to start the search from.
     onset_near : float, optional
         [m3/s] About where air begins; it shortens that search and does not change its answer.
+    onset_above : FloatArray (scenario,), optional
+        [m3/s] Where air limits the flow but begins above this, it is not looked for where it
+        begins: ``deliverable`` is infinite there.
 
     Returns
     -------
@@ -69,16 +74,46 @@ def deliver(
         rows = np.flatnonzero((columns < 0).any(axis=1))
     deliverable = solved.copy()
     limited = np.zeros(len(solved), dtype=bool)
+    limited[rows] = True
     if len(rows):
+        high, least = solved[rows], np.nanmin(columns[rows], axis=1)
+        flow = solution.flow[rows]
+        if onset_above is not None:
+            column = _column_below(assembly, situation, rows, onset_above, solution, factors)
+            deliverable[rows[column > 0]] = np.inf
+            tried, left = np.isfinite(column), ~(column > 0)
+            flow = np.where(tried, onset_above[rows] / high, 1.0)[:, None] * flow
+            high = np.where(tried, onset_above[rows], high)[left]
+            least = np.where(tried, column, least)[left]
+            rows, flow = rows[left], flow[left]
         part = None if factors is None else factors.take(rows)
-        least = np.nanmin(columns[rows], axis=1)
-        some = take(situation, rows)
-        onset = air_onset(
-            assembly, some, solved[rows], least, part, near=onset_near, flow=solution.flow[rows]
+        deliverable[rows] = air_onset(
+            assembly, take(situation, rows), high, least, part, near=onset_near, flow=flow
         )
-        deliverable[rows] = onset
-        limited[rows] = True
     return Delivery(deliverable=deliverable, solved=solved, air_limited=limited, solution=solution)
+
+
+def _column_below(
+    assembly: Assembly,
+    situation: Situation,
+    rows: npt.NDArray[np.intp],
+    flow: FloatArray,
+    solution: Solution,
+    factors: Factors | None,
+) -> FloatArray:
+    """Least standing column [m] of ``rows`` at a flow below what they give; NaN where it is not.
+
+    Infinite where no uncovered leg meets flow, NaN too where the solve failed.
+    """
+    trial, solved = flow[rows], end_flow(assembly, solution)[rows]
+    can = np.flatnonzero((trial > 0) & (trial < solved))
+    found = np.full(len(rows), np.nan)
+    if len(can):
+        some = rows[can]
+        start = solution.flow[some] * (trial[can] / solved[can])[:, None]
+        part = None if factors is None else factors.take(some)
+        found[can] = _least_column(assembly, take(situation, some), trial[can], part, start)
+    return found
 
 
 def end_flow(assembly: Assembly, solution: Solution) -> FloatArray:
@@ -157,6 +192,8 @@ def air_onset(
     FloatArray (scenario,)
         [m3/s], not above the true onset by more than rounding: the lower end of the bracket.
     """
+    if not len(high_flow):
+        return high_flow
     share = None if flow is None else flow / np.maximum(high_flow, 1e-12)[:, None]
 
     def column_at(trial: FloatArray, rows: npt.NDArray[np.intp]) -> FloatArray:
@@ -166,39 +203,47 @@ def air_onset(
 
     everything = np.arange(len(high_flow))
     high, high_column = high_flow.copy(), high_column.copy()
-    low = 1e-3 * high_flow if near is None else np.minimum(0.98 * near, 0.9 * high_flow)
+    low = FOOT * high_flow if near is None else np.minimum(0.98 * near, 0.9 * high_flow)
     low_column = column_at(low, everything)
     missed = np.flatnonzero(~(low_column > 0))
     if near is not None and len(missed):  # the onset lies below: start from the foot instead
         high[missed], high_column[missed] = low[missed], low_column[missed]
-        low[missed] = 1e-3 * high[missed]
+        low[missed] = FOOT * high[missed]
         low_column[missed] = column_at(low[missed], missed)
     hopeless = ~(low_column > 0)
     low = np.where(hopeless, 0.0, low)
+    above, below = low_column.copy(), high_column.copy()
+    last = np.zeros(len(high), dtype=np.int8)
     for step in range(ONSET_STEPS):
         close = (low_column < ONSET_COLUMN) | (high - low < ONSET_WIDTH * high)
         rows = np.flatnonzero(~hopeless & ~close)
         if not len(rows):
             break
-        trial = _guess(low[rows], high[rows], low_column[rows], high_column[rows], step)
+        trial = _guess(low[rows], high[rows], above[rows], below[rows], step)
         column = column_at(trial, rows)
         wet = column > 0
         low[rows] = np.where(wet, trial, low[rows])
         low_column[rows] = np.where(wet, column, low_column[rows])
         high[rows] = np.where(wet, high[rows], trial)
-        high_column[rows] = np.where(wet, high_column[rows], column)
+        # An end that stays while the other moves twice counts half (the Illinois rule).
+        side = np.where(wet, 1, -1).astype(np.int8)
+        again = side == last[rows]
+        above[rows] = np.where(wet, column, np.where(again, 0.5, 1.0) * above[rows])
+        below[rows] = np.where(wet, np.where(again, 0.5, 1.0) * below[rows], column)
+        last[rows] = side
     return np.where(np.isnan(high_flow), np.nan, low)
 
 
 def _guess(
-    low: FloatArray, high: FloatArray, low_column: FloatArray, high_column: FloatArray, step: int
+    low: FloatArray, high: FloatArray, above: FloatArray, below: FloatArray, step: int
 ) -> FloatArray:
-    """Next flow to try: on the straight line, a little to the wet side; now and then the middle."""
+    """Next flow to try: where a straight line would be zero; now and then the middle."""
     lower, upper = low**FLOW_EXPONENT, high**FLOW_EXPONENT
-    fall = low_column - high_column
+    fall = above - below
     usable = np.isfinite(fall) & (fall > 0)
-    share = np.where(usable, low_column / np.where(usable, fall, 1.0), 0.5)
-    share = np.full_like(share, 0.5) if step % 4 == 3 else share * ASIDE
+    share = np.where(usable, above / np.where(usable, fall, 1.0), 0.5)
+    if step % 6 == 5:
+        share = np.full_like(share, 0.5)
     trial: FloatArray = (lower + share * (upper - lower)) ** (1 / FLOW_EXPONENT)
     return trial
 

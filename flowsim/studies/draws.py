@@ -6,10 +6,11 @@ an order of its own. Seeded, so that the same case gives the same answer.
 """
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
+import numpy.typing as npt
 
 from flowsim.errors import DomainError
 from flowsim.network.assembly import Assembly
@@ -74,6 +75,17 @@ class Draws:
         """Number of draws."""
         return len(self.viscosity)
 
+    def take(self, draws: npt.NDArray[np.intp]) -> "Draws":
+        """Give some of the draws."""
+        return replace(
+            self,
+            factors=self.factors.take(draws),
+            viscosity=self.viscosity[draws],
+            height=self.height[draws],
+            vent=self.vent[draws],
+            values=self.values[draws],
+        )
+
 
 def quantile(band: Band, probability: FloatArray) -> FloatArray:
     """Value of a band's factor below which it lies with ``probability`` (0-1), any shape."""
@@ -135,6 +147,8 @@ def uncertain_inputs(assembly: Assembly) -> tuple[Uncertain, ...]:
     seen: set[str] = set()
     for placed in assembly.network.placed:
         band = part_band(placed)
+        if isinstance(band, Exact) and isinstance(placed.part, MinorLoss):
+            band = placed.part.laminar_band
         if placed.key in seen or isinstance(band, Exact):
             continue
         seen.add(placed.key)
@@ -331,9 +345,10 @@ def _part_factors(
     assembly: Assembly, count: int, value: Callable[[str, Band], FloatArray]
 ) -> Factors:
     network = assembly.network
-    loss = np.ones((count, len(network.placed)))
-    laminar = np.ones((count, len(network.placed)))
-    bore = np.ones((count, len(network.pipes.part)))
+    # A part's factors lie side by side in memory: they are taken part by part.
+    loss = np.ones((count, len(network.placed)), order="F")
+    laminar = np.ones((count, len(network.placed)), order="F")
+    bore = np.ones((count, len(network.pipes.part)), order="F")
     friction = value("friction", FRICTION_BAND)
     common = value("fittings", COMMON_FITTING_BAND)
     column_of = {int(part): column for column, part in enumerate(network.pipes.part)}

@@ -8,7 +8,6 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
-import numpy.typing as npt
 
 from flowsim.errors import DomainError, UnsolvedError
 from flowsim.network.assembly import assemble
@@ -16,7 +15,7 @@ from flowsim.physics.arrays import FloatArray
 from flowsim.studies.brief import judged_table, take_rows
 from flowsim.studies.changed_parts import is_named, named_parts, scaled, with_part
 from flowsim.studies.draws import draw, nominal_draws
-from flowsim.studies.joint import deciding_rows, joint_ratios
+from flowsim.studies.joint import joint_result
 from flowsim.studies.judged_set import CLIMB
 from flowsim.studies.remarks import assumptions, cautions
 from flowsim.studies.resize import Size, resized
@@ -24,9 +23,6 @@ from flowsim.studies.sweep import Sweep, sweep_of
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.tanks import StatedLevel
 
-NEAR_LEAST = 1.2
-"""[-] Scenarios whose nominal ratio is within this of the least are drawn: all others lie above it
-in every draw by far more than scenarios scatter against one another."""
 TOLERANCE = 1e-6
 """[-] Of the bracket's width: how closely the edge is found."""
 
@@ -203,13 +199,12 @@ def least_head(system: FuelSystem, basis: Basis) -> Edge:
             f"change of head: {swept.unsolved.sum()} of the judged scenarios could not be solved "
             "as the case stands; see flowsim check"
         )
-    rows = _leading(swept)
     count = max(1, basis.draws)
     draws = draw(assembly, count, basis.seed) if basis.draws else nominal_draws(assembly, 1)
 
     def ratio(rise: float) -> float:
         moved = replace(draws, height=draws.height + rise)
-        return _percentile(joint_ratios(swept, rows, moved).trapped)
+        return _percentile(joint_result(swept, moved, together=True).trapped)
 
     return _edge(ratio, "change of head", "m", 0.0, -HEAD_RANGE, HEAD_RANGE, meets_above=True)
 
@@ -299,17 +294,7 @@ def least_ratio(system: FuelSystem, basis: Basis, only: str | None = None) -> fl
     if not basis.draws:
         return float(np.minimum(swept.ratio, swept.trapped_ratio).min())
     draws = draw(assembly, basis.draws, basis.seed)
-    return _percentile(joint_ratios(swept, _leading(swept), draws).trapped)
-
-
-def _leading(swept: Sweep) -> npt.NDArray[np.intp]:
-    """Scenarios that can be the least of all in some draw."""
-    rows = deciding_rows(swept)
-    position = {int(row): index for index, row in enumerate(swept.judged_rows)}
-    trapped = swept.trapped_ratio
-    ratio = np.array([min(swept.ratio[row], trapped[position[int(row)]]) for row in rows])
-    leading: npt.NDArray[np.intp] = rows[ratio <= NEAR_LEAST * ratio.min() + 1e-9]
-    return leading
+    return _percentile(joint_result(swept, draws, together=True).trapped)
 
 
 def _percentile(ratio: FloatArray) -> float:

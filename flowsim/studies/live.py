@@ -10,7 +10,7 @@ from flowsim.studies.adequacy import DRAWS, SEED, explained
 from flowsim.studies.decisions.evidence import Evidence
 from flowsim.studies.decisions.gather import decisions_of
 from flowsim.studies.draws import draw
-from flowsim.studies.joint import deciding_rows, joint_ratios
+from flowsim.studies.joint import joint_result
 from flowsim.studies.judging import judge_lines
 from flowsim.studies.result import AdequacyResult
 from flowsim.studies.sweep import Sweep, sweep
@@ -66,7 +66,7 @@ def verdict(
         The one that ``check`` gives with the same draws and seed.
     """
     swept = first.swept
-    joint = joint_ratios(swept, deciding_rows(swept), draw(swept.assembly, draws, seed), progress)
+    joint = joint_result(swept, draw(swept.assembly, draws, seed), progress)
     lines = judge_lines(swept, joint)
     decisions = decisions_of(Evidence(swept=swept, joint=joint, lines=lines))
     return explained(swept, joint, lines, decisions, draws=draws, seed=seed)

@@ -39,6 +39,7 @@ class _Columns:
         self.count = sweep.table.scenarios.count
         self.bands = _bands(joint)
         self.spread = _spread(sweep, self.bands)
+        self.floor = _floor(sweep, joint)
         self.uncovered = _named(sweep.situation.uncovered, sweep.assembly.system.outlet_nodes())
         self.backflow = _backflow(sweep)
         self.humps: list[tuple[str, ...]] = [()] * self.count
@@ -128,10 +129,15 @@ class _Columns:
         return whole
 
     def _verdicts(self) -> tuple[list[Verdict], dict[int, tuple[str, ...]]]:
-        """Judge every scenario; where it was not drawn, by the spread of one that was."""
+        """Judge every scenario; where its band is not known, by the spread of one that is.
+
+        No judged scenario lies lower than the least of its kind.
+        """
         sweep = self.sweep
         low, high = sweep.ratio * self.spread[0], sweep.ratio * self.spread[1]
         low[sweep.judged_rows] = sweep.trapped_ratio * self.spread[0]
+        low = np.fmax(low, self.floor)
+        high = np.fmax(high, low)
         for row, band in self.bands.items():
             low[row], high[row] = band
         verdicts = [ratio_verdict(*band) for band in zip(low.tolist(), high.tolist(), strict=True)]
@@ -195,7 +201,22 @@ def _bands(joint: JointResult | None) -> dict[int, tuple[float, float]]:
             float(np.percentile(joint.full[:, column], HIGH)),
         )
         for column, row in enumerate(joint.rows)
+        if joint.complete[column]
     }
+
+
+def _floor(sweep: Sweep, joint: JointResult | None) -> FloatArray:
+    """5th percentile (scenario,) of the least of each one's end and purpose; NaN if unknown."""
+    table = sweep.table
+    floor = np.full(table.scenarios.count, np.nan)
+    if joint is None:
+        return floor
+    for purpose in np.unique(table.purpose[joint.rows]):
+        for end in np.unique(table.scenarios.end[joint.rows]):
+            mine = (table.purpose == purpose) & (table.scenarios.end == end)
+            if mine[joint.rows].any():
+                floor[mine] = np.percentile(joint.least(mine[joint.rows], trapped=True), LOW)
+    return floor
 
 
 def _spread(sweep: Sweep, bands: dict[int, tuple[float, float]]) -> tuple[float, float]:

@@ -11,7 +11,7 @@ from flowsim.physics.air import surely_clearing_velocity
 from flowsim.physics.attitude import effective_gravity
 from flowsim.studies.brief import Brief, judge_briefly
 from flowsim.studies.draws import nominal_draws
-from flowsim.studies.joint import deciding_rows, joint_ratios
+from flowsim.studies.joint import joint_result
 from flowsim.studies.judging import judge_lines, overall
 from flowsim.studies.remarks import assumptions, cautions
 from flowsim.studies.resize import (
@@ -199,10 +199,8 @@ def without_each_part(system: FuelSystem) -> tuple[WithoutPart, ...]:
         if index in column_of:
             draws.factors.bore[row, column_of[index]] = WIDE
         draws.factors.loss[row, index] = draws.factors.laminar[row, index] = NEARLY_NOTHING
-    rows = deciding_rows(brief.swept)
-    least = joint_ratios(brief.swept, rows, draws).least(
-        np.ones(len(rows), dtype=bool), trapped=True
-    )
+    joint = joint_result(brief.swept, draws, together=True)
+    least = joint.least(np.ones(len(joint.rows), dtype=bool), trapped=True)
     order = np.argsort(-np.nan_to_num(least, nan=-1.0), kind="stable")
     return tuple(WithoutPart(part=names[keys[i]], least=float(least[i])) for i in order)
 

@@ -11,7 +11,7 @@ from flowsim.physics.arrays import FloatArray
 from flowsim.studies.adequacy import requirement_of
 from flowsim.studies.decisions.carburettor_data import verdict_words
 from flowsim.studies.draws import BATCH, Draws, batches, draws_from, has_spread
-from flowsim.studies.joint import JointResult, deciding_rows, joint_ratios
+from flowsim.studies.joint import JointResult, joint_result
 from flowsim.studies.judging import HIGH, LOW, MIDDLE, judge_lines, ratio_verdict, worst
 from flowsim.studies.ranking import AdditiveFit, Share, even, ranked_shares, shares_of
 from flowsim.studies.remarks import assumptions, cautions
@@ -23,10 +23,6 @@ from flowsim.system.fuel_system import FuelSystem
 DRAWS = 16384
 SAMPLES = 512
 """Base samples of the variance-based indices."""
-NEAR_LEAST = 1.01
-"""[-] After the first batch a scenario stays in the study if in some draw it comes this near to the
-least: no other can become the least in more than a vanishing share of the draws."""
-
 Progress = Callable[[str, int, int], None]
 
 
@@ -120,7 +116,7 @@ def uncertainty(
     UncertaintyResult
     """
     swept = sweep(system)
-    study = _Study(swept, deciding_rows(swept))
+    study = _Study(swept)
     for number, batch in enumerate(batches(swept.assembly, draws, seed)):
         if progress is not None:
             progress("drawing", number * BATCH, draws)
@@ -152,7 +148,7 @@ def uncertainty(
         measure_first=first,
         as_good=as_good,
         failed=study.failed,
-        scenarios=len(study.rows),
+        scenarios=len(study.drawn),
         draws=draws,
         seed=seed,
         assumptions=assumptions(system),
@@ -163,13 +159,12 @@ def uncertainty(
 class _Study:
     """Takes batches of draws; keeps of each draw only the least ratio of each result line."""
 
-    def __init__(self, swept: Sweep, rows: npt.NDArray[np.intp]) -> None:
+    def __init__(self, swept: Sweep) -> None:
         self.swept = swept
-        self.rows = rows
+        self.drawn: set[int] = set()
         end, purpose = self._keys(swept.judged_rows)
-        # Of all that is judged, and sorted: the same before and after scenarios are left out.
+        # Of all that is judged, and sorted: the same whichever scenarios are drawn.
         self.keys = sorted(set(zip(end.tolist(), purpose.tolist(), strict=True)))
-        self.groups = self._group(rows)
         self.known = np.array(
             [
                 not swept.unsolved[(end == one) & (purpose == other)].any()
@@ -181,44 +176,28 @@ class _Study:
         self.fit: AdditiveFit
         self.first: JointResult
 
-    def _group(self, rows: npt.NDArray[np.intp]) -> list[npt.NDArray[np.bool_]]:
-        """Masks of the rows that share an end and a purpose."""
-        end, purpose = self._keys(rows)
-        return [(end == one) & (purpose == other) for one, other in self.keys]
-
     def _keys(self, rows: npt.NDArray[np.intp]) -> tuple[IntArray, npt.NDArray[np.str_]]:
         return self.swept.table.scenarios.end[rows], self.swept.table.purpose[rows]
 
     def add(self, batch: Draws) -> None:
         """Solve one more batch."""
-        joint = joint_ratios(self.swept, self.rows, batch)
-        self.full.append(self._least(joint.full))
-        self.trapped.append(self._least(joint.trapped))
+        joint = joint_result(self.swept, batch)
+        self.drawn.update(joint.rows.tolist())
+        self.full.append(self._least(joint, trapped=False))
+        self.trapped.append(self._least(joint, trapped=True))
         if len(self.full) == 1:
             self.first = joint
             self.fit = AdditiveFit(len(batch.inputs))
-            self._prune(joint)
         self.fit.add(batch.values, self.trapped[-1].min(axis=1))
 
-    def _least(self, ratio: FloatArray) -> FloatArray:
+    def _least(self, joint: JointResult, *, trapped: bool) -> FloatArray:
         """Least ratio of each group (draw, group); NaN where a scenario of it was not solved."""
-        least = np.full((len(ratio), len(self.groups)), np.nan)
-        for column, mask in enumerate(self.groups):
-            if self.known[column] and mask.any():
-                least[:, column] = ratio[:, mask].min(axis=1)
+        end, purpose = self._keys(joint.rows)
+        least = np.full((joint.draws.count, len(self.keys)), np.nan)
+        for column, (one, other) in enumerate(self.keys):
+            if self.known[column]:
+                least[:, column] = joint.least((end == one) & (purpose == other), trapped=trapped)
         return least
-
-    def _prune(self, joint: JointResult) -> None:
-        """Leave out scenarios that never come near the least of their group."""
-        keep = np.zeros(len(self.rows), dtype=bool)
-        for mask in self.groups:
-            for ratio in (joint.full[:, mask], joint.trapped[:, mask]):
-                if not mask.any():
-                    continue
-                near = ratio <= NEAR_LEAST * ratio.min(axis=1, keepdims=True)
-                keep[np.flatnonzero(mask)[(near | np.isnan(ratio)).any(axis=0)]] = True
-        self.rows = self.rows[keep]
-        self.groups = self._group(self.rows)
 
     @property
     def failed(self) -> int:
@@ -233,13 +212,14 @@ class _Study:
 
     def evaluate(self, probability: FloatArray) -> FloatArray:
         """Least ratio at stated probabilities of the inputs, over the scenarios that matter."""
-        ratio = self.first.trapped
         if not self.known.all():
             return np.full(len(probability), np.nan)
-        near = ratio <= NEAR_LEAST * ratio.min(axis=1, keepdims=True)
-        rows = self.first.rows[(near | np.isnan(ratio)).any(axis=0)]
-        joint = joint_ratios(self.swept, rows, draws_from(self.swept.assembly, probability))
-        return joint.least(np.ones(len(rows), dtype=bool), trapped=True)
+        least = []
+        for begin in range(0, len(probability), BATCH):
+            some = draws_from(self.swept.assembly, probability[begin : begin + BATCH])
+            joint = joint_result(self.swept, some, together=True)
+            least.append(joint.least(np.ones(len(joint.rows), dtype=bool), trapped=True))
+        return np.concatenate(least)
 
     def lines(self) -> tuple[LineSpread, ...]:
         """Judge every result line on all draws."""

@@ -186,14 +186,14 @@ def test_output_fits_where_no_solve_succeeds(printed, monkeypatch, command):
 
 
 def test_uncertainty_fits_where_a_draw_failed(printed, monkeypatch):
-    real = uncertainty.joint_ratios
+    real = uncertainty.joint_result
 
-    def one_failed(*given: Any) -> Any:
-        joint = real(*given)
+    def one_failed(*given: Any, **more: Any) -> Any:
+        joint = real(*given, **more)
         joint.trapped[0, 0] = math.nan
         return joint
 
-    monkeypatch.setattr(uncertainty, "joint_ratios", one_failed)
+    monkeypatch.setattr(uncertainty, "joint_result", one_failed)
     made = printed("uncertainty {one-tank} --draws 100 --samples 8")
     fits(made)
     assert (made["failed_draws"], made["verdict"]) == (1, "cannot tell")

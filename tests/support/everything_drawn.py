@@ -6,11 +6,11 @@ It shares laws, solver and words with ``check``, and none of what chooses which 
 import numpy as np
 
 from flowsim.network.assembly import assemble
-from flowsim.studies.brief import judged_table
+from flowsim.studies.brief import Brief, judged_table
 from flowsim.studies.decisions.evidence import Evidence
 from flowsim.studies.decisions.gather import decisions_of
 from flowsim.studies.draws import draw
-from flowsim.studies.joint import JointResult, joint_ratios
+from flowsim.studies.joint import joint_ratios
 from flowsim.studies.judging import Overall, judge_lines, overall
 from flowsim.studies.sweep import sweep_of
 from flowsim.system.fuel_system import FuelSystem
@@ -32,11 +32,33 @@ def everything_drawn(
     Overall, dict
         The verdict, and 5th and 95th percentile of each line of flow by its name.
     """
+    brief = drawn_brief(system, draws=draws, seed=seed)
+    return brief.overall, {line.name: (line.least_low, line.least_high) for line in brief.lines}
+
+
+def drawn_brief(system: FuelSystem, *, draws: int, seed: int) -> Brief:
+    """Give what ``judge_briefly`` gives, but with every judged scenario drawn.
+
+    Parameters
+    ----------
+    system : FuelSystem
+    draws, seed : int
+        As in a check.
+
+    Returns
+    -------
+    Brief
+    """
     assembly = assemble(system)
     swept = sweep_of(assembly, judged_table(assembly))
-    rows = swept.judged_rows[np.isfinite(swept.ratio[swept.judged_rows])]
-    joint: JointResult = joint_ratios(swept, rows, draw(assembly, draws, seed))
+    rows = swept.judged_rows[np.flatnonzero(~swept.unsolved)]
+    joint = joint_ratios(swept, rows, draw(assembly, draws, seed))
     lines = judge_lines(swept, joint)
     decisions = decisions_of(Evidence(swept=swept, joint=joint, lines=lines))
-    found = overall(swept, joint, lines, decisions)
-    return found, {line.name: (line.least_low, line.least_high) for line in lines}
+    return Brief(
+        swept=swept,
+        joint=joint,
+        lines=lines,
+        decisions=decisions,
+        overall=overall(swept, joint, lines, decisions),
+    )

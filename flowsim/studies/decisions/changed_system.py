@@ -5,7 +5,7 @@ import numpy as np
 from flowsim.network.assembly import Assembly, assemble
 from flowsim.studies.decisions.evidence import Evidence
 from flowsim.studies.draws import Draws, draws_from, uncertain_inputs
-from flowsim.studies.joint import deciding_rows, joint_ratios
+from flowsim.studies.joint import joint_result
 from flowsim.studies.judged_set import CLIMB
 from flowsim.studies.judging import judge_lines
 from flowsim.studies.result import ResultLine
@@ -38,8 +38,7 @@ def lines_of_changed(evidence: Evidence, changed: FuelSystem) -> tuple[ResultLin
     swept = sweep_of(assembly, table)
     joint = None
     if evidence.joint is not None:
-        draws = same_draws(assembly, evidence.joint.draws)
-        joint = joint_ratios(swept, deciding_rows(swept), draws)
+        joint = joint_result(swept, same_draws(assembly, evidence.joint.draws))
     return judge_lines(swept, joint)
 
 

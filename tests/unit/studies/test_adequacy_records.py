@@ -120,7 +120,8 @@ class TestAnswer:
         assert said[0] == ("sweeping attitudes", 0, 1)
         word, done, whole = said[-1]
         assert word == "drawing"
-        assert done == whole == len(said) - 2 > 0
+        assert done == whole == sum(item.judged for item in found.scenarios)
+        assert [done for _, done, _ in said[1:]] == sorted(done for _, done, _ in said[1:])
         assert (found.draws, found.seed) == (16, 5)
         assert found.contributions
         assert found.deciding_scenario.flow_low is not None

@@ -1,25 +1,19 @@
-"""Which scenarios are drawn, and what a draw changes: made-up ratios, and flows by square root."""
+"""What a draw changes: flows by square root. Which scenarios are drawn: test_joint_proof.py."""
 
 from dataclasses import replace
 from functools import cache
-from types import SimpleNamespace
-from typing import Any, cast
+from typing import Any
 
 import numpy as np
 import pytest
 
 from flowsim.network.assembly import assemble
 from flowsim.network.conditions import Factors, nominal_factors
-from flowsim.network.scenarios import OPEN_LINE
 from flowsim.physics.atmosphere import dynamic_pressure
 from flowsim.studies.deliver import take
+from flowsim.studies.drawn import drawn_situation
 from flowsim.studies.draws import Draws
-from flowsim.studies.joint import (
-    JointResult,
-    deciding_rows,
-    drawn_situation,
-    joint_ratios,
-)
+from flowsim.studies.joint import JointResult, joint_ratios
 from flowsim.studies.judged_set import CLIMB, DRAWN, ScenarioTable
 from flowsim.studies.sweep import Sweep, sweep_of
 from flowsim.system.points import Point
@@ -34,51 +28,6 @@ from tests.support.plain_systems import (
     run,
     situation,
 )
-
-
-def made(ratio: list[float], **given: Any) -> Sweep:
-    """Scenarios with these ratios; by themselves each in a family (fuel state) of its own."""
-    count = len(ratio)
-    values: dict[str, Any] = {
-        "purpose": [CLIMB] * count,
-        "end": [OPEN_LINE] * count,
-        "dirty": [False] * count,
-        "state": list(range(count)),
-        "position": [0] * count,
-        "temperature": [288.15] * count,
-        "pitch": [0.01 * index for index in range(count)],
-        "quantity": [[0.01]] * count,
-        "air": [False] * count,
-        "trapped": None,
-        **given,
-    }
-    arrays = {key: np.array(value) for key, value in values.items() if value is not None}
-    rows = np.flatnonzero(arrays["purpose"] != DRAWN)
-    scenarios = SimpleNamespace(
-        **{key: arrays[key] for key in ("end", "position", "temperature", "pitch", "quantity")}
-    )
-    return cast(
-        "Sweep",
-        SimpleNamespace(
-            table=SimpleNamespace(
-                purpose=arrays["purpose"],
-                dirty=arrays["dirty"],
-                state=arrays["state"],
-                scenarios=scenarios,
-            ),
-            judged_rows=rows,
-            ratio=np.array(ratio),
-            trapped_ratio=np.array(ratio)[rows] if values["trapped"] is None else arrays["trapped"],
-            delivery=SimpleNamespace(air_limited=arrays["air"]),
-        ),
-    )
-
-
-def chosen(ratio: list[float], **given: Any) -> list[int]:
-    found = deciding_rows(made(ratio, **given))
-    assert found.dtype == np.intp
-    return found.tolist()
-
 
 HEAD = 0.8
 RESISTANCE = 5e9
@@ -181,12 +130,43 @@ class TestJointRatios:
         joint = joint_ratios(lost, np.array([0]), draws())
         assert joint.full[:, 0] == pytest.approx(np.full(3, mass_flow(HEAD) / 0.02), rel=1e-4)
 
-    def test_no_flow_stays_none_with_air_in_the_hump_too(self):
+    def test_where_no_way_leads_nothing_is_solved(self):
+        """No factor and no height makes fuel flow from an uncovered outlet."""
         found = swept()
-        flow = found.flow.copy()
-        flow[0] = 0.0
-        joint = joint_ratios(replace(found, flow=flow), np.array([0]), draws(2))
+        dry = replace(found.situation, cover=np.full_like(found.situation.cover, -1.0))
+        shut = dry.conditions.allowed.copy()
+        shut[:, 0] = 0
+        nothing = replace(
+            found,
+            situation=replace(dry, conditions=replace(dry.conditions, allowed=shut)),
+            flow=np.zeros_like(found.flow),
+            delivery=replace(
+                found.delivery,
+                solution=replace(
+                    found.delivery.solution, flow=np.zeros_like(found.delivery.solution.flow)
+                ),
+            ),
+        )
+        joint = joint_ratios(nothing, np.array([0]), draws(2, height=np.array([0.5, -0.5])))
         assert joint.full.tolist() == joint.trapped.tolist() == [[0.0], [0.0]]
+
+    def test_a_head_that_is_wanting_by_a_hair_flows_where_a_draw_gives_it(self):
+        found = swept()
+        lower = replace(
+            found,
+            flow=np.zeros_like(found.flow),
+            situation=replace(
+                found.situation,
+                conditions=replace(
+                    found.situation.conditions,
+                    fixed_head=found.situation.conditions.fixed_head
+                    - np.array([HEAD + 0.01, 0.0, 0.0]),
+                ),
+            ),
+        )
+        joint = joint_ratios(lower, np.array([0]), draws(2, height=np.array([0.0, 0.05])))
+        assert joint.full[0, 0] == pytest.approx(0.0, abs=1e-9)
+        assert joint.full[1, 0] == pytest.approx(float(mass_flow(0.04)) / 0.02, rel=1e-4)
 
     def test_least_within_each_draw(self):
         joint = JointResult(

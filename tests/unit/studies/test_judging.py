@@ -11,7 +11,7 @@ import pytest
 
 from flowsim.network.scenarios import CARBURETTOR, OPEN_LINE
 from flowsim.studies.draws import draw
-from flowsim.studies.joint import JointResult, deciding_rows, joint_ratios
+from flowsim.studies.joint import JointResult, joint_result
 from flowsim.studies.judged_set import CLIMB, RUN, UNUSABLE
 from flowsim.studies.judging import (
     judge_lines,
@@ -182,8 +182,7 @@ class TestLines:
         flow = found.trapped.flow.copy()
         flow[judged] = np.nan
         broken = replace(found, trapped=replace(found.trapped, flow=flow))
-        rows = deciding_rows(found)
-        joint = joint_ratios(found, rows, draw(found.assembly, 64, 1))
+        joint = joint_result(found, draw(found.assembly, 64, 1))
         assert line_of(judge_lines(found, joint), "open line").verdict is ADEQUATE
         for drawn in (None, joint):
             line = line_of(judge_lines(broken, drawn), "open line")
@@ -317,30 +316,20 @@ class TestOverall:
 
 
 class TestJoint:
-    def test_a_scenario_without_flow_stays_without(self):
-        """Nothing is solved for it: no factor makes fuel flow where no way leads."""
-        found = swept()
-        row = int(found.judged_rows[0])
-        flow = found.flow.copy()
-        flow[row] = 0.0
-        joint = joint_ratios(
-            replace(found, flow=flow), np.array([row]), draw(found.assembly, 16, 1)
-        )
-        assert (joint.full == 0.0).all()
-        assert (joint.trapped == 0.0).all()
-
     def test_progress_counts_to_the_end(self):
         found = swept()
         seen: list[tuple[str, int, int]] = []
-        rows = found.judged_rows[:2]
-        joint_ratios(found, rows, draw(found.assembly, 8, 1), lambda *said: seen.append(said))
-        assert seen == [("drawing", 0, 2), ("drawing", 1, 2), ("drawing", 2, 2)]
+        joint_result(found, draw(found.assembly, 8, 1), lambda *said: seen.append(said))
+        count = len(found.judged_rows)
+        assert seen[0] == ("drawing", 0, count)
+        assert seen[-1] == ("drawing", count, count)
+        assert [done for _, done, _ in seen] == sorted(done for _, done, _ in seen)
 
     def test_scenarios_that_failed_are_not_drawn(self):
         found = swept()
         flow = np.where(found.table.purpose == CLIMB, np.nan, found.flow)
-        rows = deciding_rows(replace(found, flow=flow))
-        assert set(found.table.purpose[rows]) == {UNUSABLE, RUN}
+        joint = joint_result(replace(found, flow=flow), draw(found.assembly, 8, 1))
+        assert set(found.table.purpose[joint.rows]) == {UNUSABLE, RUN}
 
 
 def test_one_record_is_that_of_all() -> None:

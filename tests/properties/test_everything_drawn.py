@@ -1,0 +1,57 @@
+"""The proven choice of what is drawn gives what drawing everything gives, to rounding.
+
+On the bundled cases and on random plausible systems (every number invented). More of them:
+``python -m pytest -m slow tests/properties/test_everything_drawn.py``.
+"""
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from flowsim.files.case_file import read_case
+from flowsim.studies.brief import judge_briefly
+from flowsim.system.fuel_system import FuelSystem
+from tests.support.everything_drawn import drawn_brief
+from tests.support.random_systems import random_system
+
+DRAWS = 16
+ROUNDING = 1e-6
+"""[-] Of a ratio: an onset of air is found to 1e-7 m of fuel from wherever its search began."""
+CASES = sorted((Path(__file__).parents[2] / "cases").glob("*/case.toml"))
+QUICK = (3, 6, 7, 11, 14, 18, 22, 25, 27, 29)
+MORE = tuple(seed for seed in range(40) if seed not in QUICK)
+
+
+def agree(system: FuelSystem, seed: int) -> None:
+    """Compare a judgement with that on everything drawn."""
+    short = judge_briefly(system, nominal=False, draws=DRAWS, seed=seed)
+    whole = drawn_brief(system, draws=DRAWS, seed=seed)
+    assert short.overall.words == whole.overall.words
+    assert short.overall.verdict is whole.overall.verdict
+    assert short.least_low == pytest.approx(whole.least_low, rel=ROUNDING, abs=1e-9, nan_ok=True)
+    assert short.least_high == pytest.approx(whole.least_high, rel=ROUNDING, abs=1e-9, nan_ok=True)
+    for one, other in zip(short.lines, whole.lines, strict=True):
+        assert one.verdict is other.verdict, one.name
+        for figure in ("least_low", "least_median", "least_high", "chance"):
+            values = np.array([getattr(one, figure), getattr(other, figure)])
+            assert values[0] == pytest.approx(values[1], rel=ROUNDING, abs=1e-9, nan_ok=True), (
+                one.name,
+                figure,
+            )
+
+
+@pytest.mark.parametrize("path", CASES, ids=[path.parent.name for path in CASES])
+def test_bundled_cases(path):
+    agree(read_case(path), seed=5)
+
+
+@pytest.mark.parametrize("seed", QUICK)
+def test_random_systems(seed):
+    agree(random_system(seed), seed)
+
+
+@pytest.mark.slow
+def test_more_random_systems(pytestconfig):
+    for seed in MORE if "slow" in (pytestconfig.getoption("-m") or "") else MORE[:1]:
+        agree(random_system(seed), seed)

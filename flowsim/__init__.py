@@ -23,8 +23,8 @@ from flowsim.errors import (
 )
 
 if TYPE_CHECKING:
-    from flowsim.files.case_file import read_case
-    from flowsim.studies.adequacy import judge
+    from flowsim.files.case.reader import read_case
+    from flowsim.studies.adequacy.study import judge
     from flowsim.studies.result import (
         AdequacyResult,
         Decision,
@@ -60,8 +60,8 @@ __all__ = [
 ]
 
 _HOMES = {
-    "read_case": "flowsim.files.case_file",
-    "judge": "flowsim.studies.adequacy",
+    "read_case": "flowsim.files.case.reader",
+    "judge": "flowsim.studies.adequacy.study",
     "FuelSystem": "flowsim.system.fuel_system",
 }
 _RESULT = "flowsim.studies.result"

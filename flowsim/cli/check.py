@@ -33,20 +33,20 @@ def check(
     code is the verdict: 0 adequate, 1 not adequate, 3 cannot tell.
     """
     system, sha256 = load_case(case)
-    from flowsim.studies.adequacy import judge
+    from flowsim.studies.adequacy.study import judge
 
     with progress_line() as progress:
         result = judge(system, nominal=nominal, draws=draws, seed=seed, progress=progress)
     if as_json:
-        from flowsim.files.result_json import check_json
+        from flowsim.files.results.check_json import check_json
 
         emit(check_json(system, result, case.as_posix(), sha256))
     elif not (full or every_degree):
-        from flowsim.reports.first_screen import first_screen
+        from flowsim.reports.pages.first_screen import first_screen
 
         emit(first_screen(result, case.as_posix(), width=stdout_width(), styled=stdout_styled()))
     else:
-        from flowsim.reports.check_report import check_text
+        from flowsim.reports.pages.check import check_text
 
         text = check_text(
             system,

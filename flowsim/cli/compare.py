@@ -27,9 +27,9 @@ def compare(
     """
     cases = (first, second)
     loaded = [load_case(case) for case in cases]
-    from flowsim.files.case_differences import case_differences
-    from flowsim.studies.adequacy import judge
-    from flowsim.studies.comparison import compare as study
+    from flowsim.files.case.differences import case_differences
+    from flowsim.studies.adequacy.study import judge
+    from flowsim.studies.what_if.comparison import compare as study
 
     with progress_line() as progress:
         results = [
@@ -40,13 +40,13 @@ def compare(
     differences = case_differences(first, second)
     names = [case.as_posix() for case in cases]
     if as_json:
-        from flowsim.files.json_text import json_text
-        from flowsim.files.studies_json import compare_object
+        from flowsim.files.results.json_text import json_text
+        from flowsim.files.results.studies_json import compare_object
 
         files = ((names[0], loaded[0][1]), (names[1], loaded[1][1]))
         emit(json_text(compare_object(result, differences, files)))
     else:
-        from flowsim.reports.compare_report import compare_text
+        from flowsim.reports.pages.compare import compare_text
 
         width, styled = stdout_width(), stdout_styled()
         both = (names[0], names[1])

@@ -52,28 +52,28 @@ def flight(
     system, sha256 = load_case(case)
     if transfer:
         raise typer.Exit(_transfer(system, case, sha256, as_json=as_json))
-    from flowsim.files.profile_file import read_profile
+    from flowsim.files.readings.profile_file import read_profile
     from flowsim.studies.flight.profile import fly
 
     flown = read_profile(profile or case, system, is_case=profile is None)
     with progress_line() as progress:
         result = fly(system, flown, progress)
     if csv is not None:
-        from flowsim.files.flight_csv import flight_csv
-        from flowsim.files.output import write_text
+        from flowsim.files.results.flight_csv import flight_csv
+        from flowsim.files.saving.output import write_text
 
         write_text(csv, flight_csv(result))
     if picture is not None:
-        from flowsim.files.output import write_text
-        from flowsim.reports.flight_figure import flight_svg
+        from flowsim.files.saving.output import write_text
+        from flowsim.reports.figures.flight import flight_svg
 
         write_text(picture, flight_svg(system, result))
     if as_json:
-        from flowsim.files.flight_json import flight_json
+        from flowsim.files.results.flight_json import flight_json
 
         emit(flight_json(result, case.as_posix(), sha256))
     else:
-        from flowsim.reports.flight_report import flight_text
+        from flowsim.reports.pages.flight import flight_text
 
         text = flight_text(result, case.as_posix(), width=stdout_width(), styled=stdout_styled())
         emit(text)
@@ -85,16 +85,16 @@ def flight(
 
 def _transfer(system: "FuelSystem", case: Path, sha256: str, *, as_json: bool) -> int:
     """Print the transfer between full tanks; give the exit code."""
-    from flowsim.studies.transfer import transfer as study
+    from flowsim.studies.flight.transfer import transfer as study
 
     with progress_line() as progress:
         rows = study(system, progress)
     if as_json:
-        from flowsim.files.flight_json import transfer_json
+        from flowsim.files.results.flight_json import transfer_json
 
         emit(transfer_json(rows, system.title, case.as_posix(), sha256))
     else:
-        from flowsim.reports.flight_report import transfer_text
+        from flowsim.reports.pages.flight import transfer_text
 
         emit(
             transfer_text(

@@ -9,7 +9,7 @@ from flowsim.cli import exit_codes, options
 from flowsim.cli.session import emit, load_case, progress_line, stdout_styled, stdout_width
 
 if TYPE_CHECKING:
-    from flowsim.files.quantity_kinds import Kind
+    from flowsim.files.units.kinds import Kind
     from flowsim.studies.ground_test.result import GroundTestFit
 
 app = typer.Typer(
@@ -55,9 +55,9 @@ def plan(
     with the time it should take and the reason it is there.
     """
     system, sha256 = load_case(case)
-    from flowsim.files.ground_test_json import plan_object
-    from flowsim.files.json_text import json_text
-    from flowsim.reports.ground_test_card import card_text
+    from flowsim.files.results.ground_test_json import plan_object
+    from flowsim.files.results.json_text import json_text
+    from flowsim.reports.pages.ground_test_card import card_text
     from flowsim.studies.ground_test.plan import plan as make_plan
 
     with progress_line() as progress:
@@ -90,8 +90,8 @@ def readings(
     already is left as it is.
     """
     system, _ = load_case(case)
-    from flowsim.files.output import write_text
-    from flowsim.files.readings_template import readings_template
+    from flowsim.files.readings.template import readings_template
+    from flowsim.files.saving.output import write_text
     from flowsim.studies.ground_test.plan import plan as make_plan
 
     with progress_line() as progress:
@@ -131,8 +131,8 @@ def fit(
     counts for it.
     """
     system, sha256 = load_case(case)
-    from flowsim.files.calibrated_case import calibrated_name
-    from flowsim.files.readings_file import read_readings
+    from flowsim.files.case.calibrated import calibrated_name
+    from flowsim.files.readings.reader import read_readings
     from flowsim.studies.ground_test.learn import learn
 
     target = None if no_case else (out or calibrated_name(case))
@@ -156,13 +156,13 @@ def fit(
         _write_case(case, target, fitted)
     written = None if target is None else target.as_posix()
     if as_json:
-        from flowsim.files.ground_test_json import fit_object
-        from flowsim.files.json_text import json_text
+        from flowsim.files.results.ground_test_json import fit_object
+        from flowsim.files.results.json_text import json_text
 
         about = (readings_file.as_posix(), read.sha256)
         emit(json_text(fit_object(system, fitted, case.as_posix(), sha256, about, written)))
     else:
-        from flowsim.reports.fit_report import fit_text
+        from flowsim.reports.pages.fit import fit_text
 
         emit(
             fit_text(
@@ -218,9 +218,9 @@ def leak(
     temperature and weather off the fall and gives the leak that is left.
     """
     system, sha256 = load_case(case)
-    from flowsim.files import quantity_kinds as kinds
+    from flowsim.files.units import kinds
     from flowsim.network.assembly import assemble
-    from flowsim.physics.leak_check import leak_left, least_time
+    from flowsim.physics.air.leak_check import leak_left, least_time
     from flowsim.studies.ground_test.vents import leak_test
 
     head, pressure = leak_test(assemble(system))
@@ -256,14 +256,14 @@ def leak(
             resolution=step or 0.0,
         )
     if as_json:
-        from flowsim.files.ground_test_json import leak_object
-        from flowsim.files.json_text import json_text
-        from flowsim.files.studies_json import case_object
+        from flowsim.files.results.ground_test_json import leak_object
+        from flowsim.files.results.json_text import json_text
+        from flowsim.files.results.studies_json import case_object
 
         found = case_object(system.title, case.as_posix(), sha256)
         emit(json_text(leak_object(found, result, pressure, head, least)))
         return
-    from flowsim.reports.fit_report import leak_text
+    from flowsim.reports.pages.fit import leak_text
 
     emit(
         leak_text(
@@ -293,9 +293,9 @@ def _write_case(case: Path, target: Path, fitted: "GroundTestFit") -> None:
     """Write the calibrated case through a temporary file, once it has been read back."""
     from datetime import UTC, datetime
 
-    from flowsim.files.calibrated_case import calibrated_text, check_written
-    from flowsim.files.output import write_text
-    from flowsim.files.toml_source import decode, file_name, read_bytes
+    from flowsim.files.case.calibrated import calibrated_text, check_written
+    from flowsim.files.saving.output import write_text
+    from flowsim.files.toml.source import decode, file_name, read_bytes
 
     text = decode(read_bytes(case), file_name(case))
     made = calibrated_text(text, fitted, today=datetime.now(tz=UTC).date())
@@ -304,7 +304,7 @@ def _write_case(case: Path, target: Path, fitted: "GroundTestFit") -> None:
 
 
 def _volume(text: str | None) -> float | None:
-    from flowsim.files.quantity_kinds import VOLUME
+    from flowsim.files.units.kinds import VOLUME
 
     return _read(text, "--container", VOLUME)
 
@@ -313,7 +313,7 @@ def _read(text: str | None, option: str, kind: "Kind") -> float | None:
     """Read an option's quantity [SI]; a bad one is wrong usage."""
     if text is None:
         return None
-    from flowsim.files.quantities import QuantityError, parse_quantity
+    from flowsim.files.units.quantities import QuantityError, parse_quantity
 
     try:
         return parse_quantity(text, kind).value

@@ -53,8 +53,8 @@ def hand_check(
         raise typer.BadParameter(f'--end {end!r}: write "open line" or carburettor')
     kelvin = None if fuel_temperature is None else _temperature(fuel_temperature)
     system, sha256 = load_case(case)
-    from flowsim.reports.hand_check import hand_check_object, hand_check_text
-    from flowsim.studies.adequacy import judge, loss_paths
+    from flowsim.reports.pages.hand_check import hand_check_object, hand_check_text
+    from flowsim.studies.adequacy.study import judge, loss_paths
 
     with progress_line() as progress:
         result = judge(system, nominal=nominal, progress=progress)
@@ -62,7 +62,7 @@ def hand_check(
     scenario = wanted.pick(result)
     paths = loss_paths(system, scenario)
     if as_json:
-        from flowsim.files.json_text import json_text
+        from flowsim.files.results.json_text import json_text
 
         sheet = hand_check_object(system, result, scenario, paths, case.as_posix(), sha256)
         emit(json_text(sheet))
@@ -84,8 +84,8 @@ def hand_check(
 
 def _temperature(text: str) -> float:
     """Read a temperature [K]; a bad one is wrong usage, not a bad case."""
-    from flowsim.files.quantities import QuantityError, parse_quantity
-    from flowsim.files.quantity_kinds import TEMPERATURE
+    from flowsim.files.units.kinds import TEMPERATURE
+    from flowsim.files.units.quantities import QuantityError, parse_quantity
 
     try:
         return parse_quantity(text, TEMPERATURE).value

@@ -19,8 +19,8 @@ def new(
     numbers are invented: replace every one by your own.
     """
     path = _path(name)
-    from flowsim.files.output import write_text
-    from flowsim.files.starter import starter_text
+    from flowsim.files.case.starter import starter_text
+    from flowsim.files.saving.output import write_text
 
     write_text(path, starter_text(path.stem), overwrite=False)
     emit(

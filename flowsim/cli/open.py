@@ -59,9 +59,9 @@ def _looked_at(case: Path | None) -> tuple[Path | None, str]:
     """Refuse at once what cannot be opened; give the starter's text for a new case."""
     if case is None:
         return None, ""
-    from flowsim.files.safe_save import look
-    from flowsim.files.starter import starter_text
-    from flowsim.files.toml_source import decode, file_name, read_bytes
+    from flowsim.files.case.starter import starter_text
+    from flowsim.files.saving.safe_save import look
+    from flowsim.files.toml.source import decode, file_name, read_bytes
 
     if case.suffix.lower() != ".toml" and not case.exists():
         case = case.with_name(f"{case.name}.toml")

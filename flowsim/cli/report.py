@@ -12,7 +12,7 @@ from flowsim.cli.exit_codes import BY_VERDICT
 from flowsim.cli.session import emit, load_case, progress_line
 
 if TYPE_CHECKING:
-    from flowsim.files.report_model import Report
+    from flowsim.files.results.report_model import Report
 
 PAGE, PAPER, DATA = "report.html", "report.pdf", "report.json"
 EPOCH = "SOURCE_DATE_EPOCH"
@@ -63,18 +63,18 @@ def report(
     day = _date(date)
     names = [PAGE, *([] if no_pdf else [PAPER]), *([DATA] if made_before is None else [])]
     if not as_json:
-        from flowsim.files.output_folder import check_folder
+        from flowsim.files.saving.output_folder import check_folder
 
         check_folder(out, names, force=force)
     if made_before is not None:
-        from flowsim.files.report_object import read_report
+        from flowsim.files.results.report_object import read_report
 
         made = read_report(made_before)
     else:
         assert case is not None
         made = _worked_out(case, readings, day, nominal=nominal, draws=draws, seed=seed)
     if as_json:
-        from flowsim.files.report_object import report_json
+        from flowsim.files.results.report_object import report_json
 
         emit(report_json(made))
     else:
@@ -87,9 +87,9 @@ def _worked_out(
 ) -> "Report":
     """Run the studies and put the report together."""
     system, sha256 = load_case(case)
-    from flowsim.files.readings_file import Readings, read_readings
-    from flowsim.files.report_model import CaseFile
-    from flowsim.reports.report_build import build_report
+    from flowsim.files.readings.reader import Readings, read_readings
+    from flowsim.files.results.report_model import CaseFile
+    from flowsim.reports.sections.build import build_report
     from flowsim.studies.report.collect import collect
 
     read: Readings | None = None if readings is None else read_readings(readings, system)
@@ -112,14 +112,14 @@ def _worked_out(
 def _write(made: "Report", out: Path, names: list[str], *, force: bool) -> None:
     """Make every form, write them together, then complain of what could not be made."""
     from flowsim.errors import OutputError
-    from flowsim.files.output_folder import write_all
-    from flowsim.files.report_object import report_json
-    from flowsim.reports.report_html import report_html
+    from flowsim.files.results.report_object import report_json
+    from flowsim.files.saving.output_folder import write_all
+    from flowsim.reports.render.html import report_html
 
     contents = {PAGE: report_html(made).encode()}
     missing: OutputError | None = None
     if PAPER in names:
-        from flowsim.reports.report_pdf import report_pdf
+        from flowsim.reports.render.pdf import report_pdf
 
         try:
             contents[PAPER] = report_pdf(made)

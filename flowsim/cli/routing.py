@@ -51,19 +51,19 @@ def routing(
             + (f" ({'; '.join(result.missing_attitudes)})" if result.missing_attitudes else "")
         )
     if drawings is not None:
-        from flowsim.files.output import make_folder, write_text
-        from flowsim.reports.routing_drawings import drawings as draw
+        from flowsim.files.saving.output import make_folder, write_text
+        from flowsim.reports.figures.routing import drawings as draw
         from flowsim.studies.routing.courses import laid_lines
 
         make_folder(drawings)
         for name, text in draw(system, laid_lines(system), result, chosen or "level").items():
             write_text(drawings / name, text)
     if as_json:
-        from flowsim.files.routing_json import routing_json
+        from flowsim.files.results.routing_json import routing_json
 
         emit(routing_json(result, case.as_posix(), sha256))
     else:
-        from flowsim.reports.routing_report import routing_text
+        from flowsim.reports.pages.routing import routing_text
 
         emit(
             routing_text(

@@ -34,7 +34,7 @@ def load_case(case: Path) -> "tuple[FuelSystem, str]":
     InputError
         With every mistake in the file, or that it cannot be read.
     """
-    from flowsim.files.case_file import read_case_and_digest
+    from flowsim.files.case.reader import read_case_and_digest
 
     return read_case_and_digest(case)
 

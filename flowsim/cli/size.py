@@ -11,9 +11,9 @@ from flowsim.cli.session import emit, load_case, progress_line, stdout_styled, s
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from flowsim.studies.inverse import Basis, Edge, EdgePair
-    from flowsim.studies.resize import Size
-    from flowsim.studies.sizing import SizingResult
+    from flowsim.studies.changes.resize import Size
+    from flowsim.studies.sizing.inverse import Basis, Edge, EdgePair
+    from flowsim.studies.sizing.study import SizingResult
     from flowsim.system.fuel_system import FuelSystem
 
     Question = Callable[[Basis], Edge]
@@ -89,13 +89,13 @@ def size(
             notes += _note(system, words, edges[-1])
         result = None
         if names and not asked:
-            from flowsim.studies.sizing import size_lines
+            from flowsim.studies.sizing.study import size_lines
 
             tried = _sizes(system, names, sizes, hose)
             result = size_lines(
                 system, names, tried, nominal=nominal, draws=draws, seed=seed, progress=progress
             )
-    from flowsim.studies.inverse import Basis
+    from flowsim.studies.sizing.inverse import Basis
 
     basis = Basis(draws=0 if nominal else draws, seed=seed)
     _show(system, result, tuple(edges), tuple(notes), basis, case.as_posix(), sha256, as_json)
@@ -118,13 +118,13 @@ def _code(result: "SizingResult") -> int:
 def _sizes(
     system: "FuelSystem", names: tuple[str, ...], written: str | None, hose: bool | None
 ) -> "tuple[Size, ...]":
-    from flowsim.studies.resize import trade_hoses, trade_tubes
+    from flowsim.studies.changes.resize import trade_hoses, trade_tubes
 
     first = next((line for line in system.lines if line.name == names[0]), None)
     is_hose = first is not None and "hose" in first.material if hose is None else hose
     if written is None:
         return trade_hoses() if is_hose else trade_tubes()
-    from flowsim.files.size_list import parse_sizes
+    from flowsim.files.case.size_list import parse_sizes
 
     return parse_sizes(written, is_hose=is_hose)
 
@@ -139,7 +139,7 @@ def _questions(
     fuel: bool,
 ) -> "list[tuple[Question, str]]":
     """Collect what was asked, each with a word that says what it is about."""
-    from flowsim.studies import inverse
+    from flowsim.studies.sizing import inverse
 
     asked: list[tuple[Question, str]] = []
     if bore:
@@ -158,7 +158,7 @@ def _questions(
 
 
 def _pair(question: "Question", nominal: bool, draws: int, seed: int) -> "EdgePair":
-    from flowsim.studies.inverse import Basis, EdgePair
+    from flowsim.studies.sizing.inverse import Basis, EdgePair
 
     first = question(Basis(draws=0, seed=seed))
     return EdgePair(
@@ -175,7 +175,7 @@ def _note(system: "FuelSystem", words: str, pair: "EdgePair") -> list[str]:
     if words == "fuel":
         return ["least fuel: the same in every tank, for the climb at the required flow"]
     if words.startswith("part "):
-        from flowsim.studies.inverse import part_at
+        from flowsim.studies.sizing.inverse import part_at
 
         name = words.removeprefix("part ")
         edge = pair.nominal if pair.band is None else pair.band
@@ -194,11 +194,11 @@ def _show(
     sha256: str,
     as_json: bool,
 ) -> None:
-    from flowsim.studies.inverse import remarks_on
+    from flowsim.studies.sizing.inverse import remarks_on
 
     if as_json:
-        from flowsim.files.json_text import json_text
-        from flowsim.files.studies_json import edges_object, size_object
+        from flowsim.files.results.json_text import json_text
+        from flowsim.files.results.studies_json import edges_object, size_object
 
         if result is None:
             found = edges_object(system.title, edges, remarks_on(system), basis, file, sha256)
@@ -206,7 +206,7 @@ def _show(
         else:
             emit(json_text(size_object(system, result, edges, file, sha256)))
         return
-    from flowsim.reports.size_report import edges_text, size_text
+    from flowsim.reports.pages.size import edges_text, size_text
 
     width, styled = stdout_width(), stdout_styled()
     if result is None:

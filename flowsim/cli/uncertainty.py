@@ -45,22 +45,22 @@ def uncertainty(
     if samples & (samples - 1):
         raise typer.BadParameter(f"--samples {samples}: write a power of two, such as 512, or 0")
     system, sha256 = load_case(case)
-    from flowsim.studies.uncertainty import uncertainty as study
+    from flowsim.studies.uncertainty.study import uncertainty as study
 
     with progress_line() as progress:
         result = study(system, draws=draws, seed=seed, samples=samples, progress=progress)
     if picture is not None:
-        from flowsim.files.output import write_text
-        from flowsim.reports.tornado import tornado_svg
+        from flowsim.files.saving.output import write_text
+        from flowsim.reports.figures.tornado import tornado_svg
 
         write_text(picture, tornado_svg(result), overwrite=force)
     if as_json:
-        from flowsim.files.json_text import json_text
-        from flowsim.files.studies_json import uncertainty_object
+        from flowsim.files.results.json_text import json_text
+        from flowsim.files.results.studies_json import uncertainty_object
 
         emit(json_text(uncertainty_object(result, case.as_posix(), sha256)))
     else:
-        from flowsim.reports.uncertainty_report import uncertainty_text
+        from flowsim.reports.pages.uncertainty import uncertainty_text
 
         width, styled = stdout_width(), stdout_styled()
         emit(uncertainty_text(result, case.as_posix(), width=width, styled=styled))

@@ -26,11 +26,11 @@ def unusable(
     less than computed, 1 less, 3 cannot tell.
     """
     system, sha256 = load_case(case)
-    from flowsim.reports.unusable_report import unusable_cautions, unusable_text
-    from flowsim.studies.blocked_vent import blocked_vents
-    from flowsim.studies.header_tank import header_tanks, with_refill
-    from flowsim.studies.remarks import assumptions
-    from flowsim.studies.unusable import unusable_fuel
+    from flowsim.reports.pages.unusable import unusable_cautions, unusable_text
+    from flowsim.studies.review.remarks import assumptions
+    from flowsim.studies.unusable.header_tank import header_tanks, with_refill
+    from flowsim.studies.unusable.study import unusable_fuel
+    from flowsim.studies.what_if.blocked_vent import blocked_vents
 
     with progress_line() as progress:
         result = unusable_fuel(system, progress)
@@ -39,7 +39,7 @@ def unusable(
         blocked = blocked_vents(system) if blocked_vent else ()
     words = (assumptions(system), unusable_cautions(system, result))
     if as_json:
-        from flowsim.files.unusable_json import unusable_json
+        from flowsim.files.results.unusable_json import unusable_json
 
         emit(unusable_json(result, headers, blocked, words, case.as_posix(), sha256))
     else:

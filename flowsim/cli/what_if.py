@@ -31,9 +31,9 @@ def what_if(
     no verdict on the case.
     """
     system, sha256 = load_case(case)
-    from flowsim.files.what_if_words import parse_what_if
-    from flowsim.studies.what_if import usual_what_ifs
-    from flowsim.studies.what_if import what_if as study
+    from flowsim.files.case.what_if_words import parse_what_if
+    from flowsim.studies.what_if.study import usual_what_ifs
+    from flowsim.studies.what_if.study import what_if as study
 
     asked = tuple(parse_what_if(word) for word in words or system.what_ifs)
     with progress_line() as progress:
@@ -46,12 +46,12 @@ def what_if(
             progress=progress,
         )
     if as_json:
-        from flowsim.files.json_text import json_text
-        from flowsim.files.studies_json import what_if_object
+        from flowsim.files.results.json_text import json_text
+        from flowsim.files.results.studies_json import what_if_object
 
         emit(json_text(what_if_object(system, result, case.as_posix(), sha256)))
         return
-    from flowsim.reports.what_if_report import what_if_text
+    from flowsim.reports.pages.what_if import what_if_text
 
     width, styled = stdout_width(), stdout_styled()
     emit(what_if_text(result, case.as_posix(), width=width, styled=styled))

@@ -13,13 +13,13 @@ import numpy.typing as npt
 
 from flowsim.constants import STANDARD_GRAVITY
 from flowsim.physics.arrays import FloatArray
-from flowsim.physics.bore_steps import (
+from flowsim.physics.losses.bore_steps import (
     SOURCE_NARROWS,
     SOURCE_WIDENS,
     StepCoefficients,
     step_coefficients,
 )
-from flowsim.physics.losses import DropCurve, drop_curve, quadratic_and_linear
+from flowsim.physics.losses.laws import DropCurve, drop_curve, quadratic_and_linear
 from flowsim.system.parts import MeasuredDrop, OneWayValve, Part, Pipe, Screen
 from flowsim.system.tags import Tag
 

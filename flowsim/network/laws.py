@@ -14,11 +14,11 @@ from flowsim.constants import STANDARD_GRAVITY
 from flowsim.network.conditions import Conditions, Factors, nominal_factors
 from flowsim.network.elements import IntArray, Network
 from flowsim.network.reach import Reach
-from flowsim.physics import friction
 from flowsim.physics.arrays import FloatArray, FloatLike
-from flowsim.physics.bore_steps import StepChange, bridge, step_change
-from flowsim.physics.friction import LAMINAR_END
-from flowsim.physics.measured_drop import DropCurve, evaluate, viscosity_ratio
+from flowsim.physics.losses import friction
+from flowsim.physics.losses.bore_steps import StepChange, bridge, step_change
+from flowsim.physics.losses.friction import LAMINAR_END
+from flowsim.physics.losses.measured_drop import DropCurve, evaluate, viscosity_ratio
 from flowsim.system.parts import MeasuredDrop
 
 _Kind = TypeVar("_Kind", bound=np.generic)

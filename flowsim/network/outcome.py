@@ -11,16 +11,16 @@ from flowsim.network.conditions import Conditions, Factors, nominal_factors
 from flowsim.network.elements import Exit, Network, Step
 from flowsim.network.laws import clear_fraction
 from flowsim.network.scenarios import Situation
-from flowsim.physics import friction
 from flowsim.physics.arrays import BoolArray, FloatArray
-from flowsim.physics.bore_steps import step_coefficient
-from flowsim.physics.losses import (
+from flowsim.physics.losses import friction
+from flowsim.physics.losses.bore_steps import step_coefficient
+from flowsim.physics.losses.laws import (
     fitted_range,
     outside_range,
     screen_reynolds,
 )
-from flowsim.physics.losses import reynolds as reynolds_of
-from flowsim.physics.measured_drop import below_first, evaluate, viscosity_ratio
+from flowsim.physics.losses.laws import reynolds as reynolds_of
+from flowsim.physics.losses.measured_drop import below_first, evaluate, viscosity_ratio
 from flowsim.system.parts import MeasuredDrop, MinorLoss, OneWayValve, Orifice, Pipe, Screen
 
 

@@ -8,9 +8,9 @@ import numpy as np
 
 from flowsim.network.bores import inlet_bore, steps, with_steps
 from flowsim.network.elements import Exit, PlacedPart
-from flowsim.physics.fitting_catalogue import tee_losses
-from flowsim.physics.fuel_properties import kinematic_viscosity
-from flowsim.physics.measured_drop import with_liquid
+from flowsim.physics.fuel.properties import kinematic_viscosity
+from flowsim.physics.losses.fitting_catalogue import tee_losses
+from flowsim.physics.losses.measured_drop import with_liquid
 from flowsim.system.engine import Carburettor
 from flowsim.system.fuel import Fuel
 from flowsim.system.fuel_system import FuelSystem

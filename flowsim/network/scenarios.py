@@ -8,12 +8,12 @@ import numpy.typing as npt
 from flowsim.constants import STANDARD_GRAVITY
 from flowsim.network.assembly import Assembly
 from flowsim.network.conditions import BACKWARD, FORWARD, Conditions
-from flowsim.physics.air import critical_dip
+from flowsim.physics.air.atmosphere import dynamic_pressure
+from flowsim.physics.air.trapped import critical_dip
 from flowsim.physics.arrays import FloatArray
-from flowsim.physics.atmosphere import dynamic_pressure
 from flowsim.physics.attitude import height
-from flowsim.physics.fuel_properties import density, kinematic_viscosity
-from flowsim.physics.tank_surface import surface_elevation_of
+from flowsim.physics.fuel.properties import density, kinematic_viscosity
+from flowsim.physics.tank.surface import surface_elevation_of
 from flowsim.system.tanks import StatedLevel
 
 OPEN_LINE, CARBURETTOR, DEMAND = 0, 1, 2

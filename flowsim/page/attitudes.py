@@ -9,14 +9,14 @@ from typing import Any
 
 import numpy as np
 
-from flowsim.files import shown_units as to
+from flowsim.files.units import shown as to
 from flowsim.network.assembly import Assembly
 from flowsim.physics.attitude import effective_gravity
-from flowsim.physics.tank_surface import surface_elevation_of
-from flowsim.reports.pitch_table import cell_of
-from flowsim.reports.scenario_words import pitch_name
+from flowsim.physics.tank.surface import surface_elevation_of
+from flowsim.reports.pages.pitch_table import cell_of
 from flowsim.reports.sections.grid import Grid, Least, names
-from flowsim.reports.units import flow_words, mass_flow_words, percent_words
+from flowsim.reports.words.scenarios import pitch_name
+from flowsim.reports.words.units import flow_words, mass_flow_words, percent_words
 from flowsim.studies.result import AdequacyResult, ScenarioResult
 
 Json = dict[str, Any]

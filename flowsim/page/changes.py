@@ -5,14 +5,14 @@ from dataclasses import dataclass
 from difflib import SequenceMatcher
 from typing import Any
 
-from flowsim.files.case_form import field_at, keys_at
-from flowsim.files.case_ledger import Ledger
-from flowsim.files.case_references import referring_to, renamed, sort_of
-from flowsim.files.toml_edits import Edit, applied, edited, read
-from flowsim.files.toml_sheet import EditError
-from flowsim.files.toml_source import TomlSource, with_quotes
-from flowsim.files.toml_spans import Path
-from flowsim.files.toml_values import at
+from flowsim.files.case.form import field_at, keys_at
+from flowsim.files.case.ledger import Ledger
+from flowsim.files.case.references import referring_to, renamed, sort_of
+from flowsim.files.toml.edits import Edit, applied, edited, read
+from flowsim.files.toml.sheet import EditError
+from flowsim.files.toml.source import TomlSource, with_quotes
+from flowsim.files.toml.spans import Path
+from flowsim.files.toml.values import at
 from flowsim.page.typed import TAKE_OUT, shown_text, typed_list, typed_value, unit_of
 
 _LENGTHS = ("in", "ft", "mm", "cm", "m")

@@ -7,12 +7,12 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from flowsim.errors import OutputError
-from flowsim.files import draft_file, safe_save
-from flowsim.files.case_draft import Draft
-from flowsim.files.case_file import read_draft
-from flowsim.files.draft_file import Kept
-from flowsim.files.safe_save import ChangedOutsideError, Seen, fingerprint, look
-from flowsim.files.toml_source import decode, file_name
+from flowsim.files.case.draft import Draft
+from flowsim.files.case.reader import read_draft
+from flowsim.files.saving import draft_file, safe_save
+from flowsim.files.saving.draft_file import Kept
+from flowsim.files.saving.safe_save import ChangedOutsideError, Seen, fingerprint, look
+from flowsim.files.toml.source import decode, file_name
 from flowsim.page.changes import Step, changed
 from flowsim.page.editions import Editions
 from flowsim.page.merge import onto

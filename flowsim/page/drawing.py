@@ -6,10 +6,10 @@ The script turns and projects it; nothing is worked out there.
 import math
 from typing import Any
 
-from flowsim.files.case_draft import Draft
-from flowsim.files.case_names import ENGINE
-from flowsim.files.case_places import point_of
-from flowsim.files.toml_spans import Path
+from flowsim.files.case.draft import Draft
+from flowsim.files.case.names import ENGINE
+from flowsim.files.case.places import point_of
+from flowsim.files.toml.spans import Path
 from flowsim.system.points import Point
 from flowsim.system.tanks import Solid
 

@@ -12,7 +12,7 @@ from pathlib import Path
 
 import flowsim
 from flowsim.errors import OutputError
-from flowsim.files.starter import starter_text
+from flowsim.files.case.starter import starter_text
 
 MOST = 200
 """Files that are listed."""

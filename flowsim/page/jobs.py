@@ -5,8 +5,8 @@ from pathlib import Path
 from typing import Any
 
 from flowsim.errors import FlowsimError, OutputError
-from flowsim.files.report_pictures import Flow
-from flowsim.files.toml_edits import read
+from flowsim.files.results.report_pictures import Flow
+from flowsim.files.toml.edits import read
 from flowsim.page.changes import Step
 from flowsim.page.desk import Desk
 from flowsim.page.mirror import mirrored
@@ -14,10 +14,10 @@ from flowsim.page.results import flow_pictures
 from flowsim.page.showing import changed_values, changes_made, inputs
 from flowsim.page.sizes import Tried, sizes_for, with_size
 from flowsim.reports.figures.draw import draw
-from flowsim.reports.units import head_words, percent_words
-from flowsim.studies.adequacy import SEED
-from flowsim.studies.brief import judge_briefly
-from flowsim.studies.live import flows, verdict
+from flowsim.reports.words.units import head_words, percent_words
+from flowsim.studies.adequacy.brief import judge_briefly
+from flowsim.studies.adequacy.live import flows, verdict
+from flowsim.studies.adequacy.study import SEED
 
 Json = dict[str, Any]
 
@@ -160,12 +160,12 @@ def make_report(path: Path) -> Json:
     FlowsimError
         The file has mistakes, or the folder cannot be written to.
     """
-    from flowsim.files.case_file import read_case_and_digest
-    from flowsim.files.output_folder import write_all
-    from flowsim.files.report_model import CaseFile
-    from flowsim.files.report_object import report_json
-    from flowsim.reports.report_build import build_report
-    from flowsim.reports.report_html import report_html
+    from flowsim.files.case.reader import read_case_and_digest
+    from flowsim.files.results.report_model import CaseFile
+    from flowsim.files.results.report_object import report_json
+    from flowsim.files.saving.output_folder import write_all
+    from flowsim.reports.render.html import report_html
+    from flowsim.reports.sections.build import build_report
     from flowsim.studies.report.collect import collect
 
     system, sha256 = read_case_and_digest(path)
@@ -178,7 +178,7 @@ def make_report(path: Path) -> Json:
     }
     missing = ""
     try:
-        from flowsim.reports.report_pdf import report_pdf
+        from flowsim.reports.render.pdf import report_pdf
 
         contents["report.pdf"] = report_pdf(made)
     except OutputError as error:

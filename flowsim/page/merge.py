@@ -5,10 +5,10 @@ from dataclasses import dataclass
 from typing import Any
 
 from flowsim.errors import FlowsimError
-from flowsim.files.case_form import keys_at
-from flowsim.files.toml_edits import Edit, edited, read
-from flowsim.files.toml_spans import Path
-from flowsim.files.toml_values import at, same
+from flowsim.files.case.form import keys_at
+from flowsim.files.toml.edits import Edit, edited, read
+from flowsim.files.toml.spans import Path
+from flowsim.files.toml.values import at, same
 from flowsim.page.changes import item
 from flowsim.page.typed import shown_text
 

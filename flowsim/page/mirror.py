@@ -7,12 +7,12 @@ from dataclasses import dataclass
 from typing import Any, Literal
 
 from flowsim.errors import FlowsimError
-from flowsim.files.case_form import field_at, keys_at
-from flowsim.files.case_mirror import KEY, MIRRORED
-from flowsim.files.case_sides import named, names_side, other_side, turned
-from flowsim.files.toml_edits import Edit
-from flowsim.files.toml_spans import Path
-from flowsim.files.toml_values import same
+from flowsim.files.case.form import field_at, keys_at
+from flowsim.files.case.mirror import KEY, MIRRORED
+from flowsim.files.case.sides import named, names_side, other_side, turned
+from flowsim.files.toml.edits import Edit
+from flowsim.files.toml.spans import Path
+from flowsim.files.toml.values import same
 from flowsim.page.changes import item
 from flowsim.page.typed import shown_text
 

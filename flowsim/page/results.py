@@ -4,22 +4,22 @@ import math
 from collections.abc import Iterable
 from typing import Any
 
-from flowsim.files.case_draft import Draft
-from flowsim.files.report_model import Block, Figure, Section, Steps
-from flowsim.files.report_pictures import Flow
-from flowsim.files.result_json import all_cautions
+from flowsim.files.case.draft import Draft
+from flowsim.files.results.check_json import all_cautions
+from flowsim.files.results.report_model import Block, Figure, Section, Steps
+from flowsim.files.results.report_pictures import Flow
 from flowsim.page.attitudes import attitudes, start_of
 from flowsim.reports.figures.draw import draw
+from flowsim.reports.pages.unmeasured import count_words
 from flowsim.reports.sections.answer import NOT_TESTED, SAYS, answer_section
 from flowsim.reports.sections.flow import flow_figures
 from flowsim.reports.sections.grid import grid_of
 from flowsim.reports.sections.head import hand_section, head_section
-from flowsim.reports.units import flow_words, percent_words
-from flowsim.reports.unmeasured_words import count_words
-from flowsim.studies.live import Flows
-from flowsim.studies.remarks import ALWAYS, provenance_words
+from flowsim.reports.words.units import flow_words, percent_words
+from flowsim.studies.adequacy.live import Flows
 from flowsim.studies.report.collect import Outcome, ReportStudy
 from flowsim.studies.result import AdequacyResult, ResultLine
+from flowsim.studies.review.remarks import ALWAYS, provenance_words
 
 Json = dict[str, Any]
 _NOT_HERE = "it is in the report"

@@ -2,10 +2,10 @@
 
 from typing import Any
 
-from flowsim.files.case_draft import Draft
-from flowsim.files.case_names import ENGINE
-from flowsim.files.toml_spans import Path
-from flowsim.files.toml_values import at
+from flowsim.files.case.draft import Draft
+from flowsim.files.case.names import ENGINE
+from flowsim.files.toml.spans import Path
+from flowsim.files.toml.values import at
 
 Json = dict[str, Any]
 

@@ -3,9 +3,9 @@
 from itertools import pairwise
 from typing import Any
 
-from flowsim.files.case_draft import Draft
-from flowsim.files.case_form import field_at, keys_at
-from flowsim.files.toml_spans import Path
+from flowsim.files.case.draft import Draft
+from flowsim.files.case.form import field_at, keys_at
+from flowsim.files.toml.spans import Path
 from flowsim.page.changes import item
 from flowsim.page.editions import Edition
 from flowsim.page.merge import differences

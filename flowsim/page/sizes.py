@@ -9,18 +9,18 @@ from dataclasses import dataclass
 from typing import Any
 
 from flowsim.errors import FlowsimError
-from flowsim.files.case_defaults import SIZE_KEYS
-from flowsim.files.case_draft import Draft
-from flowsim.files.case_file import read_draft
-from flowsim.files.case_form import keys_at
-from flowsim.files.quantities import QuantityError, parse_quantity
-from flowsim.files.quantity_kinds import BORE
-from flowsim.files.toml_edits import Edit, edited, read
-from flowsim.files.toml_spans import Path
+from flowsim.files.case.defaults import SIZE_KEYS
+from flowsim.files.case.draft import Draft
+from flowsim.files.case.form import keys_at
+from flowsim.files.case.reader import read_draft
+from flowsim.files.toml.edits import Edit, edited, read
+from flowsim.files.toml.spans import Path
+from flowsim.files.units.kinds import BORE
+from flowsim.files.units.quantities import QuantityError, parse_quantity
 from flowsim.page.typed import shown_text
-from flowsim.physics.fitting_catalogue import CATALOGUE
-from flowsim.physics.tube_sizes import FLARED_FITTING_BORE, INCH
-from flowsim.studies.resize import FOLLOWS, SAME, Size, size_of, trade_hoses, trade_tubes
+from flowsim.physics.course.tube_sizes import FLARED_FITTING_BORE, INCH
+from flowsim.physics.losses.fitting_catalogue import CATALOGUE
+from flowsim.studies.changes.resize import FOLLOWS, SAME, Size, size_of, trade_hoses, trade_tubes
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.lines import Line
 

@@ -4,18 +4,18 @@ import datetime
 from typing import Any
 
 from flowsim.errors import Mistake
-from flowsim.files.case_draft import Draft
-from flowsim.files.case_form import forms
-from flowsim.files.case_part_rules import known_parts
-from flowsim.files.toml_source import with_quotes
-from flowsim.files.toml_values import plain
+from flowsim.files.case.draft import Draft
+from flowsim.files.case.form import forms
+from flowsim.files.case.part_rules import known_parts
+from flowsim.files.toml.source import with_quotes
+from flowsim.files.toml.values import plain
 from flowsim.page.changes import sheet_unit
 from flowsim.page.drawing import drawing
 from flowsim.page.editions import Editions
 from flowsim.page.sheet import measuring_sheet
-from flowsim.physics.fitting_catalogue import ROUGHNESS
-from flowsim.physics.fuels import CATALOGUE
-from flowsim.studies.remarks import ALWAYS
+from flowsim.physics.fuel.catalogue import CATALOGUE
+from flowsim.physics.losses.fitting_catalogue import ROUGHNESS
+from flowsim.studies.review.remarks import ALWAYS
 
 Json = dict[str, Any]
 

@@ -7,9 +7,9 @@ what is wrong with it. Only what the page promises is done: the sheet's unit, ``
 import re
 from typing import Any
 
-from flowsim.files.case_form import FormField
-from flowsim.files.quantities import parse_number
-from flowsim.files.toml_sheet import EditError
+from flowsim.files.case.form import FormField
+from flowsim.files.toml.sheet import EditError
+from flowsim.files.units.quantities import parse_number
 
 TAKE_OUT = object()
 """The field was emptied."""

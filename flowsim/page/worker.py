@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from flowsim.errors import FlowsimError
-from flowsim.files.case_draft import Draft
-from flowsim.files.safe_save import fingerprint
+from flowsim.files.case.draft import Draft
+from flowsim.files.saving.safe_save import fingerprint
 
 Json = dict[str, Any]
 Say = Callable[[int, Json], None]
@@ -140,7 +140,7 @@ def _least_words(flows: Json) -> str:
 def judge_draft(draft: Draft, say: Say, go_on: Callable[[], None]) -> None:
     """Judge a draft in two steps, as ``check`` does."""
     from flowsim.page.results import flows_object, verdict_object
-    from flowsim.studies.live import flows, verdict
+    from flowsim.studies.adequacy.live import flows, verdict
 
     if draft.system is None:
         return

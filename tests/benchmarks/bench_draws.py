@@ -19,13 +19,13 @@ from pathlib import Path
 
 import numpy as np
 
-from flowsim.files.case_file import read_case
+from flowsim.files.case.reader import read_case
 from flowsim.network.solver import solve
-from flowsim.studies.deliver import take
-from flowsim.studies.draws import batches
-from flowsim.studies.joint import joint_ratios
-from flowsim.studies.judging import judge_lines, overall
-from flowsim.studies.sweep import Sweep, sweep
+from flowsim.studies.delivery.deliver import take
+from flowsim.studies.joint.study import joint_ratios
+from flowsim.studies.judged.sweep import Sweep, sweep
+from flowsim.studies.sampling.draws import batches
+from flowsim.studies.verdict.judging import judge_lines, overall
 from tests.benchmarks.bench_speed import conditions, four_outlets
 
 WANTED = 1.5
@@ -33,8 +33,8 @@ CASE = Path(__file__).parents[2] / "cases" / "four-outlets" / "case.toml"
 STUDY = """
 import sys
 from pathlib import Path
-from flowsim.files.case_file import read_case
-from flowsim.studies.uncertainty import uncertainty
+from flowsim.files.case.reader import read_case
+from flowsim.studies.uncertainty.study import uncertainty
 system = read_case(Path(sys.argv[1]))
 uncertainty(system, draws=int(sys.argv[2]), seed=1, samples=0)
 """

@@ -52,7 +52,7 @@ def said(error: Exception) -> str:
 @cache
 def four_outlets():
     """Give the system whose readings and flights are read."""
-    from flowsim.files.case_file import read_case
+    from flowsim.files.case.reader import read_case
 
     return read_case(ROOT / "cases" / "four-outlets" / "case.toml")
 
@@ -60,8 +60,8 @@ def four_outlets():
 def read_case_bytes(content: bytes) -> None:
     """Read a case file; what is accepted must also make a network."""
     from flowsim.errors import InputError
-    from flowsim.files.case_file import read_case_text
-    from flowsim.files.toml_source import decode
+    from flowsim.files.case.reader import read_case_text
+    from flowsim.files.toml.source import decode
     from flowsim.network.assembly import assemble
 
     try:
@@ -75,7 +75,7 @@ def read_case_bytes(content: bytes) -> None:
 def read_readings_bytes(content: bytes) -> None:
     """Read readings as CSV, or as TOML where they look like it."""
     from flowsim.errors import InputError
-    from flowsim.files.readings_file import read_readings_text
+    from flowsim.files.readings.reader import read_readings_text
 
     name = "readings.toml" if b"[[run]]" in content else "readings.csv"
     try:
@@ -87,8 +87,8 @@ def read_readings_bytes(content: bytes) -> None:
 def read_profile_bytes(content: bytes) -> None:
     """Read a flight profile, as a file of its own or out of a case."""
     from flowsim.errors import InputError
-    from flowsim.files.profile_file import read_profile_text
-    from flowsim.files.toml_source import decode
+    from flowsim.files.readings.profile_file import read_profile_text
+    from flowsim.files.toml.source import decode
 
     try:
         text = decode(content, "flight.toml")
@@ -100,7 +100,7 @@ def read_profile_bytes(content: bytes) -> None:
 def read_report_bytes(content: bytes) -> None:
     """Read a report's data."""
     from flowsim.errors import InputError
-    from flowsim.files.report_object import read_report
+    from flowsim.files.results.report_object import read_report
 
     with tempfile.NamedTemporaryFile(suffix=".json") as file:
         file.write(content)
@@ -114,10 +114,10 @@ def read_report_bytes(content: bytes) -> None:
 def read_words(content: bytes) -> None:
     """Read what a command line may hold: quantities, sizes, what-ifs."""
     from flowsim.errors import FlowsimError
-    from flowsim.files import quantity_kinds as kinds
-    from flowsim.files.quantities import QuantityError, parse_quantity
-    from flowsim.files.size_list import parse_sizes
-    from flowsim.files.what_if_words import parse_what_if
+    from flowsim.files.case.size_list import parse_sizes
+    from flowsim.files.case.what_if_words import parse_what_if
+    from flowsim.files.units import kinds
+    from flowsim.files.units.quantities import QuantityError, parse_quantity
 
     text = content.decode("utf-8", errors="replace")
     readers: list[Callable[[], object]] = [
@@ -180,7 +180,7 @@ def corpus(reader: str) -> list[bytes]:
 
 def _small_report() -> bytes:
     """Give a real report's data with every list cut short."""
-    from flowsim.files.report_object import report_json
+    from flowsim.files.results.report_object import report_json
     from tests.support.report_cases import report_of
 
     def cut(value: Any) -> Any:

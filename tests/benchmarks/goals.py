@@ -25,11 +25,11 @@ from pathlib import Path
 
 import numpy as np
 
-from flowsim.files.case_file import read_case
+from flowsim.files.case.reader import read_case
 from flowsim.network.assembly import assemble
 from flowsim.network.solver import solve
-from flowsim.studies.adequacy import DRAWS, SEED
-from flowsim.studies.brief import judge_briefly
+from flowsim.studies.adequacy.brief import judge_briefly
+from flowsim.studies.adequacy.study import DRAWS, SEED
 from tests.benchmarks.bench_speed import conditions, four_outlets, scalar_flow
 from tests.support.large_systems import large_system
 
@@ -193,8 +193,8 @@ def draws(repeats: int) -> Iterator[Row]:
     code = (
         "import resource, sys, time\n"
         "from pathlib import Path\n"
-        "from flowsim.files.case_file import read_case\n"
-        "from flowsim.studies.uncertainty import uncertainty\n"
+        "from flowsim.files.case.reader import read_case\n"
+        "from flowsim.studies.uncertainty.study import uncertainty\n"
         "system = read_case(Path(sys.argv[1]))\n"
         "begin = time.process_time()\n"
         "uncertainty(system, draws=int(sys.argv[2]), seed=1, samples=0)\n"

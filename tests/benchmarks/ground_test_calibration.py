@@ -18,17 +18,17 @@ from pathlib import Path
 import numpy as np
 import numpy.typing as npt
 
-from flowsim.files.case_file import read_case
+from flowsim.files.case.reader import read_case
 from flowsim.network.assembly import assemble
 from flowsim.network.scenarios import CARBURETTOR, OPEN_LINE
-from flowsim.studies.calibration import calibrated, inputs_on_ground, with_scores
-from flowsim.studies.draws import Draws, draw, draws_from
 from flowsim.studies.ground_test.fit import fit, set_up_errors
 from flowsim.studies.ground_test.predict import run_model
 from flowsim.studies.ground_test.runs import END_HEIGHT, PITCH, QUANTITY, Setting
-from flowsim.studies.joint import joint_ratios
-from flowsim.studies.scores import learned_of
-from flowsim.studies.sweep import Sweep, sweep
+from flowsim.studies.joint.study import joint_ratios
+from flowsim.studies.judged.sweep import Sweep, sweep
+from flowsim.studies.sampling.calibration import calibrated, inputs_on_ground, with_scores
+from flowsim.studies.sampling.draws import Draws, draw, draws_from
+from flowsim.studies.sampling.scores import learned_of
 from flowsim.system.fuel_system import FuelSystem
 
 ROOT = Path(__file__).parents[2]

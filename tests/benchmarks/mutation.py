@@ -56,7 +56,7 @@ TABLES = ("fuels", "formed_fittings", "line_materials", "tube_sizes", "fitting_c
 GROUPS = {
     "network": Group(
         ("flowsim/network/*",),
-        ("tests/unit/network", "tests/unit/studies/test_judged_set.py", "tests/published"),
+        ("tests/unit/network", "tests/unit/studies/judged/test_scenarios.py", "tests/published"),
     ),
     "physics": Group(("flowsim/physics/*",), ("tests/unit/physics", "tests/published")),
     "tables": Group(
@@ -77,8 +77,8 @@ GROUPS = {
             for name in (*ADEQUACY[1:], "adequacy_records")
         ),
         wider=(
-            "tests/unit/studies/test_adequacy.py", "tests/golden",
-            "tests/unit/reports/test_hand_check.py",
+            "tests/unit/studies/adequacy/test_study.py", "tests/golden",
+            "tests/unit/reports/pages/test_hand_check.py",
         ),
     ),
 }  # fmt: skip

@@ -23,8 +23,8 @@ import numpy as np
 import tomlkit
 
 from flowsim.errors import InputError
-from flowsim.files.case_file import read_case
-from flowsim.studies.brief import Brief, judge_briefly
+from flowsim.files.case.reader import read_case
+from flowsim.studies.adequacy.brief import Brief, judge_briefly
 from flowsim.system.fuel_system import FuelSystem
 from tests.support.everything_drawn import everything_drawn
 from tests.support.plausible_cases import Case, plausible_case

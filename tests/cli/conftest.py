@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from flowsim.cli.main import exit_code_of
-from flowsim.files.starter import starter_text
+from flowsim.files.case.starter import starter_text
 
 
 @dataclass(frozen=True)

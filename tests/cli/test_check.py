@@ -8,7 +8,7 @@ import pytest
 
 from flowsim.cli import check as command
 from flowsim.cli.exit_codes import BY_VERDICT
-from flowsim.studies import adequacy
+from flowsim.studies.adequacy import study as adequacy
 from flowsim.studies.result import Verdict
 
 ROOT = Path(__file__).parents[2]

@@ -121,7 +121,7 @@ def test_transfer_without_joined_tanks(run):
 
 
 def test_transfer_overflows(run, monkeypatch):
-    from flowsim.studies import transfer
+    from flowsim.studies.flight import transfer
 
     monkeypatch.setattr(transfer, "SITUATIONS", transfer.SITUATIONS[-1:])
     said = run("flight", CASE, "--transfer")
@@ -133,7 +133,7 @@ def test_transfer_overflows(run, monkeypatch):
 
 
 def test_csv_cells_are_not_formulas():
-    from flowsim.files.flight_csv import _text
+    from flowsim.files.results.flight_csv import _text
 
     assert _text("=1+1") == "'=1+1"
     assert _text("left") == "left"

@@ -18,16 +18,19 @@ import jsonschema
 import numpy as np
 import pytest
 
-from flowsim.files.json_text import json_text
+from flowsim.files.results.json_text import json_text
 from flowsim.network import solver
 from flowsim.network.scenarios import END_NAMES
-from flowsim.physics.air import HumpState
-from flowsim.studies import flight_attitudes, judged_set, transfer, uncertainty
+from flowsim.physics.air.trapped import HumpState
 from flowsim.studies.flight import result as flight_result
+from flowsim.studies.flight import transfer
+from flowsim.studies.judged import flight_attitudes
+from flowsim.studies.judged import scenarios as judged_set
 from flowsim.studies.result import OPEN_LINE_ONLY, Verdict
 from flowsim.studies.routing import attitudes as routing_attitudes
 from flowsim.studies.routing.high_points import NO_FLOW
 from flowsim.studies.routing.result import Grade
+from flowsim.studies.uncertainty import study as uncertainty
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.routing import ObstacleKind
 from tests.support.output_samples import CASES, ROOT, texts

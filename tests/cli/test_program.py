@@ -99,7 +99,7 @@ def test_a_bug_says_so_and_where_to_report_it(run, case, monkeypatch):
     def broken(*_args, **_options):
         raise ZeroDivisionError("inner secret")
 
-    monkeypatch.setattr("flowsim.studies.adequacy.judge", broken)
+    monkeypatch.setattr("flowsim.studies.adequacy.study.judge", broken)
     said = run("check", case)
     assert said.code == 70
     assert said.out == ""
@@ -111,7 +111,7 @@ def test_interrupting_is_no_verdict(run, case, monkeypatch):
     def interrupted(*_args, **_options):
         raise KeyboardInterrupt
 
-    monkeypatch.setattr("flowsim.studies.adequacy.judge", interrupted)
+    monkeypatch.setattr("flowsim.studies.adequacy.study.judge", interrupted)
     assert run("check", case).code == 130
 
 

@@ -9,7 +9,7 @@ from pathlib import Path
 import jsonschema
 import pytest
 
-from flowsim.reports import report_pdf
+from flowsim.reports.render import pdf as report_pdf
 from flowsim.studies.report import collect as collecting
 from tests.support.report_cases import quick_study
 

@@ -11,12 +11,12 @@ import mpmath
 import numpy as np
 import pytest
 
-from flowsim.files.case_file import read_case
+from flowsim.files.case.reader import read_case
 from flowsim.network.conditions import Conditions, Factors, nominal_factors
 from flowsim.network.elements import Network
 from flowsim.network.solver import Solution, solve
-from flowsim.studies.adequacy import judge
-from flowsim.studies.sweep import Sweep, sweep
+from flowsim.studies.adequacy.study import judge
+from flowsim.studies.judged.sweep import Sweep, sweep
 from tests.exactness.slow_solver import Answer, TooManyError, solve_slowly
 from tests.support.random_blocks import random_block
 from tests.support.small_networks import conditions, network, tube

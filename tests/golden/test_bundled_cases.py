@@ -11,8 +11,8 @@ from typing import Any
 
 import pytest
 
-from flowsim.files.case_file import read_case
-from flowsim.studies.adequacy import judge
+from flowsim.files.case.reader import read_case
+from flowsim.studies.adequacy.study import judge
 from flowsim.studies.result import AdequacyResult, Verdict
 
 CASES = Path(__file__).parents[2] / "cases"

@@ -7,11 +7,11 @@ from pathlib import Path
 import pytest
 
 from flowsim.errors import FlowsimError
-from flowsim.files.case_form import form
-from flowsim.files.case_models_lines import CaseFile
-from flowsim.files.draft_file import draft_path, kept
-from flowsim.files.starter import starter_text
-from flowsim.files.toml_edits import Edit
+from flowsim.files.case.form import form
+from flowsim.files.case.models_lines import CaseFile
+from flowsim.files.case.starter import starter_text
+from flowsim.files.saving.draft_file import draft_path, kept
+from flowsim.files.toml.edits import Edit
 from flowsim.page.answer import Room
 from flowsim.page.changes import Step
 from flowsim.page.desk import Desk

@@ -2,7 +2,7 @@
 
 import random
 
-from flowsim.files.starter import starter_text
+from flowsim.files.case.starter import starter_text
 from flowsim.page.changes import Step
 from flowsim.page.editions import Editions
 from flowsim.page.typed import TAKE_OUT, shown_text, typed_list, typed_value
@@ -86,7 +86,7 @@ def test_undo_survives_saving(ask: Caller, room, case) -> None:
 
 
 def field(kind: str, item: str = ""):
-    from flowsim.files.case_form import FormField
+    from flowsim.files.case.form import FormField
 
     return FormField(key="x", label="x", kind=kind, words="", required=False, item=item)
 

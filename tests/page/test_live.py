@@ -6,12 +6,12 @@ from pathlib import Path
 
 import pytest
 
-from flowsim.files.case_file import read_case, read_draft
+from flowsim.files.case.reader import read_case, read_draft
 from flowsim.page.worker import Worker, judge_draft
-from flowsim.reports.pitch_table import cell_of
+from flowsim.reports.pages.pitch_table import cell_of
 from flowsim.reports.sections.grid import grid_of
-from flowsim.studies.adequacy import judge
-from flowsim.studies.live import flows, verdict
+from flowsim.studies.adequacy.live import flows, verdict
+from flowsim.studies.adequacy.study import judge
 
 CASES = sorted((Path(__file__).parents[2] / "cases").glob("*/case.toml"))
 

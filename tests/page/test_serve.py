@@ -13,8 +13,8 @@ from pathlib import Path
 
 import pytest
 
-from flowsim.files.draft_file import kept
-from flowsim.files.starter import starter_text
+from flowsim.files.case.starter import starter_text
+from flowsim.files.saving.draft_file import kept
 from flowsim.page.desk import Desk
 from flowsim.page.guards import LARGEST_BODY
 from tests.page.conftest import not_judged

@@ -20,7 +20,7 @@ from typing import Any
 
 import pytest
 
-from flowsim.files.starter import starter_text
+from flowsim.files.case.starter import starter_text
 from flowsim.page.answer import Room, answer
 from flowsim.page.desk import Desk
 from flowsim.page.guards import Answer, Gate, Request

@@ -7,7 +7,7 @@ import time
 
 import pytest
 
-from flowsim.files.starter import starter_text
+from flowsim.files.case.starter import starter_text
 from tests.page_browser.conftest import flowsim
 
 

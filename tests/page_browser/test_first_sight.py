@@ -4,7 +4,7 @@ import json
 
 import pytest
 
-from flowsim.files.starter import starter_text
+from flowsim.files.case.starter import starter_text
 from tests.page_browser.conftest import CASES, flowsim, program, wait
 
 

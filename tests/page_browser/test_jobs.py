@@ -9,8 +9,8 @@ import tomllib
 
 import pytest
 
-from flowsim.files.case_file import read_case
-from flowsim.studies.live import flows
+from flowsim.files.case.reader import read_case
+from flowsim.studies.adequacy.live import flows
 from tests.page_browser.conftest import CASES, flowsim
 
 
@@ -299,6 +299,6 @@ def test_the_other_side_is_made_where_it_is_not_there(opened) -> None:
 
 
 def unset(kind: str, index: int):
-    from flowsim.files.toml_edits import Edit
+    from flowsim.files.toml.edits import Edit
 
     return Edit("unset", (kind, index))

@@ -2,7 +2,7 @@
 
 import pytest
 
-from flowsim.files.starter import starter_text
+from flowsim.files.case.starter import starter_text
 
 # Contrast of every piece of text that can be seen, against the nearest background (WCAG 2 formula).
 CONTRAST = """

@@ -9,8 +9,8 @@ import pytest
 
 from flowsim.network.assembly import Assembly, assemble
 from flowsim.network.solver import solve
-from flowsim.physics.fitting_catalogue import fitting
-from flowsim.studies.loss_paths import loss_paths_of
+from flowsim.physics.losses.fitting_catalogue import fitting
+from flowsim.studies.adequacy.loss_paths import loss_paths_of
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.lines import Junction, Line
 from flowsim.system.parts import FlowCoefficient, MinorLoss, Part, Pipe

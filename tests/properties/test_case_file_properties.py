@@ -9,14 +9,16 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from flowsim.errors import InputError, Mistake
-from flowsim.files import case_models, case_models_lines, case_models_tanks
-from flowsim.files import quantity_kinds as kinds
-from flowsim.files.case_file import read_case_text
-from flowsim.files.case_part_rules import known_parts
-from flowsim.files.case_validate import toml_text
-from flowsim.files.quantities import QuantityError, parse_quantity
-from flowsim.files.starter import starter_text
-from flowsim.files.toml_source import decode
+from flowsim.files.case import models as case_models
+from flowsim.files.case import models_lines as case_models_lines
+from flowsim.files.case import models_tanks as case_models_tanks
+from flowsim.files.case.part_rules import known_parts
+from flowsim.files.case.reader import read_case_text
+from flowsim.files.case.starter import starter_text
+from flowsim.files.case.validate import toml_text
+from flowsim.files.toml.source import decode
+from flowsim.files.units import kinds
+from flowsim.files.units.quantities import QuantityError, parse_quantity
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.parts import Pipe
 

@@ -9,8 +9,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from flowsim.files.case_file import read_case
-from flowsim.studies.brief import judge_briefly
+from flowsim.files.case.reader import read_case
+from flowsim.studies.adequacy.brief import judge_briefly
 from flowsim.system.fuel_system import FuelSystem
 from tests.support.everything_drawn import drawn_brief
 from tests.support.random_systems import random_system

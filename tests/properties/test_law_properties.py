@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from flowsim.physics.fitting_catalogue import CATALOGUE, fitting
-from flowsim.physics.losses import exit_coefficient, head_loss, reynolds
+from flowsim.physics.losses.fitting_catalogue import CATALOGUE, fitting
+from flowsim.physics.losses.laws import exit_coefficient, head_loss, reynolds
 from flowsim.system.parts import (
     FlowCoefficient,
     MeasuredDrop,

@@ -11,9 +11,15 @@ import numpy as np
 import pytest
 
 from flowsim.network.assembly import assemble
-from flowsim.physics.fitting_catalogue import fitting
-from flowsim.studies.brief import Brief, judge_briefly, judge_table, judged_table, take_rows
-from flowsim.studies.judging import SEVERITY
+from flowsim.physics.losses.fitting_catalogue import fitting
+from flowsim.studies.adequacy.brief import (
+    Brief,
+    judge_briefly,
+    judge_table,
+    judged_table,
+    take_rows,
+)
+from flowsim.studies.verdict.judging import SEVERITY
 from flowsim.system.engine import Carburettor
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.lines import Junction, Selector

@@ -11,7 +11,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from flowsim.errors import InputError
-from flowsim.files.report_object import read_report
+from flowsim.files.results.report_object import read_report
 from tests.benchmarks import fuzz_readers
 from tests.benchmarks.fuzz_readers import LARGEST_MEMORY, LONGEST_TIME, READERS
 

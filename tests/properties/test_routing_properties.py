@@ -9,9 +9,9 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from flowsim.errors import DomainError
-from flowsim.physics.centre_line import CentreLine, centre_line
-from flowsim.physics.distances import segment_distance
-from flowsim.physics.height_profile import profile, upward
+from flowsim.physics.course.centre_line import CentreLine, centre_line
+from flowsim.physics.course.distances import segment_distance
+from flowsim.physics.course.height_profile import profile, upward
 from flowsim.studies.routing.basins import LEVEL_ENOUGH, basins, left_below
 from flowsim.studies.routing.courses import LaidLine, course_of
 

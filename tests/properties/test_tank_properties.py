@@ -7,11 +7,11 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from flowsim.physics import solids
 from flowsim.physics.arrays import FloatArray
-from flowsim.physics.solid_surface import arrays_of
-from flowsim.physics.surface_table import SurfaceTable
-from flowsim.physics.tank_volume import (
+from flowsim.physics.tank import solids
+from flowsim.physics.tank.solid_surface import arrays_of
+from flowsim.physics.tank.surface_table import SurfaceTable
+from flowsim.physics.tank.volume import (
     ROUND_TRIP,
     extreme_elevations,
     surface_elevation,

@@ -10,8 +10,8 @@ from pathlib import Path
 
 import pytest
 
-from flowsim.files.report_object import report_json
-from flowsim.reports.report_html import report_html
+from flowsim.files.results.report_object import report_json
+from flowsim.reports.render.html import report_html
 from tests.support.report_cases import report_of
 
 BROWSERS = ("chromium", "chromium-browser", "google-chrome")

@@ -5,7 +5,7 @@ from typing import Any
 
 import numpy as np
 
-from flowsim.physics.solids import box
+from flowsim.physics.tank.solids import box
 from flowsim.studies.flight.profile import fly
 from flowsim.studies.flight.result import FlightResult
 from flowsim.system.fuel_system import FuelSystem

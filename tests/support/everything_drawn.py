@@ -6,13 +6,13 @@ It shares laws, solver and words with ``check``, and none of what chooses which 
 import numpy as np
 
 from flowsim.network.assembly import assemble
-from flowsim.studies.brief import Brief, judged_table
-from flowsim.studies.decisions.evidence import Evidence
-from flowsim.studies.decisions.gather import decisions_of
-from flowsim.studies.draws import draw
-from flowsim.studies.joint import joint_ratios
-from flowsim.studies.judging import Overall, judge_lines, overall
-from flowsim.studies.sweep import sweep_of
+from flowsim.studies.adequacy.brief import Brief, judged_table
+from flowsim.studies.joint.study import joint_ratios
+from flowsim.studies.judged.sweep import sweep_of
+from flowsim.studies.sampling.draws import draw
+from flowsim.studies.verdict.decisions.evidence import Evidence
+from flowsim.studies.verdict.decisions.gather import decisions_of
+from flowsim.studies.verdict.judging import Overall, judge_lines, overall
 from flowsim.system.fuel_system import FuelSystem
 
 

@@ -5,7 +5,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from flowsim.physics.fitting_catalogue import fitting
+from flowsim.physics.losses.fitting_catalogue import fitting
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.lines import Drain, Junction, Line, Node, Selector, Tee
 from flowsim.system.points import Point

@@ -2,7 +2,7 @@
 
 from pathlib import Path
 
-from flowsim.files.starter import starter_text
+from flowsim.files.case.starter import starter_text
 from tests.support.routing_case import case_text, line
 
 ROOT = Path(__file__).parents[2]

@@ -9,24 +9,24 @@ from typing import Any
 from scipy.optimize import brentq
 
 from flowsim.constants import STANDARD_GRAVITY
-from flowsim.files.case_file import read_case_text
-from flowsim.physics.atmosphere import standard_density, standard_pressure, standard_temperature
-from flowsim.physics.fitting_catalogue import cv_to_kv
-from flowsim.physics.friction import darcy_factor
-from flowsim.physics.fuel_properties import density, kinematic_viscosity, vapour_pressure
-from flowsim.physics.fuels import CATALOGUE
-from flowsim.physics.losses import head_loss, sudden_change
-from flowsim.physics.measured_points import (
+from flowsim.files.case.reader import read_case_text
+from flowsim.physics.air.atmosphere import standard_density, standard_pressure, standard_temperature
+from flowsim.physics.fuel.catalogue import CATALOGUE
+from flowsim.physics.fuel.measured_points import (
     density_through,
     vapour_pressure_through,
     viscosity_through,
 )
-from flowsim.physics.petroleum import (
+from flowsim.physics.fuel.petroleum import (
     ethanol_density,
     ethanol_dynamic_viscosity,
     petroleum_density,
     reid_vapour_pressure,
 )
+from flowsim.physics.fuel.properties import density, kinematic_viscosity, vapour_pressure
+from flowsim.physics.losses.fitting_catalogue import cv_to_kv
+from flowsim.physics.losses.friction import darcy_factor
+from flowsim.physics.losses.laws import head_loss, sudden_change
 from flowsim.system.engine import Engine
 from flowsim.system.parts import FlowCoefficient
 from tests.support.published_units import PSI, US_GALLON, si

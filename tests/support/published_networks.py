@@ -18,7 +18,7 @@ from flowsim.network.conditions import Conditions
 from flowsim.network.elements import Exit, Link, Network, PlacedPart
 from flowsim.network.outcome import part_losses
 from flowsim.network.solver import Solution, solve
-from flowsim.physics.losses import head_loss, reynolds, velocity
+from flowsim.physics.losses.laws import head_loss, reynolds, velocity
 from flowsim.system.parts import MinorLoss, Orifice, Part, Pipe, QuadraticLoss
 from tests.support.published_units import si
 

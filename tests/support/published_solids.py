@@ -9,9 +9,9 @@ from typing import Any
 
 import numpy as np
 
-from flowsim.physics import solids
 from flowsim.physics.arrays import FloatArray
-from flowsim.physics.tank_volume import surface_elevation, volume_below
+from flowsim.physics.tank import solids
+from flowsim.physics.tank.volume import surface_elevation, volume_below
 from flowsim.system.points import Point
 from tests.support.published_units import UNITS, unit
 

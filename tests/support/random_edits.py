@@ -5,9 +5,9 @@ from collections.abc import Iterator
 from pathlib import Path as File
 from typing import Any
 
-from flowsim.files.starter import starter_text
-from flowsim.files.toml_edits import Edit
-from flowsim.files.toml_spans import Path
+from flowsim.files.case.starter import starter_text
+from flowsim.files.toml.edits import Edit
+from flowsim.files.toml.spans import Path
 
 ROOT = File(__file__).parents[2]
 WORDS = ("3/8 in", "0.305 in", "-14 in", "left", "a # b", 'say "so"', "back\\slash", "ümläut", "",

@@ -10,9 +10,9 @@ from itertools import pairwise
 
 import numpy as np
 
-from flowsim.physics.fitting_catalogue import BORE_BAND, fitting
-from flowsim.physics.fuels import fuel_named
-from flowsim.physics.solids import box
+from flowsim.physics.fuel.catalogue import fuel_named
+from flowsim.physics.losses.fitting_catalogue import BORE_BAND, fitting
+from flowsim.physics.tank.solids import box
 from flowsim.system.bands import Band, Exact, Lognormal, Triangular
 from flowsim.system.engine import Carburettor, Engine
 from flowsim.system.fuel_system import FuelSystem

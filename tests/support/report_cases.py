@@ -3,11 +3,11 @@
 from functools import cache
 from pathlib import Path
 
-from flowsim.files.case_file import read_case
-from flowsim.files.report_model import CaseFile, Report
+from flowsim.files.case.reader import read_case
+from flowsim.files.results.report_model import CaseFile, Report
 from flowsim.network.assembly import assemble
-from flowsim.reports.report_build import build_report
-from flowsim.studies.adequacy import judge
+from flowsim.reports.sections.build import build_report
+from flowsim.studies.adequacy.study import judge
 from flowsim.studies.report.collect import Outcome, ReportStudy, attempt
 from flowsim.studies.report.flow_bands import flow_bands
 from flowsim.studies.report.margin_map import margin_maps

@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from flowsim.files.case_file import read_case_text
+from flowsim.files.case.reader import read_case_text
 from flowsim.system.fuel_system import FuelSystem
 
 HEAD = """

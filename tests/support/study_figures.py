@@ -10,13 +10,13 @@ from collections.abc import Iterator
 import numpy as np
 
 from flowsim.errors import DomainError
+from flowsim.studies.changes.resize import Size
 from flowsim.studies.flight.profile import fly
 from flowsim.studies.ground_test.plan import plan
-from flowsim.studies.inverse import Basis, least_head, steepest_pitch
-from flowsim.studies.resize import Size
-from flowsim.studies.sizing import size_lines
-from flowsim.studies.unusable import unusable_fuel
-from flowsim.studies.what_if import usual_what_ifs, what_if
+from flowsim.studies.sizing.inverse import Basis, least_head, steepest_pitch
+from flowsim.studies.sizing.study import size_lines
+from flowsim.studies.unusable.study import unusable_fuel
+from flowsim.studies.what_if.study import usual_what_ifs, what_if
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.profile import Phase, Profile
 

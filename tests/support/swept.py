@@ -2,7 +2,7 @@
 
 from functools import cache
 
-from flowsim.studies.sweep import Sweep, sweep
+from flowsim.studies.judged.sweep import Sweep, sweep
 from tests.support.systems import one_tank, two_tanks
 
 

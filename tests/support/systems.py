@@ -6,9 +6,9 @@ from typing import Any
 
 import numpy as np
 
-from flowsim.physics.fitting_catalogue import BORE_BAND, fitting
-from flowsim.physics.fuels import fuel_named
-from flowsim.physics.solids import box
+from flowsim.physics.fuel.catalogue import fuel_named
+from flowsim.physics.losses.fitting_catalogue import BORE_BAND, fitting
+from flowsim.physics.tank.solids import box
 from flowsim.system.engine import Carburettor, Engine, Flight
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.lines import Drain, Line, Selector, Tee

@@ -1,6 +1,6 @@
 """Work out what every unit of a case file is worth, by pint from our own definitions.
 
-    python -m tests.support.unit_factors      rewrites flowsim/files/unit_factors.py
+    python -m tests.support.unit_factors      rewrites flowsim/files/units/factors.py
 
 The library takes a fifth of a second to import, which is too long for every start of a command, so
 its answers are kept as a table; a test holds the table to the library.
@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pint
 
-from flowsim.files.quantity_kinds import KINDS, UNIT_WORDS
+from flowsim.files.units.kinds import KINDS, UNIT_WORDS
 
 FILES = Path(__file__).parents[2] / "flowsim" / "files"
 TABLE = FILES / "unit_factors.py"

@@ -3,7 +3,7 @@
 Every number is made up; no aeroplane is meant.
 """
 
-from flowsim.files.case_file import read_case_text
+from flowsim.files.case.reader import read_case_text
 from flowsim.system.fuel_system import FuelSystem
 
 _HEAD = """title = "Invented case for tests"

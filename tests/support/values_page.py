@@ -12,8 +12,8 @@ from collections.abc import Iterator, Mapping
 from functools import cache
 from pathlib import Path
 
-from flowsim.physics.fitting_catalogue import CATALOGUE
-from flowsim.physics.fuels import CATALOGUE as FUELS
+from flowsim.physics.fuel.catalogue import CATALOGUE as FUELS
+from flowsim.physics.losses.fitting_catalogue import CATALOGUE
 from flowsim.system.bands import Band, Exact, Lognormal, LognormalEnds, Normal, Triangular
 from flowsim.system.fuel import Fuel
 from flowsim.system.tags import OWN, Tag
@@ -75,8 +75,8 @@ def _fittings() -> str:
     lines = [
         "## Fittings\n",
         "Loss = (K + K1/Re) velocity heads at the bore named. Code: "
-        "`flowsim/physics/fitting_catalogue.py`. Used by every fitting that a case names without a "
-        "loss of its own.\n",
+        "`flowsim/physics/losses/fitting_catalogue.py`. Used by every fitting that a case names "
+        "without a loss of its own.\n",
         "| fitting | K | band of K | K1 | band of K1 | bore | tag | source |",
         "|---|---|---|---|---|---|---|---|",
     ]
@@ -92,8 +92,9 @@ def _fittings() -> str:
 def _fuels() -> str:
     lines = [
         "## Fuels\n",
-        "Taken where the case gives no reading of its own. Code: `flowsim/physics/fuels.py`. What "
-        "the source does not say is from memory was read or follows from a published law.\n",
+        "Taken where the case gives no reading of its own. "
+        "Code: `flowsim/physics/fuel/catalogue.py`. "
+        "What the source does not say is from memory was read or follows from a published law.\n",
         "| fuel | density at 15 degC, kg/m3 | viscosity, mm2/s at degC | band of viscosity | "
         "Reid vapour pressure, kPa | tag | source |",
         "|---|---|---|---|---|---|---|",

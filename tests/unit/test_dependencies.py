@@ -45,7 +45,7 @@ def test_what_is_imported_is_a_dependency():
 
 
 def test_the_second_opinion_alone_imports_fluids():
-    assert imported()["fluids"] == {"flowsim/reports/second_opinion.py"}
-    tree = ast.parse((ROOT / "flowsim/reports/second_opinion.py").read_text(encoding="utf-8"))
+    assert imported()["fluids"] == {"flowsim/reports/pages/second_opinion.py"}
+    tree = ast.parse((ROOT / "flowsim/reports/pages/second_opinion.py").read_text(encoding="utf-8"))
     outside = [node for node in tree.body if isinstance(node, ast.Import | ast.ImportFrom)]
     assert not [node for node in outside if "fluids" in ast.unparse(node)]

@@ -4,7 +4,7 @@ import ast
 
 import pytest
 
-from flowsim.physics.fitting_catalogue import CATALOGUE
+from flowsim.physics.losses.fitting_catalogue import CATALOGUE
 from flowsim.system.tags import OWN, Tag
 from tests.support import constants_in_code
 from tests.support.constants_in_code import Entry, entries

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from html import escape
 
-from flowsim.reports.units import clean
+from flowsim.reports.words.units import clean
 
 WIDTH = 420.0
 """Width of every picture in its own units: about the width of a telephone in pixels."""

@@ -2,12 +2,20 @@
 
 import math
 
-from flowsim.files.report_model import Block, Bullets, Figure, Heading, Pairs, Section, Words
-from flowsim.files.report_pictures import BandRow, Bands
-from flowsim.reports.scenario_words import scenario_pairs, short_name
+from flowsim.files.results.report_model import (
+    Block,
+    Bullets,
+    Figure,
+    Heading,
+    Pairs,
+    Section,
+    Words,
+)
+from flowsim.files.results.report_pictures import BandRow, Bands
+from flowsim.reports.pages.unmeasured import count_words
 from flowsim.reports.sections.kit import finite, section, table
-from flowsim.reports.units import head_words, mass_flow_words, ratio_words, share_words
-from flowsim.reports.unmeasured_words import count_words
+from flowsim.reports.words.scenarios import scenario_pairs, short_name
+from flowsim.reports.words.units import head_words, mass_flow_words, ratio_words, share_words
 from flowsim.studies.report.collect import ReportStudy
 from flowsim.studies.result import AdequacyResult, LossPath, ResultLine, Verdict
 

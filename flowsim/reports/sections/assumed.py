@@ -3,12 +3,12 @@
 from collections import Counter
 
 from flowsim.constants import STANDARD_GRAVITY
-from flowsim.files import shown_units as to
-from flowsim.files.report_model import Block, Heading, Pairs, Section, Words
-from flowsim.reports.check_report import LITRE, TWO_US_QUARTS, seconds_to_fill
+from flowsim.files.results.report_model import Block, Heading, Pairs, Section, Words
+from flowsim.files.units import shown as to
+from flowsim.reports.pages.check import LITRE, TWO_US_QUARTS, seconds_to_fill
+from flowsim.reports.pages.unmeasured import COLUMNS, loss_rows, remedies, without_share
 from flowsim.reports.sections.kit import bullets, section, table
-from flowsim.reports.units import digits, number, pitch_words, temperature_words, with_unit
-from flowsim.reports.unmeasured_words import COLUMNS, loss_rows, remedies, without_share
+from flowsim.reports.words.units import digits, number, pitch_words, temperature_words, with_unit
 from flowsim.studies.report.collect import ReportStudy
 
 UNMEASURED = {"assumed": "ASSUMED by the builder", "default": "NOT GIVEN, usual value taken"}

@@ -1,6 +1,7 @@
 """The last pages: sources, cautions, what it was made from, notes and signatures."""
 
-from flowsim.files.report_model import (
+from flowsim.files.results.check_json import all_cautions, versions
+from flowsim.files.results.report_model import (
     Blanks,
     Block,
     Bullets,
@@ -11,7 +12,6 @@ from flowsim.files.report_model import (
     Ticks,
     Words,
 )
-from flowsim.files.result_json import all_cautions, versions
 from flowsim.network.outcome import part_description
 from flowsim.reports.sections.assumed import RULE
 from flowsim.reports.sections.kit import section

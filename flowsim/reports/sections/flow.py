@@ -2,15 +2,15 @@
 
 import math
 
-from flowsim.files import shown_units as to
-from flowsim.files.report_model import Block, Explorer, Figure, Section, Words
-from flowsim.files.report_pictures import Flow, FlowBand, FlowCurve, FlowPoint, Margin, Mark
-from flowsim.reports.pitch_table import pitch_tables
+from flowsim.files.results.report_model import Block, Explorer, Figure, Section, Words
+from flowsim.files.results.report_pictures import Flow, FlowBand, FlowCurve, FlowPoint, Margin, Mark
+from flowsim.files.units import shown as to
+from flowsim.reports.pages.pitch_table import pitch_tables
 from flowsim.reports.sections.grid import Grid, Least, carries, grid_of, names
 from flowsim.reports.sections.kit import finite, gap, section
 from flowsim.reports.sections.system import litres_label
 from flowsim.reports.sections.translate import blocks_of
-from flowsim.reports.units import mass_flow_words, percent_words, pitch_words
+from flowsim.reports.words.units import mass_flow_words, percent_words, pitch_words
 from flowsim.studies.report.collect import ReportStudy
 from flowsim.studies.report.flow_bands import DRAWS, PitchBand
 from flowsim.studies.report.margin_map import MarginMap

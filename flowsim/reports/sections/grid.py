@@ -4,10 +4,10 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from flowsim.files.report_pictures import Sign
-from flowsim.files.result_json import air_at_required
-from flowsim.reports.pitch_table import cell_of
-from flowsim.reports.scenario_words import same_angle
+from flowsim.files.results.check_json import air_at_required
+from flowsim.files.results.report_pictures import Sign
+from flowsim.reports.pages.pitch_table import cell_of
+from flowsim.reports.words.scenarios import same_angle
 from flowsim.studies.result import AdequacyResult, ScenarioResult
 
 Key = tuple[str, str, str]

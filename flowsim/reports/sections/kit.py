@@ -2,8 +2,8 @@
 
 from collections.abc import Iterable, Sequence
 
-from flowsim.files.report_model import Block, Bullets, Column, Section, Table, Words
-from flowsim.reports.units import number
+from flowsim.files.results.report_model import Block, Bullets, Column, Section, Table, Words
+from flowsim.reports.words.units import number
 
 NOT_THERE = "There is no result here: "
 

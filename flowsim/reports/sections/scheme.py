@@ -3,9 +3,9 @@
 from collections import deque
 from itertools import pairwise
 
-from flowsim.files.report_pictures import Scheme, SchemeLine, SchemeNode, Sort
+from flowsim.files.results.report_pictures import Scheme, SchemeLine, SchemeNode, Sort
 from flowsim.network.elements import Link, Step
-from flowsim.reports.units import number
+from flowsim.reports.words.units import number
 from flowsim.studies.report.collect import ReportStudy
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.lines import Selector, Tee

@@ -3,24 +3,24 @@
 import math
 from collections.abc import Iterable
 
-from flowsim.files import shown_units as to
-from flowsim.files.report_model import Block, Bullets, Figure, Heading, Section, Words
-from flowsim.files.report_pictures import Ranking, RankRow
-from flowsim.files.result_json import all_cautions
-from flowsim.reports.check_limits import limit_sections
-from flowsim.reports.fit_report import fit_sections
-from flowsim.reports.ground_test_card import card_sections
-from flowsim.reports.routing_report import routing_sections
-from flowsim.reports.scenario_words import short_name
+from flowsim.files.results.check_json import all_cautions
+from flowsim.files.results.report_model import Block, Bullets, Figure, Heading, Section, Words
+from flowsim.files.results.report_pictures import Ranking, RankRow
+from flowsim.files.units import shown as to
+from flowsim.reports.pages.check_limits import limit_sections
+from flowsim.reports.pages.fit import fit_sections
+from flowsim.reports.pages.ground_test_card import card_sections
+from flowsim.reports.pages.routing import routing_sections
+from flowsim.reports.pages.uncertainty import uncertainty_sections
+from flowsim.reports.pages.unusable import unusable_cautions, unusable_sections
+from flowsim.reports.pages.what_if import what_if_sections
 from flowsim.reports.sections.kit import gap, section, table
 from flowsim.reports.sections.translate import blocks_of, under, without
-from flowsim.reports.uncertainty_report import uncertainty_sections
-from flowsim.reports.units import number
-from flowsim.reports.unusable_report import unusable_cautions, unusable_sections
-from flowsim.reports.what_if_report import what_if_sections
-from flowsim.studies.remarks import assumptions
+from flowsim.reports.words.scenarios import short_name
+from flowsim.reports.words.units import number
 from flowsim.studies.report.collect import ReportStudy
 from flowsim.studies.result import ScenarioResult
+from flowsim.studies.review.remarks import assumptions
 
 REPEATED = ("Assumptions (", "Cautions")
 RANKED = 10

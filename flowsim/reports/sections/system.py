@@ -2,15 +2,15 @@
 
 import math
 
-from flowsim.files import shown_units as to
-from flowsim.files.report_model import Block, Figure, Heading, Section, Words
+from flowsim.files.results.report_model import Block, Figure, Heading, Section, Words
+from flowsim.files.units import shown as to
 from flowsim.network.elements import Exit, Step
 from flowsim.network.outcome import part_description
 from flowsim.reports.sections.kit import bullets, mm_in, section, table
 from flowsim.reports.sections.scheme import scheme
 from flowsim.reports.sections.views import side_view, top_view
-from flowsim.reports.units import clean, number, volume_words
-from flowsim.studies.changed_parts import loss_words
+from flowsim.reports.words.units import clean, number, volume_words
+from flowsim.studies.changes.changed_parts import loss_words
 from flowsim.studies.report.collect import ReportStudy
 from flowsim.system.lines import Line
 from flowsim.system.parts import Pipe, Screen

@@ -7,8 +7,8 @@ from rich.padding import Padding
 from rich.table import Table as PrintedTable
 from rich.text import Text
 
-from flowsim.files.report_model import Block, Bullets, Column, Heading, Pairs, Table, Words
-from flowsim.reports.terminal import plain
+from flowsim.files.results.report_model import Block, Bullets, Column, Heading, Pairs, Table, Words
+from flowsim.reports.render.terminal import plain
 
 USUAL_INDENT = 2
 """[columns] Words printed further in belong to those above them."""
@@ -22,7 +22,7 @@ def blocks_of(parts: Iterable[RenderableType]) -> list[Block]:
     Parameters
     ----------
     parts : iterable of RenderableType
-        As made by ``flowsim.reports.terminal``.
+        As made by ``flowsim.reports.render.terminal``.
 
     Returns
     -------

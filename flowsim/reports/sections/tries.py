@@ -2,18 +2,18 @@
 
 import math
 
-from flowsim.files import shown_units as to
-from flowsim.files.report_model import Tries, TryCell, TrySeen, TrySet
-from flowsim.files.result_json import air_at_required
-from flowsim.reports.scenario_words import pitch_name, same_angle
+from flowsim.files.results.check_json import air_at_required
+from flowsim.files.results.report_model import Tries, TryCell, TrySeen, TrySet
+from flowsim.files.units import shown as to
 from flowsim.reports.sections.grid import Grid, Least, grid_of, names
 from flowsim.reports.sections.kit import finite
 from flowsim.reports.sections.views import chain, side
-from flowsim.reports.units import NO_RESULT, mass_flow_words, number, percent_words, with_unit
-from flowsim.studies.judging import SEVERITY
+from flowsim.reports.words.scenarios import pitch_name, same_angle
+from flowsim.reports.words.units import NO_RESULT, mass_flow_words, number, percent_words, with_unit
 from flowsim.studies.report.collect import ReportStudy
 from flowsim.studies.report.tilted import fuel_seen
 from flowsim.studies.result import AdequacyResult, ScenarioResult
+from flowsim.studies.verdict.judging import SEVERITY
 
 
 def tries(study: ReportStudy) -> Tries:

@@ -2,11 +2,11 @@
 
 import numpy as np
 
-from flowsim.files import shown_units as to
-from flowsim.files.report_model import Figure
-from flowsim.files.report_pictures import Chain, View, ViewLine, ViewPoint, ViewTank
+from flowsim.files.results.report_model import Figure
+from flowsim.files.results.report_pictures import Chain, View, ViewLine, ViewPoint, ViewTank
+from flowsim.files.units import shown as to
 from flowsim.reports.sections.kit import mm
-from flowsim.reports.units import number, pitch_words
+from flowsim.reports.words.units import number, pitch_words
 from flowsim.studies.report.collect import ReportStudy
 from flowsim.studies.report.tilted import FuelSeen, Outline, fuel_seen, tank_outlines
 

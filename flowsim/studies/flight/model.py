@@ -18,13 +18,13 @@ from flowsim.network.scenarios import (
     surface_elevations,
 )
 from flowsim.network.solver import solve
-from flowsim.physics.air import critical_dip
+from flowsim.physics.air.trapped import critical_dip
 from flowsim.physics.arrays import BoolArray, FloatArray
 from flowsim.physics.attitude import coordinated_turn, effective_gravity, height, in_datum_axes
-from flowsim.physics.fuel_properties import density
-from flowsim.physics.tank_surface import capacity_of, quantity_below, surface_elevation_of
-from flowsim.studies.deliver import deliver, take, with_demand
-from flowsim.studies.pressures import at_drawn_flow
+from flowsim.physics.fuel.properties import density
+from flowsim.physics.tank.surface import capacity_of, quantity_below, surface_elevation_of
+from flowsim.studies.delivery.deliver import deliver, take, with_demand
+from flowsim.studies.delivery.pressures import at_drawn_flow
 from flowsim.system.profile import Phase
 from flowsim.system.tanks import DipTable, StatedLevel
 

@@ -8,8 +8,8 @@ import numpy as np
 from flowsim.errors import DomainError
 from flowsim.network.assembly import Assembly, assemble
 from flowsim.physics.arrays import BoolArray
-from flowsim.physics.fuel_properties import density
-from flowsim.physics.tank_surface import capacity_of
+from flowsim.physics.fuel.properties import density
+from flowsim.physics.tank.surface import capacity_of
 from flowsim.studies.flight.integrate import PhaseRun, State, Track
 from flowsim.studies.flight.modes import Modes
 from flowsim.studies.flight.result import (
@@ -20,7 +20,7 @@ from flowsim.studies.flight.result import (
     History,
     PhaseSummary,
 )
-from flowsim.studies.remarks import ALWAYS, assumptions
+from flowsim.studies.review.remarks import ALWAYS, assumptions
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.profile import Phase, Profile
 from flowsim.system.tanks import StatedLevel

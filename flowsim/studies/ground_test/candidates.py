@@ -6,7 +6,7 @@ import numpy as np
 
 from flowsim.network.assembly import Assembly
 from flowsim.studies.ground_test.runs import Setting
-from flowsim.studies.judged_set import fed_tanks, fuel_states
+from flowsim.studies.judged.scenarios import fed_tanks, fuel_states
 
 RAISED_SHARE = 1.0 / 3.0
 """[-] A run with the line end raised takes away about this share of the head."""

@@ -4,9 +4,9 @@ import numpy as np
 
 from flowsim.network.conditions import Factors, nominal_factors
 from flowsim.network.outcome import part_losses
-from flowsim.physics import friction
 from flowsim.physics.arrays import FloatArray
-from flowsim.studies.deliver import deliver
+from flowsim.physics.losses import friction
+from flowsim.studies.delivery.deliver import deliver
 from flowsim.studies.ground_test.predict import POINTS, RunModel
 
 ROUNDS = 6

@@ -17,10 +17,10 @@ import numpy as np
 
 from flowsim.errors import DomainError
 from flowsim.physics.arrays import FloatArray
-from flowsim.studies.calibration import inputs_on_ground, with_scores
-from flowsim.studies.draws import draws_from
 from flowsim.studies.ground_test.predict import RunModel, run_model
 from flowsim.studies.ground_test.runs import END_HEIGHT, PITCH, QUANTITY, Reading, Setting
+from flowsim.studies.sampling.calibration import inputs_on_ground, with_scores
+from flowsim.studies.sampling.draws import draws_from
 
 STEP = 0.05
 """[-] Step of scores for the derivatives (central)."""

@@ -8,9 +8,7 @@ import numpy as np
 from flowsim.errors import DomainError
 from flowsim.network.assembly import Assembly, assemble
 from flowsim.physics.arrays import FloatArray
-from flowsim.studies.adequacy import DRAWS, SEED, judge
-from flowsim.studies.calibration import calibrated, inputs_on_ground
-from flowsim.studies.draws import Uncertain, draw, quantile
+from flowsim.studies.adequacy.study import DRAWS, SEED, judge
 from flowsim.studies.ground_test.diagnose import Odd, diagnose, distrust, odd_runs
 from flowsim.studies.ground_test.expected_law import expected_law_seconds
 from flowsim.studies.ground_test.fit import Posterior, errors_of, fit, log_seconds, straight
@@ -18,7 +16,9 @@ from flowsim.studies.ground_test.mark import against_mark
 from flowsim.studies.ground_test.predict import RunModel, run_model
 from flowsim.studies.ground_test.result import GroundTestFit, Group, LearnedInput, RunResult
 from flowsim.studies.ground_test.runs import Reading
-from flowsim.studies.scores import learned_of, share_of
+from flowsim.studies.sampling.calibration import calibrated, inputs_on_ground
+from flowsim.studies.sampling.draws import Uncertain, draw, quantile
+from flowsim.studies.sampling.scores import learned_of, share_of
 from flowsim.system.fuel_system import FuelSystem
 
 PREDICTIVE_DRAWS = 1024

@@ -6,7 +6,7 @@ import numpy as np
 
 from flowsim.network.assembly import Assembly
 from flowsim.studies.ground_test.runs import QUANTITY, Reading
-from flowsim.studies.judged_set import fuel_states
+from flowsim.studies.judged.scenarios import fuel_states
 
 ATTITUDE = np.radians(0.5)
 """[rad] A run that is this much less steep still counts as made at the test attitude.

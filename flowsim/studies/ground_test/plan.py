@@ -6,9 +6,8 @@ import numpy as np
 
 from flowsim.errors import DomainError
 from flowsim.physics.arrays import FloatArray
-from flowsim.physics.fuel_properties import density
-from flowsim.studies.adequacy import SEED, judge
-from flowsim.studies.draws import Draws, draw
+from flowsim.physics.fuel.properties import density
+from flowsim.studies.adequacy.study import SEED, judge
 from flowsim.studies.ground_test.candidates import Candidate, candidates
 from flowsim.studies.ground_test.fit import SetUpErrors, set_up_errors
 from flowsim.studies.ground_test.information import Choice, choose, shared_causes
@@ -16,8 +15,9 @@ from flowsim.studies.ground_test.predict import RunModel, run_model
 from flowsim.studies.ground_test.result import GroundTestPlan, PlannedRun
 from flowsim.studies.ground_test.runs import CONTAINER, TIMING
 from flowsim.studies.ground_test.vents import leak_test, vent_tests
-from flowsim.studies.joint import joint_ratios
-from flowsim.studies.sweep import Sweep, sweep
+from flowsim.studies.joint.study import joint_ratios
+from flowsim.studies.judged.sweep import Sweep, sweep
+from flowsim.studies.sampling.draws import Draws, draw
 from flowsim.system.fuel_system import FuelSystem
 
 DRAWS = 1024

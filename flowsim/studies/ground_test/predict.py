@@ -12,9 +12,9 @@ from flowsim.network.scenarios import OPEN_LINE, Scenarios, Situation, situate
 from flowsim.network.solver import Solution
 from flowsim.physics.arrays import FloatArray
 from flowsim.physics.attitude import effective_gravity
-from flowsim.studies.deliver import Delivery, deliver, take
-from flowsim.studies.draws import Draws
+from flowsim.studies.delivery.deliver import Delivery, deliver, take
 from flowsim.studies.ground_test.runs import Setting
+from flowsim.studies.sampling.draws import Draws
 
 POINTS = 3
 """Start, middle and end of a run (Simpson's rule on the time per volume)."""

@@ -7,11 +7,11 @@ import numpy as np
 from flowsim.constants import STANDARD_GRAVITY, STANDARD_PRESSURE
 from flowsim.errors import DomainError
 from flowsim.network.assembly import Assembly
+from flowsim.physics.air.leak_check import pressure_to_hold
 from flowsim.physics.attitude import effective_gravity, height
-from flowsim.physics.fuel_properties import density, vapour_pressure
-from flowsim.physics.leak_check import pressure_to_hold
-from flowsim.physics.tank_surface import capacity_of, surface_elevation_of
-from flowsim.physics.ullage import drawn_for_fall
+from flowsim.physics.fuel.properties import density, vapour_pressure
+from flowsim.physics.tank.surface import capacity_of, surface_elevation_of
+from flowsim.physics.tank.ullage import drawn_for_fall
 from flowsim.studies.ground_test.result import VentTest
 from flowsim.system.tanks import StatedLevel, Tank
 

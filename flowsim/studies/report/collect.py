@@ -6,22 +6,22 @@ from typing import Generic, TypeVar
 
 from flowsim.errors import FlowsimError
 from flowsim.network.assembly import Assembly, assemble
-from flowsim.studies.adequacy import DRAWS, SEED, judge
-from flowsim.studies.blocked_vent import BlockedVentRow, blocked_vents
+from flowsim.studies.adequacy.study import DRAWS, SEED, judge
 from flowsim.studies.ground_test.learn import learn
 from flowsim.studies.ground_test.plan import plan
 from flowsim.studies.ground_test.result import GroundTestFit, GroundTestPlan
 from flowsim.studies.ground_test.runs import Reading
-from flowsim.studies.header_tank import HeaderRow, header_tanks
 from flowsim.studies.report.flow_bands import PitchBand, flow_bands
 from flowsim.studies.report.margin_map import MarginMap, margin_maps
 from flowsim.studies.report.pressure_path import PressurePath, pressure_paths
 from flowsim.studies.result import AdequacyResult
 from flowsim.studies.routing.result import RoutingResult
 from flowsim.studies.routing.study import route_study
-from flowsim.studies.uncertainty import UncertaintyResult, uncertainty
-from flowsim.studies.unusable import UnusableResult, unusable_fuel
-from flowsim.studies.what_if import WhatIfResult, usual_what_ifs, what_if
+from flowsim.studies.uncertainty.study import UncertaintyResult, uncertainty
+from flowsim.studies.unusable.header_tank import HeaderRow, header_tanks
+from flowsim.studies.unusable.study import UnusableResult, unusable_fuel
+from flowsim.studies.what_if.blocked_vent import BlockedVentRow, blocked_vents
+from flowsim.studies.what_if.study import WhatIfResult, usual_what_ifs, what_if
 from flowsim.system.fuel_system import FuelSystem
 
 SPREAD_DRAWS = 4

@@ -6,11 +6,11 @@ import numpy as np
 
 from flowsim.network.assembly import Assembly
 from flowsim.network.scenarios import END_NAMES
-from flowsim.studies.draws import draw
-from flowsim.studies.joint import joint_ratios
-from flowsim.studies.judged_set import CLIMB, scenario_table
-from flowsim.studies.judging import HIGH, LOW
-from flowsim.studies.sweep import sweep_of
+from flowsim.studies.joint.study import joint_ratios
+from flowsim.studies.judged.scenarios import CLIMB, scenario_table
+from flowsim.studies.judged.sweep import sweep_of
+from flowsim.studies.sampling.draws import draw
+from flowsim.studies.verdict.judging import HIGH, LOW
 
 DRAWS = 512
 """Joint draws behind each band: enough for a picture; the verdict has its own."""

@@ -9,10 +9,10 @@ from flowsim.network.assembly import Assembly
 from flowsim.network.scenarios import CARBURETTOR, OPEN_LINE, Scenarios, situate
 from flowsim.physics.arrays import FloatArray
 from flowsim.physics.attitude import effective_gravity
-from flowsim.physics.tank_surface import capacity_of
-from flowsim.studies.deliver import deliver
-from flowsim.studies.flight_conditions import airspeed_at
-from flowsim.studies.judged_set import DIRTY_SCREEN, SWEEP_HIGH, SWEEP_LOW
+from flowsim.physics.tank.surface import capacity_of
+from flowsim.studies.delivery.deliver import deliver
+from flowsim.studies.judged.flight_conditions import airspeed_at
+from flowsim.studies.judged.scenarios import DIRTY_SCREEN, SWEEP_HIGH, SWEEP_LOW
 from flowsim.system.tanks import StatedLevel
 
 LEVELS = 24

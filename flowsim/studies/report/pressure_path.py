@@ -10,11 +10,11 @@ from flowsim.network.outcome import PartLosses, part_losses
 from flowsim.network.routes import paths
 from flowsim.network.scenarios import situate
 from flowsim.network.standing import STILL
-from flowsim.physics.atmosphere import standard_pressure
-from flowsim.physics.fuel_properties import vapour_pressure
-from flowsim.physics.losses import velocity
-from flowsim.studies.one_scenario import scenarios_of
-from flowsim.studies.pressures import RequiredFlowState, at_required_flow
+from flowsim.physics.air.atmosphere import standard_pressure
+from flowsim.physics.fuel.properties import vapour_pressure
+from flowsim.physics.losses.laws import velocity
+from flowsim.studies.adequacy.one_scenario import scenarios_of
+from flowsim.studies.delivery.pressures import RequiredFlowState, at_required_flow
 from flowsim.studies.result import ScenarioResult
 
 

@@ -11,7 +11,7 @@ import numpy as np
 from flowsim.network.assembly import Assembly
 from flowsim.physics.arrays import FloatArray
 from flowsim.physics.attitude import effective_gravity
-from flowsim.physics.tank_surface import surface_elevation_of
+from flowsim.physics.tank.surface import surface_elevation_of
 from flowsim.system.tanks import Solid
 
 SURFACE_REACH = 0.08

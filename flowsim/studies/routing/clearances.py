@@ -7,10 +7,10 @@ from itertools import combinations
 import numpy as np
 
 from flowsim.physics.arrays import FloatArray
-from flowsim.physics.distances import Closest, chain_distance, picture_crossings
-from flowsim.physics.height_profile import upward
-from flowsim.physics.line_materials import ASSUMED_HOSE_WALL
-from flowsim.physics.tube_sizes import INCH
+from flowsim.physics.course.distances import Closest, chain_distance, picture_crossings
+from flowsim.physics.course.height_profile import upward
+from flowsim.physics.course.line_materials import ASSUMED_HOSE_WALL
+from flowsim.physics.course.tube_sizes import INCH
 from flowsim.studies.routing.courses import LaidLine
 from flowsim.studies.routing.result import Clearance, PictureCrossing
 from flowsim.system.fuel_system import FuelSystem

@@ -7,8 +7,8 @@ import numpy as np
 
 from flowsim.errors import DomainError
 from flowsim.physics.arrays import FloatArray
-from flowsim.physics.centre_line import Arc, CentreLine, Piece, centre_line
-from flowsim.physics.height_profile import Span, profile
+from flowsim.physics.course.centre_line import Arc, CentreLine, Piece, centre_line
+from flowsim.physics.course.height_profile import Span, profile
 from flowsim.studies.routing.result import Place
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.points import Point

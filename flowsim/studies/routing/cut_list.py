@@ -4,8 +4,8 @@ import math
 from collections import Counter
 from collections.abc import Sequence
 
-from flowsim.physics.centre_line import Arc
-from flowsim.physics.line_materials import wall_material
+from flowsim.physics.course.centre_line import Arc
+from flowsim.physics.course.line_materials import wall_material
 from flowsim.studies.routing.courses import LaidLine
 from flowsim.studies.routing.result import Clearance, Cut
 from flowsim.studies.routing.supports import (

@@ -15,16 +15,16 @@ from flowsim.network.scenarios import (
     Scenarios,
     situate,
 )
-from flowsim.physics.air import HumpState, surely_clearing_velocity
-from flowsim.physics.height_profile import upward
-from flowsim.studies.deliver import deliver
-from flowsim.studies.flight_conditions import airspeed_at
-from flowsim.studies.judged_set import DIRTY_SCREEN, fuel_states
+from flowsim.physics.air.trapped import HumpState, surely_clearing_velocity
+from flowsim.physics.course.height_profile import upward
+from flowsim.studies.delivery.deliver import deliver
+from flowsim.studies.delivery.trapped_air import held_heads, judged_legs, legs_of, with_held_head
+from flowsim.studies.judged.flight_conditions import airspeed_at
+from flowsim.studies.judged.scenarios import DIRTY_SCREEN, fuel_states
 from flowsim.studies.routing.basins import Basin, basins
 from flowsim.studies.routing.courses import Course, LaidLine, course_of, place_at_corner
 from flowsim.studies.routing.low_points import open_nodes
 from flowsim.studies.routing.result import AttitudeView, HighPoint, Place
-from flowsim.studies.trapped_air import held_heads, judged_legs, legs_of, with_held_head
 from flowsim.system.fuel_system import FuelSystem
 
 NO_FLOW = "no flow"

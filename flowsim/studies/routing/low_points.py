@@ -2,8 +2,8 @@
 
 from collections.abc import Sequence
 
-from flowsim.physics.centre_line import centre_line
-from flowsim.physics.height_profile import upward
+from flowsim.physics.course.centre_line import centre_line
+from flowsim.physics.course.height_profile import upward
 from flowsim.studies.routing.attitudes import STAYING
 from flowsim.studies.routing.basins import Basin, basins, drained_down_to
 from flowsim.studies.routing.courses import Course, LaidLine, course_of

@@ -8,13 +8,13 @@ import numpy as np
 from flowsim.network.assembly import Assembly, assemble
 from flowsim.network.conditions import BACKWARD, FORWARD
 from flowsim.network.routes import paths
-from flowsim.physics.air import flooding_flow
+from flowsim.physics.air.trapped import flooding_flow
 from flowsim.physics.arrays import FloatArray
-from flowsim.physics.height_profile import profile, upward
+from flowsim.physics.course.height_profile import profile, upward
+from flowsim.studies.delivery.trapped_air import SURFACE_TENSION
 from flowsim.studies.routing.basins import LEVEL_ENOUGH
 from flowsim.studies.routing.courses import LaidLine, place_on
 from flowsim.studies.routing.result import AttitudeView, Refill
-from flowsim.studies.trapped_air import SURFACE_TENSION
 from flowsim.system.fuel_system import FuelSystem
 
 _WORST = ("vents itself", "not known", "holds air")

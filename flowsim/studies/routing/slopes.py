@@ -6,8 +6,8 @@ from collections.abc import Sequence
 import numpy as np
 
 from flowsim.physics.arrays import FloatArray
-from flowsim.physics.centre_line import Straight
-from flowsim.physics.height_profile import slope, upward
+from flowsim.physics.course.centre_line import Straight
+from flowsim.physics.course.height_profile import slope, upward
 from flowsim.studies.routing.courses import LaidLine
 from flowsim.studies.routing.result import AttitudeView, Run
 from flowsim.system.points import Point

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from flowsim.studies.remarks import ALWAYS
+from flowsim.studies.review.remarks import ALWAYS
 from flowsim.studies.routing import findings as say
 from flowsim.studies.routing.attitudes import GROUND, attitudes_of, pitch_band
 from flowsim.studies.routing.clearances import bodies_of, clearances, crossings, wires_under

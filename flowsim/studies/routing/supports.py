@@ -6,16 +6,16 @@ from itertools import pairwise
 
 import numpy as np
 
-from flowsim.physics.beam import (
+from flowsim.physics.course.beam import (
     flexural_rigidity,
     mid_sag,
     rigidity_from_sag,
     sag_dip,
     weight_per_length,
 )
-from flowsim.physics.centre_line import Arc
-from flowsim.physics.height_profile import upward
-from flowsim.physics.line_materials import (
+from flowsim.physics.course.centre_line import Arc
+from flowsim.physics.course.height_profile import upward
+from flowsim.physics.course.line_materials import (
     ASSUMED_HOSE_WALL,
     FITTING_SPAN_SHARE,
     largest_span,

@@ -5,10 +5,10 @@ import math
 import numpy as np
 
 from flowsim.physics.arrays import FloatArray
-from flowsim.physics.solids import extent
-from flowsim.physics.tank_floor import box_on_floor
-from flowsim.physics.tank_surface import quantity_below
-from flowsim.physics.tank_volume import extreme_elevations
+from flowsim.physics.tank.floor import box_on_floor
+from flowsim.physics.tank.solids import extent
+from flowsim.physics.tank.surface import quantity_below
+from flowsim.physics.tank.volume import extreme_elevations
 from flowsim.studies.routing.result import AttitudeView, TankPool
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.points import Point

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from flowsim.physics.centre_line import Straight
+from flowsim.physics.course.centre_line import Straight
 from flowsim.studies.routing.courses import LaidLine
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.routing import Installation, Protection

@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from flowsim.files.case_file import read_case_text
+from flowsim.files.case.reader import read_case_text
 from tests.support.published_units import POUND
 
 CASE = Path(__file__).with_name("case.toml")

@@ -2,8 +2,8 @@
 
 import pytest
 
-from flowsim.physics.fuel_properties import density, kinematic_viscosity
-from flowsim.physics.fuels import CATALOGUE, with_ethanol
+from flowsim.physics.fuel.catalogue import CATALOGUE, with_ethanol
+from flowsim.physics.fuel.properties import density, kinematic_viscosity
 
 
 def kelvin(celsius):

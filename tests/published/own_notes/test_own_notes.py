@@ -9,9 +9,9 @@ import numpy as np
 import pytest
 
 from flowsim.constants import STANDARD_GRAVITY
-from flowsim.physics.fitting_catalogue import cv_to_kv
-from flowsim.physics.friction import darcy_factor
-from flowsim.physics.losses import head_loss, pipe_loss, quadratic_and_linear, sudden_change
+from flowsim.physics.losses.fitting_catalogue import cv_to_kv
+from flowsim.physics.losses.friction import darcy_factor
+from flowsim.physics.losses.laws import head_loss, pipe_loss, quadratic_and_linear, sudden_change
 from flowsim.system.parts import FlowCoefficient, Orifice, Pipe, Screen
 
 INCH, NU = 0.0254, 0.65e-6

@@ -5,8 +5,8 @@ import math
 import numpy as np
 import pytest
 
-from flowsim.physics import solids
-from flowsim.physics.tank_volume import surface_elevation, volume_below
+from flowsim.physics.tank import solids
+from flowsim.physics.tank.volume import surface_elevation, volume_below
 from flowsim.system.points import Point
 
 

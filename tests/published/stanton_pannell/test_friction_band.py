@@ -6,9 +6,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from flowsim.physics.fitting_catalogue import EXIT_BAND, FRICTION_BAND
-from flowsim.physics.friction import LAMINAR_END, darcy_factor
-from flowsim.studies.draws import quantile
+from flowsim.physics.losses.fitting_catalogue import EXIT_BAND, FRICTION_BAND
+from flowsim.physics.losses.friction import LAMINAR_END, darcy_factor
+from flowsim.studies.sampling.draws import quantile
 
 FOLDER = Path(__file__).parents[1]
 

@@ -6,8 +6,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from flowsim.physics.measured_points import viscosity_through
-from flowsim.physics.petroleum import petroleum_density, reid_vapour_pressure
+from flowsim.physics.fuel.measured_points import viscosity_through
+from flowsim.physics.fuel.petroleum import petroleum_density, reid_vapour_pressure
 
 FOLDER = Path(__file__).parent
 

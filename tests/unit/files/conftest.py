@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from flowsim.errors import InputError, Mistake
-from flowsim.files.case_file import read_case_text
+from flowsim.files.case.reader import read_case_text
 
 NAME = "case.toml"
 

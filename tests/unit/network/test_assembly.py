@@ -7,7 +7,7 @@ import pytest
 
 from flowsim.network.assembly import BOTH_WAYS, assemble
 from flowsim.network.elements import Exit, Link, PlacedPart
-from flowsim.studies.sweep import sweep
+from flowsim.studies.judged.sweep import sweep
 from flowsim.system.calibration import Calibration, PartFactors
 from flowsim.system.engine import Carburettor
 from flowsim.system.lines import Junction, Line, Selector

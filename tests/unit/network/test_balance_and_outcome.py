@@ -11,7 +11,7 @@ from flowsim.network.conditions import nominal_factors
 from flowsim.network.elements import Exit
 from flowsim.network.outcome import part_description, part_losses
 from flowsim.network.solver import solve
-from flowsim.physics.fitting_catalogue import fitting as catalogued
+from flowsim.physics.losses.fitting_catalogue import fitting as catalogued
 from tests.support.random_networks import random_conditions, random_network
 from tests.support.small_networks import (
     PETROL_DENSITY,

@@ -11,8 +11,8 @@ from flowsim.network.bores import STEPS, end_bores, node_bores, stretches, throa
 from flowsim.network.elements import Exit, Step
 from flowsim.network.outcome import part_losses
 from flowsim.network.solver import solve
-from flowsim.physics.fitting_catalogue import fitting
-from flowsim.physics.losses import sudden_change
+from flowsim.physics.losses.fitting_catalogue import fitting
+from flowsim.physics.losses.laws import sudden_change
 from flowsim.system.engine import Carburettor
 from flowsim.system.lines import Junction, Line, Selector, Tee
 from flowsim.system.parts import (

@@ -8,7 +8,7 @@ import pytest
 from flowsim.constants import STANDARD_GRAVITY
 from flowsim.network.elements import Exit
 from flowsim.network.solver import solve
-from flowsim.physics.losses import quadratic_and_linear, reynolds
+from flowsim.physics.losses.laws import quadratic_and_linear, reynolds
 from tests.support.small_networks import (
     PETROL_VISCOSITY,
     conditions,

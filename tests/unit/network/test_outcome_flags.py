@@ -9,7 +9,7 @@ from flowsim.constants import STANDARD_GRAVITY
 from flowsim.network.elements import Exit, Link, Network, PlacedPart
 from flowsim.network.outcome import part_description, part_losses
 from flowsim.network.solver import solve
-from flowsim.physics.losses import head_loss, screen_reynolds
+from flowsim.physics.losses.laws import head_loss, screen_reynolds
 from flowsim.system.parts import FlowCoefficient, MeasuredDrop, MinorLoss, Orifice, Screen
 from tests.support.small_networks import conditions, fitting, network, one_way_valve, tube
 

@@ -18,7 +18,7 @@ from flowsim.network.reach import reach
 from flowsim.network.scenarios import OPEN_LINE
 from flowsim.network.search import FLOOR_FLOW, LEAK_SHARE, Search, step_weight
 from flowsim.network.solver import solve
-from flowsim.studies.sweep import sweep
+from flowsim.studies.judged.sweep import sweep
 from tests.support.random_blocks import random_block
 from tests.support.small_networks import (
     conditions,

@@ -8,11 +8,11 @@ import pytest
 from flowsim.network.assembly import Assembly, assemble
 from flowsim.network.solver import solve
 from flowsim.network.standing import rank, standing
-from flowsim.physics.air import LEAST_AIR_MARGIN, air_margin_least
-from flowsim.physics.fitting_catalogue import fitting
-from flowsim.studies.adequacy import judge
-from flowsim.studies.deliver import with_demand
-from flowsim.studies.pressures import at_required_flow
+from flowsim.physics.air.trapped import LEAST_AIR_MARGIN, air_margin_least
+from flowsim.physics.losses.fitting_catalogue import fitting
+from flowsim.studies.adequacy.study import judge
+from flowsim.studies.delivery.deliver import with_demand
+from flowsim.studies.delivery.pressures import at_required_flow
 from flowsim.studies.result import Verdict
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.lines import Junction, Selector, Tee

@@ -5,10 +5,10 @@ from dataclasses import replace
 
 import pytest
 
-from flowsim.physics.fitting_catalogue import fitting
-from flowsim.physics.fuels import fuel_named
-from flowsim.physics.solids import box
-from flowsim.studies.adequacy import judge
+from flowsim.physics.fuel.catalogue import fuel_named
+from flowsim.physics.losses.fitting_catalogue import fitting
+from flowsim.physics.tank.solids import box
+from flowsim.studies.adequacy.study import judge
 from flowsim.studies.result import AdequacyResult
 from flowsim.system.engine import Carburettor, Engine, Flight
 from flowsim.system.fuel_system import FuelSystem, Provenance

@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from flowsim.errors import OutputError
-from flowsim.files.output import write_text
+from flowsim.files.saving.output import write_text
 
 
 def test_writes_and_replaces(tmp_path: Path):

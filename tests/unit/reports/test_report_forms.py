@@ -11,14 +11,14 @@ import jsonschema
 import pytest
 
 from flowsim.errors import InputError, OutputError
-from flowsim.files.case_file import read_case
-from flowsim.files.report_model import Figure, Report
-from flowsim.files.report_object import read_report, report_json, report_schema
-from flowsim.reports import report_pdf as pdf_module
-from flowsim.reports.report_build import PROVIDERS, build_report
-from flowsim.reports.report_html import STANDING, json_in_page, report_html
-from flowsim.reports.report_pdf import pdf_content, report_pdf
+from flowsim.files.case.reader import read_case
+from flowsim.files.results.report_model import Figure, Report
+from flowsim.files.results.report_object import read_report, report_json, report_schema
+from flowsim.reports.render import pdf as pdf_module
+from flowsim.reports.render.html import STANDING, json_in_page, report_html
+from flowsim.reports.render.pdf import pdf_content, report_pdf
 from flowsim.reports.sections import studies
+from flowsim.reports.sections.build import PROVIDERS, build_report
 from tests.support.report_cases import CASE, CASES, DATE, LEFT_OUT, quick_study, report_of, study_of
 
 ROOT = Path(__file__).parents[3]
@@ -57,7 +57,7 @@ def test_studies_without_result_say_so_and_are_named_on_the_first_page():
 
 
 def test_a_section_that_breaks_says_so(monkeypatch):
-    from flowsim.reports import report_build
+    from flowsim.reports.sections import build as report_build
 
     def breaks(_study):
         raise KeyError("x")

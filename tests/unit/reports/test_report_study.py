@@ -8,9 +8,9 @@ import pytest
 from flowsim.constants import STANDARD_GRAVITY
 from flowsim.network.assembly import assemble
 from flowsim.network.scenarios import situate
-from flowsim.physics.fuel_properties import density
-from flowsim.studies.deliver import deliver
-from flowsim.studies.one_scenario import scenarios_of
+from flowsim.physics.fuel.properties import density
+from flowsim.studies.adequacy.one_scenario import scenarios_of
+from flowsim.studies.delivery.deliver import deliver
 from flowsim.studies.report.collect import attempt
 from flowsim.studies.report.pressure_path import pressure_paths
 from flowsim.studies.report.tilted import below, fuel_seen, outline_of

@@ -3,7 +3,7 @@
 import math
 from dataclasses import replace
 
-from flowsim.physics.fuels import fuel_named
+from flowsim.physics.fuel.catalogue import fuel_named
 from flowsim.studies.ground_test.runs import Reading, Setting
 from flowsim.system.bands import Band, Exact
 from flowsim.system.engine import Engine, Flight

@@ -1,0 +1,73 @@
+"""The wall of a tube or hose: its material and its roughness."""
+
+import math
+from typing import Protocol
+
+from flowsim.errors import DomainError
+from flowsim.files.case.fuel import split_message
+from flowsim.files.case.given import Given
+from flowsim.files.case.ledger import Ledger
+from flowsim.files.case.words import closest, one_of, spelled_as
+from flowsim.files.toml.lines import Path
+from flowsim.physics.losses.fitting_catalogue import ROUGHNESS, roughness
+
+TUBE = "aluminium tube"
+HOSE = "rubber hose"
+
+
+class _Walled(Protocol):
+    """Any section that may state a material or a roughness."""
+
+    @property
+    def material(self) -> str | None: ...
+
+    @property
+    def roughness(self) -> Given | None: ...
+
+
+def wall_of(section: _Walled, is_hose: bool, path: Path, ledger: Ledger) -> tuple[str, float]:
+    """Give material and roughness [m] of a tube or hose.
+
+    Parameters
+    ----------
+    section
+        States material, roughness, both or neither.
+    is_hose
+        Whether it is hose, for the default.
+    path
+        Path of the section.
+    ledger
+        Receives mistakes and origins.
+
+    Returns
+    -------
+    tuple of str and float
+        Material in words and roughness [m], NaN where a mistake prevents it.
+    """
+    if section.roughness is not None:
+        return section.material or ("hose" if is_hose else "tube"), section.roughness.value
+    material = section.material
+    if material is None:
+        material = HOSE if is_hose else TUBE
+        text = f"{material}, roughness {1e6 * ROUGHNESS[material]:.3g} um"
+        ledger.default((*path, "material"), text)
+    material = spelled_as(material, ROUGHNESS)
+    if material == "":
+        return "", math.nan
+    try:
+        return material, roughness(material)
+    except DomainError as error:
+        problem, remedy = split_message(error)
+        near = closest(material, tuple(ROUGHNESS)) or _with_word(material)
+        if near is not None and "loses" not in problem:
+            remedy = f'did you mean "{near}"?'
+        elif "loses" not in problem:
+            problem, remedy = "no roughness is known for it", one_of(tuple(ROUGHNESS))
+        ledger.mistake((*path, "material"), problem, remedy)
+        return material, math.nan
+
+
+def _with_word(material: str) -> str | None:
+    """Find a material by one of its words (``aluminium`` for ``aluminium tube``)."""
+    words = material.replace("aluminum", "aluminium").split()
+    return next((known for known in ROUGHNESS if words and words[0] in known.split()), None)

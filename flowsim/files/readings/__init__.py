@@ -1,0 +1,1 @@
+"""Readings of a ground test, and flight profiles."""

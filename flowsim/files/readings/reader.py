@@ -1,0 +1,297 @@
+"""Readings of a ground test: from a file to runs in SI, or every mistake in one go."""
+
+import hashlib
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+import numpy as np
+
+from flowsim.errors import DomainError, InputError, Mistake
+from flowsim.files.case.fuel import split_message
+from flowsim.files.case.words import did_you_mean, plain
+from flowsim.files.readings.table import Row, read_rows
+from flowsim.files.toml.source import file_name, read_bytes
+from flowsim.files.units import kinds
+from flowsim.files.units.kinds import Kind
+from flowsim.files.units.quantities import QuantityError, in_unit_of, parse_quantity, shown
+from flowsim.network.assembly import Assembly, assemble
+from flowsim.physics.fuel.properties import density as density_of
+from flowsim.physics.fuel.properties import require_range
+from flowsim.physics.tank.surface import capacity_of
+from flowsim.studies.ground_test.runs import CONTAINER, TIMING, Reading, Setting
+from flowsim.studies.judged.scenarios import fed_tanks
+from flowsim.system.fuel_system import FuelSystem
+from flowsim.system.tanks import StatedLevel
+
+SECONDS = Kind(
+    name="time", words="a time", si="s", units=("s", "min", "h"), example="75 s",
+    low=0.0, high=86400.0, low_words="zero", high_words="a day", low_is_open=True,
+    clock="min",
+)  # fmt: skip
+LARGEST_DENSITY_DIFFERENCE = 0.08
+"""[-] A measured density further from the case's fuel than this is taken for a slip (wrong unit,
+wrong liquid)."""
+LARGEST_ACCURACY = 0.2
+"""[-] A container known no better than this is no measure."""
+_NO = ("no", "n", "0", "false", "leave out")
+_YES = ("", "yes", "y", "1", "true")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Readings:
+    """A file of readings: its runs, what was taken for granted, name and SHA-256."""
+
+    runs: tuple[Reading, ...]
+    remarks: tuple[str, ...]
+    name: str
+    sha256: str
+
+
+def read_readings(path: Path, system: FuelSystem) -> Readings:
+    """Read a file of readings.
+
+    Parameters
+    ----------
+    path
+        CSV or TOML (by its ending), at most 1 MiB.
+    system
+        The case that was tested.
+
+    Returns
+    -------
+    Readings
+        Runs without a time are left out, with a remark.
+
+    Raises
+    ------
+    InputError
+        The file cannot be read, or with every mistake in it, each with its line.
+    """
+    content = read_bytes(path)
+    return read_readings_text(content, file_name(path), system)
+
+
+def read_readings_text(content: bytes, name: str, system: FuelSystem) -> Readings:
+    """Read the bytes of a file of readings; see ``read_readings``."""
+    rows = read_rows(content, name, tuple(tank.name for tank in system.tanks))
+    reader = _Reader(name, system)
+    runs = [reader.run(row, number) for number, row in enumerate(rows, 1)]
+    if reader.mistakes:
+        raise InputError(sorted(reader.mistakes, key=lambda mistake: mistake.line or 0))
+    made = tuple(run for run in runs if run is not None)
+    if not made:
+        raise InputError([Mistake(name, None, "", "has no run with a time", "fill in the seconds")])
+    return Readings(
+        runs=made,
+        remarks=tuple(dict.fromkeys(reader.remarks)),
+        name=name,
+        sha256=hashlib.sha256(content).hexdigest(),
+    )
+
+
+class _Reader:
+    """Turns rows into runs; collects mistakes and remarks."""
+
+    def __init__(self, name: str, system: FuelSystem) -> None:
+        self.name, self.system = name, system
+        self.assembly: Assembly = assemble(system)
+        self.mistakes: list[Mistake] = []
+        self.remarks: list[str] = []
+        self.item, self.line = "", 0
+
+    def run(self, row: Row, number: int) -> Reading | None:
+        """Read one row; None where it was not made or has a mistake."""
+        before = len(self.mistakes)
+        name = plain(row.get("run")) or str(number)
+        self.item, self.line = f"run {name}", row.line
+        if not row.get("seconds"):
+            self.remarks.append(f"run {name} (line {row.line}) has no time and is left out")
+            return None
+        seconds = self.value(row, "seconds", SECONDS)
+        temperature = self.value(row, "temperature", kinds.TEMPERATURE)
+        setting = self._setting(row, temperature)
+        density, measured = self._density(row, temperature)
+        volume, error = self._container(row, density)
+        timing = self._or(row, "timing", SECONDS, TIMING)
+        used = self._used(row)
+        if len(self.mistakes) > before or setting is None:
+            return None
+        setting = replace(setting, volume=volume)
+        self._check(setting)
+        if len(self.mistakes) > before:
+            return None
+        return Reading(
+            name=name,
+            line=row.line,
+            setting=setting,
+            seconds=seconds,
+            density=density,
+            density_measured=measured,
+            container=row.get("container"),
+            container_error=error,
+            timing=timing,
+            used=used,
+            remarks=plain(row.get("remarks")),
+        )
+
+    def mistake(self, problem: str, remedy: str) -> None:
+        """Note a mistake on the row at hand."""
+        self.mistakes.append(Mistake(self.name, self.line, self.item, problem, remedy))
+
+    def value(self, row: Row, column: str, *wanted: Kind) -> float:
+        """Read a value that must be there [SI]; NaN with a mistake."""
+        return self._quantity(column, row.get(column), *wanted)
+
+    def _quantity(self, column: str, text: str, *wanted: Kind) -> float:
+        if not text:
+            self.mistake(f"{column} is missing", f'write for example "{wanted[0].example}"')
+            return float("nan")
+        try:
+            return parse_quantity(text, *wanted).value
+        except QuantityError as error:
+            self.mistake(f"{column}: {error.problem}", error.remedy)
+            return float("nan")
+
+    def _or(self, row: Row, column: str, kind: Kind, usual: float) -> float:
+        text = row.get(column)
+        return self._quantity(column, text, kind) if text else usual
+
+    def _setting(self, row: Row, temperature: float) -> Setting | None:
+        pitch = self.value(row, "attitude", kinds.PITCH)
+        roll = self._or(row, "roll", kinds.PITCH, 0.0)
+        end = row.get("line end")
+        if not end:
+            self.mistake("line end is missing", "write 0 mm where it was at the inlet's height")
+        height = self._quantity("line end", end, kinds.COORDINATE) if end else float("nan")
+        position = self._position(row)
+        quantities = self._fuel(row)
+        if position is None or np.isnan([pitch, roll, height, temperature]).any():
+            return None
+        return Setting(
+            position=position,
+            pitch=pitch,
+            roll=roll,
+            end_height=height,
+            quantities=quantities,
+            volume=float("nan"),
+            temperature=temperature,
+        )
+
+    def _position(self, row: Row) -> str | None:
+        names = [position.name for position in self.assembly.positions]
+        word = plain(row.get("selector"))
+        if not word and not self.system.selectors:
+            return names[0]
+        if not word:
+            self.mistake("selector is missing", f"write one of {', '.join(names)}")
+            return None
+        for name in names:
+            if name.casefold() == word.casefold():
+                return name
+        problem = f"{shown(word, 40)} is not a selector position of the case"
+        self.mistake(problem, did_you_mean(word, names))
+        return None
+
+    def _fuel(self, row: Row) -> tuple[float, ...]:
+        amounts = []
+        for tank in self.system.tanks:
+            cell = row.fuel.get(tank.name)
+            if isinstance(tank.shape, StatedLevel):
+                amounts.append(0.0)
+                continue
+            amount = self._quantity(
+                f'fuel in "{tank.name}"', "" if cell is None else cell.text, kinds.VOLUME
+            )
+            full = capacity_of(tank.shape)
+            if full is not None and amount > full:
+                litres = f"{1e3 * full:.1f} L"
+                problem = f'{cell.text if cell else ""} in "{tank.name}" is more than it holds'
+                self.mistake(f"{problem}, {litres}", "correct the quantity or the case")
+            amounts.append(amount)
+        return tuple(amounts)
+
+    def _density(self, row: Row, temperature: float) -> tuple[float, bool]:
+        """Give the density [kg/m3] and whether it was measured."""
+        text = row.get("density")
+        try:
+            require_range(self.system.fuel, temperature)
+            usual = float(density_of(self.system.fuel, temperature))
+        except DomainError as error:
+            if not np.isnan(temperature):
+                self.mistake(*split_message(error))
+            usual = float("nan")
+        if not text:
+            if not np.isnan(usual):
+                self.remarks.append(
+                    f"{self.item} (line {self.line}): the density is missing; "
+                    f"{usual:.1f} kg/m3 of {self.system.fuel.name} at "
+                    f"{temperature - 273.15:.1f} degC is taken, good to 1 % only. Measure it: the "
+                    "required flow is a mass"
+                )
+            return usual, False
+        found = self._quantity("density", text, kinds.DENSITY)
+        if abs(found / usual - 1.0) > LARGEST_DENSITY_DIFFERENCE:
+            self.mistake(
+                f"density {shown(text)} is {100 * (found / usual - 1):+.0f} % off that of "
+                f"{self.system.fuel.name}, {usual:.0f} kg/m3",
+                "check the unit and the liquid, or state the liquid in the case",
+            )
+        return found, True
+
+    def _container(self, row: Row, density: float) -> tuple[float, float]:
+        """Give the volume [m3] and its relative error (one deviation)."""
+        text, accuracy = row.get("container"), row.get("accuracy")
+        if not text:
+            self.mistake("container is missing", 'write its volume or mass, "2 L" or "1.5 kg"')
+            return float("nan"), float("nan")
+        try:
+            size = parse_quantity(text, kinds.VOLUME, kinds.MASS)
+        except QuantityError as error:
+            self.mistake(f"container: {error.problem}", error.remedy)
+            return float("nan"), float("nan")
+        if not size.value > 0.0:
+            self.mistake("container is zero", "write what was drawn")
+            return float("nan"), float("nan")
+        volume = size.value / density if size.kind is kinds.MASS else size.value
+        if not accuracy:
+            self.remarks.append(
+                f"{self.item} (line {self.line}): the container's accuracy is missing; 1 % is "
+                "taken (common practice, no source)"
+            )
+            return volume, CONTAINER
+        deviation = self._quantity("accuracy", accuracy, kinds.SHARE, size.kind)
+        share = deviation if accuracy.rstrip().endswith("%") else deviation / size.value
+        if not 0.0 < share <= LARGEST_ACCURACY:
+            if not np.isnan(share):
+                self.mistake(
+                    f"accuracy {shown(accuracy)} of {text} makes no sense",
+                    f"write one standard deviation, for example "
+                    f'"{in_unit_of(0.005 * size.value, size)}"',
+                )
+            return volume, float("nan")
+        return volume, share
+
+    def _used(self, row: Row) -> bool:
+        word = row.get("fit").lower()
+        if word not in (*_YES, *_NO):
+            self.mistake(f"fit: {shown(word, 30)} is not a yes or no", "write yes or no")
+        return word not in _NO
+
+    def _check(self, setting: Setting) -> None:
+        """Check a run against itself: is there a way, was there that much fuel."""
+        names = [position.name for position in self.assembly.positions]
+        fed = fed_tanks(self.assembly, names.index(setting.position))
+        if not fed:
+            remedy = "correct the selector; a closed one gives no flow"
+            self.mistake(f'no fuel can flow with the selector at "{setting.position}"', remedy)
+            return
+        if any(isinstance(self.system.tanks[tank].shape, StatedLevel) for tank in fed):
+            return
+        there = sum(setting.quantities[tank] for tank in fed)
+        if setting.volume > there:
+            tanks = " and ".join(f'"{self.system.tanks[tank].name}"' for tank in sorted(fed))
+            self.mistake(
+                f"{1e3 * setting.volume:.2f} L were drawn, more than the {1e3 * there:.2f} L that "
+                f"were in {tanks}",
+                "correct the container or the fuel at the start",
+            )

@@ -1,0 +1,1 @@
+"""Results as JSON and CSV, one writer each; the report as data."""

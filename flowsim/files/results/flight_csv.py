@@ -1,0 +1,59 @@
+"""Quantities over time as a table of text: CSV (RFC 4180), a unit in each column's name."""
+
+import csv
+import io
+import math
+
+from flowsim.files.units import shown as to
+from flowsim.studies.flight.result import PHASE, FlightResult
+
+_MEANT = "=+-@\t\r"
+"""A cell of text that begins so would be run as a formula by spreadsheets."""
+
+
+def flight_csv(result: FlightResult) -> str:
+    """Give the samples of a flight as CSV.
+
+    Parameters
+    ----------
+    result : FlightResult
+        The flight.
+
+    Returns
+    -------
+    str
+        A line of names, then a line for each sample; what does not exist is an empty cell. At an
+        event there are two samples, before and after it.
+    """
+    history = result.history
+    names = ["time_s", "phase"]
+    names += [f"{_text(name)} fuel_l" for name in result.tanks]
+    names += [f"{_text(name)} flow_out_kg_per_h" for name in result.tanks]
+    names += [f"{_text(name)} overflow_kg_per_h" for name in result.tanks]
+    names += ["demand_kg_per_h", "delivered_kg_per_h", "head_left_mm", "starved"]
+    titles = [event.phase for event in result.events if event.what == PHASE]
+    buffer = io.StringIO()
+    writer = csv.writer(buffer, lineterminator="\r\n")
+    writer.writerow(names)
+    for row in range(len(history.time)):
+        cells = [_number(history.time[row]), _text(titles[int(history.phase[row])])]
+        cells += [_number(to.litres(value)) for value in history.quantity[row]]
+        cells += [_number(to.kg_per_h(value)) for value in history.from_tank[row]]
+        cells += [_number(to.kg_per_h(value)) for value in history.overflow[row]]
+        cells += [
+            _number(to.kg_per_h(history.demand[row])),
+            _number(to.kg_per_h(history.delivered[row])),
+            _number(to.millimetres(history.head_left[row])),
+            "yes" if history.starved[row] else "no",
+        ]
+        writer.writerow(cells)
+    return buffer.getvalue()
+
+
+def _number(value: float) -> str:
+    return f"{value:.9g}" if math.isfinite(value) else ""
+
+
+def _text(text: str) -> str:
+    plain = "".join(c if c.isprintable() else " " for c in text)
+    return f"'{plain}" if plain[:1] in _MEANT else plain

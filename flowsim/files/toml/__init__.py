@@ -1,0 +1,1 @@
+"""TOML text by place: spans, edits, slips of writing."""

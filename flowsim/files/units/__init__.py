@@ -1,0 +1,1 @@
+"""Quantities as people write them, and the units that are shown."""

@@ -1,0 +1,1 @@
+"""Air: the standard atmosphere, bubbles in lines, the leak check."""

@@ -1,0 +1,1 @@
+"""The course of lines: centre-line, slope, clearances, supports, tube sizes."""

@@ -1,0 +1,1 @@
+"""Fuels: catalogue, laws of their properties, the builder's own."""

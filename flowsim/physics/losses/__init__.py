@@ -1,0 +1,1 @@
+"""What lines and fittings lose."""

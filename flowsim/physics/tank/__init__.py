@@ -1,0 +1,1 @@
+"""Tanks: volume, surface and outlets at any attitude."""

@@ -1,0 +1,181 @@
+"""The other limits of a check: unusable fuel, uncovered outlets, trapped air, vapour."""
+
+import math
+from collections.abc import Callable, Sequence
+
+from rich.console import RenderableType
+
+from flowsim.files.results.check_json import air_at_required
+from flowsim.files.units import shown as to
+from flowsim.reports.render.terminal import heading, paragraph, table
+from flowsim.reports.words.scenarios import short_name
+from flowsim.reports.words.units import (
+    head_words,
+    mass_flow_words,
+    number,
+    percent_words,
+    pitch_words,
+    volume_words,
+    with_unit,
+)
+from flowsim.studies.judged.sweep import VAPOUR_DOUBT
+from flowsim.studies.result import AdequacyResult, ScenarioResult, Verdict
+
+_WORST_FIRST = (Verdict.NOT_ADEQUATE, Verdict.CANNOT_TELL, Verdict.ADEQUATE)
+
+_UNUSABLE_WORDS = {
+    Verdict.ADEQUATE: "arrives",
+    Verdict.NOT_ADEQUATE: "is lost",
+    Verdict.CANNOT_TELL: "cannot tell",
+}
+
+
+def limit_sections(result: AdequacyResult) -> list[RenderableType]:
+    """Make the sections on unusable fuel, air and vapour.
+
+    Parameters
+    ----------
+    result : AdequacyResult
+        The answer.
+
+    Returns
+    -------
+    list of RenderableType
+        Headings and words.
+    """
+    judged = [scenario for scenario in result.scenarios if scenario.judged]
+    return [
+        heading("Unusable fuel"),
+        *_unusable([s for s in result.scenarios if s.purpose == "unusable"], result),
+        heading("Uncovered outlets and air"),
+        *_air(judged),
+        heading("Vapour"),
+        *_vapour(judged),
+    ]
+
+
+def _unusable(scenarios: list[ScenarioResult], result: AdequacyResult) -> list[RenderableType]:
+    if not scenarios:
+        return [paragraph("The declared unusable fuel was not checked.")]
+    held = ", ".join(f"{name} {volume_words(v)}" for name, v in scenarios[0].quantities)
+    rows = []
+    for selector in dict.fromkeys(scenario.selector for scenario in scenarios):
+        mine = [scenario for scenario in scenarios if scenario.selector == selector]
+        worst = _worst(mine)
+        ratio = worst.flow / worst.required if worst.required else math.nan
+        rows.append(
+            [
+                selector,
+                _UNUSABLE_WORDS[_worst_verdict(mine)],
+                pitch_words(worst.pitch),
+                number(to.kg_per_h(worst.flow), 1),
+                percent_words(ratio),
+            ]
+        )
+    burn = mass_flow_words(result.requirement.burn)
+    several = len(dict.fromkeys(scenario.fuel_state for scenario in scenarios)) > 1
+    dry = ", or less where one of several feeding tanks is dry" if several else ""
+    return [
+        paragraph(
+            f"On the declared unusable fuel alone ({held}{dry}) full-power burn ({burn}) must "
+            "still arrive, at the open line, from level to the test attitude."
+        ),
+        table(["selector", "full-power burn", "worst attitude", "kg/h", "of burn"], rows, left=3),
+    ]
+
+
+def _air(judged: list[ScenarioResult]) -> list[RenderableType]:
+    bare = [scenario for scenario in judged if scenario.uncovered]
+    outlets = dict.fromkeys(name for scenario in bare for name in scenario.uncovered)
+    parts: list[RenderableType] = []
+    if not bare:
+        parts.append(paragraph("No outlet uncovers in the judged scenarios."))
+    else:
+        parts.append(
+            paragraph(
+                f"Uncovered in {len(bare)} of {len(judged)} judged scenarios: {', '.join(outlets)}."
+            )
+        )
+    drawn = [scenario for scenario in judged if air_at_required(scenario)]
+    if drawn:
+        parts.append(
+            paragraph(
+                f"Air is drawn at the required flow in {len(drawn)} judged scenarios; first: "
+                f"{short_name(drawn[0])}."
+            )
+        )
+    nearest = _least(judged, lambda scenario: scenario.air_margin)
+    if nearest is not None:
+        parts.append(
+            paragraph(
+                f"Least fuel standing over the junction of an uncovered leg: "
+                f"{head_words(nearest.air_margin)}, at {short_name(nearest)}."
+            )
+        )
+    held = [scenario for scenario in judged if scenario.humps]
+    if not held:
+        parts.append(paragraph("No high point of a line with a known route holds air."))
+    else:
+        worst = min(held, key=lambda s: -math.inf if math.isnan(s.flow_trapped) else s.flow_trapped)
+        parts.append(
+            paragraph(
+                f"Air may stay trapped in {len(held)} judged scenarios. The least flow with it is "
+                f"{mass_flow_words(worst.flow_trapped)} against {mass_flow_words(worst.flow)} with "
+                f"full lines, at {short_name(worst)}: {', '.join(worst.humps)}."
+            )
+        )
+    return parts
+
+
+def _vapour(judged: list[ScenarioResult]) -> list[RenderableType]:
+    least = _least(judged, lambda scenario: scenario.vapour_margin)
+    unknown = sum(math.isnan(scenario.vapour_margin) for scenario in judged)
+    parts: list[RenderableType] = []
+    if least is not None:
+        margin = least.vapour_margin
+        words = "below zero: the fuel boils in the line" if margin < 0 else "above boiling"
+        if 0 <= margin < VAPOUR_DOUBT:
+            words = "so little that it cannot be told whether the fuel boils"
+        kilopascals = with_unit(to.kilopascals(margin), 1, "kPa")
+        parts.append(
+            paragraph(
+                f"Least pressure in the lines over the fuel's vapour pressure at the required "
+                f"flow: {kilopascals} ({words}), at {short_name(least)}."
+            )
+        )
+    if unknown:
+        parts.append(
+            paragraph(
+                f"{unknown} of {len(judged)} judged scenarios have no vapour margin: the required "
+                "flow cannot be supplied there, or the solve failed."
+            )
+        )
+    lowest = _least(judged, lambda scenario: scenario.lowest_pressure_margin)
+    if lowest is not None and lowest.lowest_pressure_margin < 0:
+        kilopascals = with_unit(to.kilopascals(-lowest.lowest_pressure_margin), 3, "kPa")
+        parts.append(
+            paragraph(
+                f"Somewhere in the lines the pressure falls {kilopascals} below the air in the "
+                f"tank, at {short_name(lowest)}: a leak there sucks air in, and dissolved air "
+                "comes out."
+            )
+        )
+    return parts
+
+
+def _worst(scenarios: Sequence[ScenarioResult]) -> ScenarioResult:
+    """Pick the scenario with the least flow; one without a result comes first."""
+    return min(scenarios, key=lambda s: -math.inf if math.isnan(s.flow) else s.flow)
+
+
+def _worst_verdict(scenarios: Sequence[ScenarioResult]) -> Verdict:
+    found = {scenario.verdict for scenario in scenarios}
+    return next(verdict for verdict in _WORST_FIRST if verdict in found)
+
+
+def _least(
+    scenarios: Sequence[ScenarioResult], value: Callable[[ScenarioResult], float]
+) -> ScenarioResult | None:
+    """Pick the scenario with the least value that exists, None where none exists."""
+    some = [scenario for scenario in scenarios if math.isfinite(value(scenario))]
+    return min(some, key=value) if some else None

@@ -1,0 +1,134 @@
+"""What ``flowsim compare`` prints: whether the verdict changes, and what is behind it."""
+
+import math
+
+from rich.console import RenderableType
+from rich.text import Text
+
+from flowsim.files.case.differences import Difference
+from flowsim.files.results.check_json import all_cautions
+from flowsim.files.units import shown as to
+from flowsim.reports.render.terminal import bullets, heading, pairs, paragraph, render, table
+from flowsim.reports.words.scenarios import short_name
+from flowsim.reports.words.units import clean, number, percent_words
+from flowsim.studies.result import ResultLine
+from flowsim.studies.what_if.comparison import ComparisonResult
+
+WORTH_SHOWING = 0.5e-3
+"""[m] Losses that change by less are left out of the table."""
+MOST_LOSSES = 20
+
+
+def compare_text(
+    result: ComparisonResult,
+    differences: tuple[Difference, ...],
+    files: tuple[str, str],
+    *,
+    width: int = 80,
+    styled: bool = False,
+) -> str:
+    """Give the comparison as text.
+
+    Parameters
+    ----------
+    result : ComparisonResult
+    differences : tuple of Difference
+        Of the case files.
+    files : tuple of str
+        Both case files as they were given.
+    width : int
+        Columns, kept between 40 and 100.
+    styled : bool
+        Whether bold may be used.
+
+    Returns
+    -------
+    str
+    """
+    first, second = result.first, result.second
+    change = "changes" if result.verdict_changes else "stays the same"
+    if first.draws:
+        basis = f"{first.draws} joint draws each (seed {first.seed})"
+    else:
+        basis = "single values only: nothing is allowed for what is uncertain"
+    parts = [
+        pairs(
+            [
+                ("A", f"{clean(first.title)} ({files[0]})"),
+                ("B", f"{clean(second.title)} ({files[1]})"),
+                ("judged on", basis),
+            ],
+            0,
+        ),
+        heading(f"The verdict {change}"),
+        pairs([("A", first.verdict_words), ("B", second.verdict_words)]),
+        paragraph("Estimates, not approvals; the ground test decides."),
+        heading(f"What differs in the cases ({len(differences)})"),
+        *_differences(differences),
+        heading("Each requirement: least flow in % of the required"),
+        _lines(result),
+        paragraph("Nominal values, and 5th to 95th percentile where drawn."),
+        heading("Deciding scenario"),
+        pairs([("A", short_name(result.deciding[0])), ("B", short_name(result.deciding[1]))]),
+        heading("Where the head goes in the deciding scenario of each"),
+        *_losses(result),
+        *_reasons("A", first.reasons),
+        *_reasons("B", second.reasons),
+        heading("Cautions"),
+        bullets(all_cautions((*first.cautions, *second.cautions))),
+    ]
+    return render(parts, width, styled=styled)
+
+
+def _differences(differences: tuple[Difference, ...]) -> list[RenderableType]:
+    if not differences:
+        return [paragraph("Nothing: both say the same.")]
+    return [
+        bullets(
+            f"{item.place}: {item.first or 'not there'} -> {item.second or 'not there'}"
+            for item in differences
+        )
+    ]
+
+
+def _lines(result: ComparisonResult) -> RenderableType:
+    rows = []
+    for item in result.lines:
+        rows.append((item.name, *_cells(item.first), *_cells(item.second)))
+    return table(("requirement", "A", "A band", "B", "B band"), rows)
+
+
+def _cells(line: ResultLine | None) -> tuple[str, str]:
+    if line is None:
+        return "not there", "-"
+    band = "-"
+    if line.least_low is not None and line.least_high is not None:
+        if math.isfinite(line.least_low) and math.isfinite(line.least_high):
+            band = f"{100 * line.least_low:.0f} to {100 * line.least_high:.0f}"
+        else:
+            band = "no result"
+    return percent_words(line.least_nominal).removesuffix(" %"), band
+
+
+def _losses(result: ComparisonResult) -> list[RenderableType]:
+    shown = [item for item in result.losses if abs(item.change) >= WORTH_SHOWING]
+    if not shown:
+        return [paragraph("No part's loss differs by as much as 0.5 mm.")]
+    rows = [
+        (item.part, _mm(item.first), _mm(item.second), f"{to.millimetres(item.change):+.0f}")
+        for item in shown[:MOST_LOSSES]
+    ]
+    parts: list[RenderableType] = [table(("part (line)", "A, mm", "B, mm", "change, mm"), rows)]
+    if not result.same_scenario:
+        parts.append(paragraph("The deciding scenarios differ, so part of this is theirs."))
+    return parts
+
+
+def _mm(head: float) -> str:
+    return number(to.millimetres(head), 0) if math.isfinite(head) else "-"
+
+
+def _reasons(name: str, reasons: tuple[str, ...]) -> list[RenderableType]:
+    if not reasons:
+        return []
+    return [Text(""), paragraph(f"{name}, why:"), bullets(reasons)]

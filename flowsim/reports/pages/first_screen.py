@@ -1,0 +1,229 @@
+"""The first screen of ``check``: the answer, each thing that decides, cause and remedy, 40 lines.
+
+Everything else stands in the full report (``--full``).
+"""
+
+import math
+from collections.abc import Sequence
+
+from rich.console import RenderableType
+from rich.text import Text
+
+from flowsim.files.results.check_json import all_cautions
+from flowsim.files.units import shown as to
+from flowsim.reports.pages.pitch_table import STILL, cell_of
+from flowsim.reports.pages.unmeasured import count_words
+from flowsim.reports.render.terminal import bullets, heading, paragraph, render, table
+from flowsim.reports.words.scenarios import same_angle, short_name
+from flowsim.reports.words.units import clean, head_words, number
+from flowsim.studies.result import (
+    AdequacyResult,
+    Decision,
+    LossRow,
+    ScenarioResult,
+    Topic,
+    Verdict,
+)
+from flowsim.studies.review.remarks import ALWAYS
+
+MOST_LINES = 40
+MOST_PITCHES = 7
+"""Columns of the small table of flow against pitch."""
+RICHNESS = ((3, 4, 1), (2, 4, 1), (2, 2, 1), (1, 2, 1), (1, 2, 0), (1, 0, 0))
+"""Causes, selector positions and cautions shown, less and less, until all fits."""
+GRAVITY = {Verdict.NOT_ADEQUATE: 0, Verdict.CANNOT_TELL: 1, Verdict.ADEQUATE: 2}
+
+_SAYS = {
+    Verdict.ADEQUATE: "By this estimate the required flow arrives wherever it is judged.",
+    Verdict.NOT_ADEQUATE: "Do not fly on it: change the system, or measure what is doubtful.",
+    Verdict.CANNOT_TELL: "That is no pass: do what is named below.",
+}
+
+
+def first_screen(
+    result: AdequacyResult, case_file: str, *, width: int = 80, styled: bool = False
+) -> str:
+    """Give the first screen as text, at most 40 lines at 80 columns.
+
+    Parameters
+    ----------
+    result : AdequacyResult
+        The answer.
+    case_file : str
+        The case file's name as it was given.
+    width : int
+        Columns, kept between 40 and 100.
+    styled : bool
+        Whether bold may be used.
+
+    Returns
+    -------
+    str
+        Lines of ASCII but for names from the case.
+    """
+    text = ""
+    for causes, positions, told in RICHNESS:
+        parts = [
+            Text(f"{clean(result.title)} ({clean(case_file)})", style="bold"),
+            heading(f"Verdict: {clean(result.verdict_words)}"),
+            paragraph(f"{_says(result)} {' '.join(ALWAYS)}"),
+            heading("What decides"),
+            _decisions(result.decisions),
+            *_causes(result, case_file, causes),
+            *_pitches(result, positions),
+            *_rest(result, case_file, told),
+        ]
+        text = render(parts, width, styled=styled)
+        if text.count("\n") <= MOST_LINES:
+            break
+    return text
+
+
+def _says(result: AdequacyResult) -> str:
+    if result.verdict is Verdict.ADEQUATE and not result.draws:
+        return "On nominal values alone, nothing allowed for what is uncertain."
+    return _SAYS[result.verdict]
+
+
+def _decisions(decisions: Sequence[Decision]) -> RenderableType:
+    """Give a line for each thing that decides, those that only inform left to the full report."""
+    rows = [(d.name, _word(d), d.figure) for d in decisions if not d.informs]
+    return table(("", "word", "found"), rows, left=3)
+
+
+def _word(decision: Decision) -> str:
+    return "open line only" if decision.open_line_only else decision.verdict.value
+
+
+def _causes(result: AdequacyResult, case_file: str, most: int) -> list[RenderableType]:
+    """Give cause and remedy together, the gravest first."""
+    open_ = [
+        d
+        for d in result.decisions
+        if not d.informs and (d.verdict is not Verdict.ADEQUATE or d.open_line_only)
+    ]
+    open_.sort(key=lambda d: GRAVITY[d.verdict])
+    said = [_cause(decision, result, case_file) for decision in _one_flow(open_, result)]
+    if not said:
+        return _nearest(result)
+    more = len(said) - most
+    shown = said[:most]
+    if more > 0:
+        shown.append(f"{more} more: see --full.")
+    return [heading("Cause and what to do"), bullets(shown)]
+
+
+def _one_flow(open_: list[Decision], result: AdequacyResult) -> list[Decision]:
+    """Keep the one flow that decides; the others have the same cause."""
+    flows = [d for d in open_ if d.topic is Topic.FLOW]
+    deciding = next((d for d in flows if d.scenario == result.deciding), None)
+    kept = deciding or (flows[0] if flows else None)
+    return [d for d in open_ if d.topic is not Topic.FLOW or d is kept]
+
+
+def _cause(decision: Decision, result: AdequacyResult, case_file: str) -> str:
+    name = decision.name
+    if decision.topic is Topic.FLOW:
+        name = f"flow, {name}"
+        dear, available = _dearest(result)
+        listed = ", ".join(f"{row.part} {head_words(row.loss)}" for row in dear)
+        line = next((row.line for row in dear if row.line != "carburettor"), "")
+        size = f'Try: flowsim size {clean(case_file)} "{line}".' if line else ""
+        cause = f" Cause: {listed}, of {head_words(available)} of fuel." if dear else ""
+        hump = _hump(result)
+        first = f"{name}: {_word(decision)}, {decision.figure}."
+        return f"{first}{hump or cause} {decision.remedy if hump else size}".strip()
+    return f"{name}: {decision.found}. Try: {decision.remedy}."
+
+
+def _hump(result: AdequacyResult) -> str:
+    """Name the hump where its air is what takes the flow away."""
+    scenario = result.deciding_scenario
+    if not scenario.humps or not scenario.flow >= scenario.required:
+        return ""
+    held = head_words(scenario.trapped_air_head)
+    return f" Cause: air behind {', '.join(scenario.humps)}, which may hold back {held}."
+
+
+def _dearest(result: AdequacyResult, count: int = 3) -> tuple[list[LossRow], float]:
+    """Give the dearest parts of the way that has the dearest part, and its head available [m]."""
+    paths = [path for path in result.losses if path.rows]
+    if not paths:
+        return [], math.nan
+    path = max(paths, key=lambda item: max(row.loss for row in item.rows))
+    rows = sorted(path.rows, key=lambda row: -row.loss)[:count]
+    return rows, path.available
+
+
+def _nearest(result: AdequacyResult) -> list[RenderableType]:
+    """Say where the least margin is, and what costs most there."""
+    dear, available = _dearest(result)
+    listed = ", ".join(f"{row.part} {head_words(row.loss)}" for row in dear)
+    words = f"{short_name(result.deciding_scenario)}."
+    if dear:
+        words += f" Most head goes to {listed}, of {head_words(available)} of fuel."
+    return [heading("Least margin"), paragraph(words)]
+
+
+def _pitches(result: AdequacyResult, most: int) -> list[RenderableType]:
+    """Give flow against pitch at the end that decides, a row for each selector position."""
+    end = result.deciding_scenario.end
+    shown = [
+        s
+        for s in result.scenarios
+        if s.end == end and s.purpose in ("climb", "drawn") and same_angle(s.roll, 0.0)
+    ]
+    names = [
+        name
+        for name in dict.fromkeys(s.selector for s in shown)
+        if any(abs(s.flow) > STILL or s.judged for s in shown if s.selector == name)
+    ]
+    if not names or not most:
+        return []
+    first = result.deciding_scenario.selector
+    names.sort(key=lambda name: name != first)
+    pitches = _chosen_pitches(shown, result)
+    rows = [(name, *(_flow(shown, name, pitch) for pitch in pitches)) for name in names[:most]]
+    required = number(to.kg_per_h(result.requirement.required), 1)
+    title = f"Flow against pitch, kg/h ({clean(end)}); required {required}"
+    heads = ("pitch, deg", *(_pitch(pitch, result) for pitch in pitches))
+    return [heading(title), table(heads, rows)]
+
+
+def _chosen_pitches(shown: list[ScenarioResult], result: AdequacyResult) -> list[float]:
+    there = sorted({s.pitch for s in shown})
+    wanted = [
+        *(math.radians(d) for d in (-10, 5, 20)), result.level_pitch, result.climb_pitch,
+        result.test_pitch,
+    ]  # fmt: skip
+    found = {next((p for p in there if same_angle(p, w)), math.nan) for w in wanted}
+    return sorted(p for p in found if math.isfinite(p))[:MOST_PITCHES]
+
+
+def _pitch(pitch: float, result: AdequacyResult) -> str:
+    text = number(to.degrees(pitch), 0 if same_angle(pitch, round(pitch, 9)) else 1)
+    text = f"{to.degrees(pitch):.3g}" if math.isfinite(pitch) else text
+    return f"{text}*" if same_angle(pitch, result.test_pitch) else text
+
+
+def _flow(shown: list[ScenarioResult], selector: str, pitch: float) -> str:
+    behind = [s for s in shown if s.selector == selector and same_angle(s.pitch, pitch)]
+    if not behind:
+        return "-"
+    cell = cell_of(behind)
+    return f"{number(to.kg_per_h(cell.flow), 1)}{' below' if cell.below else ''}"
+
+
+def _rest(result: AdequacyResult, case_file: str, told: int) -> list[RenderableType]:
+    """Count what is assumed and cautioned, and say where it stands."""
+    cautions = [c for c in all_cautions(result.cautions) if c not in ALWAYS]
+    said = [f"Not measured: {count_words(result)}."]
+    if cautions and told:
+        more = f" ({len(cautions) - 1} more)" if len(cautions) > 1 else ""
+        said.append(f"Caution: {cautions[0]}{more}")
+    elif cautions:
+        said.append(f"Cautions: {len(cautions)}, see --full.")
+    if result.settle and all(result.settle != d.remedy for d in result.decisions):
+        said.append(f"What to measure next: {result.settle}.")
+    said.append(f"Everything it rests on: flowsim check {clean(case_file)} --full")
+    return [Text(""), *(paragraph(words, 0) for words in said)]

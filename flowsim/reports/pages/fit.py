@@ -1,0 +1,304 @@
+"""What ``flowsim ground-test fit`` prints: the mark first, then what the readings teach."""
+
+from rich.console import RenderableType
+from rich.text import Text
+
+from flowsim.files.results.check_json import all_cautions
+from flowsim.files.units import shown as to
+from flowsim.physics.air.leak_check import LeakResult
+from flowsim.reports.render.terminal import bullets, heading, pairs, paragraph, render, table
+from flowsim.reports.words.scenarios import short_name
+from flowsim.reports.words.units import (
+    NO_RESULT,
+    clean,
+    digits,
+    head_words,
+    mass_flow_words,
+    number,
+    percent_words,
+    share_words,
+)
+from flowsim.studies.ground_test.result import GroundTestFit, Group, LearnedInput, RunResult
+from flowsim.studies.result import AdequacyResult
+
+MOST_INPUTS = 12
+"""Inputs shown, the most learned first."""
+LEAST_LEARNED = 0.02
+"""[-] Inputs of which less was learned are only counted."""
+
+
+def fit_text(
+    fitted: GroundTestFit,
+    case_file: str,
+    readings_file: str,
+    written: str | None,
+    *,
+    width: int = 80,
+    styled: bool = False,
+) -> str:
+    """Give the report of a fit as text.
+
+    Parameters
+    ----------
+    fitted : GroundTestFit
+    case_file, readings_file : str
+        Names as they were given.
+    written : str or None
+        Name of the calibrated case, None where none was written.
+    width : int
+        Columns, kept between 40 and 100.
+    styled : bool
+        Whether bold may be used.
+
+    Returns
+    -------
+    str
+    """
+    return render(fit_sections(fitted, case_file, readings_file, written), width, styled=styled)
+
+
+def fit_sections(
+    fitted: GroundTestFit, case_file: str, readings_file: str, written: str | None
+) -> list[RenderableType]:
+    """Give the sections of the fit, to be printed alone or in a larger report."""
+    parts: list[RenderableType] = [
+        Text(clean(f"Ground test of {fitted.title}"), style="bold"),
+        pairs([("case", case_file), ("readings", readings_file),
+               ("calibrated case", written or _not_written(fitted))], 0),
+        heading(f"Mark: {clean(fitted.pass_words)}"),
+        paragraph(
+            f"Required {digits(to.kg_per_h(fitted.required))} kg/h, by mass. The least of the runs "
+            "counts, not their mean."
+        ),
+        bullets(fitted.findings),
+        *_runs(fitted),
+        *_suggestions(fitted),
+        *_learned(fitted),
+        *_before_after(fitted),
+    ]  # fmt: skip
+    if fitted.remarks:
+        parts += [heading(f"Taken for granted ({len(fitted.remarks)})"), bullets(fitted.remarks)]
+    parts += [heading("Cautions"), bullets(all_cautions(fitted.cautions))]
+    return parts
+
+
+def _not_written(fitted: GroundTestFit) -> str:
+    return f"not written: {fitted.distrust}" if fitted.distrust else "not written"
+
+
+def _runs(fitted: GroundTestFit) -> list[RenderableType]:
+    names = ("run", "flow kg/h", "+-", "of required", "read s", "band s", "in it", "after s")
+    words = (
+        "Band: 5 to 95 % of the times that the case predicts, the readings' errors included. "
+        "+-: one standard deviation. After: by the corrected model."
+    )
+    rows = [_run_row(run) for run in fitted.runs]
+    inside = sum(run.inside for run in fitted.runs)
+    return [
+        heading(f"Runs: {inside} of {len(fitted.runs)} inside the predicted band"),
+        paragraph(words),
+        table(names, rows),
+        paragraph(_law_words(fitted)),
+    ]
+
+
+def _run_row(run: RunResult) -> tuple[str, ...]:
+    band = f"{number(run.low, 1)}-{number(run.high, 1)}"
+    if NO_RESULT in band:
+        band = NO_RESULT
+    return (
+        run.reading.name,
+        number(to.kg_per_h(run.flow), 2),
+        number(to.kg_per_h(run.flow_error), 2),
+        percent_words(run.ratio),
+        number(run.reading.seconds, 1),
+        band,
+        "yes" if run.inside else "NO",
+        number(run.after, 1),
+    )
+
+
+def _law_words(fitted: GroundTestFit) -> str:
+    gaps = [abs(run.law / run.expected - 1.0) for run in fitted.runs if run.expected > 0.0]
+    usable = [gap for gap in gaps if gap < 10.0]
+    if not usable:
+        return "The expected friction law gives no times here."
+    return (
+        "The expected friction law, made to be compared with tests, gives times within "
+        f"{number(100.0 * max(usable), 1)} % of the cautious law that is used for verdicts."
+    )
+
+
+def _suggestions(fitted: GroundTestFit) -> list[RenderableType]:
+    words: dict[str, list[str]] = {}
+    for run in fitted.runs:
+        for suggestion in run.suggests:
+            words.setdefault(suggestion, []).append(run.reading.name)
+    if not words:
+        return [heading("Runs that do not fit: none")]
+    parts: list[RenderableType] = [heading("Runs that do not fit")]
+    parts.append(bullets(f"run {', '.join(names)}: {text}" for text, names in words.items()))
+    parts.append(
+        paragraph(
+            "They count for the mark all the same. A single run that its repeats contradict is "
+            "left out of the correction; whole settings stay in it, for what repeats is real. "
+            "Find the cause and repeat them before relying on the correction."
+        )
+    )
+    return parts
+
+
+def _learned(fitted: GroundTestFit) -> list[RenderableType]:
+    shown = [item for item in fitted.inputs if item.learned >= LEAST_LEARNED][:MOST_INPUTS]
+    rest = len(fitted.inputs) - len(shown)
+    names = ("what", "before", "after", "learned")
+    rows = [
+        (item.name, _band(item, item.before), _band(item, item.after), share_words(item.learned))
+        for item in shown
+    ]
+    parts: list[RenderableType] = [
+        heading("What the test taught"),
+        paragraph(
+            "Factor on the stated loss, bore or coefficient: median (5 to 95 %). Learned: share of "
+            "the variance that the test took away."
+        ),
+        table(names, rows),
+        paragraph(f"Of {rest} others it taught less than {share_words(LEAST_LEARNED)} or little."),
+    ]
+    if fitted.groups:
+        parts.append(paragraph("What it knows only together, and cannot tell apart:"))
+        parts.append(bullets(_group_words(group) for group in fitted.groups))
+    return parts
+
+
+def _band(item: LearnedInput, values: tuple[float, float, float]) -> str:
+    scale, unit, decimals = (1000.0, " mm", 1) if item.unit == "m" else (1.0, "", 2)
+    low, middle, high = (number(scale * value, decimals) for value in values)
+    return f"{middle}{unit} ({low} to {high})"
+
+
+def _group_words(group: Group) -> str:
+    members = ", ".join(f"{name} ({weight:+.2f})" for name, weight in group.members)
+    one = len(group.members) == 1
+    text = "" if one else "a combination of "
+    return f"{text}{members}: {percent_words(group.learned)} of its variance is taken away"
+
+
+def _before_after(fitted: GroundTestFit) -> list[RenderableType]:
+    rows: list[tuple[str, ...]] = []
+    for before, after in zip(fitted.before.lines, fitted.after.lines, strict=True):
+        rows.append((before.name,))
+        for when, line in (("before", before), ("after", after)):
+            rows.append(
+                (
+                    f"  {when}: {line.verdict.value}",
+                    *(
+                        percent_words(value)
+                        for value in (line.least_low, line.least_median, line.least_high)
+                    ),
+                )
+            )
+    names = ("least flow of the judged scenarios", "5 %", "median", "95 %")
+    doubt: list[RenderableType] = []
+    if fitted.distrust:
+        doubt = [paragraph(f"Do not rely on the answer after: {fitted.distrust}.")]
+    return [
+        heading("The answer before and after"),
+        *doubt,
+        paragraph("In percent of what each line requires, over joint draws."),
+        table(names, rows),
+        pairs([("before", _deciding(fitted.before)), ("after", _deciding(fitted.after))]),
+    ]
+
+
+def _deciding(result: AdequacyResult) -> str:
+    scenario = result.deciding_scenario
+    return (
+        f"{result.verdict_words}; decided by {short_name(scenario)}: "
+        f"{mass_flow_words(scenario.flow)}"
+    )
+
+
+WHERE_TO_LOOK = (
+    "joints that were last undone; flared nuts, one flat at a time",
+    "selector stem and its ports, each position; drain valves and their seats",
+    "sediment bowl or strainer gasket, union nuts behind panels, hose ends and clamps",
+    "the test hose, plugs and gauge themselves: pinch them off and watch again",
+)
+"""Where to look first (common practice, no source)."""
+
+
+def leak_text(
+    title: str,
+    head: float,
+    pressure: float,
+    least_seconds: float | None,
+    result: LeakResult | None,
+    *,
+    width: int = 80,
+    styled: bool = False,
+) -> str:
+    """Give the leak check as text.
+
+    Parameters
+    ----------
+    title : str
+        Of the case.
+    head, pressure : float
+        Largest head [m] and pressure to hold [Pa].
+    least_seconds : float or None
+        [s] Least time for the gauge; None where the gauge is not known.
+    result : LeakResult or None
+        What a fall of pressure was made of; None where no readings were given.
+    width, styled
+        As in ``fit_text``.
+
+    Returns
+    -------
+    str
+    """
+    hold = f"{number(to.kilopascals(pressure), 2)} kPa ({number(pressure / 6894.757293168, 2)} psi)"
+    rows = [
+        ("largest head", head_words(head)),
+        ("hold", f"{hold}: 1.5 times the fuel's pressure there, at least 3.5 kPa (common practice, "
+         "no source)"),
+        ("least time", "give --volume and --division" if least_seconds is None
+         else f"{number(least_seconds, 0)} s: a leak of 1 mL of air a minute then moves the gauge "
+         "by two divisions"),
+    ]  # fmt: skip
+    parts: list[RenderableType] = [
+        Text(clean(f"Leak check of {title}, with air, before any fuel"), style="bold"),
+        pairs(rows, 0),
+        paragraph("Blank off the tanks: they are not built for it. Stand clear.", 0),
+    ]
+    if result is not None:
+        parts += _leak_rows(result)
+    parts += [heading("Where to look first"), bullets(WHERE_TO_LOOK),
+              heading("Cautions"), bullets(all_cautions(()))]  # fmt: skip
+    return render(parts, width, styled=styled)
+
+
+def _leak_rows(result: LeakResult) -> list[RenderableType]:
+    def pascal(value: float) -> str:
+        return f"{number(value, 0)} Pa"
+
+    doubtful = abs(result.by_leak) < 2.0 * result.uncertainty
+    words = (
+        "The fall that is left is less than twice its uncertainty: no leak is shown, and none is "
+        "ruled out below that. Wait longer at a steady temperature."
+        if doubtful
+        else "Temperature and weather do not explain the fall: look for the leak."
+    )
+    if not doubtful and result.by_leak < 0.0:
+        words = "The pressure rose by more than temperature explains: check the readings."
+    return [
+        heading("What the fall was made of"),
+        pairs([
+            ("fall of the gauge", pascal(result.drop)),
+            ("by temperature", f"{pascal(result.by_temperature)}: p T2/T1, ideal gas"),
+            ("by the weather", f"{pascal(result.by_ambient)}: the barometer moved"),
+            ("left for a leak", f"{pascal(result.by_leak)}, +- {pascal(result.uncertainty)}"),
+            ("leak", f"{number(result.leak * 6e7, 2)} mL of air a minute at ambient pressure"),
+        ]),
+        paragraph(words),
+    ]  # fmt: skip

@@ -1,0 +1,209 @@
+"""What ``flowsim flight`` prints: what went wrong first, then phases, events and the balance."""
+
+import math
+from collections.abc import Sequence
+
+from rich.console import RenderableType
+from rich.text import Text
+
+from flowsim.files.units import shown as to
+from flowsim.reports.render.terminal import bullets, heading, pairs, paragraph, render, table
+from flowsim.reports.words.units import clean, number, volume_words
+from flowsim.studies.flight.result import OVERFLOW, PHASE, STARVED, FlightEvent, FlightResult
+from flowsim.studies.flight.transfer import TransferRow
+from flowsim.studies.review.remarks import ALWAYS
+from flowsim.system.profile import Phase
+
+
+def flight_text(
+    result: FlightResult, case_file: str, *, width: int = 80, styled: bool = False
+) -> str:
+    """Give the whole report of a flight as text.
+
+    Parameters
+    ----------
+    result : FlightResult
+        The flight.
+    case_file : str
+        The case file's name as it was given.
+    width : int
+        Columns, kept between 40 and 100.
+    styled : bool
+        Whether bold may be used.
+
+    Returns
+    -------
+    str
+        Lines of ASCII but for names from the case.
+    """
+    parts: list[RenderableType] = [
+        Text(clean(f"{result.title}: {result.profile}"), style="bold"),
+        pairs([("case", case_file), ("flow judged at", result.end)], 0),
+        heading(_headline(result)),
+        bullets(_findings(result)),
+        heading("Phases"),
+        *_phases(result),
+        heading("Events"),
+        table(("time", "phase", "what", "where", *_names(result)), _events(result), left=4),
+        heading("Fuel balance"),
+        pairs(_balance(result)),
+        heading(f"Assumptions ({len(result.assumptions)})"),
+        bullets(result.assumptions),
+        heading("Cautions"),
+        bullets(result.cautions),
+    ]
+    return render(parts, width, styled=styled)
+
+
+def transfer_text(
+    rows: Sequence[TransferRow],
+    title: str,
+    case_file: str,
+    *,
+    width: int = 80,
+    styled: bool = False,
+) -> str:
+    """Give the transfer between full tanks as text; as ``flight_text``."""
+    parts: list[RenderableType] = [
+        Text(clean(title), style="bold"),
+        pairs([("case", case_file)], 0),
+        heading("Full tanks, joined by the selector"),
+    ]
+    if not rows:
+        parts.append(paragraph("No selector position joins two tanks: nothing can run over."))
+    else:
+        cells = [
+            (
+                row.situation,
+                f"{row.selector}, {'right' if row.roll > 0 else 'left'} wing down",
+                " / ".join(number(to.litres(value), 2) for value in row.end),
+                number(to.litres(sum(row.overflow)), 2),
+                "-" if math.isnan(row.first_overflow) else clock(row.first_overflow),
+            )
+            for row in rows
+        ]
+        names = ("situation", "selector", " / ".join(rows[0].tanks) + " L", "over L", "from")
+        parts.append(table(names, cells, left=2))
+        if any(row.overflows for row in rows):
+            parts.append(
+                paragraph(
+                    "A vent overflows. Flow between joined tanks must not overflow any vent with "
+                    "full tanks (14 CFR 23.957 before amendment 23-64, the usual yardstick). Leave "
+                    "room in the tanks, shut the selector when parked, or lead the vents higher."
+                )
+            )
+        parts += [
+            paragraph(f"Not followed to its end: {row.stopped}") for row in rows if row.stopped
+        ]
+    parts += [heading("Cautions"), bullets(ALWAYS)]
+    return render(parts, width, styled=styled)
+
+
+def clock(seconds: float) -> str:
+    """Give a time [s] as hours, minutes and seconds."""
+    if not math.isfinite(seconds):
+        return "no result"
+    whole = round(seconds)
+    return f"{whole // 3600}:{whole // 60 % 60:02d}:{whole % 60:02d}"
+
+
+def _names(result: FlightResult) -> list[str]:
+    return [
+        f"{name} L"
+        for name, stated in zip(result.tanks, result.stated_level, strict=True)
+        if not stated
+    ]
+
+
+def _cells(result: FlightResult, quantities: Sequence[float]) -> list[str]:
+    return [
+        number(to.litres(value), 2)
+        for value, stated in zip(quantities, result.stated_level, strict=False)
+        if not stated
+    ]
+
+
+def _headline(result: FlightResult) -> str:
+    if result.stopped:
+        return "The flight could not be followed to its end"
+    words = [
+        word
+        for word, flag in (("starved", result.starved), ("a vent overflows", result.overflowed))
+        if flag
+    ]
+    return f"By this estimate: {' and '.join(words) if words else 'the burn is met throughout'}"
+
+
+def _findings(result: FlightResult) -> list[str]:
+    words = [result.stopped] if result.stopped else []
+    words += [
+        f"starved: the burn is lost at {clock(event.time)} in phase {event.phase}"
+        for event in result.events
+        if event.what == STARVED
+    ]
+    for name, mass in zip(result.tanks, result.overflow, strict=True):
+        if mass > 1e-6:
+            first = next(
+                (e.time for e in result.events if e.what == OVERFLOW and e.item == name), 0
+            )
+            words.append(f"tank {name}: {mass:.2f} kg leave by the vent, from {clock(first)} on")
+    for index, name in enumerate(result.tanks):
+        declared, last = result.unusable[index], result.phases[-1:] or ()
+        for phase in last:
+            if phase.quantities[index] < declared:
+                words.append(
+                    f"tank {name} ends with {volume_words(phase.quantities[index])}, less than "
+                    f"its declared unusable {volume_words(declared)}"
+                )
+    return words or ["no outlet that feeds runs bare of fuel for good, and no vent overflows"]
+
+
+def _phases(result: FlightResult) -> list[RenderableType]:
+    rows = [
+        (
+            f"{item.phase.name} ({item.phase.selector}, {_attitude(item.phase)})",
+            clock(item.end),
+            number(to.kg_per_h(item.phase.burn), 1),
+            number(item.burned, 2),
+            clock(item.starved_for) if item.starved_for > 0.0 else "-",
+            *_cells(result, item.quantities),
+        )
+        for item in result.phases
+    ]
+    return [table(("phase", "ends", "kg/h", "kg", "starved", *_names(result)), rows)]
+
+
+def _attitude(phase: Phase) -> str:
+    words = f"{number(to.degrees(phase.pitch), 0)} deg"
+    if phase.lean == 0.0:
+        return words
+    name = "bank" if phase.turning else "roll"
+    return f"{words}, {name} {number(to.degrees(phase.lean), 0)}"
+
+
+def _events(result: FlightResult) -> list[tuple[str, ...]]:
+    rows = []
+    for event in result.events:
+        if event.what == PHASE:
+            continue
+        rows.append(_event(result, event))
+    return rows
+
+
+def _event(result: FlightResult, event: FlightEvent) -> tuple[str, ...]:
+    cells = _cells(result, event.quantities) or ["-"] * len(_names(result))
+    return (clock(event.time), event.phase, event.what, event.item, *cells)
+
+
+def _balance(result: FlightResult) -> list[tuple[str, str]]:
+    balance = result.balance
+    rows = [("at the start", f"{balance.start:.3f} kg")]
+    if any(result.stated_level):
+        rows.append(("from stated levels", f"{number(balance.from_stated_level, 3)} kg"))
+    rows += [
+        ("burned", f"{balance.burned:.3f} kg"),
+        ("overflowed", f"{balance.overflowed:.3f} kg"),
+        ("at the end", f"{balance.end:.3f} kg"),
+        ("does not close by", f"{balance.misfit:.1e} of it"),
+    ]
+    return rows

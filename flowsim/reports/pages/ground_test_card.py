@@ -1,0 +1,207 @@
+"""The test card to print: how to set up, which runs, the mark, when to stop."""
+
+from rich.console import RenderableType
+from rich.text import Text
+
+from flowsim.files.results.check_json import all_cautions
+from flowsim.files.units import shown as to
+from flowsim.reports.render.terminal import bullets, heading, pairs, paragraph, render, table
+from flowsim.reports.words.card import (
+    BEFORE_FUEL,
+    DURING,
+    FIRE,
+    HOW_TO_RAISE,
+    SET_UP,
+    STOP,
+)
+from flowsim.reports.words.units import (
+    clean,
+    digits,
+    head_words,
+    number,
+    pitch_words,
+    temperature_words,
+    volume_words,
+)
+from flowsim.studies.ground_test.result import GroundTestPlan, PlannedRun, VentTest
+from flowsim.system.fuel_system import FuelSystem
+
+
+def card_text(
+    system: FuelSystem,
+    plan: GroundTestPlan,
+    case_file: str,
+    *,
+    width: int = 80,
+    styled: bool = False,
+) -> str:
+    """Give the test card as text.
+
+    Parameters
+    ----------
+    system : FuelSystem
+    plan : GroundTestPlan
+    case_file : str
+        The case file's name as it was given.
+    width : int
+        Columns, kept between 40 and 100.
+    styled : bool
+        Whether bold may be used.
+
+    Returns
+    -------
+    str
+    """
+    return render(card_sections(system, plan, case_file), width, styled=styled)
+
+
+def card_sections(system: FuelSystem, plan: GroundTestPlan, case_file: str) -> list[RenderableType]:
+    """Give the sections of the card, to be printed alone or in a larger report."""
+    parts: list[RenderableType] = [
+        Text(clean(f"Ground test: {plan.title}"), style="bold"),
+        pairs([("case", case_file), ("date", "________"), ("people", "________  ________"),
+               ("fuel", f"{plan.fuel_name}, from ________")], 0),
+        heading("Before any fuel: leak check with air"),
+        paragraph(
+            f"Hold {number(to.kilopascals(plan.leak_pressure), 1)} kPa "
+            f"({number(plan.leak_pressure / 6894.757293168, 2)} psi) in the lines, the tanks shut "
+            f"off: the largest head is {head_words(plan.leak_head)}. The times and the sums: "
+            "flowsim ground-test leak CASE."
+        ),
+        bullets(BEFORE_FUEL),
+        heading("People, fire, fuel"),
+        bullets(FIRE),
+        heading("Attitude"),
+        pairs([
+            ("test attitude", f"{pitch_words(plan.test_pitch)}: steepest climb "
+             f"{number(to.degrees(plan.climb_pitch), 1)} deg and 5 deg more"),
+            ("level", pitch_words(plan.level_pitch)),
+            ("read", "________ deg, inclinometer on the fuel system's datum"),
+        ]),
+        bullets(HOW_TO_RAISE),
+        heading("Set-up"),
+        bullets(SET_UP),
+        *_mark(plan),
+        *_runs(system, plan),
+        heading("In each run"),
+        bullets(DURING),
+        *_vents(plan),
+        *_drain_out(plan),
+        heading("Stop at once when"),
+        bullets(STOP),
+        *_unseen(plan),
+        heading("Cautions"),
+        bullets(all_cautions(plan.cautions)),
+    ]  # fmt: skip
+    return parts
+
+
+def _mark(plan: GroundTestPlan) -> list[RenderableType]:
+    litres, required = to.litres(plan.container), to.kg_per_h(plan.required)
+    constant = 3.6 * litres / required
+    rows = [
+        ("required", f"{digits(required)} kg/h = {digits(to.lb_per_h(plan.required))} lb/h: "
+         f"{number(plan.factor, 2)} x full-power burn, by mass"),
+        ("container", f"{volume_words(plan.container)}, weighed or measured to ________"),
+        ("density", "________ kg/m3 at ________ degC, read on the day"),
+        ("mark", f"3.6 x {digits(litres)} x density / {digits(required)} = {digits(constant, 5)} x "
+         "________ kg/m3 = ________ s or less"),
+        ("by weight", f"3600 x ________ kg / {digits(required)} = ________ s or less"),
+    ]  # fmt: skip
+    rows += [
+        ("" if index else "for example",
+         f"{number(density, 1)} kg/m3 ({temperature_words(kelvin)}): "
+         f"{number(plan.container * density / plan.required, 1)} s")
+        for index, (kelvin, density) in enumerate(plan.densities)
+    ]  # fmt: skip
+    words = (
+        "The mark is the longest time that the container may take. Each run of the test must meet "
+        "it: the least flow counts, not the mean. A rule of the trade for US cups of 8 oz: gal/h = "
+        "225 x cups / seconds."
+    )
+    return [heading("The mark"), pairs(rows), paragraph(words)]
+
+
+def _runs(system: FuelSystem, plan: GroundTestPlan) -> list[RenderableType]:
+    parts: list[RenderableType] = [
+        heading(f"Runs: each at least {plan.repeats} times, in this order"),
+        paragraph(
+            "Times are what this estimate expects for the container, with the band in which 90 % "
+            "of such readings should lie. A time outside it means that something is otherwise than "
+            "the case says: find it."
+        ),
+    ]
+    for index, run in enumerate(plan.runs, 1):
+        parts.append(paragraph(f"{index}. {run.name}" + ("" if run.needed else " (to learn from)")))
+        parts.append(pairs(_run_rows(system, run), 5))
+    return parts
+
+
+def _run_rows(system: FuelSystem, run: PlannedRun) -> list[tuple[str, str]]:
+    setting = run.setting
+    end = to.millimetres(setting.end_height)
+    where = "at the carburettor inlet's height"
+    if end:
+        where = f"{number(abs(end), 0)} mm {'above' if end > 0 else 'below'} the carburettor inlet"
+    fuel = [
+        f"{tank.name} {volume_words(quantity)}"
+        for tank, quantity in zip(system.tanks, setting.quantities, strict=True)
+    ]
+    return [
+        ("attitude", pitch_words(setting.pitch)),
+        ("line end", where),
+        ("fuel at start", "; ".join(fuel)),
+        ("expected", f"{number(run.expected, 1)} s, band {number(run.low, 1)} to "
+         f"{number(run.high, 1)} s"),
+        ("read", "________ s  ________ s  ________ s"),
+        ("why", run.reason),
+    ]  # fmt: skip
+
+
+def _vents(plan: GroundTestPlan) -> list[RenderableType]:
+    if not plan.vents:
+        return []
+    words = (
+        "A short run on little fuel passes with a shut vent: the air over the fuel stretches. Fill "
+        "the tank, draw at least the amount below in one go, and watch that the flow does not "
+        "fall. Ullage of a full tank: 2 % of its capacity is assumed; vapour pressure at the "
+        "hottest fuel of the case."
+    )
+    rows = [_vent_row(test) for test in plan.vents]
+    names = ("airspace", "filled", "room L", "stops after L", "draw L")
+    return [heading("Vent test"), paragraph(words), table(names, rows, left=2)]
+
+
+def _vent_row(test: VentTest) -> tuple[str, ...]:
+    return (
+        test.tank,
+        "full" if test.full else "as in the runs above",
+        number(to.litres(test.ullage), 1),
+        number(to.litres(test.stops_after), 2),
+        number(to.litres(test.draw), 2),
+    )
+
+
+def _drain_out(plan: GroundTestPlan) -> list[RenderableType]:
+    rows = [
+        (tank, f"declared {volume_words(volume)}; flow below the mark at ________ L, flow stops at "
+         "________ L, drained ________ L")
+        for tank, volume in plan.drain_out
+    ]  # fmt: skip
+    words = (
+        "At the test attitude, one tank at a time: let it run until the container takes longer "
+        "than the mark (the required flow is lost), then until the flow stops. Level the "
+        "aeroplane, drain the tank at its sump and measure what comes out. The first of the two "
+        "quantities is the unusable fuel, and it must not exceed the declared one."
+    )
+    return [heading("Unusable fuel"), paragraph(words), pairs(rows)]
+
+
+def _unseen(plan: GroundTestPlan) -> list[RenderableType]:
+    if not plan.unseen:
+        return []
+    return [
+        heading("What this test cannot see"),
+        paragraph("These count for the deciding answer, and no run above tells of them:"),
+        bullets(f"{name}: {how}" for name, how in plan.unseen),
+    ]

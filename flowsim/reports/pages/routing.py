@@ -1,0 +1,339 @@
+"""What ``flowsim routing`` prints: the findings first, then what they rest on."""
+
+import math
+from collections.abc import Iterable
+from typing import TypeVar
+
+from rich.console import RenderableType
+from rich.text import Text
+
+from flowsim.files.results.check_json import all_cautions
+from flowsim.files.units import shown as to
+from flowsim.reports.render.terminal import bullets, heading, pairs, paragraph, render, table
+from flowsim.reports.words.units import clean, number
+from flowsim.studies.routing.result import Grade, HighPoint, LowPoint, RoutingResult
+
+Trap = TypeVar("Trap", LowPoint, HighPoint)
+
+_HEADS = {
+    Grade.MEND: "To be mended",
+    Grade.UNKNOWN: "Not known",
+    Grade.LOOK: "To be looked at",
+}
+
+
+def routing_text(
+    result: RoutingResult,
+    case_file: str,
+    *,
+    attitude: str | None = None,
+    width: int = 80,
+    styled: bool = False,
+) -> str:
+    """Give the routing study as text.
+
+    Parameters
+    ----------
+    result : RoutingResult
+        The answer.
+    case_file : str
+        The case file's name as it was given.
+    attitude : str, optional
+        Show low and high points of this attitude only; all of them if not given.
+    width : int
+        Columns, kept between 40 and 100.
+    styled : bool
+        Whether bold may be used.
+
+    Returns
+    -------
+    str
+        Lines of ASCII but for names from the case.
+    """
+    return render(routing_sections(result, case_file, attitude), width, styled=styled)
+
+
+def routing_sections(
+    result: RoutingResult, case_file: str, attitude: str | None = None
+) -> list[RenderableType]:
+    """Give the sections of the study, to be printed alone or in a larger report."""
+    return [
+        *_head(result, case_file),
+        *_findings(result),
+        *_runs(result),
+        *_lows(result, attitude),
+        *_highs(result, attitude),
+        *_refills(result),
+        *_laying(result),
+        *_near(result),
+        *_cuts(result),
+        *_ticks(result),
+        heading(f"Assumptions ({len(result.assumptions)})"),
+        bullets(result.assumptions),
+        heading("Cautions"),
+        bullets(all_cautions(result.cautions)),
+    ]
+
+
+def _head(result: RoutingResult, case_file: str) -> list[RenderableType]:
+    counts = dict.fromkeys(Grade, 0)
+    for finding in result.findings:
+        counts[finding.grade] += 1
+    answer = ", ".join(f"{count} {grade.value}" for grade, count in counts.items())
+    rows = [("case", case_file), ("findings", answer)]
+    for position, view in enumerate(result.attitudes):
+        turned = to.degrees(view.roll)
+        lean = "" if turned == 0.0 else f", {'bank' if view.name == 'banked' else 'roll'} "
+        lean += "" if turned == 0.0 else f"{turned:.1f} deg"
+        text = f"{view.name}: pitch {to.degrees(view.pitch):+.1f} deg{lean} ({view.words})"
+        rows.append(("attitudes" if position == 0 else "", text))
+    rows += [("", f"not known: {words}") for words in result.missing_attitudes]
+    return [Text(clean(result.title), style="bold"), pairs(rows, 0)]
+
+
+def _findings(result: RoutingResult) -> list[RenderableType]:
+    parts: list[RenderableType] = []
+    for grade, words in _HEADS.items():
+        mine = [finding for finding in result.findings if finding.grade is grade]
+        if not mine:
+            continue
+        parts.append(heading(f"{words} ({len(mine)})"))
+        parts.append(
+            bullets(f"{item.topic}, {item.item}: {item.words}. [{item.source}]" for item in mine)
+        )
+    if not parts:
+        parts = [
+            heading("Findings"),
+            paragraph("Nothing was found in what was looked at. Look along each line yourself."),
+        ]
+    return parts
+
+
+def _runs(result: RoutingResult) -> list[RenderableType]:
+    names = [view.name for view in result.attitudes]
+    rows: list[list[str]] = []
+    for run in result.runs:
+        falls = [number(to.degrees(fall), 1) for fall in run.falls]
+        name = f"{run.line} {run.number}" + (" (mean)" if run.is_mean else "")
+        rows.append([name, *falls, run.sense, number(to.degrees(run.margin), 1)])
+    low, high = (to.degrees(pitch) for pitch in result.pitch_band)
+    return [
+        heading("Slope of every straight run"),
+        paragraph(
+            "Degrees that it falls from the line's start to its end (negative: it rises). Margin: "
+            f"least slope in its own sense from {low:.1f} to {high:.1f} deg of pitch, less the "
+            f"{to.degrees(result.wanted_margin):.3g} deg that are wanted."
+        ),
+        table(["run", *names, "sense", "margin"], rows),
+    ]
+
+
+def _lows(result: RoutingResult, attitude: str | None) -> list[RenderableType]:
+    chosen = [p for p in result.low_points if attitude in (None, p.attitude)]
+    parts: list[RenderableType] = [heading("Low points")]
+    if not chosen:
+        return [*parts, paragraph("None in the attitudes looked at.")]
+    parts.append(paragraph("What stays up to the lower spill point, all lines that meet there."))
+    for words, group in _by_place(chosen):
+        rows = [
+            [
+                point.attitude,
+                number(to.millimetres(point.depth), 1),
+                number(1e6 * point.volume, 1),
+                _drain_words(point),
+            ]
+            for point in group
+        ]
+        parts += [Text(""), paragraph(words)]
+        parts.append(table(["attitude", "deep mm", "holds mL", "drain"], rows))
+    return parts
+
+
+def _drain_words(point: LowPoint) -> str:
+    if not point.drains:
+        return "too little to matter" if point.is_drained else "none"
+    best = min(point.drains, key=lambda drain: drain.left)
+    if point.is_drained:
+        return best.drain
+    return f"{best.drain}, leaves {1e6 * best.left:.1f} mL"
+
+
+def _highs(result: RoutingResult, attitude: str | None) -> list[RenderableType]:
+    chosen = [p for p in result.high_points if attitude in (None, p.attitude)]
+    parts: list[RenderableType] = [heading("High points")]
+    if not chosen:
+        return [*parts, paragraph("None in the attitudes looked at, on lines of known course.")]
+    parts.append(
+        paragraph(
+            "mm: height over the higher spill point; air mL: what stands in the crest; column mm: "
+            "head that its fall behind may hold back. At clearing: the flow in the leg that "
+            "decides, with the air in place, of the flow that surely sweeps it out, L/h. At the "
+            "end: what arrives with the air, of that with full lines, kg/h."
+        )
+    )
+    heads = ["attitude", "state", "mm", "air mL", "column mm", "at clearing", "at the end"]
+    for words, group in _by_place(chosen):
+        parts += [Text(""), paragraph(words)]
+        parts.append(table(heads, [_high_row(point) for point in group], left=2))
+    return parts
+
+
+def _high_row(point: HighPoint) -> list[str]:
+    def both(first: float, second: float) -> str:
+        if not (math.isfinite(first) and math.isfinite(second)):
+            return "-"
+        return f"{number(first, 0)} of {number(second, 0)}"
+
+    return [
+        point.attitude,
+        point.state,
+        number(to.millimetres(point.height), 0),
+        number(1e6 * point.volume, 1),
+        number(to.millimetres(point.column), 0),
+        both(to.l_per_h(point.flow), to.l_per_h(point.clearing_flow)),
+        both(to.kg_per_h(point.delivered_with_air), to.kg_per_h(point.delivered)),
+    ]
+
+
+def _by_place(
+    points: Iterable[Trap],
+) -> list[tuple[str, list[Trap]]]:
+    found: dict[str, list[Trap]] = {}
+    for point in points:
+        found.setdefault(point.place.key, []).append(point)
+    return [(group[0].place.words, group) for group in found.values()]
+
+
+def _refills(result: RoutingResult) -> list[RenderableType]:
+    rows = [
+        [
+            item.outlet,
+            item.attitude,
+            item.answer,
+            item.down_to if not item.broken_at else f"broken at {item.broken_at}",
+            number(to.l_per_h(item.flow), 1),
+        ]
+        for item in result.refills
+    ]
+    return [
+        heading("Refill after running dry"),
+        paragraph(
+            "A line vents itself where it falls without a break from the outlet to its lowest "
+            "point. Past the rising air at most the last column runs down (vertical tube, an upper "
+            f"bound); the engine's required flow is {to.kg_per_h(result.required):.1f} kg/h."
+        ),
+        table(["outlet", "attitude", "answer", "down to", "L/h past air"], rows, left=4),
+    ]
+
+
+def _laying(result: RoutingResult) -> list[RenderableType]:
+    parts: list[RenderableType] = [heading("Bends")]
+    rows = [
+        [
+            f"{bend.line}, point {bend.point}",
+            number(to.degrees(bend.angle), 1),
+            number(to.millimetres(bend.radius), 1),
+            "not known" if bend.least is None else number(to.millimetres(bend.least), 1),
+        ]
+        for bend in result.bends
+    ]
+    if rows:
+        parts.append(table(["bend", "deg", "radius mm", "least mm"], rows))
+    else:
+        parts.append(paragraph("None on lines of known course."))
+    spans = [
+        [
+            f"{span.line}, {to.millimetres(span.start):.0f} to {to.millimetres(span.end):.0f} mm",
+            "not known" if span.largest is None else number(to.millimetres(span.largest), 0),
+            "not known" if math.isnan(span.sag) else number(to.millimetres(span.sag), 1),
+            "not known"
+            if math.isnan(span.sag_fixed)
+            else number(to.millimetres(span.sag_fixed), 1),
+            "not known" if math.isnan(span.dip) else number(to.millimetres(span.dip), 1),
+        ]
+        for span in result.spans
+    ]
+    parts.append(heading("Supports and sag"))
+    if not spans:
+        return [*parts, paragraph("No line has its supports stated.")]
+    return [
+        *parts,
+        paragraph(
+            "Sag, filled, with ends free to turn and with clamped ends; the dip is that of free "
+            "ends in the flattest attitude."
+        ),
+        table(["span", "at most mm", "sag mm", "clamped mm", "dip mm"], spans),
+    ]
+
+
+def _near(result: RoutingResult) -> list[RenderableType]:
+    parts: list[RenderableType] = [heading("Clearances")]
+    nearest = sorted(result.clearances, key=lambda item: item.gap - item.wanted)[:12]
+    rows = [
+        [
+            f"{item.line} - {item.other} ({item.kind})",
+            number(to.millimetres(item.gap), 1),
+            number(to.millimetres(item.wanted), 1),
+        ]
+        for item in nearest
+    ]
+    if rows:
+        parts.append(paragraph("The nearest, surface to surface; all of them are in --json."))
+        parts.append(table(["between", "gap mm", "wanted mm"], rows))
+    else:
+        parts.append(paragraph("Nothing to compare."))
+    parts.append(heading("Where lines cross in a view"))
+    crossed = [
+        f"{item.view} view: {item.outside} passes {item.words} {item.inside}, "
+        f"{to.millimetres(item.apart):.0f} mm apart, at station {to.inches(item.at.station):.1f}, "
+        f"buttline {to.inches(item.at.buttline):.1f}, waterline {to.inches(item.at.waterline):.1f} "
+        "in"
+        for item in result.crossings
+    ]
+    parts.append(bullets(crossed) if crossed else paragraph("Nowhere."))
+    return parts
+
+
+def _cuts(result: RoutingResult) -> list[RenderableType]:
+    rows = [
+        [
+            f"{cut.line}: {cut.size}, {cut.material}",
+            number(to.millimetres(cut.cut), 0),
+            number(to.inches(cut.cut), 1),
+            str(cut.pieces),
+            str(cut.bends),
+            "?" if cut.supports < 0 else str(cut.supports) + ("" if cut.supports_stated else "*"),
+            str(cut.sleeves) + (f" + {cut.wraps}" if cut.wraps else ""),
+            number(1e3 * cut.tube_mass, 0),
+            number(1e6 * cut.fuel_volume, 0),
+        ]
+        for cut in result.cuts
+    ]
+    known = [cut.tube_mass for cut in result.cuts if math.isfinite(cut.tube_mass)]
+    tube, sleeves = sum(known), sum(cut.sleeve_mass for cut in result.cuts)
+    fuel = sum(cut.fuel_mass for cut in result.cuts)
+    left_out = len(result.cuts) - len(known)
+    words = f"Tube and hose {1e3 * tube:.0f} g, sleeves {1e3 * sleeves:.0f} g, "
+    words += f"fuel in the lines {1e3 * fuel:.0f} g"
+    words += f"; {left_out} lines of unknown material left out." if left_out else "."
+    return [
+        heading("Cut list"),
+        paragraph(
+            "To cut, with trim at both ends of each piece, make-up taken off. * supports that the "
+            "table asks for, none are stated. Sleeves + anti-chafe wraps; wraps are not weighed."
+        ),
+        table(
+            ["line", "cut mm", "in", "pieces", "bends", "held", "sleeves", "g", "holds mL"], rows
+        ),
+        paragraph(words),
+        paragraph("Fittings: " + "; ".join(f"{count} {name}" for name, count in result.fittings)),
+    ]
+
+
+def _ticks(result: RoutingResult) -> list[RenderableType]:
+    if not result.ticks:
+        return []
+    return [
+        heading("To tick off at the aeroplane"),
+        bullets(f"[ ] {item}" for item in result.ticks),
+    ]

@@ -1,0 +1,315 @@
+"""What ``flowsim size`` prints: what each size gives, the smallest that is enough, the limit."""
+
+import math
+
+from rich.console import RenderableType
+from rich.text import Text
+
+from flowsim.files.results.check_json import all_cautions
+from flowsim.files.units import shown as to
+from flowsim.reports.render.terminal import bullets, heading, pairs, paragraph, render, table
+from flowsim.reports.words.scenarios import short_name
+from flowsim.reports.words.units import clean, number, percent_words, with_unit
+from flowsim.studies.result import Verdict
+from flowsim.studies.sizing.inverse import Edge, EdgePair, Remarks
+from flowsim.studies.sizing.study import SizeResult, SizingResult
+
+HELPFUL = 5
+"""Parts listed with what taking them out would give."""
+
+_SHORT = {
+    Verdict.ADEQUATE: "enough",
+    Verdict.NOT_ADEQUATE: "too little",
+    Verdict.CANNOT_TELL: "cannot tell",
+}
+
+
+def size_text(
+    result: SizingResult,
+    edges: tuple[EdgePair, ...],
+    notes: tuple[str, ...],
+    case_file: str,
+    *,
+    width: int = 80,
+    styled: bool = False,
+) -> str:
+    """Give the report of the size study as text.
+
+    Parameters
+    ----------
+    result : SizingResult
+    edges : tuple of EdgePair
+        Questions asked the other way round, in order.
+    notes : tuple of str
+        More on them.
+    case_file : str
+        The case file's name as it was given.
+    width : int
+        Columns, kept between 40 and 100.
+    styled : bool
+        Whether bold may be used.
+
+    Returns
+    -------
+    str
+    """
+    parts = [
+        *_head(result, case_file),
+        heading("What each size gives"),
+        _flows(result),
+        paragraph(_legend(result)),
+        heading("Decided by"),
+        bullets(_decided(result)),
+        heading("What each size holds and weighs"),
+        _holds(result),
+        paragraph(
+            "Clears air: flow that carries air down the steepest falling leg of these lines "
+            "(Wisner); a wider line needs more. Mass of the tube alone, by its material."
+        ),
+        *_fittings(result),
+        *_limit(result),
+        *edge_parts(edges, notes),
+        heading(f"Assumptions ({len(result.assumptions)})"),
+        bullets(result.assumptions),
+        heading("Cautions"),
+        bullets(all_cautions(result.cautions)),
+    ]
+    return render(parts, width, styled=styled)
+
+
+def edges_text(
+    title: str,
+    edges: tuple[EdgePair, ...],
+    notes: tuple[str, ...],
+    remarks: Remarks,
+    case_file: str,
+    *,
+    width: int = 80,
+    styled: bool = False,
+) -> str:
+    """Give the answers of questions asked the other way round alone; see ``size_text``."""
+    parts = [
+        Text(clean(title), style="bold"),
+        pairs([("case", case_file)], 0),
+        *edge_parts(edges, notes),
+        heading(f"Assumptions ({len(remarks.assumptions)})"),
+        bullets(remarks.assumptions),
+        heading("Cautions"),
+        bullets(all_cautions(remarks.cautions)),
+    ]
+    return render(parts, width, styled=styled)
+
+
+def edge_parts(edges: tuple[EdgePair, ...], notes: tuple[str, ...]) -> list[RenderableType]:
+    """Give the section of edges; empty where nothing was asked."""
+    if not edges:
+        return []
+    rows = []
+    for pair in edges:
+        rows.append((pair.nominal.question, f"as it is {_value(pair.nominal, present=True)}"))
+        rows.append(("", f"nominal values: {edge_words(pair.nominal)}"))
+        if pair.band is not None:
+            rows.append(("", f"5th percentile: {edge_words(pair.band)}"))
+    parts: list[RenderableType] = [
+        heading("Where the requirement is just met"),
+        paragraph("One thing changes, everything else stays as it is."),
+        pairs(rows),
+    ]
+    if notes:
+        parts.append(bullets(notes))
+    return parts
+
+
+def edge_words(edge: Edge) -> str:
+    """Say an edge in one phrase."""
+    if math.isfinite(edge.value):
+        side = "at least" if edge.meets_above else "at most"
+        return f"{side} {_value(edge)}"
+    low, high = _number(edge, edge.low), _number(edge, edge.high)
+    where = "everywhere" if edge.always else "nowhere"
+    return f"met {where} between {low} and {high}"
+
+
+def _value(edge: Edge, *, present: bool = False) -> str:
+    return _number(edge, edge.present if present else edge.value)
+
+
+def _number(edge: Edge, value: float) -> str:
+    if edge.unit == "m":
+        signed = "change of head" in edge.question and value > 0
+        text = f"{number(to.millimetres(value), 2)} mm ({number(to.inches(value), 3)} in)"
+        return f"+{text}" if signed else text
+    if edge.unit == "rad":
+        return with_unit(to.degrees(value), 2, "deg")
+    if edge.unit == "m3":
+        return f"{number(to.litres(value), 2)} L ({number(to.us_gallons(value), 2)} US gal)"
+    return f"{value:.4g} times the loss as it is"
+
+
+def _head(result: SizingResult, case_file: str) -> list[RenderableType]:
+    if result.draws:
+        basis = f"nominal values and {result.draws} joint draws (seed {result.seed})"
+    else:
+        basis = "nominal values only: nothing is allowed for what is uncertain"
+    return [
+        Text(clean(result.title), style="bold"),
+        pairs(
+            [
+                ("case", case_file),
+                ("lines", ", ".join(result.lines)),
+                ("judged on", basis),
+                ("friction", "the cautious law"),
+            ],
+            0,
+        ),
+        heading("Smallest size that is enough"),
+        *_answer(result),
+    ]
+
+
+def _answer(result: SizingResult) -> list[RenderableType]:
+    rows = [("on nominal values", _name(result, result.smallest_nominal))]
+    if result.draws:
+        rows.append(("at the 5th percentile", _name(result, result.smallest_low)))
+    parts: list[RenderableType] = [pairs(rows)]
+    chosen = result.smallest_low if result.draws else result.smallest_nominal
+    if chosen is None:
+        parts.append(paragraph("No size in the list helps enough: see Limit below."))
+    else:
+        parts.append(
+            paragraph("By this estimate, not an approval; the ground test decides. See remarks.")
+        )
+    return parts
+
+
+def _name(result: SizingResult, index: int | None) -> str:
+    return "none in the list" if index is None else result.sizes[index].size.name
+
+
+def _flows(result: SizingResult) -> RenderableType:
+    rows = []
+    for item in result.sizes:
+        if item.problem:
+            rows.append((_mark(item), "-", "-", "-", "-", "no result"))
+            continue
+        rows.append(
+            (
+                _mark(item),
+                percent_words(item.least).removesuffix(" %"),
+                "-" if item.least_low is None else percent_words(item.least_low).removesuffix(" %"),
+                number(to.kg_per_h(item.flow), 1),
+                number(to.millimetres(item.head_left), 0),
+                _SHORT[item.verdict],
+            )
+        )
+    names = ("size", "least, %", "5th pct, %", "kg/h", "left, mm", "judged")
+    return table(names, rows)
+
+
+def _mark(item: SizeResult) -> str:
+    return f"{item.size.name} <" if item.is_present else item.size.name
+
+
+def _legend(result: SizingResult) -> str:
+    words = (
+        "Least: least flow of all judged scenarios, in percent of what each requires, nominal "
+        "values. kg/h and left: flow, and head left over at the required flow, in the scenario "
+        "that decides. < as it is."
+    )
+    problems = [f"{item.size.name}: {item.problem}." for item in result.sizes if item.problem]
+    return " ".join([words, *problems])
+
+
+def _decided(result: SizingResult) -> list[str]:
+    by: dict[str, list[str]] = {}
+    for item in result.sizes:
+        if item.deciding is not None:
+            by.setdefault(short_name(item.deciding), []).append(item.size.name)
+    if len(by) == 1:
+        return [f"every size: {words}" for words in by]
+    return [f"{'; '.join(names)}: {words}" for words, names in by.items()]
+
+
+def _holds(result: SizingResult) -> RenderableType:
+    rows = [
+        (
+            _mark(item),
+            number(to.millimetres(item.size.bore), 2),
+            _or_unknown(to.l_per_h(item.clearing_flow), 0),
+            number(to.litres(item.fuel_held), 3),
+            _or_unknown(item.mass, 3),
+        )
+        for item in result.sizes
+    ]
+    return table(("size", "bore, mm", "clears air, L/h", "holds, L", "tube, kg"), rows)
+
+
+def _or_unknown(value: float, decimals: int) -> str:
+    return number(value, decimals) if math.isfinite(value) else "not known"
+
+
+def _fittings(result: SizingResult) -> list[RenderableType]:
+    """Say which fittings follow, where a size was put in."""
+    changed = [
+        item for item in result.sizes if not item.is_present and (item.followed or item.stayed)
+    ]
+    if not changed:
+        return []
+    parts: list[RenderableType] = [
+        heading("Fittings"),
+        paragraph(
+            "Fittings of the line's own bore, and flared fittings of its dash number where the new "
+            "size has one, follow the size; everything else stays as it is."
+        ),
+    ]
+    by: dict[tuple[tuple[str, ...], tuple[str, ...]], list[str]] = {}
+    for item in changed:
+        by.setdefault((_things(item.followed), _things(item.stayed)), []).append(item.size.name)
+    for (followed, stayed), names in by.items():
+        parts.append(paragraph("; ".join(names)))
+        rows = [("follow", "; ".join(followed) or "none"), ("stay", "; ".join(stayed) or "none")]
+        parts.append(pairs(rows, 4))
+    remarks = [f"{item.size.name}: {remark}" for item in result.sizes for remark in item.remarks]
+    if remarks:
+        parts += [paragraph("Remarks"), bullets(remarks, 4)]
+    return parts
+
+
+def _things(words: tuple[str, ...]) -> tuple[str, ...]:
+    """Name fittings without their bores, formed bends as one thing."""
+    names = [item.rpartition(" (")[0] for item in words]
+    bends = [name for name in names if ": bend " in name]
+    lines = dict.fromkeys(name.partition(": ")[0] for name in bends)
+    others = [name for name in names if name not in bends]
+    return (*(f"{line}: its bends" for line in lines), *others)
+
+
+def _limit(result: SizingResult) -> list[RenderableType]:
+    """Say which part is the limit, where no size is enough."""
+    if result.limit_at is None:
+        return []
+    best = result.sizes[result.limit_at]
+    parts: list[RenderableType] = [heading("Limit")]
+    helped = [item for item in result.limit if item.least > best.least]
+    if not result.limit or not helped:
+        parts.append(paragraph("No part taken out would give more: the head itself is the limit."))
+        return parts
+    first = helped[0]
+    words = (
+        f"With {best.size.name}, which gives most, {percent_words(best.least)} of the required "
+        f"arrives. The limit then is {first.part}: without its loss it would be "
+        f"{percent_words(first.least)}"
+    )
+    enough = first.least >= 1.0
+    tail = "." if enough else ", still too little: one part alone is not the limit, head is short."
+    parts.append(paragraph(words + tail))
+    parts.append(
+        table(
+            ("part taken out", "least, %"),
+            [
+                (item.part, percent_words(item.least).removesuffix(" %"))
+                for item in helped[:HELPFUL]
+            ],
+        )
+    )
+    return parts

@@ -1,0 +1,223 @@
+"""What ``flowsim uncertainty`` prints: the band, how sure it is, what it comes from."""
+
+import math
+
+from rich.console import RenderableType
+from rich.text import Text
+
+from flowsim.files.results.check_json import all_cautions
+from flowsim.files.units import shown as to
+from flowsim.reports.figures.tornado import text_bars
+from flowsim.reports.render.terminal import bullets, heading, pairs, paragraph, render, table
+from flowsim.reports.words.units import clean, mass_flow_words, number, percent_words
+from flowsim.studies.result import Verdict
+from flowsim.studies.uncertainty.study import LineSpread, Spread, UncertaintyResult
+
+RANKED = 12
+"""Inputs in the ranking."""
+BAR = 24
+"""Columns of a bar in the picture."""
+
+_SAYS = {
+    Verdict.ADEQUATE: "By this estimate the requirement is met at the 5th percentile. It is an "
+    "estimate, not an approval; the ground test decides.",
+    Verdict.NOT_ADEQUATE: "By this estimate the requirement is not met. Do not fly on it.",
+    Verdict.CANNOT_TELL: "This estimate cannot tell; that is no pass.",
+}
+
+
+def uncertainty_text(
+    result: UncertaintyResult, case_file: str, *, width: int = 80, styled: bool = False
+) -> str:
+    """Give the report of the uncertainty study as text.
+
+    Parameters
+    ----------
+    result : UncertaintyResult
+    case_file : str
+        The case file's name as it was given.
+    width : int
+        Columns, kept between 40 and 100.
+    styled : bool
+        Whether bold may be used.
+
+    Returns
+    -------
+    str
+    """
+    return render(uncertainty_sections(result, case_file), width, styled=styled)
+
+
+def uncertainty_sections(result: UncertaintyResult, case_file: str) -> list[RenderableType]:
+    """Give the sections of the study, to be printed alone or in a larger report."""
+    parts: list[RenderableType] = [
+        *_head(result, case_file),
+        heading("Least margin over all judged scenarios"),
+        *_together(result),
+        heading("Each requirement"),
+        *[part for line in result.lines for part in _line(line)],
+        heading("Does it settle? The same on the first draws alone"),
+        _convergence(result),
+        paragraph(
+            "+- is one standard error of sampling, of independent draws; stratified draws have "
+            "less. Draws are stratified (Latin hypercubes, seeded)."
+        ),
+        heading("What the spread comes from"),
+        *_ranking(result),
+        heading("One input at a time (tornado)"),
+        *_tornado(result),
+        heading("Measure first"),
+        *_measure(result),
+        heading(f"Assumptions ({len(result.assumptions)})"),
+        bullets(result.assumptions),
+        heading("Cautions"),
+        bullets(all_cautions(result.cautions)),
+    ]
+    return parts
+
+
+def _head(result: UncertaintyResult, case_file: str) -> list[RenderableType]:
+    return [
+        Text(clean(result.title), style="bold"),
+        pairs(
+            [
+                ("case", case_file),
+                ("judged on", f"{result.draws} joint draws (seed {result.seed})"),
+                ("scenarios", f"{result.scenarios} that can decide, together in each draw"),
+                ("required", mass_flow_words(result.requirement.required)),
+            ],
+            0,
+        ),
+        heading(f"Verdict: {result.verdict_words}"),
+        paragraph(_SAYS[result.verdict]),
+        bullets(
+            f"{item.line.name}: {words}" for item in result.lines for words in item.line.reasons
+        ),
+    ]
+
+
+def _together(result: UncertaintyResult) -> list[RenderableType]:
+    spread = result.together
+    rows = [
+        ("5th percentile", _with_error(spread.low, spread.low_error)),
+        ("median", _with_error(spread.middle, spread.middle_error)),
+        ("95th percentile", _with_error(spread.high, spread.high_error)),
+        ("chance of meeting it", _chance(spread)),
+    ]
+    parts: list[RenderableType] = [pairs(rows)]
+    if result.failed:
+        words = f"{result.failed} draws could not be solved: no figure above can be used."
+        parts.append(paragraph(words))
+    return parts
+
+
+def _with_error(ratio: float, error: float) -> str:
+    words = percent_words(ratio)
+    if not math.isfinite(ratio):
+        return words
+    return f"{words} of the required, +- {number(100.0 * error, 2)}"
+
+
+def _chance(spread: Spread) -> str:
+    if not math.isfinite(spread.chance):
+        return "no result"
+    error = number(100.0 * spread.chance_error, 3)
+    return f"{percent_words(spread.chance)} of {spread.draws} draws, +- {error}"
+
+
+def _line(item: LineSpread) -> list[RenderableType]:
+    spread = item.spread
+    flows = ", ".join(
+        f"{name} {mass_flow_words(ratio * item.required)}"
+        for name, ratio in (
+            ("5 %", spread.low),
+            ("median", spread.middle),
+            ("95 %", spread.high),
+        )
+    )
+    return [
+        paragraph(f"{item.line.name}: {item.line.verdict.value}"),
+        paragraph(f"Needs {mass_flow_words(item.required)}. Least flow: {flows}.", 4),
+        paragraph(f"Met in {_chance(spread)}.", 4),
+    ]
+
+
+def _convergence(result: UncertaintyResult) -> RenderableType:
+    rows = [
+        (
+            str(item.draws),
+            f"{number(100 * item.low, 1)} +- {number(100 * item.low_error, 1)}",
+            f"{number(100 * item.middle, 1)} +- {number(100 * item.middle_error, 1)}",
+            f"{number(100 * item.high, 1)} +- {number(100 * item.high_error, 1)}",
+            f"{number(100 * item.chance, 2)} +- {number(100 * item.chance_error, 2)}",
+        )
+        for item in result.convergence
+    ]
+    return table(("draws", "5th pct, %", "median, %", "95th pct, %", "chance, %"), rows)
+
+
+def _ranking(result: UncertaintyResult) -> list[RenderableType]:
+    if not result.shares:
+        return [paragraph("The margin has no spread to share out, or draws are too few or failed.")]
+    rows = []
+    for item in result.shares[:RANKED]:
+        first = total = "-"
+        if result.indices is not None:
+            index = result.names.index(item.name)
+            indices = result.indices
+            low, high = indices.first_low[index], indices.first_high[index]
+            first = f"{100 * low:.0f} to {100 * high:.0f}"
+            total = f"{100 * indices.total[index]:.0f}"
+        rows.append((item.name, f"{100 * item.share:.1f}", first, total))
+    parts: list[RenderableType] = [
+        table(("input", "known: less, %", "plan, %", "with others, %"), rows)
+    ]
+    rest = 1.0 - sum(item.share for item in result.shares[:RANKED])
+    words = (
+        "Known, less: by how much the variance of the least margin would fall, on average, if the "
+        "input were known (first-order index), by a fit to the draws. "
+    )
+    if result.indices is not None:
+        words += (
+            f"Plan: the same by Saltelli's plan ({result.indices.evaluations} more draws), 90 % "
+            "limits. With others: what would be left if all the others were known (total index). "
+        )
+    words += f"All else together: {100 * max(rest, 0.0):.1f} %."
+    parts.append(paragraph(words))
+    return parts
+
+
+def _tornado(result: UncertaintyResult) -> list[RenderableType]:
+    rows = text_bars(result, BAR)
+    if not rows:
+        return [paragraph("No input moves the least margin, or it could not be solved.")]
+    middle = number(100.0 * result.moved.middle, 1)
+    cells = [(name, bar, low, high) for name, low, high, bar in rows]
+    return [
+        table(("input", "picture", "at 5 %", "at 95 %"), cells, left=2),
+        paragraph(
+            f"Least flow in % of the required with one input at its 5th (-) or 95th (+) "
+            f"percentile, the others at their medians, where it is {middle} % (|). R is the "
+            "requirement, where it falls inside. Of a valve, meter or opening it is the flow "
+            "coefficient that is moved: more of it, more flow."
+        ),
+    ]
+
+
+def _measure(result: UncertaintyResult) -> list[RenderableType]:
+    if not result.measure_first:
+        return [paragraph("Nothing to name: there is no spread to narrow.")]
+    parts: list[RenderableType] = [paragraph(f"{result.measure_first}.")]
+    share = next(s for s in result.shares if s.measurement == result.measure_first)
+    band = math.sqrt(max(0.0, 1.0 - share.share))
+    parts.append(
+        paragraph(
+            f"It settles {share.name}: known, {100 * share.share:.0f} % of the variance of the "
+            f"least margin goes, and the band is about {100 * band:.0f} % as wide. Required flow "
+            f"for the bench: {number(to.kg_per_h(result.requirement.required), 1)} kg/h."
+        )
+    )
+    if result.as_good:
+        parts.append(paragraph("As good, so far as these draws can tell:"))
+        parts.append(bullets(result.as_good))
+    return parts

@@ -1,0 +1,338 @@
+"""What ``flowsim unusable`` prints: placard figures first, then where each is from."""
+
+import math
+from collections.abc import Sequence
+
+from rich.console import RenderableType
+from rich.text import Text
+
+from flowsim.files.units import shown as to
+from flowsim.physics.air.trapped import DIP_CAUTIOUS, DIP_EXPECTED
+from flowsim.reports.render.terminal import bullets, heading, pairs, paragraph, render, table
+from flowsim.reports.words.units import (
+    clean,
+    mass_flow_words,
+    number,
+    pitch_words,
+    temperature_words,
+    with_unit,
+)
+from flowsim.studies.judged.flight_attitudes import FLOWN_SLIP, LEVEL, RUN, SLIP, TURN
+from flowsim.studies.result import Verdict
+from flowsim.studies.review.remarks import ALWAYS
+from flowsim.studies.unusable.header_tank import HeaderRow
+from flowsim.studies.unusable.study import AttitudeLimits, Extreme, TankUnusable, UnusableResult
+from flowsim.studies.what_if.blocked_vent import BlockedVentRow
+from flowsim.system.fuel_system import FuelSystem
+from flowsim.system.tanks import StatedLevel
+
+NEVER = "not even with a full tank"
+
+_SAYS = {
+    Verdict.ADEQUATE: "By this estimate the declared unusable and least take-off fuel are no less "
+    "than the computed ones. It is an estimate, not an approval; the ground test decides.",
+    Verdict.NOT_ADEQUATE: "By this estimate more fuel is unusable than is declared. Do not fly on "
+    "the declared figures.",
+    Verdict.CANNOT_TELL: "This estimate cannot tell whether the declared figures hold. That is no "
+    "pass: settle it by the ground test.",
+}
+
+
+def unusable_text(
+    system: FuelSystem,
+    result: UnusableResult,
+    headers: Sequence[HeaderRow],
+    blocked: Sequence[BlockedVentRow],
+    words: tuple[Sequence[str], Sequence[str]],
+    case_file: str,
+    *,
+    width: int = 80,
+    styled: bool = False,
+) -> str:
+    """Give the whole report as text.
+
+    Parameters
+    ----------
+    system : FuelSystem
+        The system.
+    result : UnusableResult
+        The unusable fuel.
+    headers : sequence of HeaderRow
+        Refill of header tanks; empty where there is none.
+    blocked : sequence of BlockedVentRow
+        Blocked vents; empty where not asked for.
+    words : tuple of two sequences of str
+        Assumptions and cautions.
+    case_file : str
+        The case file's name as it was given.
+    width : int
+        Columns, kept between 40 and 100.
+    styled : bool
+        Whether bold may be used.
+
+    Returns
+    -------
+    str
+        Lines of ASCII but for names from the case.
+    """
+    parts = unusable_sections(system, result, headers, blocked, words, case_file)
+    return render(parts, width, styled=styled)
+
+
+def unusable_sections(
+    system: FuelSystem,
+    result: UnusableResult,
+    headers: Sequence[HeaderRow],
+    blocked: Sequence[BlockedVentRow],
+    words: tuple[Sequence[str], Sequence[str]],
+    case_file: str,
+) -> list[RenderableType]:
+    """Give the sections of the study, to be printed alone or in a larger report."""
+    parts: list[RenderableType] = [
+        Text(clean(result.title), style="bold"),
+        pairs([("case", case_file), ("found", _method(result))], 0),
+        heading(f"Declared figures: {result.verdict.value}"),
+        paragraph(_SAYS[result.verdict]),
+        bullets(result.reasons),
+    ]
+    for tank in result.tanks:
+        parts += _tank(tank)
+    if result.attitudes:
+        parts += _tables(result)
+    if any(isinstance(tank.shape, StatedLevel) for tank in system.tanks):
+        parts += _headers(headers)
+    if blocked:
+        parts += _blocked(blocked)
+    parts += [heading(f"Assumptions ({len(words[0])})"), bullets(words[0])]
+    parts += [heading("Cautions"), bullets(words[1])]
+    return parts
+
+
+def unusable_cautions(system: FuelSystem, result: UnusableResult) -> tuple[str, ...]:
+    """Give what the reader must be told with these figures; the standing cautions first."""
+    words = [
+        *ALWAYS,
+        "Single values only, screens at 20 % clear: nothing else is allowed for what is uncertain. "
+        "Add for the accuracy of your dip stick and gauge.",
+        "A slip drains a wing tank's outlet at almost any quantity, so slips do not decide these "
+        "figures: a slip has a least fuel of its own, or a time (flowsim check; [routing] slip).",
+        *system.cautions,
+    ]
+    if result.descent_burn is None:
+        words.append("No descent burn is stated: full-power burn is asked for nose-down as well.")
+    if system.flight.descent_pitch is None:
+        words.append("No descent pitch is stated: no attitude below level is looked at.")
+    if result.failed:
+        words.append(f"{result.failed} solves failed; they count as flow lost.")
+    return tuple(dict.fromkeys(words))
+
+
+def _method(result: UnusableResult) -> str:
+    return (
+        f"to 0.01 L, pitch {number(to.degrees(result.pitch_low), 1)} to "
+        f"{number(to.degrees(result.pitch_high), 1)} deg by degree; wings level, turns of 20 and "
+        "30 deg without slip, slips (roll without turn) of 20 and 30 deg to either side; the "
+        f"surface dips into an outlet {DIP_EXPECTED:.0f} times (expected) and {DIP_CAUTIOUS:.0f} "
+        "times (cautious) as deep as in a still tank"
+    )
+
+
+def _litres(quantity: float) -> str:
+    """Give a limit in words."""
+    if quantity == math.inf:
+        return NEVER
+    if math.isnan(quantity):
+        return "not asked for"
+    if 0.0 <= quantity < 5e-6:
+        return "less than 0.01 L"
+    return f"{number(to.litres(quantity), 2)} L ({number(to.us_gallons(quantity), 2)} US gal)"
+
+
+def _where(item: Extreme) -> str:
+    """Say where a limit was found."""
+    if math.isnan(item.quantity):
+        return ""
+    others = ", other tanks emptied alike" if item.together else ""
+    lean = f", {_lean(item.kind, item.lean)}"
+    cause = "flow lost" if item.reason == "flow" else "air drawn"
+    return (
+        f": {cause}, selector {item.selector}{others}, {pitch_words(item.pitch)}{lean}, "
+        f"{temperature_words(item.temperature)}, {item.end}"
+    )
+
+
+def _lean(kind: str, lean: float) -> str:
+    degrees = number(abs(to.degrees(lean)), 0)
+    if kind == TURN:
+        return f"turn of {degrees} deg"
+    if kind in (SLIP, FLOWN_SLIP):
+        return f"slip of {degrees} deg, {'right' if lean > 0 else 'left'} wing down"
+    return kind
+
+
+def _tank(tank: TankUnusable) -> list[RenderableType]:
+    rows = [
+        ("suggested placard", f"unusable {_placard(tank.unusable_placard, tank.declared)}"),
+        ("least take-off", f"{_placard(tank.takeoff_placard, tank.least_takeoff)}; what the flight "
+         "needs comes on top"),
+        ("declared", f"unusable {_litres(tank.declared)}, least take-off "
+         f"{_litres(tank.least_takeoff)}, capacity {_litres(tank.capacity)}"),
+        ("burn lost below", _both(tank.burn, tank.cautious.burn)),
+        ("required flow lost", _both(tank.required, tank.cautious.required)),
+        ("at take-off", _both(tank.takeoff, tank.cautious.takeoff)),
+        ("flow stops below", f"{_litres(tank.stops.quantity)}"),
+        ("burn lost in a slip", f"{_litres(tank.slip.quantity)}{_where(tank.slip)}"),
+    ]  # fmt: skip
+    if tank.flown_slip is not None and tank.cautious.flown_slip is not None:
+        rows.append(("in the slip as flown", _both(tank.flown_slip, tank.cautious.flown_slip)))
+    return [heading(f'Tank "{clean(tank.name)}": {tank.verdict.value}'), pairs(rows)]
+
+
+def _both(expected: Extreme, cautious: Extreme) -> str:
+    """Give a limit with the expected and with the cautious dip of the surface."""
+    words = f"{_litres(expected.quantity)} expected{_where(expected)}"
+    return f"{words}; {_litres(cautious.quantity)} cautious"
+
+
+def _placard(computed: float, declared: float) -> str:
+    """Suggest a figure; never one below what is declared already."""
+    if math.isnan(computed):
+        return "no figure: the line is too small, more fuel hides it, do not placard"
+    if computed <= declared:
+        return f"{_litres(declared)} as declared (computed, rounded up: {_litres(computed)})"
+    return f"{_litres(computed)} (computed, rounded up)"
+
+
+def _tables(result: UnusableResult) -> list[RenderableType]:
+    """Give the largest limits by tank, selector and kind of attitude."""
+    groups: dict[tuple[str, str, str], list[AttitudeLimits]] = {}
+    for row in result.attitudes:
+        name = " + ".join(row.tanks) + (" alike" if len(row.tanks) > 1 else "")
+        kind = row.kind
+        if kind == LEVEL:
+            kind = "nose-down" if row.pitch < 0.0 else "level and nose-up"
+        groups.setdefault((name, row.selector, kind), []).append(row)
+    rows = []
+    for (name, selector, kind), found in groups.items():
+        values = [
+            [row.stops for row in found],
+            [max(row.burn_flow, row.burn_air) for row in found],
+            [row.burn_cautious for row in found],
+            [max(row.required_flow, row.required_air) for row in found],
+            [row.required_cautious for row in found],
+        ]
+        rows.append((name, selector, kind, *(_cell(column) for column in values)))
+    order = {"level and nose-up": 0, "nose-down": 1, TURN: 2, RUN: 3, SLIP: 4, FLOWN_SLIP: 5}
+    rows.sort(key=lambda row: order[row[2]])
+    rows.sort(key=lambda row: (row[0], row[1]))
+    return [
+        heading("Largest quantity [L] below which it is lost"),
+        paragraph(
+            "Burn: full power, nose-down the descent's burn where stated. Required: the burn times "
+            "the factor, from level up. Air drawn counts as lost. Tanks not named hold the test "
+            "quantity. Second figure: with the cautious dip of the surface."
+        ),
+        table(("tank", "selector", "attitude", "stops", "burn", "", "required", ""), rows, left=3),
+    ]
+
+
+def _cell(values: Sequence[float]) -> str:
+    known = [value for value in values if not math.isnan(value)]
+    if not known:
+        return "-"
+    largest = max(known)
+    return "never met" if largest == math.inf else number(to.litres(largest), 2)
+
+
+def _headers(headers: Sequence[HeaderRow]) -> list[RenderableType]:
+    parts: list[RenderableType] = [heading("Header tank: refill against full-power burn")]
+    rows = [
+        (
+            row.header,
+            row.selector,
+            row.fuel_state,
+            number(to.kg_per_h(row.refill), 1),
+            number(to.kg_per_h(row.burn), 1),
+            "keeps up" if row.keeps_up else "falls short",
+            "-" if row.keeps_up else _minutes(row.time_until_empty),
+        )
+        for row in headers
+    ]
+    names = ("header", "selector", "fuel", "refill", "burn", "", "empty in min")
+    parts.append(table(names, rows, left=3))
+    parts.append(paragraph("Least refill [kg/h] over pitch and turns; screens at 20 % clear."))
+    for name in dict.fromkeys(row.header for row in headers):
+        first = next(row for row in headers if row.header == name)
+        if first.volume is None:
+            words = f'"{name}": how long it lasts alone is not known; state its volume in the case.'
+        else:
+            words = (
+                f'"{name}": alone it lasts {_minutes(first.time_alone)} min at full-power burn '
+                f"({_litres(first.volume)})."
+            )
+        parts.append(paragraph(words))
+    return parts
+
+
+def _minutes(seconds: float) -> str:
+    return "-" if not math.isfinite(seconds) else number(seconds / 60.0, 1)
+
+
+def _blocked(rows: Sequence[BlockedVentRow]) -> list[RenderableType]:
+    """Tell what a blocked vent does, on the ground and in flight."""
+    parts: list[RenderableType] = [
+        heading("A blocked vent"),
+        paragraph(
+            "Drawn from the tank before the flow is lost, its airspace shut and rigid. A ground "
+            "test that draws less passes with the vent blocked: draw 1.5 times that, or test the "
+            "vent with full tanks. Least: the least take-off fuel."
+        ),
+    ]
+    for asked, title in (("required", "Ground test, required flow"), ("burn", "In flight, burn")):
+        cells = [
+            (
+                f"{' + '.join(row.drawn_from)} ({row.selector})",
+                row.fuel_state.removesuffix(" take-off fuel"),
+                number(to.celsius(row.temperature), 0),
+                number(to.litres(row.ullage), 1),
+                _drawn(row),
+                _minutes(row.time_until_lost),
+                _needed(row),
+            )
+            for row in rows
+            if row.asked == asked
+        ]
+        parts.append(paragraph(f"{title}, {mass_flow_words(_demand(rows, asked))}:"))
+        names = ("from (selector)", "fuel", "degC", "ullage L", "lost at L", "min", "test draws")
+        parts.append(table(names, cells, left=2))
+    parts.append(
+        paragraph(
+            '"goes on": other tanks feed on, or the fuel runs out first, so the flow does not show '
+            "a blocked vent."
+        )
+    )
+    short = [row for row in rows if row.asked == "required" and not row.shown_by_test]
+    if short:
+        parts.append(
+            paragraph(
+                "The stated draw of the ground test does not show a blocked vent in "
+                f"{len(short)} of {sum(row.asked == 'required' for row in rows)} cases."
+            )
+        )
+    return parts
+
+
+def _demand(rows: Sequence[BlockedVentRow], asked: str) -> float:
+    return next((row.demand for row in rows if row.asked == asked), math.nan)
+
+
+def _drawn(row: BlockedVentRow) -> str:
+    if row.drawn_until_lost == math.inf:
+        return "goes on"
+    return number(to.litres(row.drawn_until_lost), 2)
+
+
+def _needed(row: BlockedVentRow) -> str:
+    if row.asked != "required" or row.drawn_until_lost == math.inf:
+        return "-"
+    return with_unit(to.litres(row.test_draw_needed), 2, "L")

@@ -1,0 +1,99 @@
+"""What ``flowsim what-if`` prints: a matrix of what-ifs against result lines, then in words."""
+
+import math
+
+from rich.console import RenderableType
+from rich.text import Text
+
+from flowsim.files.results.check_json import all_cautions
+from flowsim.reports.render.terminal import bullets, heading, pairs, paragraph, render, table
+from flowsim.reports.words.scenarios import short_name
+from flowsim.reports.words.units import clean, percent_words
+from flowsim.studies.result import Verdict
+from flowsim.studies.what_if.study import Cell, WhatIfResult, WhatIfRow
+
+_SHORT = {
+    Verdict.ADEQUATE: "yes",
+    Verdict.NOT_ADEQUATE: "NO",
+    Verdict.CANNOT_TELL: "?",
+}
+
+
+def what_if_text(
+    result: WhatIfResult, case_file: str, *, width: int = 80, styled: bool = False
+) -> str:
+    """Give the report of the what-ifs as text.
+
+    Parameters
+    ----------
+    result : WhatIfResult
+    case_file : str
+        The case file's name as it was given.
+    width : int
+        Columns, kept between 40 and 100.
+    styled : bool
+        Whether bold may be used.
+
+    Returns
+    -------
+    str
+    """
+    return render(what_if_sections(result, case_file), width, styled=styled)
+
+
+def what_if_sections(result: WhatIfResult, case_file: str) -> list[RenderableType]:
+    """Give the sections of the study, to be printed alone or in a larger report."""
+    letters = [chr(ord("A") + index) for index in range(len(result.columns))]
+    if result.draws:
+        basis = f"{result.draws} joint draws for each what-if (seed {result.seed})"
+        shows = "the 5th percentile of the least flow"
+    else:
+        basis = "single values only: nothing is allowed for what is uncertain"
+        shows = "the least flow, nominal values"
+    parts: list[RenderableType] = [
+        Text(clean(result.title), style="bold"),
+        pairs([("case", case_file), ("judged on", basis)], 0),
+        heading("What if"),
+        table(("what if", *letters), [_row(row, result.columns) for row in result.rows]),
+        paragraph(
+            f"yes: adequate; NO: not adequate; ?: cannot tell. Number: {shows}, in percent of the "
+            "required. -: not worked out. Columns:"
+        ),
+        pairs(list(zip(letters, result.columns, strict=True)), 4),
+        heading("In words"),
+        *[part for row in result.rows for part in _words(row)],
+        heading(f"Assumptions ({len(result.assumptions)})"),
+        bullets(result.assumptions),
+        heading("Cautions"),
+        bullets(all_cautions(result.cautions)),
+    ]
+    return parts
+
+
+def _row(row: WhatIfRow, columns: tuple[str, ...]) -> tuple[str, ...]:
+    cells = {cell.line: cell for cell in row.cells}
+    return (row.word, *(_cell(cells.get(name), row) for name in columns))
+
+
+def _cell(cell: Cell | None, row: WhatIfRow) -> str:
+    if cell is None:
+        return "-"
+    if row.deciding is None:
+        return _SHORT[cell.verdict]
+    ratio = cell.least if cell.least_low is None else cell.least_low
+    if not math.isfinite(ratio):
+        return f"{_SHORT[cell.verdict]} {percent_words(ratio)}"
+    # Whole percent, rounded down, so that six columns and a name fit a narrow terminal.
+    return f"{_SHORT[cell.verdict]} {math.floor(100.0 * ratio + 1e-6)}"
+
+
+def _words(row: WhatIfRow) -> list[RenderableType]:
+    verdict = "not worked out" if row.verdict is None else row.verdict_words
+    head = f"{row.word}: {verdict}"
+    parts: list[RenderableType] = [paragraph(f"{head} ({row.words})" if row.words else head)]
+    if row.deciding is not None:
+        parts.append(paragraph(f"Decided by {short_name(row.deciding)}.", 4))
+    said = [*row.reasons, *([row.note] if row.note else [])]
+    if said:
+        parts.append(bullets(said, 4))
+    return parts

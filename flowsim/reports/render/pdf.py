@@ -1,0 +1,157 @@
+"""The report as a PDF of the same content, made from its data only."""
+
+import datetime
+import importlib.util
+import json
+from itertools import groupby
+from pathlib import Path
+from typing import Any
+
+from flowsim.errors import OutputError
+from flowsim.files.results.report_model import Block, Explorer, Figure, Report, Section
+from flowsim.reports.figures.draw import draw
+from flowsim.reports.figures.looks import fixed_sheet
+from flowsim.reports.render.html import STANDING, TEMPLATES, cleaned
+
+FONT, MONO, SPARE = "DejaVu Sans", "DejaVu Sans Mono", "Libertinus Serif"
+MISSING = (
+    "the PDF is not made: the part that makes it is not installed; install it with pip install "
+    "'.[pdf]' in the clone, or leave the PDF out with --no-pdf"
+)
+NARROW = ("flow", "margin", "view")
+"""Pictures that stand two side by side."""
+SHARES = {"bands": 50, "scheme": 64, "head": 66}
+"""[%] Of the page's width that other pictures take."""
+USUAL_SHARE = 60
+FRESH = (
+    "assumed", "system", "flow", "margin", "head", "unusable", "routing", "spread", "card", "hand",
+    "references", "notes",
+)  # fmt: skip
+"""Sections that begin a page."""
+
+
+def can_make_pdf() -> bool:
+    """Tell whether the optional part that makes PDFs is installed."""
+    return importlib.util.find_spec("typst") is not None
+
+
+def report_pdf(report: Report) -> bytes:
+    """Give the PDF.
+
+    Parameters
+    ----------
+    report : Report
+
+    Returns
+    -------
+    bytes
+        The same report, the same bytes: fonts come with the program, the date is the report's.
+
+    Raises
+    ------
+    OutputError
+        When the optional part is missing (says what to install), or it fails.
+    """
+    if not can_make_pdf():
+        raise OutputError(MISSING)
+    import typst
+
+    content = json.dumps(pdf_content(report), ensure_ascii=True, allow_nan=False)
+    try:
+        made = typst.compile(
+            TEMPLATES / "report.typ",
+            format="pdf",
+            font_paths=_font_folders(),
+            ignore_system_fonts=True,
+            sys_inputs={"data": content},
+            timestamp=_timestamp(report.date),
+        )
+    except RuntimeError as error:
+        raise OutputError(
+            f"the PDF is not made: its layout failed ({error}); please report it, and leave the "
+            "PDF out with --no-pdf"
+        ) from error
+    if not isinstance(made, bytes):
+        raise OutputError(
+            "the PDF is not made: its layout gave nothing; leave it out with --no-pdf"
+        )
+    return made
+
+
+def pdf_content(report: Report) -> dict[str, Any]:
+    """Give what the layout is handed: plain strings and pictures, no markup."""
+    meta = f"{report.date} · {report.case.file} · flowsim {report.versions.get('flowsim')}"
+    content = {
+        "title": report.title,
+        "date": report.date,
+        "meta": meta,
+        "standing": STANDING,
+        "fonts": [FONT, SPARE],
+        "mono": [MONO, SPARE],
+        "verdict": report.verdict.model_dump(mode="json"),
+        "sections": [
+            {
+                "title": section.title,
+                "complete": section.complete,
+                "fresh": section.name in FRESH,
+                "blocks": _blocks(section, number),
+            }
+            for number, section in enumerate(report.sections, 1)
+        ],
+    }
+    made: dict[str, Any] = cleaned(content)
+    return made
+
+
+def _blocks(section: Section, number: int) -> list[dict[str, Any]]:
+    """Give a section's blocks, pictures that follow each other put together."""
+    made: list[dict[str, Any]] = []
+    place = 0
+    for kind, group in groupby(section.blocks, key=_kind):
+        some = list(group)
+        place += len(some)
+        if kind is None:
+            made += [b.model_dump(mode="json") for b in some if not isinstance(b, Explorer)]
+            continue
+        pictures = [
+            _picture(block, f"p{number}x{place}x{index}")
+            for index, block in enumerate(some)
+            if isinstance(block, Figure)
+        ]
+        share = SHARES.get(kind, USUAL_SHARE)
+        made.append(
+            {
+                "type": "figures",
+                "wide": kind not in NARROW,
+                "share": share,
+                "pictures": pictures,
+            }
+        )
+    return made
+
+
+def _kind(block: Block) -> str | None:
+    return block.picture.kind if isinstance(block, Figure) else None
+
+
+def _picture(figure: Figure, name: str) -> dict[str, str]:
+    svg = draw(figure.picture).svg(name, figure.alt, fixed_sheet(FONT))
+    return {"svg": svg.replace("\n", " "), "alt": figure.alt, "caption": figure.caption}
+
+
+def _font_folders() -> list[Path]:
+    """Give the folder of the fonts that come with the drawing library, where it is there."""
+    found = importlib.util.find_spec("matplotlib")
+    if found is None or not found.submodule_search_locations:
+        return []
+    folder = Path(found.submodule_search_locations[0]) / "mpl-data" / "fonts" / "ttf"
+    return [folder] if folder.is_dir() else []
+
+
+def _timestamp(date: str) -> datetime.datetime:
+    """Give the report's date as a moment; a date that is none becomes the first of 1980."""
+    try:
+        day = datetime.date.fromisoformat(date)
+    except ValueError:
+        day = datetime.date(1980, 1, 1)
+    return datetime.datetime(day.year, day.month, day.day, tzinfo=datetime.UTC)

@@ -1,0 +1,1 @@
+"""Words and units for readers."""

@@ -1,0 +1,173 @@
+"""What a scenario is called in sentences and tables."""
+
+import math
+
+from flowsim.constants import STANDARD_GRAVITY
+from flowsim.files.units import shown as to
+from flowsim.reports.words.units import (
+    NO_RESULT,
+    flow_words,
+    head_words,
+    mass_flow_words,
+    pitch_words,
+    ratio_words,
+    roll_words,
+    temperature_words,
+    volume_words,
+    with_unit,
+)
+from flowsim.studies.result import AdequacyResult, ScenarioResult
+
+SAME_ANGLE = math.radians(0.01)
+"""[rad] Pitch angles closer than this are the same row of a table."""
+
+_TOLD_ELSEWHERE = ("uncovered: ", "flows back into ", "hump: ", "not solved", "flow limited to")
+"""Flags that have a row of their own."""
+
+PURPOSES = {
+    "climb": "take-off and climb, at the required flow",
+    "unusable": "declared unusable fuel alone, at full-power burn",
+    "in_flight": "take-off and climb in flight, at the required flow",
+    "descent": "descent, at its own burn",
+    "takeoff_run": "take-off run, at full-power burn",
+    "drawn": "drawn only, no verdict rests on it",
+}
+
+ENDS = {
+    "open line": "open line (off at the carburettor, at the height of its inlet)",
+    "carburettor": "through the carburettor",
+}
+
+
+def same_angle(one: float, other: float) -> bool:
+    """Tell whether two angles [rad] are one row of a table."""
+    return abs(one - other) < SAME_ANGLE
+
+
+def attitude_words(scenario: ScenarioResult, result: AdequacyResult) -> str:
+    """Give pitch and roll, and which of the case's named attitudes it is."""
+    words = f"{pitch_words(scenario.pitch)}, {roll_words(scenario.roll)}{_pull_words(scenario)}"
+    if scenario.forward_acceleration:
+        return words
+    named = pitch_name(scenario.pitch, result)
+    return f"{words} ({named})" if named else words
+
+
+def _pull_words(scenario: ScenarioResult) -> str:
+    """Say how the aeroplane accelerates in the take-off run; empty elsewhere."""
+    pull = scenario.forward_acceleration
+    return f", accelerating at {with_unit(pull / STANDARD_GRAVITY, 2, 'g')}" if pull else ""
+
+
+def pitch_name(pitch: float, result: AdequacyResult) -> str:
+    """Give the name of a pitch [rad] of the case: test attitude, steepest climb, level."""
+    if same_angle(pitch, result.test_pitch):
+        return "the test attitude"
+    if same_angle(pitch, result.climb_pitch):
+        return "steepest climb"
+    if same_angle(pitch, result.level_pitch):
+        return "level attitude as stated"
+    return ""
+
+
+def short_name(scenario: ScenarioResult) -> str:
+    """Give a scenario in one phrase: selector, pitch, fuel, temperature, end, screens."""
+    selector = scenario.selector
+    return ", ".join(
+        (
+            selector if selector.startswith("no ") else f"selector {selector}",
+            f"{pitch_words(scenario.pitch)}{_pull_words(scenario)}",
+            scenario.fuel_state,
+            with_unit(to.celsius(scenario.temperature), 1, "degC"),
+            scenario.end,
+            f"screens {scenario.screens}",
+        )
+    )
+
+
+def fuel_words(scenario: ScenarioResult) -> str:
+    """Give the fuel state and what is in each tank."""
+    held = ", ".join(f"{name} {volume_words(volume)}" for name, volume in scenario.quantities)
+    return f"{scenario.fuel_state}: {held}" if held else scenario.fuel_state
+
+
+def scenario_pairs(
+    scenario: ScenarioResult, result: AdequacyResult, burn: float
+) -> list[tuple[str, str]]:
+    """Give a scenario as names and words, the flow against what is required included.
+
+    Parameters
+    ----------
+    scenario : ScenarioResult
+        The scenario.
+    result : AdequacyResult
+        Where it is from.
+    burn : float
+        Full-power burn [kg/s].
+
+    Returns
+    -------
+    list of (str, str)
+        Rows in reading order.
+    """
+    ratio, of_burn = _over(scenario.flow, scenario.required), _over(scenario.flow, burn)
+    rows = [
+        ("selector", scenario.selector),
+        ("attitude", attitude_words(scenario, result)),
+        ("fuel", fuel_words(scenario)),
+        ("end", ENDS.get(scenario.end, scenario.end)),
+        ("fuel temperature", temperature_words(scenario.temperature)),
+        ("screens", scenario.screens),
+        ("judged for", PURPOSES.get(scenario.purpose, scenario.purpose)),
+        ("flow", flow_words(scenario.flow, scenario.volume_flow)),
+        (
+            "against",
+            f"{mass_flow_words(scenario.required)} required: {ratio_words(ratio)} of it, "
+            f"{ratio_words(of_burn)} of full-power burn",
+        ),
+    ]
+    if scenario.flow_low is not None and scenario.flow_high is not None:
+        low, high = mass_flow_words(scenario.flow_low), mass_flow_words(scenario.flow_high)
+        rows.append(("band, 5 to 95 %", f"{low} to {high}"))
+    rows.append(("head left over", _head_left(scenario)))
+    rows += _air_rows(scenario)
+    if not scenario.converged:
+        rows.append(("solve", "FAILED: no figure of this scenario can be used"))
+    remarks = [flag for flag in scenario.flags if not flag.startswith(_TOLD_ELSEWHERE)]
+    if remarks:
+        rows.append(("remarks", "; ".join(remarks)))
+    return rows
+
+
+def _head_left(scenario: ScenarioResult) -> str:
+    words = head_words(scenario.head_left)
+    if words == NO_RESULT:
+        return f"{NO_RESULT} at the required flow"
+    short = " (short of it)" if scenario.head_left < 0 else ""
+    return f"{words} of fuel at the inlet at the required flow{short}"
+
+
+def _air_rows(scenario: ScenarioResult) -> list[tuple[str, str]]:
+    rows = []
+    if scenario.uncovered:
+        rows.append(("uncovered outlets", ", ".join(scenario.uncovered)))
+    if scenario.air_drawn:
+        solved = mass_flow_words(scenario.solved_flow)
+        rows.append(("air", f"drawn at the required flow; lines full of fuel would carry {solved}"))
+    elif math.isfinite(scenario.air_margin):
+        words = f"{head_words(scenario.air_margin)} of fuel still stands above the junction"
+        rows.append(("air", words))
+    if scenario.humps:
+        held = head_words(scenario.trapped_air_head)
+        flow = mass_flow_words(scenario.flow_trapped)
+        rows.append(
+            ("trapped air", f"{', '.join(scenario.humps)}: may hold back {held}, leaving {flow}")
+        )
+    if scenario.backflow:
+        rows.append(("flow back into", ", ".join(scenario.backflow)))
+    return rows
+
+
+def _over(part: float, whole: float) -> float:
+    """Give part over whole [-], NaN where the whole is zero."""
+    return part / whole if whole else math.nan

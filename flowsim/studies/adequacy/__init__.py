@@ -1,0 +1,1 @@
+"""The main job: sweep, draws, decisions and records put together."""

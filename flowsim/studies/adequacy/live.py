@@ -1,0 +1,72 @@
+"""A judgement in two steps, for whoever waits: first the flows, then the band and the verdict.
+
+Both are made by what ``check`` is made of, so that they cannot differ from it.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from flowsim.studies.adequacy.study import DRAWS, SEED, explained
+from flowsim.studies.joint.study import joint_result
+from flowsim.studies.judged.sweep import Sweep, sweep
+from flowsim.studies.result import AdequacyResult
+from flowsim.studies.sampling.draws import draw
+from flowsim.studies.verdict.decisions.evidence import Evidence
+from flowsim.studies.verdict.decisions.gather import decisions_of
+from flowsim.studies.verdict.judging import judge_lines
+from flowsim.system.fuel_system import FuelSystem
+
+Progress = Callable[[str, int, int], None]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Flows:
+    """The sweep on single values. ``result`` holds flows and losses; its verdict is none.
+
+    No band was worked out and nothing beside the flows was decided: whoever shows it must not show
+    its verdict.
+    """
+
+    swept: Sweep
+    result: AdequacyResult
+
+
+def flows(system: FuelSystem) -> Flows:
+    """Work out every flow on single values.
+
+    Parameters
+    ----------
+    system : FuelSystem
+
+    Returns
+    -------
+    Flows
+    """
+    swept = sweep(system)
+    lines = judge_lines(swept, None)
+    return Flows(swept=swept, result=explained(swept, None, lines, (), draws=0, seed=SEED))
+
+
+def verdict(
+    first: Flows, *, draws: int = DRAWS, seed: int = SEED, progress: Progress | None = None
+) -> AdequacyResult:
+    """Work out the band and the verdict on what was swept.
+
+    Parameters
+    ----------
+    first : Flows
+    draws, seed : int
+        As in a check.
+    progress : callable, optional
+        Called between the scenarios that are drawn; what it raises ends the work.
+
+    Returns
+    -------
+    AdequacyResult
+        The one that ``check`` gives with the same draws and seed.
+    """
+    swept = first.swept
+    joint = joint_result(swept, draw(swept.assembly, draws, seed), progress)
+    lines = judge_lines(swept, joint)
+    decisions = decisions_of(Evidence(swept=swept, joint=joint, lines=lines))
+    return explained(swept, joint, lines, decisions, draws=draws, seed=seed)

@@ -1,0 +1,48 @@
+"""A scenario of a result as arrays again, to work on with it."""
+
+import numpy as np
+
+from flowsim.network.assembly import Assembly
+from flowsim.network.scenarios import (
+    CARBURETTOR,
+    END_NAMES,
+    OPEN_LINE,
+    Scenarios,
+)
+from flowsim.studies.judged.blocks import DIRTY_SCREEN
+from flowsim.studies.judged.flight_conditions import gravity_along
+from flowsim.studies.result import ScenarioResult
+
+
+def scenarios_of(assembly: Assembly, scenario: ScenarioResult) -> Scenarios:
+    """Give a scenario of a result as the one row of an array.
+
+    Parameters
+    ----------
+    assembly : Assembly
+        Of the system that the result is of.
+    scenario : ScenarioResult
+
+    Returns
+    -------
+    Scenarios
+        One scenario.
+    """
+    names = [position.name for position in assembly.positions]
+    held = dict(scenario.quantities)
+    dirty = scenario.screens != "as stated"
+    pitch, roll = np.array([scenario.pitch]), np.array([scenario.roll])
+    return Scenarios(
+        gravity=gravity_along(pitch, roll, scenario.forward_acceleration),
+        pitch=pitch,
+        roll=roll,
+        position=np.array([names.index(scenario.selector)]),
+        quantity=np.array([[held[tank.name] for tank in assembly.system.tanks]]),
+        temperature=np.array([scenario.temperature]),
+        airspeed=np.array([scenario.airspeed]),
+        altitude=np.array([scenario.altitude]),
+        end=np.array([OPEN_LINE if scenario.end == END_NAMES[OPEN_LINE] else CARBURETTOR]),
+        demand=np.zeros(1),
+        dip_flow=np.array([scenario.required]),
+        screen_clear=np.array([DIRTY_SCREEN if dirty else np.nan]),
+    )

@@ -1,0 +1,1 @@
+"""The system with parts changed: for what-ifs, sizes and blocked meters."""

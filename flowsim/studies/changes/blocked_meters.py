@@ -1,0 +1,82 @@
+"""Flow meters that are blocked: which there are, and the system with some of them blocked."""
+
+from dataclasses import dataclass
+
+from flowsim.network.assembly import Assembly
+from flowsim.studies.changes.changed_parts import changed_parts
+from flowsim.system.fuel_system import FuelSystem
+from flowsim.system.parts import FLOW_METER, FlowCoefficient, MeasuredDrop, Part
+
+
+@dataclass(frozen=True, slots=True)
+class Meter:
+    """A flow meter: its ``name``, its ``owner`` (a line or "carburettor"), if its loss is known.
+
+    ``is_known``: the case says what it passes when it is blocked.
+    """
+
+    owner: str
+    name: str
+    is_known: bool
+
+
+def meters_in_use(assembly: Assembly) -> tuple[Meter, ...]:
+    """Give the flow meters of the lines that some selector position for take-off and climb opens.
+
+    Parameters
+    ----------
+    assembly : Assembly
+
+    Returns
+    -------
+    tuple of Meter
+        In the order in which the parts lie. A meter is a part of the kind "flow meter".
+    """
+    system = assembly.system
+    shut = {
+        line.name
+        for index, line in enumerate(system.lines)
+        if not any(
+            assembly.line_allowed[number, index]
+            for number, position in enumerate(assembly.positions)
+            if position.judged
+        )
+    }
+    found: list[Meter] = []
+
+    def look(owner: str, part: Part) -> Part:
+        if getattr(part, "kind", "") == FLOW_METER and owner not in shut:
+            is_known = isinstance(part, FlowCoefficient | MeasuredDrop) and part.blocked is not None
+            found.append(Meter(owner, part.name, is_known))
+        return part
+
+    changed_parts(system, look)
+    return tuple(found)
+
+
+def with_blocked(system: FuelSystem, meters: tuple[Meter, ...]) -> FuelSystem:
+    """Give a system in which some meters are blocked: what they pass then is put in their place.
+
+    Parameters
+    ----------
+    system : FuelSystem
+    meters : tuple of Meter
+        Of that system. One whose blocked loss is not known stays as it is.
+
+    Returns
+    -------
+    FuelSystem
+    """
+    names = {(meter.owner, meter.name) for meter in meters}
+
+    def change(owner: str, part: Part) -> Part:
+        if not isinstance(part, FlowCoefficient | MeasuredDrop) or part.blocked is None:
+            return part
+        return part.blocked if (owner, part.name) in names else part
+
+    return changed_parts(system, change)
+
+
+def meter_words(meters: tuple[Meter, ...]) -> str:
+    """Name meters and where they sit."""
+    return " and ".join(f'"{meter.name}" ({meter.owner})' for meter in meters)

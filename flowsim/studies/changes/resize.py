@@ -1,0 +1,310 @@
+"""Another size of tube or hose in a line, and which of its parts go with it."""
+
+import math
+from dataclasses import dataclass, replace
+
+from flowsim.errors import DomainError
+from flowsim.physics.course.tube_sizes import (
+    FLARED_FITTING_BORE,
+    HOSE_BEND_RADIUS,
+    HOSE_BORE,
+    INCH,
+    TUBE_BEND_RADIUS,
+    TUBES,
+)
+from flowsim.physics.losses.fitting_catalogue import BORE_BAND, ROUGHNESS
+from flowsim.physics.losses.formed_fittings import bend
+from flowsim.system.fuel_system import FuelSystem
+from flowsim.system.lines import Line, Node, Tee
+from flowsim.system.parts import MinorLoss, Part, Pipe, Screen
+
+SAME = 2e-5
+"""[m] Bores this near are the same bore."""
+
+BEND = "tube bend 90"
+"""Kind of a formed bend."""
+
+FOLLOWS = ("straight union", "bulkhead union", "elbow 45", "elbow 90", "ball valve", BEND)
+"""Kinds of fitting that are bought with the tube, in its size. Bowls, meters, filters, selectors,
+screens and stated losses are things of their own and stay."""
+
+TUBE_DENSITY = {
+    "aluminium tube": 2700.0,
+    "copper tube": 8940.0,
+    "brass tube": 8500.0,
+    "stainless steel tube": 7900.0,
+    "steel tube": 7850.0,
+}
+"""[kg/m3] Common handbook values, from memory; alloys differ by a few percent."""
+
+
+@dataclass(frozen=True, slots=True)
+class Size:
+    """A size of tube or hose.
+
+    ``bore`` [m]; ``outside_diameter`` and ``wall`` [m] None where only the bore is known; ``dash``
+    None where it has none; ``is_hose``.
+    """
+
+    name: str
+    bore: float
+    outside_diameter: float | None = None
+    wall: float | None = None
+    dash: int | None = None
+    is_hose: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Resized:
+    """A system with another size: what followed it, what stayed, and remarks, in words."""
+
+    system: FuelSystem
+    followed: tuple[str, ...]
+    stayed: tuple[str, ...]
+    remarks: tuple[str, ...]
+
+
+def trade_tubes() -> tuple[Size, ...]:
+    """Tubes of the trade, smallest bore first."""
+    found = [
+        Size(f"tube {tube.name}", tube.bore, tube.outside_diameter, tube.wall, tube.dash)
+        for tube in TUBES
+    ]
+    return tuple(sorted(found, key=lambda size: size.bore))
+
+
+def trade_hoses() -> tuple[Size, ...]:
+    """Hoses of the trade by specification, smallest bore first."""
+    found = [
+        Size(f"{name} hose -{dash}", bore, dash=dash, is_hose=True)
+        for name, bores in HOSE_BORE.items()
+        for dash, bore in bores.items()
+    ]
+    return tuple(sorted(found, key=lambda size: size.bore))
+
+
+def size_of(line: Line) -> Size:
+    """Give the size that a line has."""
+    outside = line.outside_diameter
+    dash = None
+    if outside is not None:
+        sixteenths = 16.0 * outside / INCH
+        if abs(sixteenths - round(sixteenths)) < 0.01:
+            dash = round(sixteenths)
+    is_hose = "hose" in line.material
+    text = f"bore {1000.0 * line.bore:.4g} mm"
+    if outside is not None and line.wall is not None:
+        text = f"{1000.0 * outside:.4g} mm x {1000.0 * line.wall:.3g} mm, {text}"
+    name = f"{'hose' if is_hose else 'tube'} as it is ({text})"
+    return Size(name, line.bore, outside, line.wall, dash, is_hose)
+
+
+def resized(system: FuelSystem, names: tuple[str, ...], size: Size) -> Resized:
+    """Put another size into some lines.
+
+    The line's own tube or hose changes, and of its fittings (``FOLLOWS``) those whose bore was the
+    line's bore (so its bends and straight unions) or the bore of a flared fitting of the old dash
+    number, where the new size has one. A tee follows if all its lines change and its bore is such a
+    bore. Everything else stays: tank outlets, bowls, meters, screens, pieces of other size.
+
+    Parameters
+    ----------
+    system : FuelSystem
+    names : tuple of str
+        Lines to change.
+    size : Size
+
+    Returns
+    -------
+    Resized
+
+    Raises
+    ------
+    DomainError
+        For a line that is not there, or a bend too tight for the size.
+    """
+    known = {line.name: line for line in system.lines}
+    for name in names:
+        if name not in known:
+            listed = ", ".join(f'"{line}"' for line in known)
+            raise DomainError(f'no line is called "{name}"; there are {listed}')
+    followed: list[str] = []
+    stayed: list[str] = []
+    remarks: list[str] = []
+    lines = []
+    for line in system.lines:
+        if line.name not in names:
+            lines.append(line)
+            continue
+        parts = []
+        for index, part in enumerate(line.parts):
+            new = _own(part, line, size) if _is_own(line, index) else _followed(part, line, size)
+            parts.append(_rejoined(new, line.bore, size.bore))
+            if not _is_own(line, index) and not isinstance(part, Screen):
+                words = f"{line.name}: {part.name} ({1000.0 * part.bore:.4g} mm"
+                if new is part:
+                    stayed.append(f"{words})")
+                else:
+                    followed.append(f"{words} to {1000.0 * new.bore:.4g} mm)")  # type: ignore[union-attr]
+        remarks += _bend_remarks(line, size)
+        lines.append(_with_size(line, tuple(parts), size))
+    nodes = tuple(_tee(node, names, known, size, followed, stayed) for node in system.nodes)
+    return Resized(
+        replace(system, lines=tuple(lines), nodes=nodes),
+        tuple(followed),
+        tuple(stayed),
+        tuple(dict.fromkeys(remarks)),
+    )
+
+
+def tube_mass(system: FuelSystem, names: tuple[str, ...], size: Size) -> float:
+    """Mass of the lines' tube [kg]; NaN for hose, and where wall or material is not known."""
+    if size.outside_diameter is None or size.is_hose:
+        return math.nan
+    area = 0.25 * math.pi * (size.outside_diameter**2 - size.bore**2)
+    mass = 0.0
+    for line in system.lines:
+        if line.name in names:
+            material = "aluminium tube" if "hose" in line.material else line.material
+            mass += TUBE_DENSITY.get(material, math.nan) * area * line.length
+    return mass
+
+
+def fuel_held(system: FuelSystem, names: tuple[str, ...], size: Size) -> float:
+    """Fuel in the lines [m3]."""
+    length = sum(line.length for line in system.lines if line.name in names)
+    return 0.25 * math.pi * size.bore**2 * length
+
+
+def _rejoined(part: Part, before: float, now: float) -> Part:
+    """Give a fitting in a tube that has another bore now."""
+    if not isinstance(part, MinorLoss) or part.joins is None:
+        return part
+    first, second = (now if abs(bore - before) < SAME else bore for bore in part.joins)
+    return replace(part, joins=(first, second))
+
+
+def _is_own(line: Line, index: int) -> bool:
+    """Tell whether a part is the line's own tube or hose."""
+    pipes = [number for number, part in enumerate(line.parts) if isinstance(part, Pipe)]
+    return bool(pipes) and index == pipes[0]
+
+
+def _own(part: Part, line: Line, size: Size) -> Part:
+    assert isinstance(part, Pipe)
+    same = abs(size.bore - line.bore) < 1e-9
+    return replace(
+        part,
+        bore=size.bore,
+        bore_band=part.bore_band if same else BORE_BAND,
+        material=_material(part.material, size),
+        roughness=_roughness(part, size),
+        source=size.name,
+    )
+
+
+def _material(material: str, size: Size) -> str:
+    if size.is_hose == ("hose" in material):
+        return material
+    return "rubber hose" if size.is_hose else "aluminium tube"
+
+
+def _roughness(part: Pipe, size: Size) -> float:
+    material = _material(part.material, size)
+    return part.roughness if material == part.material else ROUGHNESS[material]
+
+
+def _followed(part: Part, line: Line, size: Size) -> Part:
+    """Give the part as it is in the new size; the very same where it stays."""
+    if not isinstance(part, MinorLoss) or part.kind not in FOLLOWS or size.bore == line.bore:
+        return part
+    if abs(part.bore - line.bore) < SAME:
+        return _bend(part, line, size) if part.kind == BEND else replace(part, bore=size.bore)
+    flared = _flared(part.bore, line, size)
+    return part if flared is None else replace(part, bore=flared)
+
+
+def _flared(bore: float, line: Line, size: Size) -> float | None:
+    """Bore of a flared fitting in the new size, where the old one is one of the line's size."""
+    old = size_of(line).dash
+    if old is None or size.dash is None or size.is_hose:
+        return None
+    before, after = FLARED_FITTING_BORE.get(old), FLARED_FITTING_BORE.get(size.dash)
+    if before is None or after is None or abs(bore - before) >= SAME:
+        return None
+    return after
+
+
+def _bend(part: MinorLoss, line: Line, size: Size) -> Part:
+    """Give a formed bend of the same radius in another bore: tighter in bores, so it loses more."""
+    radius = part.bend_radius
+    if radius is None:
+        return replace(part, bore=size.bore)
+    before = bend(0.5 * math.pi, radius, line.bore, part.name).k_inf
+    after = bend(0.5 * math.pi, radius, size.bore, part.name).k_inf
+    words = part.source.split(", radius")[0]
+    return replace(
+        part,
+        bore=size.bore,
+        k_inf=part.k_inf * after / before,
+        k_laminar=part.k_laminar * after / before,
+        source=f"{words}, radius {radius / size.bore:.1f} bores",
+    )
+
+
+def _with_size(line: Line, parts: tuple[Part, ...], size: Size) -> Line:
+    return replace(
+        line,
+        parts=parts,
+        bore=size.bore,
+        material=_material(line.material, size),
+        outside_diameter=size.outside_diameter,
+        wall=size.wall,
+    )
+
+
+def _bend_remarks(line: Line, size: Size) -> list[str]:
+    """Say where the line's bends are tighter than the size allows."""
+    tightest = line.tightest_bend
+    if tightest is None or size.dash is None:
+        return []
+    if size.is_hose:
+        least = HOSE_BEND_RADIUS.get(size.dash)
+    else:
+        metal = "steel" if "steel" in line.material else "aluminium"
+        least = TUBE_BEND_RADIUS[metal].get(size.dash)
+    if least is None or tightest >= least - 1e-6:
+        return []
+    return [
+        f"{line.name}: its bends of {1000.0 * tightest:.0f} mm are tighter than this size "
+        f"allows, {1000.0 * least:.0f} mm"
+    ]
+
+
+def _tee(
+    node: Node,
+    names: tuple[str, ...],
+    known: dict[str, Line],
+    size: Size,
+    followed: list[str],
+    stayed: list[str],
+) -> Node:
+    """Let a tee follow where all its lines change; note it where it touches one."""
+    if not isinstance(node, Tee):
+        return node
+    legs = {*node.run, node.branch}
+    if not legs & set(names):
+        return node
+    words = f"tee {node.name} ({1000.0 * node.bore:.4g} mm"
+    new = node.bore
+    if legs <= set(names):
+        line = known[node.common]
+        if abs(node.bore - line.bore) < SAME:
+            new = size.bore
+        else:
+            new = _flared(node.bore, line, size) or node.bore
+    if new == node.bore:
+        stayed.append(f"{words})")
+        return node
+    followed.append(f"{words} to {1000.0 * new:.4g} mm)")
+    return replace(node, bore=new)

@@ -1,0 +1,1 @@
+"""Joint draws of all that is uncertain, over the scenarios that can decide."""

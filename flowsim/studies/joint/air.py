@@ -1,0 +1,266 @@
+"""Proof that no air is drawn in scenarios whose flow was tried; see ``joint_proof``.
+
+The rule of air itself is not repeated here: the tried flows and the heads that go with them are
+handed to ``standing_columns``.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import combinations
+
+import numpy as np
+import numpy.typing as npt
+
+from flowsim.network.solver import Solution
+from flowsim.network.standing import standing_columns
+from flowsim.physics.arrays import BoolArray, FloatArray
+from flowsim.studies.delivery.deliver import take
+from flowsim.studies.joint.drawn import drawn_situation, ram_columns
+from flowsim.studies.joint.trial import Trial, Ways
+from flowsim.studies.judged.sweep import Sweep
+from flowsim.studies.sampling.draws import Draws
+
+IntArray = npt.NDArray[np.intp]
+
+LEVEL = 1e-9
+"""[m] Surfaces this close are level."""
+MOST_IDLE = 3
+"""Lines that may stand still, above which all that may happen is not gone through."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Heights:
+    """What scenarios of a family differ in.
+
+    ``rows`` (n,) of the sweep's table; ``head`` (n, leaf) [m] at the outlets, without the air's
+    pressure, less what humps hold back on the way; ``held`` (n, link) [m] head that air in humps
+    holds back from flow to the inlet.
+    """
+
+    rows: IntArray
+    head: FloatArray
+    held: FloatArray
+
+    def take(self, chosen: IntArray) -> "Heights":
+        """Give some of the scenarios."""
+        return Heights(rows=self.rows[chosen], head=self.head[chosen], held=self.held[chosen])
+
+
+def least_columns(
+    sweep: Sweep,
+    draws: Draws,
+    ways: Ways,
+    trials: Sequence[Trial],
+    heights: Heights,
+    *,
+    each_draw: bool,
+) -> FloatArray:
+    """Give the least fuel that stands over the junction of an uncovered leg.
+
+    Parameters
+    ----------
+    sweep : Sweep
+    draws : Draws
+    ways : Ways
+    trials : sequence of Trial
+        What is tried in them, of every liquid and state of the screens among them.
+    heights : Heights
+        Of scenarios of one family.
+    each_draw : bool
+        Of all scenarios in each draw, else of all draws in each scenario.
+
+    Returns
+    -------
+    FloatArray (1, draw) or (n, 1)
+        [m], or less: a lower bound. Infinite without such a leg; NaN where nothing can be shown.
+    """
+    tree = ways.tree
+    possible = _carrying(sweep, ways)
+    if not possible:
+        return np.full((1 if each_draw else len(heights.rows), 1), np.nan)
+    within: BoolArray = np.ones((1, len(tree.leaf_link), 1), dtype=bool)
+    for trial in trials:
+        shown = _within_shares(ways, trial, heights.head, each_draw=each_draw)
+        level = _out_of_reach(ways, trial, heights)
+        if each_draw:
+            level = np.asarray(level.all(axis=0, keepdims=True))
+        within = np.asarray(within & (shown | level[:, :, None]))
+    stands = np.full((1, 1), np.inf)
+    for carries in possible:
+        columns = _columns(sweep, draws, ways, trials, heights, carries)
+        for leaf in range(len(tree.leaf_link)):
+            found = _over_junction(
+                sweep, ways, carries, columns, leaf, heights, within, each_draw=each_draw
+            )
+            stands = np.minimum(stands, found)
+    return stands
+
+
+def _over_junction(
+    sweep: Sweep,
+    ways: Ways,
+    carries: BoolArray,
+    columns: FloatArray,
+    leaf: int,
+    heights: Heights,
+    within: BoolArray,
+    *,
+    each_draw: bool,
+) -> FloatArray:
+    """Least fuel [m] over the junction of one leg, from that of the first scenario."""
+    tree, outlets, rows = ways.tree, sweep.assembly.outlets, heights.rows
+    outlet = next(i for i, (node, _, _) in enumerate(outlets) if node == tree.leaf_node[leaf])
+    column = columns[:, outlet]
+    if np.isnan(column).all():
+        return np.full((1, 1), np.inf)
+    place = _meets_flow(sweep, ways, carries, leaf)
+    junction = tree.nodes[place]
+    asked = _asked(sweep, ways, int(junction))
+    elevation = sweep.situation.elevation[rows, junction]
+    kept = heights.held @ tree.below[place].astype(np.float64)
+    # The head at the inlet follows the outlets that give, as long as no other takes fuel in.
+    higher = heights.head - heights.head[0]
+    binds = np.asarray(ways.binds.any(axis=1))[:, None]
+    counts: BoolArray = np.asarray((ways.gives[:, None] | ~within) & binds)
+    more = (kept - kept[0]) - (elevation - elevation[0])
+    if each_draw:
+        least = (higher + more[:, None]).min(axis=0)
+        stands = column + np.where(counts[0], least[:, None], np.inf).min(axis=0)[None]
+    else:
+        rises = np.where(counts[:, :, 0], higher, np.inf).min(axis=1)
+        stands = (column.min() + rises + more)[:, None]
+    return np.where(within[:, asked].all(axis=1), stands, np.nan)
+
+
+def _carrying(sweep: Sweep, ways: Ways) -> list[BoolArray]:
+    """Give the lines (link,) that may carry fuel to the inlet, in every way that can be.
+
+    Among several outlets that give, a line through which fuel cannot run back may stand still: an
+    uncovered leg behind it then meets flow farther down. Empty where there are too many of them.
+    """
+    tree, gives = ways.tree, ways.gives
+    tank_of = {node: tank for node, tank, _ in sweep.assembly.outlets}
+    tanks = np.array([tank_of[int(node)] for node in tree.leaf_node])
+    one_way = tree.only_towards(ways.allowed) & tree.path[gives].any(axis=0) & ~ways.carries_all
+    idle = np.flatnonzero(one_way)
+    mixed = any(len(set(tanks[gives & tree.path[:, link]])) > 1 for link in idle)
+    if not gives.any() or len(idle) > MOST_IDLE or mixed:
+        return []
+    found = []
+    for count in range(len(idle) + 1):
+        for still in combinations(idle.tolist(), count):
+            moving = gives & ~tree.path[:, list(still)].any(axis=1)
+            if moving.any():
+                found.append(np.asarray(tree.path[moving].any(axis=0)))
+    return found
+
+
+def _within_shares(ways: Ways, trial: Trial, head: FloatArray, *, each_draw: bool) -> BoolArray:
+    """Tell whether each outlet gives between its least and its most.
+
+    The head where an outlet's fuel is joined by another's lies between the least and the most that
+    any outlet alone would leave there. (1, leaf, draw) or (n, leaf, 1), as in ``least_columns``.
+    """
+    shape = (1, head.shape[1], len(trial.volume)) if each_draw else (*head.shape, 1)
+    good = np.ones(shape, dtype=bool)
+    alone = ways.gives & (ways.gives.sum() == 1)
+    asked = trial.volume > 0
+    for ram in trial.ram:
+        gained = trial.gained(ram)
+        for here in np.flatnonzero(~alone).tolist():
+            falls = trial.falls(here) + gained - gained[here]
+            rises = trial.rises(here) + gained - gained[here]
+            for other in range(head.shape[1]):
+                apart = head[:, here] - head[:, other]
+                if ways.gives[other] and other != here and not ways.keeps[here]:
+                    least = np.where(asked, rises[other] + trial.least_cost[here], -np.inf)
+                    good[:, here] &= (
+                        apart.min() >= least if each_draw else (apart >= least.max())[:, None]
+                    )
+                if ways.gives[here]:
+                    most = falls[other] + trial.most_cost[here]
+                    most = np.where(asked & ways.binds[other], most, np.inf)
+                    good[:, here] &= (
+                        apart.max() <= most if each_draw else (apart <= most.min())[:, None]
+                    )
+    return good
+
+
+def _out_of_reach(ways: Ways, trial: Trial, heights: Heights) -> BoolArray:
+    """Tell of outlets (n, leaf) that only take in whether no other's fuel can rise to them."""
+    tree, gives = ways.tree, ways.gives
+    head = heights.head + heights.held @ tree.path.T.astype(np.float64)
+    good = np.repeat(~gives[None], len(head), axis=0)
+    one_way = tree.only_towards(ways.allowed)
+    for here in np.flatnonzero(~gives):
+        for other in np.flatnonzero(gives):
+            if (tree.path[here] & ~tree.path[other] & one_way).any():
+                continue
+            more = (trial.vent[other] - trial.vent[here]).max() * max(trial.ram)
+            good[:, here] &= head[:, here] - head[:, other] >= max(more, 0.0) - LEVEL
+    return good
+
+
+def _columns(
+    sweep: Sweep,
+    draws: Draws,
+    ways: Ways,
+    trials: Sequence[Trial],
+    heights: Heights,
+    carries: BoolArray,
+) -> FloatArray:
+    """Standing columns (draw, outlet) at the first one's heights: least heads, greatest flows."""
+    tree, count, row = ways.tree, draws.count, int(heights.rows[0])
+    base = take(sweep.situation, np.full(count, row))
+    situation = drawn_situation(sweep.assembly, base, sweep.table, row, draws)
+    behind = (heights.held[0] @ tree.below.T.astype(np.float64))[:, None]
+    own_ram = float(ram_columns(sweep, heights.rows[:1])[0])
+    tanks = [tank for _, tank, _ in sweep.assembly.outlets]
+    vent = draws.vent[:, tanks].T
+    least = np.full((len(tree.nodes), count), np.inf)
+    volume = np.zeros(count)
+    for trial in trials:
+        for ram in trial.ram:
+            # The air over each leg weighs otherwise at another speed, against another liquid.
+            more = (vent * (ram - own_ram)).max(axis=0)
+            least = np.minimum(least, trial.heads(heights.head[0], ram) + behind - more)
+        volume = np.maximum(volume, trial.volume)
+    heads = np.full(situation.elevation.shape, np.nan)
+    heads[:, tree.nodes] = least.T
+    share = np.where(carries[:, None], tree.sign[:, None] * ways.greatest_shares(), 0.0)
+    yes, zero = np.ones(count, dtype=bool), np.zeros(count)
+    made = Solution(
+        flow=(share * volume).T, head=heads, iterations=np.zeros(count, dtype=np.intp),
+        residual=zero, imbalance=zero, converged=yes, supplied=yes,
+    )  # fmt: skip
+    columns = standing_columns(sweep.assembly, situation, made)
+    columns[volume <= 0] = np.inf  # nothing is asked for in such a draw
+    return columns
+
+
+def _asked(sweep: Sweep, ways: Ways, junction: int) -> BoolArray:
+    """Outlets (leaf,) whose bounds are needed for the flows in the lines that meet at a junction.
+
+    A line that all outlets give through carries the whole, less what others take in.
+    """
+    network, tree = sweep.assembly.network, ways.tree
+    touches = ((network.start == junction) | (network.end == junction)) & (tree.sign != 0)
+    asked = np.zeros(len(tree.leaf_link), dtype=bool)
+    for link in np.flatnonzero(touches):
+        behind = tree.path[:, link]
+        asked |= ~behind if ways.carries_all[link] else behind
+    return asked
+
+
+def _meets_flow(sweep: Sweep, ways: Ways, carries: BoolArray, leaf: int) -> int:
+    """Give the place (in ``Tree.nodes``) of the first junction with flow below an outlet."""
+    network, tree = sweep.assembly.network, ways.tree
+    lengths = tree.below.sum(axis=1)
+    for place in np.argsort(-lengths, kind="stable"):
+        node = tree.nodes[place]
+        if (tree.below[place] & ~tree.path[leaf]).any() or lengths[place] >= tree.path[leaf].sum():
+            continue
+        touches = (network.start == node) | (network.end == node)
+        if (carries & touches).any():
+            return int(place)
+    raise AssertionError("a leg that stands over no flow has no column")

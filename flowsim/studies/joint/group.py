@@ -1,0 +1,80 @@
+"""The least of all scenarios of one end and purpose in each draw: what is drawn to know it."""
+
+from collections.abc import Iterator
+
+import numpy as np
+import numpy.typing as npt
+
+from flowsim.physics.arrays import BoolArray
+from flowsim.studies.joint.drawn import Least, drawn_ratios
+from flowsim.studies.joint.proof import Proof
+from flowsim.studies.judged.sweep import Sweep
+from flowsim.studies.sampling.draws import Draws
+
+IntArray = npt.NDArray[np.intp]
+Found = dict[int, tuple[npt.NDArray[np.float64], npt.NDArray[np.float64]]]
+
+CLOSE = 1.06
+"""[-] A scenario whose nominal ratio is within this of the least is looked at by itself before the
+others like it: it is likely to be drawn. No effect on the answer."""
+
+
+class Group:
+    """Scenarios of one end and purpose: draws what may be the least.
+
+    ``pending`` (any,) are those left, by their number among the judged, in the order of their
+    nominal ratio ``nominal`` (judged scenario,); ``known`` what the drawn ones gave; ``found``
+    takes, by row of the sweep's table, what was drawn.
+    """
+
+    def __init__(
+        self, sweep: Sweep, draws: Draws, proof: Proof, pending: IntArray, found: Found
+    ) -> None:
+        self.sweep, self.draws, self.proof = sweep, draws, proof
+        self.pending, self.found = pending, found
+        self.nominal = np.minimum(sweep.ratio[sweep.judged_rows], sweep.trapped_ratio)
+        self.close = CLOSE * float(self.nominal[pending[0]])
+        self.known = self._drawn(int(pending[0]), None, None)
+        self.pending = pending[1:]
+
+    def settle(self) -> Iterator[None]:
+        """Show of all pending that they need not be drawn, or draw them; yields now and then."""
+        while len(self.pending):
+            yield
+            if np.isnan(self.known.full).any() or np.isnan(self.known.trapped).any():
+                return  # a draw failed: nobody knows, whatever the others give
+            family = self.proof.family[self.pending]
+            mates = self.pending[family == family[0]]
+            self.pending = self.pending[family != family[0]]
+            self._settle(mates)
+
+    def _settle(self, mates: IntArray) -> None:
+        """Show what can be shown of a family, and draw the rest from the hardest on."""
+        if self.nominal[mates[0]] < self.close and self._draw_if_open(int(mates[0])):
+            mates = mates[1:]
+        while len(mates):
+            where = np.flatnonzero(self.proof.open_draws(mates, self.known))
+            if not len(where):
+                return
+            over = self.proof.part(where).spare(mates, self.known.take(where))
+            order = np.argsort(over, kind="stable")
+            mates = mates[order[over[order] < 0.0]]
+            while len(mates):
+                hardest, mates = int(mates[0]), mates[1:]
+                if not self._draw_if_open(hardest):
+                    break
+
+    def _draw_if_open(self, judged: int) -> bool:
+        """Draw a scenario in the draws in which it may be the least; tell whether there are any."""
+        where = self.proof.open_draws(np.array([judged]), self.known)
+        if where.any():
+            self.known = self._drawn(judged, self.known, where)
+        return bool(where.any())
+
+    def _drawn(self, judged: int, known: Least | None, where: BoolArray | None) -> Least:
+        """Draw a judged scenario, and give what is known with it."""
+        row = int(self.sweep.judged_rows[judged])
+        self.found[row] = full, trapped = drawn_ratios(self.sweep, row, self.draws, known, where)
+        if known is None:
+            return Least(full=full, trapped=trapped)
+        return Least(full=np.minimum(known.full, full), trapped=np.minimum(known.trapped, trapped))

@@ -1,0 +1,145 @@
+"""Joint draws: the least margin of all judged scenarios within each draw.
+
+Which scenarios are drawn: docs/theory/uncertainty.md, "What is not drawn, and why".
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from flowsim.physics.arrays import FloatArray
+from flowsim.studies.joint.drawn import drawn_ratios
+from flowsim.studies.joint.group import Found, Group
+from flowsim.studies.joint.proof import Proof
+from flowsim.studies.judged.scenarios import ScenarioTable
+from flowsim.studies.judged.sweep import Sweep
+from flowsim.studies.sampling.draws import Draws
+
+Progress = Callable[[str, int, int], None]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JointResult:
+    """Ratios of flow to required (draw, scenario) for the scenarios ``rows`` of the table.
+
+    ``full`` with lines full of fuel, ``trapped`` with uncleared humps holding air. NaN where a
+    solve failed; infinite where a scenario is known not to be the least in a draw, and no more.
+    """
+
+    rows: npt.NDArray[np.intp]
+    full: FloatArray
+    trapped: FloatArray
+    draws: Draws
+
+    @property
+    def complete(self) -> npt.NDArray[np.bool_]:
+        """Tell which scenarios are known in every draw (scenario,)."""
+        partly = np.isinf(self.full) | np.isinf(self.trapped)
+        return np.asarray(~partly.any(axis=0))
+
+    def least(self, chosen: npt.NDArray[np.bool_], *, trapped: bool) -> FloatArray:
+        """Least ratio of the chosen scenarios within each draw (draw,); NaN if none is chosen."""
+        ratio = self.trapped if trapped else self.full
+        if not chosen.any():
+            return np.full(len(ratio), np.nan)
+        least: FloatArray = ratio[:, chosen].min(axis=1)
+        return least
+
+
+def joint_result(
+    sweep: Sweep,
+    draws: Draws,
+    progress: Progress | None = None,
+    *,
+    together: bool = False,
+) -> JointResult:
+    """Find the least ratio within each draw, for every end and purpose.
+
+    Scenarios are drawn from the lowest nominal ratio upwards. One is left out only where it is
+    proven that it is in no draw less than one that was drawn (``flowsim.studies.joint.proof``), so
+    that the least of all judged scenarios is the least of the drawn ones. Scenarios that could not
+    be solved on nominal values are left out too: whoever asks must look at ``Sweep.unsolved``.
+
+    Parameters
+    ----------
+    sweep : Sweep
+    draws : Draws
+    progress : callable, optional
+        Called with a word, how many scenarios are settled, and how many there are.
+    together : bool
+        Only the least of all is asked for, not that of every end and purpose.
+
+    Returns
+    -------
+    JointResult
+        The scenarios that were drawn.
+    """
+    rows, table = sweep.judged_rows, sweep.table
+    ratio = np.minimum(sweep.ratio[rows], sweep.trapped_ratio)
+    order = np.argsort(ratio, kind="stable")
+    order = order[np.isfinite(ratio[order])]
+    proof = Proof(sweep, draws)
+    found: Found = {}
+    groups = [order] if together else _groups(table, rows, order)
+    done = 0
+    if progress is not None:
+        progress("drawing", 0, len(order))
+    for members in groups:
+        if not len(members):
+            continue
+        group = Group(sweep, draws, proof, members, found)
+        for _ in group.settle():
+            if progress is not None:
+                progress("drawing", done + len(members) - len(group.pending), len(order))
+        done += len(members)
+    if progress is not None:
+        progress("drawing", len(order), len(order))
+    return _result(found, draws)
+
+
+def _groups(
+    table: ScenarioTable, rows: npt.NDArray[np.intp], order: npt.NDArray[np.intp]
+) -> list[npt.NDArray[np.intp]]:
+    """Give the judged scenarios of each end and purpose, in the given order."""
+    found = []
+    for purpose in np.unique(table.purpose[rows]):
+        for end in np.unique(table.scenarios.end[rows]):
+            mine = (table.purpose[rows] == purpose) & (table.scenarios.end[rows] == end)
+            if mine[order].any():
+                found.append(order[mine[order]])
+    return found
+
+
+def _result(found: Found, draws: Draws) -> JointResult:
+    """Give what was drawn, in the order of the table."""
+    rows = sorted(found)
+    empty = np.empty((draws.count, 0))
+    return JointResult(
+        rows=np.array(rows, dtype=np.intp),
+        full=np.column_stack([empty, *(found[row][0] for row in rows)]),
+        trapped=np.column_stack([empty, *(found[row][1] for row in rows)]),
+        draws=draws,
+    )
+
+
+def joint_ratios(sweep: Sweep, rows: npt.NDArray[np.intp], draws: Draws) -> JointResult:
+    """Solve the scenarios ``rows`` in every draw, all of them and whatever they give.
+
+    Parameters
+    ----------
+    sweep : Sweep
+    rows : (n,)
+        Rows of the sweep's table, judged ones.
+    draws : Draws
+
+    Returns
+    -------
+    JointResult
+    """
+    full = np.full((draws.count, len(rows)), np.nan)
+    trapped = full.copy()
+    for column, row in enumerate(rows):
+        full[:, column], trapped[:, column] = drawn_ratios(sweep, int(row), draws)
+    return JointResult(rows=rows, full=full, trapped=trapped, draws=draws)

@@ -1,0 +1,1 @@
+"""What is judged: attitudes, positions, quantities, temperatures; and the sweep over them."""

@@ -1,0 +1,142 @@
+"""Outlets of which it is not certain whether fuel covers them: both states are judged.
+
+The published onset of a dip holds for a still tank; swirl and slosh make it one to five times as
+deep, and the heights of surface and outlet are known to their deviation alone. Within that band an
+outlet may feed or draw air. Every judged scenario in which that is so gets twins in which the
+doubtful outlets are taken the other way; they are judged like any other scenario, so that the worse
+state counts, in every study.
+"""
+
+from dataclasses import dataclass, replace
+from itertools import product
+
+import numpy as np
+import numpy.typing as npt
+
+from flowsim.network.assembly import Assembly
+from flowsim.network.scenarios import BARE, BY_HEIGHT, COVERED, Situation
+from flowsim.physics.air.trapped import critical_dip
+from flowsim.physics.arrays import FloatArray
+from flowsim.studies.judged.blocks import ScenarioTable
+from flowsim.studies.judged.fuel_states import fed_tanks
+
+DIP_LEAST, DIP_MOST = 1.0, 5.0
+"""[-] Times the critical dip, still to swirling and sloshing fuel. Tag: estimate."""
+DEVIATIONS = 2.0
+"""[-] So many deviations of the difference of two heights count as doubt. Tag: common practice."""
+MOST_COMBINED = 4
+"""So many doubtful outlets of one scenario are combined in every way; of more, all covered, all
+bare, and each single one the other way."""
+
+IntArray = npt.NDArray[np.int8]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Doubt:
+    """Depths [m] over the outlets (scenario, outlet).
+
+    ``depth`` of fuel over each outlet; below ``bare`` it is surely uncovered, from ``sure`` up
+    surely covered.
+    """
+
+    depth: FloatArray
+    bare: FloatArray
+    sure: FloatArray
+
+    @property
+    def doubtful(self) -> npt.NDArray[np.bool_]:
+        """Tell which outlets may be covered or bare (scenario, outlet)."""
+        found: npt.NDArray[np.bool_] = (self.depth >= self.bare) & (self.depth < self.sure)
+        return found
+
+
+def cover_doubt(assembly: Assembly, situation: Situation) -> Doubt:
+    """Give the depth over every outlet and the band in which its cover is not certain.
+
+    Parameters
+    ----------
+    assembly : Assembly
+    situation : Situation
+
+    Returns
+    -------
+    Doubt
+        NaN depths (a quantity beyond the tank) are in no doubt: they are not solved at all.
+
+    References
+    ----------
+    Dip: ``flowsim.physics.air.trapped.critical_dip``. The factors and the two deviations: estimate.
+    """
+    tanks = [tank for _, tank, _ in assembly.outlets]
+    nodes = [node for node, _, _ in assembly.outlets]
+    depth = situation.surface[:, tanks] - situation.elevation[:, nodes]
+    dip = critical_dip(situation.scenarios.dip_flow / situation.density)[:, None]
+    # Surface and outlet are two heights, each with its own deviation.
+    height = DEVIATIONS * np.sqrt(2.0) * assembly.system.height_deviation
+    # An empty tank has no surface over its outlet, however its height was measured.
+    empty = situation.scenarios.quantity[:, tanks] <= 0.0
+    sure = np.where(empty, -np.inf, DIP_MOST * dip + height)
+    return Doubt(depth=depth, bare=DIP_LEAST * dip - height, sure=sure)
+
+
+def doubtful_twins(
+    assembly: Assembly, table: ScenarioTable, situation: Situation
+) -> ScenarioTable | None:
+    """Give the twins of the judged scenarios, doubtful outlets taken the other way.
+
+    Parameters
+    ----------
+    assembly : Assembly
+    table : ScenarioTable
+    situation : Situation
+        Of the table's scenarios.
+
+    Returns
+    -------
+    ScenarioTable or None
+        None where no outlet of any judged scenario is in doubt.
+    """
+    doubtful = cover_doubt(assembly, situation).doubtful & _in_use(assembly, table)
+    doubtful &= table.judged[:, None]
+    bare = situation.uncovered
+    twins = [
+        (int(row), forced)
+        for row in np.flatnonzero(doubtful.any(axis=1))
+        for forced in _other_ways(doubtful[row], bare[row])
+    ]
+    if not twins:
+        return None
+    grown = table.take(np.array([row for row, _ in twins], dtype=np.intp))
+    forced_all = np.array([way for _, way in twins], dtype=np.int8)
+    return replace(grown, scenarios=replace(grown.scenarios, cover_state=forced_all))
+
+
+def _in_use(assembly: Assembly, table: ScenarioTable) -> npt.NDArray[np.bool_]:
+    """Outlets of the tanks that each scenario's position joins to the engine (scenario, outlet)."""
+    fed = [fed_tanks(assembly, position) for position in range(len(assembly.positions))]
+    tanks = [tank for _, tank, _ in assembly.outlets]
+    joined = np.array([[tank in some for tank in tanks] for some in fed], dtype=bool)
+    used: npt.NDArray[np.bool_] = joined[table.scenarios.position]
+    return used
+
+
+def _other_ways(doubtful: npt.NDArray[np.bool_], bare: npt.NDArray[np.bool_]) -> list[IntArray]:
+    """Cover states (outlet,) of a scenario's twins: every one but that which heights give."""
+    which = np.flatnonzero(doubtful)
+    usual = np.where(bare[which], BARE, COVERED)
+    if len(which) <= MOST_COMBINED:
+        found = [np.array(way) for way in product((COVERED, BARE), repeat=len(which))]
+    else:
+        found = [np.full(len(which), COVERED), np.full(len(which), BARE)]
+        for number in range(len(which)):
+            for one, rest in ((BARE, COVERED), (COVERED, BARE)):
+                way = np.full(len(which), rest)
+                way[number] = one
+                found.append(way)
+    ways = []
+    for way in found:
+        if (way != usual).any():
+            state = np.full(len(doubtful), BY_HEIGHT, dtype=np.int8)
+            state[which] = way
+            ways.append(state)
+    return ways

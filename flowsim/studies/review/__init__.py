@@ -1,0 +1,1 @@
+"""What is assumed, unmeasured or likely forgotten in a case."""

@@ -1,0 +1,154 @@
+"""What is likely forgotten or mixed up in a case: a caution each, told before all others.
+
+None of these changes a number; each names the item, how much it is worth and what to do.
+"""
+
+from collections.abc import Iterator
+
+from flowsim.network.assembly import Assembly
+from flowsim.physics.course.tube_sizes import TUBES, TubeSize
+from flowsim.physics.fuel.properties import kinematic_viscosity
+from flowsim.physics.losses.fitting_catalogue import CATALOGUE, fitting
+from flowsim.physics.losses.laws import head_loss
+from flowsim.studies.review.joins import join_words
+from flowsim.studies.review.places import place_words
+from flowsim.system.fuel_system import FuelSystem
+from flowsim.system.lines import Line
+from flowsim.system.parts import MinorLoss, Part, Pipe, Screen
+
+SAME_BORE = 0.005
+"""[-] A bore so near a tube's outside diameter is taken for it. Tag: common practice."""
+
+FRICTION_POWER = 4.75
+"""[-] Friction goes with the bore to minus this power (smooth pipe, Blasius). Tag: published
+(transcribed)."""
+
+STRAINERS = ("sediment bowl", "filter")
+_INCH = 0.0254
+
+
+def forgotten(assembly: Assembly) -> tuple[str, ...]:
+    """Look for what is likely forgotten.
+
+    Parameters
+    ----------
+    assembly : Assembly
+
+    Returns
+    -------
+    tuple of str
+        A sentence or two each; empty where nothing is missed.
+    """
+    system = assembly.system
+    found = [
+        *_bare_lines(system),
+        *_no_strainer(system),
+        *_outside_diameters(system),
+        *join_words(assembly),
+        *place_words(system),
+    ]
+    return tuple(dict.fromkeys(found))
+
+
+def mm_in(length: float) -> str:
+    """Give a height [m] in mm, and in inches in brackets."""
+    return f"{1e3 * length:.1f} mm ({length / _INCH:.2f} in)"
+
+
+def _required(system: FuelSystem) -> float:
+    """Give the required flow [m3/s] at the fuel's 15 degC density."""
+    return system.engine.burn * system.engine.factor / system.fuel.density_15
+
+
+def _cost(system: FuelSystem, kind: str, bore: float) -> float:
+    """Give what a fitting of the catalogue would cost [m of fuel] at the required flow."""
+    coldest = min(system.temperatures)
+    nu = float(kinematic_viscosity(system.fuel, coldest))
+    loss, _ = head_loss(fitting(kind, bore), _required(system), nu)
+    return float(loss)
+
+
+def _is_fitting(part: Part) -> bool:
+    """Tell whether a part is more than a length of tube or a formed bend of it."""
+    if isinstance(part, Pipe):
+        return False
+    return not (isinstance(part, MinorLoss) and part.kind == "tube bend 90")
+
+
+def _bare_lines(system: FuelSystem) -> Iterator[str]:
+    """Name lines on which no fitting is listed."""
+    for line in system.lines:
+        if line.closed or any(_is_fitting(part) for part in line.parts):
+            continue
+        elbow = _cost(system, "elbow 90", line.bore)
+        yield (
+            f'Line "{line.name}" has no part at all: no elbow, union or valve. One elbow of its '
+            f"bore costs {mm_in(elbow)} at the required flow; list what is screwed onto it."
+        )
+
+
+def _no_strainer(system: FuelSystem) -> Iterator[str]:
+    """Name tanks from which fuel reaches the engine past no strainer, filter or bowl."""
+    open_lines = [line for line in system.lines if not line.closed and not _strains(line)]
+    reached = {system.engine.inlet}
+    outlets = system.outlet_nodes()
+    grew = True
+    while grew:
+        grew = False
+        for line in open_lines:
+            for near, far in ((line.start, line.end), (line.end, line.start)):
+                if near in reached and near not in outlets and far not in reached:
+                    reached.add(far)
+                    grew = True
+    names = dict.fromkeys(tank.name for node, (tank, _) in outlets.items() if node in reached)
+    if not names:
+        return
+    inlet = system.engine.inlet
+    bore = min(line.bore for line in system.lines if inlet in (line.start, line.end))
+    which = " and ".join(f'"{name}"' for name in names)
+    yield (
+        f"Between tank {which} and the engine there is no strainer or bowl on any line (a finger "
+        f"strainer in the tank is not one). A sediment bowl costs "
+        f"{1e3 * _cost(system, 'sediment bowl', bore):.0f} mm of fuel at the required flow; list "
+        "it, or fit one that can be drained."
+    )
+
+
+def _strains(line: Line) -> bool:
+    return any(
+        isinstance(part, Screen) or getattr(part, "kind", "") in STRAINERS for part in line.parts
+    )
+
+
+def _outside_diameters(system: FuelSystem) -> Iterator[str]:
+    """Name bores that are the outside diameter of a tube of the trade."""
+    for line in system.lines:
+        for part in line.parts:
+            if isinstance(part, Pipe) and "hose" not in part.material:
+                if part.name == line.name and line.outside_diameter is not None:
+                    continue  # the bore follows from the tube's size
+                tube = _tube_of(part.bore)
+                if tube is not None:
+                    yield _bore_words(f'Line "{line.name}"', part.bore, tube)
+            elif isinstance(part, MinorLoss) and part.kind in CATALOGUE:
+                outside = line.outside_diameter
+                if outside is None or abs(part.bore / outside - 1.0) > SAME_BORE:
+                    continue
+                tube = _tube_of(part.bore)
+                if tube is not None:
+                    yield _bore_words(f'Line "{line.name}", {part.name}', part.bore, tube)
+
+
+def _tube_of(bore: float) -> TubeSize | None:
+    """Find the tube of the trade whose outside diameter a bore is."""
+    near = [tube for tube in TUBES if abs(bore / tube.outside_diameter - 1.0) <= SAME_BORE]
+    return near[0] if near else None
+
+
+def _bore_words(item: str, bore: float, tube: TubeSize) -> str:
+    times = (bore / tube.bore) ** FRICTION_POWER
+    return (
+        f"{item}: bore {1e3 * bore:.4g} mm is the outside diameter of {tube.name} tube, which is "
+        f"{1e3 * tube.bore:.4g} mm inside and loses {times:.1f} times as much; measure the bore "
+        "with a drill shank, or write the tube's size."
+    )

@@ -1,0 +1,1 @@
+"""Bands, draws from them, and what the spread comes from."""

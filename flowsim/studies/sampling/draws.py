@@ -1,0 +1,402 @@
+"""Joint draws of everything that is uncertain: the one way of drawing that all studies share.
+
+Latin hypercube (McKay, Beckman and Conover, Technometrics 21(2), 1979): each input's distribution
+is cut into as many equally likely slices as there are draws, one value from the middle of each, in
+an order of its own. Seeded, so that the same case gives the same answer.
+"""
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+import numpy as np
+import numpy.typing as npt
+
+from flowsim.errors import DomainError
+from flowsim.network.assembly import Assembly
+from flowsim.network.conditions import Factors, nominal_factors
+from flowsim.network.elements import Exit, PlacedPart, Step
+from flowsim.physics.arrays import FloatArray
+from flowsim.physics.losses.fitting_catalogue import (
+    COMMON_FITTING_BAND,
+    EXIT_BAND,
+    FRICTION_BAND,
+    STEP_BAND,
+)
+from flowsim.studies.sampling.normal_quantile import normal_quantile
+from flowsim.studies.sampling.scores import after_test
+from flowsim.system.bands import Band, Exact, Lognormal, LognormalEnds, Normal, Triangular
+from flowsim.system.fuel_system import FuelSystem
+from flowsim.system.parts import FlowCoefficient, MinorLoss, OneWayValve, Orifice, Pipe
+
+END_SCORE = float(normal_quantile(0.95))
+"""[-] Normal score of the upper end of a band that is known by its ends (5 and 95 %)."""
+
+MOST_VENT_CREDIT = 0.0
+"""[-] No pressure coefficient above this is counted on, whatever the vent's band is."""
+
+BATCH = 2048
+"""Draws made and solved together: as many as a check makes, and small enough for the cache."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Uncertain:
+    """One uncertain input: ``key`` identifies it, ``name`` says it, ``measurement`` settles it.
+
+    ``of_vent`` marks the pressure at a vent, whatever the key begins with.
+    """
+
+    key: str
+    name: str
+    measurement: str
+    band: Band
+    of_vent: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Draws:
+    """Joint draws.
+
+    ``factors`` on the laws (draw, ...); ``viscosity`` (draw,) factor; ``height`` (draw,) [m] added
+    to the surfaces; ``vent`` (draw, tank) pressure coefficients; ``values`` (draw, input) the raw
+    factor of each of ``inputs``. Viscosity and height are relative to the nominal ones, which a
+    ground test may have changed.
+    """
+
+    factors: Factors
+    viscosity: FloatArray
+    height: FloatArray
+    vent: FloatArray
+    values: FloatArray
+    inputs: tuple[Uncertain, ...]
+
+    @property
+    def count(self) -> int:
+        """Number of draws."""
+        return len(self.viscosity)
+
+    def take(self, draws: npt.NDArray[np.intp]) -> "Draws":
+        """Give some of the draws."""
+        return replace(
+            self,
+            factors=self.factors.take(draws),
+            viscosity=self.viscosity[draws],
+            height=self.height[draws],
+            vent=self.vent[draws],
+            values=self.values[draws],
+        )
+
+
+def quantile(band: Band, probability: FloatArray) -> FloatArray:
+    """Value of a band's factor below which it lies with ``probability`` (0-1), any shape."""
+    if isinstance(band, Exact):
+        return np.ones_like(probability)
+    if isinstance(band, Triangular):
+        low, mode, high = band.low, band.mode, band.high
+        if high <= low:
+            return np.full_like(probability, mode)
+        split = (mode - low) / (high - low)
+        rising = low + np.sqrt(probability * (high - low) * (mode - low))
+        falling = high - np.sqrt((1 - probability) * (high - low) * (high - mode))
+        return np.where(probability <= split, rising, falling)
+    return _at_score(band, normal_quantile(probability))
+
+
+def _at_score(band: Lognormal | LognormalEnds | Normal, score: FloatArray) -> FloatArray:
+    """Value of a band's factor at a normal score, any shape."""
+    if isinstance(band, Lognormal):
+        return np.asarray(band.factor**score)
+    if isinstance(band, LognormalEnds):
+        end = np.where(score < 0.0, band.low / band.middle, band.high / band.middle)
+        return np.asarray(band.middle * end ** np.abs(score / END_SCORE))
+    return np.asarray(1.0 + band.deviation * score)
+
+
+def uncertain_inputs(assembly: Assembly) -> tuple[Uncertain, ...]:
+    """List every uncertain input of a system, common causes first.
+
+    Parts that share a key are one thing; the two halves of a selector are drawn once.
+    """
+    system = assembly.system
+    inputs = [
+        Uncertain(
+            key="friction",
+            name="friction of tube and hose",
+            measurement="time a flow through one straight length of the tube",
+            band=FRICTION_BAND,
+        ),
+        Uncertain(
+            key="fittings",
+            name="all fittings together (make and burrs)",
+            measurement="run the bucket test with the line as built",
+            band=COMMON_FITTING_BAND,
+        ),
+        Uncertain(
+            key="viscosity",
+            name="viscosity of the fuel",
+            measurement="measure the fuel's viscosity, or test at the coldest fuel",
+            band=system.fuel.viscosity_band,
+        ),
+        Uncertain(
+            key="height",
+            name="height from fuel surface to the line's end",
+            measurement="measure the height again, with a water level",
+            band=Normal(1.0),
+        ),
+    ]
+    seen: set[str] = set()
+    for placed in assembly.network.placed:
+        band = part_band(placed)
+        if isinstance(band, Exact) and isinstance(placed.part, MinorLoss):
+            band = placed.part.laminar_band
+        if placed.key in seen or isinstance(band, Exact):
+            continue
+        seen.add(placed.key)
+        inputs.append(
+            Uncertain(key=placed.key, name=_name(placed), measurement=_measure(placed), band=band)
+        )
+    for group in dict.fromkeys(tank.vent.group for tank in system.tanks):
+        inputs.append(
+            Uncertain(
+                key=f"vent {group}",
+                name=f"pressure at the vent ({group})",
+                measurement="measure the tank's air pressure in flight against static pressure",
+                band=Exact(),
+                of_vent=True,
+            )
+        )
+    return tuple(inputs)
+
+
+def has_spread(system: FuelSystem, item: Uncertain) -> bool:
+    """Tell whether an input can change anything at all."""
+    if item.key == "height":
+        return system.height_deviation > 0.0
+    vents = [tank.vent for tank in system.tanks if item.key == f"vent {tank.vent.group}"]
+    if any(vent.coefficient_high > vent.coefficient_low for vent in vents):
+        return True
+    return not isinstance(item.band, Exact)
+
+
+def part_band(placed: PlacedPart) -> Band:
+    """Band of a placed part's main factor."""
+    part = placed.part
+    if isinstance(part, Exit):
+        return EXIT_BAND
+    if isinstance(part, Step):
+        return STEP_BAND
+    return part.bore_band if isinstance(part, Pipe) else part.band
+
+
+def draw(assembly: Assembly, count: int, seed: int | list[int]) -> Draws:
+    """Draw ``count`` joint realisations of everything uncertain.
+
+    Parameters
+    ----------
+    assembly : Assembly
+    count : int
+        Number of draws (at least 2).
+    seed : int or list of int
+
+    Returns
+    -------
+    Draws
+    """
+    inputs = uncertain_inputs(assembly)
+    generator = np.random.default_rng(seed)
+    middles = (np.arange(count) + 0.5) / count
+    probability = {item.key: generator.permutation(middles) for item in inputs}
+    normal = _scores_of_middles(count)
+    tables: dict[Band, FloatArray] = {}
+
+    def value(key: str, band: Band) -> FloatArray:
+        if band not in tables:
+            tables[band] = _from_scores(band, middles, normal)
+        rank = (probability[key] * count).astype(np.intp)
+        return tables[band][rank]
+
+    raw = np.column_stack([probability[item.key] for item in inputs])
+    return _draws(assembly, inputs, raw, value)
+
+
+def draws_from(assembly: Assembly, probability: FloatArray) -> Draws:
+    """Make draws of stated probabilities, so that any sampling plan runs through the same code.
+
+    Parameters
+    ----------
+    assembly : Assembly
+    probability : FloatArray (draw, input)
+        Share of its distribution below which each input lies, above 0 and below 1, in the order of
+        ``uncertain_inputs``. 0.5 puts an input at its median.
+
+    Returns
+    -------
+    Draws
+
+    Raises
+    ------
+    DomainError
+        When the shape does not fit or a probability is not inside 0 to 1.
+    """
+    inputs = uncertain_inputs(assembly)
+    raw = np.asarray(probability, dtype=np.float64)
+    if raw.ndim != 2 or raw.shape[1] != len(inputs):
+        raise DomainError(f"probabilities of shape {raw.shape} do not fit {len(inputs)} inputs")
+    if not ((raw > 0.0) & (raw < 1.0)).all():
+        raise DomainError("probabilities must lie above 0 and below 1")
+    column = {item.key: index for index, item in enumerate(inputs)}
+
+    def value(key: str, band: Band) -> FloatArray:
+        return quantile(band, raw[:, column[key]])
+
+    return _draws(assembly, inputs, raw, value)
+
+
+def nominal_draws(assembly: Assembly, count: int) -> Draws:
+    """Make ``count`` draws in which everything is as stated, to be varied by the caller."""
+    stated = [tank.vent.pressure_coefficient for tank in assembly.system.tanks]
+    factors = nominal_factors(assembly.network)
+    inputs = uncertain_inputs(assembly)
+    return Draws(
+        factors=Factors(
+            loss=np.tile(factors.loss, (count, 1)),
+            laminar=np.tile(factors.laminar, (count, 1)),
+            bore=np.tile(factors.bore, (count, 1)),
+            friction=np.tile(factors.friction, count),
+        ),
+        viscosity=np.ones(count),
+        height=np.zeros(count),
+        vent=np.tile(np.array(stated, dtype=np.float64), (count, 1)),
+        values=np.full((count, len(inputs)), np.nan),
+        inputs=inputs,
+    )
+
+
+def batches(assembly: Assembly, count: int, seed: int, size: int = BATCH) -> Iterator[Draws]:
+    """Draw ``count`` realisations a batch at a time, so that memory stays bounded.
+
+    Each batch is a Latin hypercube of its own. The first is what ``draw`` gives for the same seed,
+    so a long study begins with the draws of a quick one.
+
+    Parameters
+    ----------
+    assembly : Assembly
+    count : int
+        Number of draws (at least 2).
+    seed : int
+    size : int
+        Draws in a batch.
+
+    Yields
+    ------
+    Draws
+    """
+    done = 0
+    while done < count:
+        left = count - done
+        some = left if left <= size + 1 else size  # a single draw is no hypercube
+        yield draw(assembly, some, seed if done == 0 else [seed, done])
+        done += some
+
+
+def _draws(
+    assembly: Assembly,
+    inputs: tuple[Uncertain, ...],
+    raw: FloatArray,
+    value: Callable[[str, Band], FloatArray],
+) -> Draws:
+    """Put drawn inputs where they act."""
+    shares = {item.key: raw[:, index] for index, item in enumerate(inputs)}
+    viscosity, height = 1.0, 0.0
+    calibration = assembly.system.calibration
+    if calibration is not None:
+        shares = after_test(calibration, shares)
+        viscosity, height = calibration.viscosity, calibration.height
+
+        def value(key: str, band: Band) -> FloatArray:
+            return quantile(band, shares[key])
+
+    return Draws(
+        factors=_part_factors(assembly, len(raw), value),
+        viscosity=value("viscosity", assembly.system.fuel.viscosity_band) / viscosity,
+        height=(value("height", Normal(1.0)) - 1.0) * assembly.system.height_deviation - height,
+        vent=_vents(assembly, shares),
+        values=raw,
+        inputs=inputs,
+    )
+
+
+@lru_cache(maxsize=4)
+def _scores_of_middles(count: int) -> FloatArray:
+    """Give the normal scores of the slices' middles; a study asks for the same many times."""
+    scores: FloatArray = quantile(Normal(1.0), (np.arange(count) + 0.5) / count) - 1.0
+    scores.flags.writeable = False
+    return scores
+
+
+def _from_scores(band: Band, middles: FloatArray, normal: FloatArray) -> FloatArray:
+    """Quantiles at the slices' middles, the normal scores already worked out."""
+    if isinstance(band, Exact | Triangular):
+        return quantile(band, middles)
+    return _at_score(band, normal)
+
+
+def _part_factors(
+    assembly: Assembly, count: int, value: Callable[[str, Band], FloatArray]
+) -> Factors:
+    network = assembly.network
+    # A part's factors lie side by side in memory: they are taken part by part.
+    loss = np.ones((count, len(network.placed)), order="F")
+    laminar = np.ones((count, len(network.placed)), order="F")
+    bore = np.ones((count, len(network.pipes.part)), order="F")
+    friction = value("friction", FRICTION_BAND)
+    common = value("fittings", COMMON_FITTING_BAND)
+    column_of = {int(part): column for column, part in enumerate(network.pipes.part)}
+    for index, placed in enumerate(network.placed):
+        part, band = placed.part, part_band(placed)
+        factor = np.ones(count) if isinstance(band, Exact) else value(placed.key, band)
+        if isinstance(part, Pipe):
+            if index in column_of:
+                bore[:, column_of[index]] = factor
+            else:
+                loss[:, index] = friction / factor**5
+        elif isinstance(part, FlowCoefficient | Orifice | OneWayValve):
+            loss[:, index] = laminar[:, index] = factor**-2.0
+        elif isinstance(part, Step):
+            loss[:, index] = laminar[:, index] = factor * common
+        elif isinstance(part, MinorLoss):
+            loss[:, index] = factor * common
+            second = part.laminar_band
+            laminar[:, index] = 1.0 if isinstance(second, Exact) else value(placed.key, second)
+        else:
+            loss[:, index] = laminar[:, index] = factor
+    return Factors(loss=loss, laminar=laminar, bore=bore, friction=friction)
+
+
+def _vents(assembly: Assembly, probability: dict[str, FloatArray]) -> FloatArray:
+    """Pressure coefficients (draw, tank), even between the limits; one draw per airspace.
+
+    What the vent is and what is counted on are two things: a forward vent may ram, but no credit
+    is given for that.
+    """
+    columns = []
+    for tank in assembly.system.tanks:
+        vent = tank.vent
+        share = probability[f"vent {vent.group}"]
+        drawn = vent.coefficient_low + share * (vent.coefficient_high - vent.coefficient_low)
+        columns.append(np.minimum(drawn, MOST_VENT_CREDIT))
+    return np.column_stack(columns)
+
+
+def _name(placed: PlacedPart) -> str:
+    if isinstance(placed.part, Pipe):
+        return f"bore of {placed.part.name}"
+    return f"loss of {placed.key.split(' #')[0]}"
+
+
+def _measure(placed: PlacedPart) -> str:
+    if isinstance(placed.part, Pipe):
+        return f"measure the bore of {placed.part.name} (pin gauge, or weigh a filled length)"
+    if isinstance(placed.part, Step):
+        return "measure the bores on both sides of each step, and look at its edges"
+    return f"measure the pressure drop of {placed.part.name} on the bench at the required flow"

@@ -1,0 +1,1 @@
+"""Line sizes that would do."""

@@ -1,0 +1,346 @@
+"""The other way round: how far one thing may change until the requirement is just met.
+
+Each question is a root of "least ratio of flow to required, less one", found by bracketing
+(Brent's method), never by trying steps.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from flowsim.errors import DomainError, UnsolvedError
+from flowsim.network.assembly import assemble
+from flowsim.physics.arrays import FloatArray
+from flowsim.studies.adequacy.brief import judged_table, take_rows
+from flowsim.studies.changes.changed_parts import is_named, named_parts, scaled, with_part
+from flowsim.studies.changes.resize import Size, resized
+from flowsim.studies.joint.study import joint_result
+from flowsim.studies.judged.scenarios import CLIMB
+from flowsim.studies.judged.sweep import Sweep, sweep_of
+from flowsim.studies.review.remarks import assumptions, cautions
+from flowsim.studies.sampling.draws import draw, nominal_draws
+from flowsim.system.fuel_system import FuelSystem
+from flowsim.system.tanks import StatedLevel
+
+TOLERANCE = 1e-6
+"""[-] Of the bracket's width: how closely the edge is found."""
+
+LEAST_BORE, MOST_BORE = 0.001, 0.030
+"""[m]"""
+LEAST_FACTOR, MOST_FACTOR = 1e-3, 1e4
+"""[-] On the loss of a part."""
+HEAD_RANGE = 3.0
+"""[m] How far the surface is raised or lowered."""
+STEEPEST = np.radians(60.0)
+"""[rad]"""
+
+Progress = Callable[[str, int, int], None]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Edge:
+    """Where the requirement is just met.
+
+    ``present`` is the value as it is, ``value`` that at the edge [SI], NaN where there is none;
+    then ``always`` says that it is met over the whole range from ``low`` to ``high``, else that it
+    is met nowhere in it. ``meets_above`` tells on which side it is met.
+    """
+
+    question: str
+    unit: str
+    present: float
+    value: float
+    low: float
+    high: float
+    always: bool
+    meets_above: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EdgePair:
+    """One question on nominal values, and at the 5th percentile (None when not asked)."""
+
+    nominal: Edge
+    band: Edge | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Remarks:
+    """What is assumed in every edge of a system, and what its reader must be told."""
+
+    assumptions: tuple[str, ...]
+    cautions: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Basis:
+    """What an edge rests on: ``draws`` 0 for nominal values, else the 5th percentile of them."""
+
+    draws: int
+    seed: int
+
+
+def remarks_on(system: FuelSystem) -> Remarks:
+    """List what is assumed and the cautions that a check of the system gives.
+
+    Parameters
+    ----------
+    system : FuelSystem
+
+    Returns
+    -------
+    Remarks
+    """
+    return Remarks(assumptions=assumptions(system), cautions=cautions(_judged(system)))
+
+
+def _judged(system: FuelSystem) -> Sweep:
+    """Solve what a check judges, on nominal values."""
+    assembly = assemble(system)
+    return sweep_of(assembly, judged_table(assembly))
+
+
+def least_bore(system: FuelSystem, lines: tuple[str, ...], basis: Basis) -> Edge:
+    """Least bore [m] of some lines, all of them alike; their fittings as in ``resize``.
+
+    Parameters
+    ----------
+    system : FuelSystem
+    lines : tuple of str
+    basis : Basis
+
+    Returns
+    -------
+    Edge
+
+    Raises
+    ------
+    DomainError
+        For a line that is not there.
+    """
+    known = {line.name: line for line in system.lines}
+    resized(system, lines, Size("check", 0.008))
+    first = known[lines[0]]
+    tightest = min((known[name].tightest_bend or MOST_BORE for name in lines), default=MOST_BORE)
+
+    def ratio(bore: float) -> float:
+        size = Size("a bore", bore, is_hose="hose" in first.material)
+        return least_ratio(resized(system, lines, size).system, basis)
+
+    question = f"least bore of {', '.join(lines)}"
+    high = min(MOST_BORE, tightest)
+    return _edge(ratio, question, "m", first.bore, LEAST_BORE, high, meets_above=True)
+
+
+def largest_loss(system: FuelSystem, part: str, basis: Basis) -> Edge:
+    """Largest factor [-] on the loss of a named part (all of that name), 1 as it is.
+
+    Parameters
+    ----------
+    system : FuelSystem
+    part : str
+        Name, or ``line: name``.
+    basis : Basis
+
+    Returns
+    -------
+    Edge
+
+    Raises
+    ------
+    DomainError
+        For a name that no part has, and for parts whose loss is not one number.
+    """
+    for _, found in named_parts(system, part):
+        scaled(found, 1.0)
+
+    def ratio(score: float) -> float:
+        factor = float(np.exp(score))
+        return least_ratio(with_part(system, part, lambda _, old: scaled(old, factor)), basis)
+
+    low, high = float(np.log(LEAST_FACTOR)), float(np.log(MOST_FACTOR))
+    edge = _edge(ratio, f"largest loss of {part}", "", 0.0, low, high, meets_above=False)
+    return replace(
+        edge, present=1.0, value=float(np.exp(edge.value)), low=LEAST_FACTOR, high=MOST_FACTOR
+    )
+
+
+def part_at(system: FuelSystem, part: str, factor: float) -> tuple[str, ...]:
+    """Say the loss of the parts of a name at a factor, one text for each."""
+    from flowsim.studies.changes.changed_parts import loss_words
+
+    return tuple(
+        f"{owner}: {loss_words(scaled(old, factor))}"
+        for owner, old in named_parts(system, part)
+        if is_named(owner, old, part)
+    )
+
+
+def least_head(system: FuelSystem, basis: Basis) -> Edge:
+    """Change of head [m] from every surface to the end at which the requirement is just met.
+
+    Negative: so much may be taken away (a lower tank, a lower surface). Positive: so much is
+    missing. Only the head changes; attitude, lines and covered outlets stay as they are.
+
+    Parameters
+    ----------
+    system : FuelSystem
+    basis : Basis
+
+    Returns
+    -------
+    Edge
+    """
+    swept = _judged(system)
+    assembly = swept.assembly
+    if swept.unsolved.any():
+        raise UnsolvedError(
+            f"change of head: {swept.unsolved.sum()} of the judged scenarios could not be solved "
+            "as the case stands; see flowsim check"
+        )
+    count = max(1, basis.draws)
+    draws = draw(assembly, count, basis.seed) if basis.draws else nominal_draws(assembly, 1)
+
+    def ratio(rise: float) -> float:
+        moved = replace(draws, height=draws.height + rise)
+        return _percentile(joint_result(swept, moved, together=True).trapped)
+
+    return _edge(ratio, "change of head", "m", 0.0, -HEAD_RANGE, HEAD_RANGE, meets_above=True)
+
+
+def steepest_pitch(system: FuelSystem, basis: Basis) -> Edge:
+    """Steepest climb pitch [rad] up to which, with the test margin on top, the requirement is met.
+
+    Parameters
+    ----------
+    system : FuelSystem
+    basis : Basis
+
+    Returns
+    -------
+    Edge
+    """
+    flight = system.flight
+
+    def ratio(pitch: float) -> float:
+        changed = replace(system, flight=replace(flight, climb_pitch=pitch))
+        return least_ratio(changed, basis)
+
+    low = flight.level_pitch
+    return _edge(
+        ratio, "steepest climb", "rad", flight.climb_pitch, low, STEEPEST, meets_above=False
+    )
+
+
+def least_fuel(system: FuelSystem, basis: Basis) -> Edge:
+    """Least fuel [m3] in each tank, the same in all, with which the climb is still supplied.
+
+    Parameters
+    ----------
+    system : FuelSystem
+    basis : Basis
+
+    Returns
+    -------
+    Edge
+        The present value is the smallest quantity of the judged states.
+
+    Raises
+    ------
+    DomainError
+        When no tank has a quantity.
+    """
+    filled = [tank for tank in system.tanks if not isinstance(tank.shape, StatedLevel)]
+    if not filled:
+        raise DomainError("no tank of the case has a quantity: every level is stated")
+    most = min(_most_fuel(tank.placarded_capacity, tank.least_takeoff) for tank in filled)
+
+    def ratio(quantity: float) -> float:
+        tanks = tuple(
+            tank
+            if isinstance(tank.shape, StatedLevel)
+            else replace(tank, unusable=quantity, least_takeoff=quantity)
+            for tank in system.tanks
+        )
+        return least_ratio(replace(system, tanks=tanks, test_draw=0.0), basis, only=CLIMB)
+
+    present = min((tank.unusable or 0.0) + system.test_draw for tank in filled)
+    return _edge(ratio, "least fuel in each tank", "m3", present, 0.0, most, meets_above=True)
+
+
+def least_ratio(system: FuelSystem, basis: Basis, only: str | None = None) -> float:
+    """Least ratio of flow to required over the judged scenarios [-], nominal or 5th percentile.
+
+    Parameters
+    ----------
+    system : FuelSystem
+    basis : Basis
+    only : str, optional
+        A purpose of ``judged_set``; all if not given.
+
+    Returns
+    -------
+    float
+        NaN where a scenario could not be solved.
+    """
+    assembly = assemble(system)
+    table = judged_table(assembly)
+    if only is not None:
+        table = take_rows(table, np.flatnonzero(table.purpose == only))
+    swept = sweep_of(assembly, table)
+    if swept.unsolved.any():
+        return float("nan")
+    if not basis.draws:
+        return float(np.minimum(swept.ratio, swept.trapped_ratio).min())
+    draws = draw(assembly, basis.draws, basis.seed)
+    return _percentile(joint_result(swept, draws, together=True).trapped)
+
+
+def _percentile(ratio: FloatArray) -> float:
+    least = ratio.min(axis=1)
+    return float("nan") if np.isnan(least).any() else float(np.percentile(least, 5.0))
+
+
+def _most_fuel(capacity: float | None, takeoff: float | None) -> float:
+    known = [value for value in (capacity, takeoff) if value is not None]
+    if not known:
+        raise DomainError("a tank has neither a capacity nor a least take-off fuel")
+    return 0.95 * max(known)
+
+
+def _edge(
+    ratio: Callable[[float], float],
+    question: str,
+    unit: str,
+    present: float,
+    low: float,
+    high: float,
+    *,
+    meets_above: bool,
+) -> Edge:
+    """Find where ``ratio`` passes one between ``low`` and ``high``."""
+    from scipy.optimize import brentq
+
+    def misfit(value: float) -> float:
+        found = ratio(value)
+        if np.isnan(found):
+            raise UnsolvedError(
+                f"{question}: a judged scenario could not be solved at {value:.6g} {unit}"
+            )
+        return found - 1.0
+
+    ends = misfit(low), misfit(high)
+    value = float("nan")
+    if ends[0] == 0.0 or ends[1] == 0.0 or (ends[0] > 0.0) != (ends[1] > 0.0):
+        value = float(brentq(misfit, low, high, xtol=TOLERANCE * (high - low), rtol=1e-12))
+    return Edge(
+        question=question,
+        unit=unit,
+        present=present,
+        value=value,
+        low=low,
+        high=high,
+        always=bool(ends[0] > 0.0 and ends[1] > 0.0),
+        meets_above=meets_above,
+    )

@@ -1,0 +1,1 @@
+"""Where the spread of the margin comes from."""

@@ -1,0 +1,1 @@
+"""Unusable and least fuel."""

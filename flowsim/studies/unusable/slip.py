@@ -1,0 +1,190 @@
+"""The slips that a case flies: the fuel that they need, and how long the lines feed without it."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from flowsim.network.assembly import Assembly
+from flowsim.network.routes import paths
+from flowsim.network.scenarios import CARBURETTOR, OPEN_LINE, Scenarios, situate
+from flowsim.physics.air.trapped import DIP_CAUTIOUS, DIP_EXPECTED
+from flowsim.physics.arrays import FloatArray
+from flowsim.physics.attitude import height
+from flowsim.physics.fuel.properties import density
+from flowsim.physics.tank.surface import capacity_of
+from flowsim.studies.delivery.pressures import at_required_flow
+from flowsim.studies.judged.flight_attitudes import FLOWN_SLIP, Attitudes, flown_slips
+from flowsim.studies.judged.flight_conditions import airspeed_at
+from flowsim.studies.judged.scenarios import DIRTY_SCREEN, fed_tanks
+from flowsim.studies.unusable.result import Extreme
+from flowsim.studies.unusable.rows import AIR, BURN, DOUBT, FLOW, emptyings
+from flowsim.studies.unusable.table import LimitTable
+from flowsim.system.parts import Pipe
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SlipRow:
+    """One tank emptied in one judged selector position, in all slips that the case flies.
+
+    ``expected`` and ``cautious``: the quantity [m3] below which the burn is lost, with the expected
+    and with the cautious dip of the surface (air possibly drawn counts there). ``seconds`` [s] of
+    the burn that the lines still hold once the outlets are bare: zero where even a full tank does
+    not give it.
+    """
+
+    selector: str
+    tank: str
+    expected: Extreme
+    cautious: Extreme
+    seconds: float
+
+
+def slip_rows(assembly: Assembly) -> tuple[SlipRow, ...]:
+    """Work out the slips that a case flies.
+
+    Parameters
+    ----------
+    assembly : Assembly
+
+    Returns
+    -------
+    tuple of SlipRow
+        By judged position and tank; empty where no slip is stated, or no tank with a quantity
+        feeds. Both sides, in level flight at full power and in the stated descent at its burn,
+        other tanks at the test quantity, nominal values, screens at 20 % clear.
+    """
+    attitudes = flown_slips(assembly.system)
+    ways = tuple(way for way in emptyings(assembly) if assembly.positions[way.position].judged)
+    if attitudes is None or not ways:
+        return ()
+    table = LimitTable(assembly, attitudes, ways, (BURN,))
+    rows = []
+    for position in dict.fromkeys(way.position for way in ways):
+        seconds = seconds_in_lines(assembly, attitudes, position)
+        here = np.array([way.position == position for way in ways])
+        for index in sorted(
+            {tank for way in ways if way.position == position for tank in way.tanks}
+        ):
+            found = [
+                table.extreme(
+                    table.choose(index, BURN, (FLOWN_SLIP,), times=times)
+                    & here[table.rows.emptying],
+                    FLOW,
+                    criterion,
+                )
+                for times, criterion in ((DIP_EXPECTED, AIR), (DIP_CAUTIOUS, DOUBT))
+            ]
+            rows.append(
+                SlipRow(
+                    selector=assembly.positions[position].name,
+                    tank=assembly.system.tanks[index].name,
+                    expected=found[0],
+                    cautious=found[1],
+                    seconds=seconds,
+                )
+            )
+    return tuple(rows)
+
+
+def seconds_in_lines(assembly: Assembly, attitudes: Attitudes, position: int) -> float:
+    """Give how long the lines alone give the burn after the outlets have gone bare.
+
+    Parameters
+    ----------
+    assembly : Assembly
+    attitudes : Attitudes
+    position : int
+        Of the selector.
+
+    Returns
+    -------
+    float
+        [s], the least over attitudes, ends and ways from an outlet to the engine: what stands in
+        the way above the height at which the burn just arrives, over the burn, hottest fuel. Only
+        down to the first place below that height: what lies beyond does not run out by itself.
+        Bowls and the float chamber are left out. Zero where even full tanks do not give the burn.
+    """
+    system = assembly.system
+    scenarios, burn = _full(assembly, attitudes, position)
+    situation = situate(assembly, scenarios)
+    state = at_required_flow(assembly, situation, burn)
+    solved = state.solution.converged & state.solution.supplied
+    with np.errstate(invalid="ignore"):
+        feeds = solved & (state.head_left >= 0.0)
+    least = np.inf
+    volume_burn = burn / density(system.fuel, scenarios.temperature)
+    allowed = assembly.line_allowed[position]
+    fed = fed_tanks(assembly, position)
+    for node, tank, _ in assembly.outlets:
+        if tank not in fed:
+            continue
+        for way in paths(assembly, allowed, node):
+            needed = situation.surface[:, tank] - state.head_left
+            held = _held_above(assembly, way, scenarios.gravity, needed)
+            seconds = np.where(feeds, held / volume_burn, 0.0)
+            least = min(least, float(seconds.min()))
+    return least if np.isfinite(least) else 0.0
+
+
+def _full(assembly: Assembly, attitudes: Attitudes, position: int) -> tuple[Scenarios, FloatArray]:
+    """Scenarios of every attitude and end with full tanks, and the burn asked for [kg/s]."""
+    system = assembly.system
+    engine, flight = system.engine, system.flight
+    ends = [OPEN_LINE] if engine.carburettor is None else [OPEN_LINE, CARBURETTOR]
+    which = np.repeat(np.arange(attitudes.count), len(ends))
+    end = np.tile(np.array(ends, dtype=np.intp), attitudes.count)
+    size = len(which)
+    pitch = attitudes.pitch[which]
+    upward = pitch >= flight.level_pitch - 1e-12
+    burn = np.where(upward, engine.burn, engine.descent_burn or engine.burn)
+    full = np.array([capacity_of(tank.shape) or 0.0 for tank in system.tanks])
+    has_screen = bool((~np.isnan(assembly.network.coefficients.clear)).any())
+    scenarios = Scenarios(
+        gravity=attitudes.gravity[which],
+        pitch=pitch,
+        roll=attitudes.lean[which],
+        position=np.full(size, position, dtype=np.intp),
+        quantity=np.tile(full, (size, 1)),
+        temperature=np.full(size, max(system.temperatures)),
+        airspeed=np.where(end == CARBURETTOR, airspeed_at(flight, pitch), 0.0),
+        altitude=np.full(size, flight.pressure_altitude),
+        end=end,
+        demand=np.zeros(size),
+        dip_flow=np.zeros(size),
+        screen_clear=np.full(size, DIRTY_SCREEN if has_screen else np.nan),
+    )
+    return scenarios, burn
+
+
+def _held_above(
+    assembly: Assembly,
+    way: tuple[tuple[int, bool], ...],
+    gravity: FloatArray,
+    needed: FloatArray,
+) -> FloatArray:
+    """Volume (scenario,) [m3] in a way from its outlet to where it first is below ``needed``."""
+    held = np.zeros(len(gravity))
+    going = np.ones(len(gravity), dtype=bool)
+    for link, turned in way:
+        points = assembly.stations[link][::-1] if turned else assembly.stations[link]
+        elevation = height(points, gravity)
+        lengths = np.linalg.norm(np.diff(points, axis=0), axis=1)
+        whole = _volume(assembly, link)
+        total = float(lengths.sum())
+        for step, length in enumerate(lengths):
+            near, far = elevation[:, step], elevation[:, step + 1]
+            going &= near > needed
+            fall = near - far
+            share = np.where(far >= needed, 1.0, (near - needed) / np.where(fall > 0, fall, 1.0))
+            share = np.clip(share, 0.0, 1.0)
+            part = whole * length / total if total > 0.0 else 0.0
+            held = held + np.where(going, share * part, 0.0)
+            going &= far >= needed
+    return held
+
+
+def _volume(assembly: Assembly, link: int) -> float:
+    """Volume [m3] of a line's tube and hose."""
+    line = assembly.system.lines[link]
+    pipes = [part for part in line.parts if isinstance(part, Pipe)]
+    return float(sum(np.pi / 4.0 * pipe.bore**2 * pipe.length for pipe in pipes))

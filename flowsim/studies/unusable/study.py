@@ -1,0 +1,248 @@
+"""How much of the fuel must not be counted on: per tank, selector position and attitude.
+
+Method and words: ``docs/theory/unusable.md``. Wings level and turns without slip decide, for the
+least take-off fuel the take-off run too; slips are reported beside, because a steady slip drains a
+wing tank's outlet at almost any quantity and no placard can cover it.
+"""
+
+import math
+
+import numpy as np
+
+from flowsim.errors import DomainError
+from flowsim.network.assembly import assemble
+from flowsim.physics.air.trapped import DIP_CAUTIOUS, DIP_EXPECTED
+from flowsim.physics.arrays import BoolArray
+from flowsim.physics.tank.floor import NEAR, angle_from_dips
+from flowsim.studies.judged.flight_attitudes import FLOWN_SLIP, LEVEL, RUN, SLIP, TURN, attitudes_of
+from flowsim.studies.result import Verdict
+from flowsim.studies.unusable.result import (
+    AttitudeLimits,
+    Cautious,
+    Extreme,
+    TankUnusable,
+    UnusableResult,
+)
+from flowsim.studies.unusable.rows import AIR, BURN, DOUBT, FLOW, REQUIRED, STOP, emptyings
+from flowsim.studies.unusable.table import LimitTable, Progress
+from flowsim.system.fuel_system import FuelSystem
+from flowsim.system.tanks import DipTable, StatedLevel, Tank
+
+__all__ = ["AttitudeLimits", "Extreme", "TankUnusable", "UnusableResult", "unusable_fuel"]
+
+PLACARD_STEP = 0.0005
+"""[m3] Placard figures are rounded up to 0.5 L (common practice, no source)."""
+DECIDING = (LEVEL, TURN)
+TOO_SMALL = (
+    "the line is too small: it loses the flow with its outlets covered; more fuel hides it, do not "
+    "placard it (flowsim size)"
+)
+
+
+def unusable_fuel(system: FuelSystem, progress: Progress | None = None) -> UnusableResult:
+    """Work out the unusable fuel of every tank.
+
+    Parameters
+    ----------
+    system : FuelSystem
+    progress : callable, optional
+        Called with a word, how many are done, and how many there are.
+
+    Returns
+    -------
+    UnusableResult
+        Limits to 0.01 L, on nominal values, screens at 20 % clear.
+
+    Raises
+    ------
+    DomainError
+        No tank reaches the engine.
+    """
+    assembly = assemble(system)
+    ways = emptyings(assembly)
+    if not ways and not any(isinstance(tank.shape, StatedLevel) for tank in system.tanks):
+        raise DomainError("no tank with a quantity feeds the engine; state a tank's shape")
+    if not ways:
+        return _through_header(system)
+    attitudes = attitudes_of(system)
+    table = LimitTable(assembly, attitudes, ways, progress=progress)
+    tanks = tuple(
+        _tank_result(table, index, tank)
+        for index, tank in enumerate(system.tanks)
+        if any(index in way.tanks for way in ways)
+    )
+    verdicts = [tank.verdict for tank in tanks]
+    worst = next(
+        v for v in (Verdict.NOT_ADEQUATE, Verdict.CANNOT_TELL, Verdict.ADEQUATE) if v in verdicts
+    )
+    engine = system.engine
+    return UnusableResult(
+        title=system.title,
+        burn=engine.burn,
+        required=engine.burn * engine.factor,
+        descent_burn=engine.descent_burn,
+        pitch_low=float(attitudes.pitch.min()),
+        pitch_high=float(attitudes.pitch.max()),
+        tanks=tanks,
+        attitudes=tuple(table.attitude_limits()),
+        failed=int(table.trials.failed.sum()),
+        verdict=worst,
+        reasons=tuple(dict.fromkeys(reason for tank in tanks for reason in tank.reasons)),
+    )
+
+
+def _through_header(system: FuelSystem) -> UnusableResult:
+    """Answer for a system in which a header tank alone feeds the engine."""
+    attitudes = attitudes_of(system)
+    engine = system.engine
+    words = "a header tank alone feeds the engine: the tanks behind it count by its refill"
+    return UnusableResult(
+        title=system.title,
+        burn=engine.burn,
+        required=engine.burn * engine.factor,
+        descent_burn=engine.descent_burn,
+        pitch_low=float(attitudes.pitch.min()),
+        pitch_high=float(attitudes.pitch.max()),
+        tanks=(),
+        attitudes=(),
+        failed=0,
+        verdict=Verdict.CANNOT_TELL,
+        reasons=(words,),
+    )
+
+
+def _tank_result(table: LimitTable, index: int, tank: Tank) -> TankUnusable:
+    """Judge one tank against what is declared."""
+    burn_rows = table.choose(index, BURN, DECIDING)
+    required_rows = table.choose(index, REQUIRED, DECIDING)
+    burn = table.extreme(burn_rows, FLOW, AIR)
+    required = table.extreme(required_rows, FLOW, AIR)
+    takeoff = table.extreme(_start_rows(table, index), FLOW, AIR)
+    cautious = Cautious(
+        burn=table.extreme(table.choose(index, BURN, DECIDING, times=DIP_CAUTIOUS), FLOW, DOUBT),
+        required=table.extreme(
+            table.choose(index, REQUIRED, DECIDING, times=DIP_CAUTIOUS), FLOW, DOUBT
+        ),
+        takeoff=table.extreme(_start_rows(table, index, DIP_CAUTIOUS), FLOW, DOUBT),
+        flown_slip=_in_slips(table, index, DIP_CAUTIOUS, DOUBT),
+    )
+    draw = table.assembly.system.test_draw
+    capacity = float(table.trials.most[index])
+    too_small = table.line_too_small(burn_rows | required_rows, capacity)
+    asked = burn_rows | required_rows
+    asked |= table.choose(index, BURN, DECIDING, times=DIP_CAUTIOUS)
+    asked |= table.choose(index, REQUIRED, DECIDING, times=DIP_CAUTIOUS)
+    failed = table.failed(asked)
+    figures = (burn, required, takeoff)
+    verdict, reasons = _verdict(tank, draw, figures, cautious, failed, too_small)
+    verdict, reasons = _if_dipped(table, tank, verdict, reasons)
+    worst = max(burn, required, cautious.burn, cautious.required, key=_size).quantity
+    return TankUnusable(
+        name=tank.name,
+        capacity=capacity,
+        declared=math.nan if tank.unusable is None else tank.unusable,
+        test_draw=draw,
+        least_takeoff=math.nan if tank.least_takeoff is None else tank.least_takeoff,
+        burn=burn,
+        required=required,
+        stops=table.extreme(table.choose(index, STOP, DECIDING), 0),
+        slip=table.extreme(table.choose(index, BURN, (SLIP,)), FLOW, AIR),
+        flown_slip=_in_slips(table, index, DIP_EXPECTED, AIR),
+        doubt_burn=table.extreme(burn_rows, FLOW, DOUBT),
+        doubt_required=table.extreme(required_rows, FLOW, DOUBT),
+        takeoff=takeoff,
+        cautious=cautious,
+        line_too_small=too_small,
+        unusable_placard=math.nan if too_small else rounded_up(worst),
+        takeoff_placard=math.nan
+        if too_small
+        else rounded_up(max(takeoff, cautious.takeoff, key=_size).quantity),
+        verdict=verdict,
+        reasons=reasons,
+    )
+
+
+def _in_slips(table: LimitTable, index: int, times: float, criterion: int) -> Extreme | None:
+    """Find the largest limit for the burn in the slips that the case flies; None without any."""
+    rows = table.choose(index, BURN, (FLOWN_SLIP,), times=times)
+    return table.extreme(rows, FLOW, criterion) if rows.any() else None
+
+
+def _start_rows(table: LimitTable, index: int, times: float = DIP_EXPECTED) -> BoolArray:
+    """Rows that ask for the least take-off fuel: climbing, and in the take-off run at the burn."""
+    rows = table.choose(index, REQUIRED, DECIDING, times=times, upward=True)
+    return rows | table.choose(index, BURN, (RUN,), times=times)
+
+
+def _if_dipped(
+    table: LimitTable, tank: Tank, verdict: Verdict, reasons: tuple[str, ...]
+) -> tuple[Verdict, tuple[str, ...]]:
+    """Take back what a dip table without a floor cannot tell, away from its own attitude."""
+    shape, attitudes = tank.shape, table.attitudes
+    if not isinstance(shape, DipTable) or shape.floor is not None:
+        return verdict, reasons
+    deciding = np.isin(np.array(attitudes.kind), [*DECIDING, RUN])
+    if not (angle_from_dips(shape, attitudes.gravity[deciding]) > NEAR).any():
+        return verdict, reasons
+    words = (
+        f'tank "{tank.name}" is known by a dip table: away from the attitude of its dips nothing '
+        "tells which outlets are covered; state its floor, or describe it by points"
+    )
+    return (
+        verdict if verdict is Verdict.NOT_ADEQUATE else Verdict.CANNOT_TELL,
+        (*reasons, words),
+    )
+
+
+def _verdict(
+    tank: Tank,
+    draw: float,
+    figures: tuple[Extreme, Extreme, Extreme],
+    cautious: Cautious,
+    failed: bool,
+    too_small: bool,
+) -> tuple[Verdict, tuple[str, ...]]:
+    """Compare the declared figures with the computed ones; NaN on either side never passes."""
+    name = f'tank "{tank.name}"'
+    burn, required, takeoff = (item.quantity for item in figures)
+    if math.isnan(burn) or tank.unusable is None or tank.least_takeoff is None:
+        words = f"{name}: no position meant for take-off and climb feeds from it; not judged"
+        return Verdict.CANNOT_TELL, (words,)
+    wanted = (tank.unusable, tank.unusable + draw, tank.least_takeoff)
+    says = (
+        "the declared unusable fuel is less than the computed one",
+        "the required flow is lost above the declared unusable fuel plus what the test draws",
+        "the stated least take-off fuel does not hold the required flow",
+    )
+    computed = (burn, required, takeoff)
+    short = [
+        f"{name}: {words}"
+        for words, lost, held in zip(says, computed, wanted, strict=True)
+        if not lost <= held
+    ]
+    if short and too_small:
+        short.insert(0, f"{name}: {TOO_SMALL}")
+    if short and not failed:
+        return Verdict.NOT_ADEQUATE, tuple(short)
+    if failed:
+        words = f"{name}: a solve failed, so its figures are not to be relied on"
+        return Verdict.CANNOT_TELL, (words, *short)
+    safe = (cautious.burn.quantity, cautious.required.quantity, cautious.takeoff.quantity)
+    doubtful = tuple(
+        f"{name}: with the cautious dip of the surface ({DIP_CAUTIOUS:.0f} times that of a still "
+        f"tank), or air possibly drawn, {words}"
+        for words, lost, held in zip(says, safe, wanted, strict=True)
+        if not lost <= held
+    )
+    return (Verdict.CANNOT_TELL if doubtful else Verdict.ADEQUATE), doubtful
+
+
+def rounded_up(quantity: float) -> float:
+    """Round a quantity [m3] up to the placard's step; what is not finite stays so."""
+    if not math.isfinite(quantity):
+        return quantity
+    return math.ceil(quantity / PLACARD_STEP - 1e-9) * PLACARD_STEP
+
+
+def _size(item: Extreme) -> float:
+    return -math.inf if math.isnan(item.quantity) else item.quantity

@@ -1,0 +1,1 @@
+"""What decides, and the verdict as the worst of it."""

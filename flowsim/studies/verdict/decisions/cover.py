@@ -1,0 +1,96 @@
+"""Outlets of which it is not certain whether fuel covers them: both states must be adequate."""
+
+import numpy as np
+
+from flowsim.studies.joint.cautious_bound import cautious_ratios
+from flowsim.studies.joint.study import joint_result
+from flowsim.studies.judged.cover_doubt import cover_doubt, doubtful_twins
+from flowsim.studies.judged.sweep import Sweep, sweep_of
+from flowsim.studies.result import Decision, ResultLine, Topic, Verdict
+from flowsim.studies.sampling.draws import Draws
+from flowsim.studies.verdict.decisions.evidence import Evidence
+from flowsim.studies.verdict.judging import LOW, judge_lines, percent, worst
+
+NAME = "outlets in doubt"
+REMEDY = (
+    "declare more unusable fuel, so that the outlet is surely covered (flowsim unusable), set the "
+    "outlet lower, or measure the heights of surface and outlet more closely"
+)
+
+
+def cover(evidence: Evidence) -> tuple[Decision, ...]:
+    """Decide on the judged scenarios in which an outlet may be covered or bare.
+
+    Parameters
+    ----------
+    evidence : Evidence
+
+    Returns
+    -------
+    tuple of Decision
+        Empty where no outlet is in doubt. Adequate where the doubtful outlets may be taken either
+        way; else cannot tell, because it is not certain which state is there.
+    """
+    swept = evidence.swept
+    table = doubtful_twins(swept.assembly, swept.table, swept.situation)
+    if table is None:
+        return ()
+    twins = sweep_of(swept.assembly, table)
+    lines = judge_lines(twins, None)
+    verdict = worst([line.verdict for line in lines])
+    gravest = min((line for line in lines if line.verdict is verdict), key=_low)
+    low = _low(gravest)
+    if verdict is Verdict.ADEQUATE and evidence.joint is not None:
+        low = min(low, _least_drawn(twins, evidence.joint.draws))
+    adequate = verdict is Verdict.ADEQUATE and low >= 1.0
+    return (
+        Decision(
+            topic=Topic.AIR,
+            name=NAME,
+            verdict=Verdict.ADEQUATE if adequate else Verdict.CANNOT_TELL,
+            found=_words(twins, gravest, low),
+            remedy="" if adequate else REMEDY,
+            figure="adequate either way" if adequate else "covered or bare is not certain",
+        ),
+    )
+
+
+def _least_drawn(twins: Sweep, draws: Draws) -> float:
+    """Give the 5th percentile of the least ratio of the twins [-]; 1 or more where all meet it.
+
+    Twins that meet the requirement with every band at its cautious end meet it in every draw.
+    """
+    surely = cautious_ratios(twins, twins.judged_rows)
+    open_ = twins.judged_rows[surely < 1.0]
+    if not len(open_):
+        return float(surely.min())
+    some = sweep_of(twins.assembly, twins.table.take(open_))
+    joint = joint_result(some, draws, together=True)
+    least = joint.least(np.ones(len(joint.rows), dtype=bool), trapped=True)
+    return -1.0 if np.isnan(least).any() else float(np.percentile(least, LOW))
+
+
+def _low(line: ResultLine) -> float:
+    low = line.least_nominal if line.least_low is None else line.least_low
+    return float(np.nan_to_num(low, nan=-1.0))
+
+
+def _words(twins: Sweep, line: ResultLine, low: float) -> str:
+    """Say which outlet, how much fuel stands over it, how much would be sure, and what arrives."""
+    table, row = twins.table, line.deciding
+    doubt = cover_doubt(twins.assembly, twins.situation)
+    state = table.scenarios.cover_state
+    assert state is not None
+    names = list(twins.assembly.system.outlet_nodes())
+    told = [
+        f'outlet "{names[column]}" taken as {"covered" if state[row, column] > 0 else "bare"}, '
+        f"{1000 * doubt.depth[row, column]:.0f} mm of fuel over it (surely covered from "
+        f"{1000 * doubt.sure[row, column]:.0f} mm)"
+        for column in np.flatnonzero(state[row])
+    ]
+    pitch = np.degrees(table.scenarios.pitch[row])
+    where = f"{pitch:.1f} deg, {table.states[table.state[row]].name}"
+    return (
+        f"it is not certain whether fuel covers an outlet; with {'; '.join(told)} at least "
+        f"{percent(low)} % of the required flow arrives ({where}, {line.name})"
+    )

@@ -1,0 +1,293 @@
+"""Header tanks: the burn must flow into them where they are judged, or their own fuel hides it."""
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+import numpy as np
+import numpy.typing as npt
+
+from flowsim.network.assembly import Assembly
+from flowsim.network.scenarios import situate
+from flowsim.network.solver import solve
+from flowsim.physics.arrays import BoolArray, FloatArray
+from flowsim.studies.judged.headers import (
+    Header,
+    air_behind,
+    headers_of,
+    refill_of,
+    refill_states,
+    solved,
+    with_demand_of,
+)
+from flowsim.studies.judged.scenarios import CLIMB, DESCENT, UNUSABLE, ScenarioTable, fuel_states
+from flowsim.studies.result import Decision, Topic, Verdict
+from flowsim.studies.sampling.draws import Draws
+from flowsim.studies.verdict.decisions.evidence import Evidence
+from flowsim.studies.verdict.judging import HIGH, LOW, percent, pitch_said
+
+NAME = "refill of the header tank"
+WIDER = "a wider or shorter line into the header tank, or a lower header tank"
+FILLED = (
+    "describe the tanks and lines that keep it filled; if it has a filler and is filled by hand, "
+    "state filler_at and its shape"
+)
+
+
+def header_refill(evidence: Evidence) -> tuple[Decision, ...]:
+    """Decide whether every header tank is refilled as fast as the engine burns.
+
+    Parameters
+    ----------
+    evidence : Evidence
+
+    Returns
+    -------
+    tuple of Decision
+        One for each header tank of a judged selector position. Judged in climb and descent, on the
+        judged fuel states and with each tank behind the header dry where there are several. The
+        header holds its test quantity: there the flow from it is judged too, and it takes in less
+        when it is fuller. Not adequate below the burn; cannot tell below the required flow, which
+        is asked of a line that leads to the engine without a header.
+    """
+    assembly = evidence.swept.assembly
+    found: dict[int, list[Header]] = {}
+    for header in headers_of(assembly):
+        if assembly.positions[header.position].judged:
+            found.setdefault(header.tank, []).append(header)
+    return tuple(_decide(evidence, headers) for headers in found.values())
+
+
+@dataclass(frozen=True, slots=True)
+class _Looked:
+    """Scenarios (row,) of one header in one position with their refill over burn [-].
+
+    ``asked`` is what it must be: the factor, and 1 on the declared unusable fuel. NaN where the
+    header gives nothing (``bare``) or the solve failed.
+    """
+
+    header: Header
+    table: ScenarioTable
+    ratio: FloatArray
+    asked: FloatArray
+    burn: FloatArray
+    failed: BoolArray
+    air: BoolArray
+
+
+def _decide(evidence: Evidence, headers: list[Header]) -> Decision:
+    """Decide on one header tank over all its judged positions."""
+    assembly = evidence.swept.assembly
+    name = f'header tank "{assembly.system.tanks[headers[0].tank].name}"'
+    if not all(header.behind for header in headers):
+        return _decision(
+            Verdict.CANNOT_TELL, f"{name}: nothing that the case describes refills it", FILLED
+        )
+    looked = [_look(evidence, header) for header in headers]
+    known = [item for item in looked if np.isfinite(item.ratio).any()]
+    if not known:
+        words = f"{name}: it gives the engine no fuel in any judged attitude, or was not solved"
+        return _decision(Verdict.CANNOT_TELL, words, "see what is said of the flow")
+    worst = min(known, key=lambda item: float(np.nanmin(item.ratio / item.asked)))
+    row = int(np.nanargmin(worst.ratio / worst.asked))
+    margins = [item.ratio / item.asked for item in known]
+    bands = [_drawn_margins(evidence, item) for item in known]
+    low, high, how = _band(margins, bands)
+    asked = float(worst.asked[row])
+    words = (
+        f"{name}: at least {percent(low * asked)} % of the burn flows into it from the tanks "
+        f"behind it ({how}; {_where(assembly, worst, row)}); {100 * asked:.0f} % wanted"
+    )
+    if low * asked < 0.0:
+        words = f"{name}: none flows into it, it runs back ({how}; {_where(assembly, worst, row)})"
+    verdict = _verdict(low * asked, high * asked, asked)
+    if any(item.air.any() for item in looked):
+        verdict = max(verdict, Verdict.CANNOT_TELL, key=_gravity)
+        words += "; air may be drawn in from an empty tank behind it"
+    if any(item.failed.any() for item in looked):
+        verdict = max(verdict, Verdict.CANNOT_TELL, key=_gravity)
+        words += "; a scenario could not be solved"
+    return _decision(verdict, words, "" if verdict is Verdict.ADEQUATE else WIDER)
+
+
+def _gravity(verdict: Verdict) -> int:
+    return (Verdict.ADEQUATE, Verdict.CANNOT_TELL, Verdict.NOT_ADEQUATE).index(verdict)
+
+
+def _verdict(low: float, high: float, asked: float) -> Verdict:
+    """Judge a band of refill over burn: not adequate below one, adequate from ``asked`` up."""
+    if high < 1.0:
+        return Verdict.NOT_ADEQUATE
+    return Verdict.ADEQUATE if low >= asked else Verdict.CANNOT_TELL
+
+
+def _look(evidence: Evidence, header: Header) -> _Looked:
+    """Solve every judged scenario of one header in one position with the burn drawn."""
+    assembly = evidence.swept.assembly
+    engine = assembly.system.engine
+    table = _table(evidence, header)
+    burn = np.where(table.purpose == DESCENT, engine.descent_burn or engine.burn, engine.burn)
+    table = replace(table, scenarios=with_demand_of(table.scenarios, burn))
+    situation, solution = solved(assembly, table.scenarios)
+    flow = refill_of(assembly, header, solution, burn / situation.density)
+    return _Looked(
+        header=header,
+        table=table,
+        ratio=flow * situation.density / burn,
+        asked=np.where(table.purpose == UNUSABLE, 1.0, engine.factor),
+        burn=burn,
+        failed=~solution.converged,
+        air=air_behind(assembly, header, situation, solution),
+    )
+
+
+def _table(evidence: Evidence, header: Header) -> ScenarioTable:
+    """Choose the judged scenarios of one position, and add those with a tank behind dry.
+
+    One for each attitude, state, temperature and speed: both ends of the line are alike here.
+    """
+    swept = evidence.swept
+    whole = swept.table
+    scenarios = whole.scenarios
+    chosen = np.isin(whole.purpose, [CLIMB, "flight", DESCENT, UNUSABLE])
+    chosen &= scenarios.position == header.position
+    rows = np.flatnonzero(chosen)
+    kind = np.unique(whole.purpose[rows], return_inverse=True)[1].reshape(-1)
+    keys = np.column_stack(
+        [
+            scenarios.gravity[rows], scenarios.quantity[rows], scenarios.temperature[rows],
+            scenarios.airspeed[rows], scenarios.altitude[rows], kind, whole.dirty[rows],
+        ]
+    )  # fmt: skip
+    rows = rows[np.sort(np.unique(keys, axis=0, return_index=True)[1])]
+    test = np.array(fuel_states(swept.assembly)[0].quantity)
+    filled = sorted({item.tank for item in headers_of(swept.assembly)})
+    quantity = scenarios.quantity[rows].copy()
+    quantity[:, filled] = test[filled]
+    parts, quantities = [rows], [quantity]
+    alike = rows[(scenarios.quantity[rows] == test).all(axis=1)]
+    for _, held in refill_states(swept.assembly, header)[2:]:
+        parts.append(alike)
+        quantities.append(np.tile(held, (len(alike), 1)))
+    table = whole.take(np.concatenate(parts))
+    return replace(table, scenarios=replace(table.scenarios, quantity=np.concatenate(quantities)))
+
+
+def _band(margins: list[FloatArray], bands: list[FloatArray | None]) -> tuple[float, float, str]:
+    """Least margin (refill over what is asked) [-]: its 5th and 95th percentile, and on what."""
+    drawn = [band for band in bands if band is not None]
+    if len(drawn) < len(bands):
+        least = float(min(np.nanmin(margin) for margin in margins))
+        return least, least, "nominal values"
+    together = np.min(np.column_stack(drawn), axis=1)
+    if np.isnan(together).any():
+        return float("nan"), float("nan"), "not solved"
+    return (
+        float(np.percentile(together, LOW)),
+        float(np.percentile(together, HIGH)),
+        "5th percentile",
+    )
+
+
+def _drawn_margins(evidence: Evidence, item: _Looked) -> FloatArray | None:
+    """Least margin (draw,) of one header in one position; None where nothing is drawn.
+
+    Scenarios are drawn from the least nominal margin up. One is left out where its margin with
+    every input at its worst drawn value, all at once, is no less than the drawn least in any draw:
+    refill only falls with losses, suction behind and the air pressure in the header.
+    """
+    if evidence.joint is None:
+        return None
+    draws = evidence.joint.draws
+    assembly = evidence.swept.assembly
+    rows = np.flatnonzero(np.isfinite(item.ratio))
+    nominal = item.ratio[rows] / item.asked[rows]
+    floor = _floor(assembly, item, rows, draws)
+    least = np.full(draws.count, np.inf)
+    for place in np.argsort(nominal, kind="stable"):
+        if floor[place] >= least.max():
+            continue
+        row = int(rows[place])
+        least = np.minimum(least, _ratio(assembly, item, row, draws) / item.asked[row])
+    return least
+
+
+def _ratio(assembly: Assembly, item: _Looked, row: int, draws: Draws) -> FloatArray:
+    """Refill over burn (draw,) of one scenario in every draw."""
+    return _drawn_ratio(assembly, item, np.full(draws.count, row), draws)
+
+
+def _floor(
+    assembly: Assembly, item: _Looked, rows: npt.NDArray[np.intp], draws: Draws
+) -> FloatArray:
+    """Margin (row,) with all that is uncertain at its worst drawn value at once."""
+    worst = _worst_draw(item.header, draws, len(rows))
+    found = _drawn_ratio(assembly, item, rows, worst) / item.asked[rows]
+    return np.where(np.isnan(found), -np.inf, found)
+
+
+def _drawn_ratio(
+    assembly: Assembly, item: _Looked, rows: npt.NDArray[np.intp], draws: Draws
+) -> FloatArray:
+    """Refill over burn, of scenario ``rows[i]`` in draw i."""
+    situation = situate(assembly, item.table.scenarios.take(rows), pressure_coefficient=draws.vent)
+    conditions = situation.conditions
+    heads = conditions.fixed_head.copy()
+    # What counts is the height between the surfaces: the header's stands, the others move.
+    others = [node for node, tank, _ in assembly.outlets if tank != item.header.tank]
+    heads[:, others] += draws.height[:, None]
+    viscosity = conditions.kinematic_viscosity * draws.viscosity
+    conditions = replace(conditions, fixed_head=heads, kinematic_viscosity=viscosity)
+    solution = solve(assembly.network, conditions, draws.factors)
+    burn = item.burn[rows]
+    flow = refill_of(assembly, item.header, solution, burn / situation.density)
+    return np.asarray(flow * situation.density / burn)
+
+
+def _worst_draw(header: Header, draws: Draws, count: int) -> Draws:
+    """``count`` equal draws in which everything is as bad for the refill as it is in any draw."""
+    factors = draws.factors
+
+    def worst(values: FloatArray, choose: Callable[..., FloatArray]) -> FloatArray:
+        return np.repeat(choose(values, axis=0, keepdims=True), count, axis=0)
+
+    vent = worst(draws.vent, np.min)
+    vent[:, header.tank] = draws.vent[:, header.tank].max()
+    return replace(
+        draws,
+        factors=replace(
+            factors,
+            loss=worst(factors.loss, np.max),
+            laminar=worst(factors.laminar, np.max),
+            bore=worst(factors.bore, np.min),
+            friction=worst(factors.friction, np.max),
+        ),
+        viscosity=worst(draws.viscosity, np.max),
+        height=worst(draws.height, np.min),
+        vent=vent,
+        values=np.repeat(draws.values[:1], count, axis=0),
+    )
+
+
+def _where(assembly: Assembly, item: _Looked, row: int) -> str:
+    """Say in which scenario."""
+    table = item.table
+    pitch = pitch_said(float(table.scenarios.pitch[row]))
+    test = fuel_states(assembly)[0].quantity
+    names = [tank.name for tank in assembly.system.tanks]
+    dry = [
+        names[tank]
+        for tank in item.header.behind
+        if table.scenarios.quantity[row, tank] == 0.0 < test[tank]
+    ]
+    state = table.states[table.state[row]].name + "".join(f', "{tank}" dry' for tank in dry)
+    celsius = table.scenarios.temperature[row] - 273.15
+    return (
+        f"selector {assembly.positions[item.header.position].name}, {pitch}, "
+        f"{state}, {celsius:.0f} degC"
+    )
+
+
+def _decision(verdict: Verdict, found: str, remedy: str) -> Decision:
+    return Decision(
+        topic=Topic.HEADER_REFILL, name=NAME, verdict=verdict, found=found, remedy=remedy
+    )

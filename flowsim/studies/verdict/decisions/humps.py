@@ -1,0 +1,79 @@
+"""Humps: whether the required flow is met with the air that they may hold still in place."""
+
+import numpy as np
+
+from flowsim.studies.delivery.trapped_air import DOUBTFUL
+from flowsim.studies.judged.scenarios import CLIMB
+from flowsim.studies.result import Decision, Topic, Verdict
+from flowsim.studies.verdict.decisions.evidence import Evidence
+from flowsim.studies.verdict.judging import LOW, percent
+
+NAME = "humps"
+
+
+def humps(evidence: Evidence) -> tuple[Decision, ...]:
+    """Decide on the high points of the lines used for take-off and climb.
+
+    Parameters
+    ----------
+    evidence : Evidence
+
+    Returns
+    -------
+    tuple of Decision
+        One. Cannot tell where the course of such a line is not known, or where the flow falls short
+        with the air of high points that are not shown to clear.
+    """
+    assembly = evidence.swept.assembly
+    judged = [index for index, place in enumerate(assembly.positions) if place.judged]
+    bare = [
+        f'"{line.name}"'
+        for index, line in enumerate(assembly.system.lines)
+        if line.route is None and (assembly.line_allowed[judged, index] > 0).any()
+    ]
+    if bare:
+        return (
+            _decision(
+                Verdict.CANNOT_TELL,
+                f"the course of line {', '.join(bare)} is not known: it may climb over a high "
+                "point that holds air",
+                "write its course (via, or straight = true)",
+            ),
+        )
+    names = tuple(dict.fromkeys(name for some in _of_climb(evidence) for name in some))
+    if not names:
+        words = "no line holds air behind a high point in any judged attitude"
+        return (_decision(Verdict.ADEQUATE, words),)
+    least, how = _least(evidence)
+    words = f"{'; '.join(names)}. With that air in place at least {percent(least)} % of the "
+    words += f"required flow arrives ({how})"
+    if least >= 1.0:
+        return (_decision(Verdict.ADEQUATE, words),)
+    remedy = "lead the line so that it falls all the way from tank to low point (flowsim routing)"
+    if any(name.endswith(DOUBTFUL) for name in names):
+        remedy += "; where it may be no hump, measure its heights better (height_accuracy)"
+    return (_decision(Verdict.CANNOT_TELL, words, remedy),)
+
+
+def _of_climb(evidence: Evidence) -> list[tuple[str, ...]]:
+    """Humps that are not shown to clear, of each scenario for take-off and climb."""
+    swept = evidence.swept
+    purpose = swept.table.purpose[swept.judged_rows]
+    return [swept.trapped.humps[index] for index in np.flatnonzero(purpose == CLIMB)]
+
+
+def _least(evidence: Evidence) -> tuple[float, str]:
+    """Least flow over required [-] with air in place, and on what it stands."""
+    swept, joint = evidence.swept, evidence.joint
+    climb = swept.table.purpose == CLIMB
+    if joint is not None and climb[joint.rows].any():
+        least = joint.least(climb[joint.rows], trapped=True)
+        if not np.isnan(least).any():
+            return float(np.percentile(least, LOW)), "5th percentile"
+        return float("nan"), "not solved"
+    ratio = swept.trapped_ratio[climb[swept.judged_rows]]
+    return float(np.min(ratio)), "nominal values"
+
+
+def _decision(verdict: Verdict, found: str, remedy: str = "") -> Decision:
+    return Decision(topic=Topic.HUMPS, name=NAME, verdict=verdict, found=found, remedy=remedy)

@@ -1,0 +1,128 @@
+"""Slips: with how much fuel they may be flown, and for how long with less.
+
+14 CFR 23.959 (before amendment 23-64) puts what the most adverse feed condition of each intended
+manoeuvre leaves into the unusable fuel. Here a slip has a least fuel of its own, because a wing
+tank's outlet at the root is bare in a steady slip at almost any quantity.
+"""
+
+import math
+
+import numpy as np
+
+from flowsim.network.assembly import Assembly
+from flowsim.physics.tank.floor import NEAR
+from flowsim.studies.result import Decision, Topic, Verdict
+from flowsim.studies.unusable.slip import SlipRow, slip_rows
+from flowsim.studies.unusable.study import rounded_up
+from flowsim.studies.verdict.decisions.evidence import Evidence
+from flowsim.studies.verdict.decisions.tank_data import REMEDY, dipped_tanks
+from flowsim.studies.verdict.judging import worst
+from flowsim.system.tanks import DipTable
+
+NAME = "slips"
+RULE = (
+    "published rule text counts the most adverse feed condition of each intended manoeuvre as "
+    "unusable fuel; here a slip has a least fuel of its own"
+)
+
+
+def slip(evidence: Evidence) -> tuple[Decision, ...]:
+    """Decide on the slips that the case flies.
+
+    Parameters
+    ----------
+    evidence : Evidence
+
+    Returns
+    -------
+    tuple of Decision
+        One. Fine where the burn still arrives, with the cautious dip of the surface, on the fuel
+        with which the slip is flown (the declared unusable fuel if not stated), or where the slip
+        is no longer than the lines hold burn. Longer than that and with less fuel than needed: not
+        adequate; cannot tell where it is not stated how long, or only the cautious dip fails. For
+        information where no slip is stated.
+    """
+    assembly = evidence.swept.assembly
+    routing = assembly.system.routing
+    if routing.slip is None:
+        return (
+            Decision(
+                topic=Topic.SLIP,
+                name=NAME,
+                verdict=Verdict.CANNOT_TELL,
+                found="no slip is stated, so nothing is said of slips",
+                remedy="if slips are flown, write slip, slip_time and slip_fuel in [routing]",
+                informs=True,
+            ),
+        )
+    blind = _without_floor(assembly, routing.slip)
+    if blind:
+        words = f"in a slip it is not known which outlets of {blind} are covered: a dip table alone"
+        return (_decision(Verdict.CANNOT_TELL, words, REMEDY),)
+    rows = slip_rows(assembly)
+    if not rows:
+        return ()
+    fuel = {
+        tank.name: (tank.unusable or 0.0) if routing.slip_fuel is None else routing.slip_fuel
+        for tank in assembly.system.tanks
+    }
+    verdicts = [_verdict(row, fuel[row.tank], routing.slip_time) for row in rows]
+    verdict = worst(verdicts)
+    said = [_words(row) for row in rows]
+    how = f"slip of {np.degrees(routing.slip):.0f} deg to either side: "
+    remedy = "" if verdict is Verdict.ADEQUATE else _remedy(rows, verdicts)
+    return (_decision(verdict, f"{how}{'; '.join(said)} ({RULE})", remedy),)
+
+
+def _verdict(row: SlipRow, fuel: float, time: float | None) -> Verdict:
+    """Judge one tank in one selector position."""
+    if row.cautious.quantity <= fuel or (time is not None and time <= row.seconds):
+        return Verdict.ADEQUATE
+    if row.expected.quantity <= fuel or time is None:
+        return Verdict.CANNOT_TELL
+    return Verdict.NOT_ADEQUATE
+
+
+def _words(row: SlipRow) -> str:
+    """Say what one tank in one selector position needs."""
+    needs = "is lost even with a full tank"
+    if math.isfinite(row.expected.quantity):
+        more = "even a full tank"
+        if math.isfinite(row.cautious.quantity):
+            more = f"{1e3 * row.cautious.quantity:.1f} L"
+        needs = f"is lost below {1e3 * row.expected.quantity:.1f} L ({more} cautious)"
+    return (
+        f'selector {row.selector}, tank "{row.tank}": the burn {needs}; the lines hold '
+        f"{row.seconds:.0f} s of it"
+    )
+
+
+def _remedy(rows: tuple[SlipRow, ...], verdicts: list[Verdict]) -> str:
+    """Give the fuel or the time with which the slip may be flown."""
+    bad = [
+        row for row, verdict in zip(rows, verdicts, strict=True) if verdict is not Verdict.ADEQUATE
+    ]
+    seconds = math.floor(min(row.seconds for row in bad))
+    short = f"for no longer than {seconds} s (slip_time)"
+    fuel = max(rounded_up(row.cautious.quantity) for row in bad)
+    if not math.isfinite(fuel):
+        return f"fly it {short}: no quantity is enough on its own; placard it"
+    return (
+        f"fly it with at least {1e3 * fuel:.1f} L in the tank in use (slip_fuel), or {short}, and "
+        "placard that"
+    )
+
+
+def _without_floor(assembly: Assembly, roll: float) -> str:
+    """Name the tanks known by a dip table alone, where the slip leans far from their dips."""
+    tanks = assembly.system.tanks
+    names = []
+    for index in dipped_tanks(assembly):
+        shape = tanks[index].shape
+        if isinstance(shape, DipTable) and shape.floor is None and roll > NEAR:
+            names.append(f'"{tanks[index].name}"')
+    return " and ".join(names)
+
+
+def _decision(verdict: Verdict, found: str, remedy: str) -> Decision:
+    return Decision(topic=Topic.SLIP, name=NAME, verdict=verdict, found=found, remedy=remedy)

@@ -1,0 +1,69 @@
+"""Vapour: the lowest pressure in the lines over the fuel's vapour pressure, at required flow."""
+
+import numpy as np
+
+from flowsim.physics.arrays import FloatArray
+from flowsim.studies.judged.sweep import VAPOUR_DOUBT
+from flowsim.studies.result import Decision, Topic, Verdict
+from flowsim.studies.verdict.decisions.evidence import Evidence
+
+NAME = "vapour"
+REMEDY = (
+    "keep the fuel cooler, use one of lower vapour pressure (state its measured "
+    "reid_vapour_pressure), or cut the losses ahead of the lowest pressure"
+)
+
+
+def vapour(evidence: Evidence) -> tuple[Decision, ...]:
+    """Decide on vapour over all judged scenarios.
+
+    Parameters
+    ----------
+    evidence : Evidence
+
+    Returns
+    -------
+    tuple of Decision
+        One: not adequate where the fuel boils, cannot tell within 5 kPa of it or without a result.
+    """
+    swept = evidence.swept
+    margin = swept.at_required.vapour_margin
+    supplied = swept.at_required.solution.supplied
+    unknown = np.flatnonzero(np.isnan(margin) & supplied)
+    if len(unknown):
+        words = "a judged scenario could not be solved at its required flow"
+        return (_decision(evidence, Verdict.CANNOT_TELL, words, int(unknown[0])),)
+    return _over_the_rest(evidence, margin)
+
+
+def _over_the_rest(evidence: Evidence, margin: FloatArray) -> tuple[Decision, ...]:
+    """Decide on the scenarios that have pressures; where nothing arrives the flow decides."""
+    if np.isnan(margin).all():
+        words = "no judged scenario can be supplied, so there are no pressures to look at"
+        return (_decision(evidence, Verdict.CANNOT_TELL, words, None),)
+    row = int(np.nanargmin(margin))
+    least = float(margin[row]) / 1000.0
+    if least < 0:
+        words = f"the fuel boils: the pressure falls {-least:.1f} kPa below its vapour pressure"
+        figure = f"{-least:.1f} kPa below boiling"
+        return (_decision(evidence, Verdict.NOT_ADEQUATE, words, row, figure),)
+    words = f"the pressure stays {least:.1f} kPa above the fuel's vapour pressure"
+    verdict = Verdict.ADEQUATE
+    if least * 1000.0 < VAPOUR_DOUBT:
+        verdict = Verdict.CANNOT_TELL
+        words = (
+            f"only {least:.1f} kPa above the fuel's vapour pressure (rule of thumb: 5 kPa, no "
+            "source)"
+        )
+    return (_decision(evidence, verdict, words, row, f"{least:.1f} kPa above boiling"),)
+
+
+def _decision(
+    evidence: Evidence, verdict: Verdict, words: str, judged: int | None, figure: str = ""
+) -> Decision:
+    scenario = None if judged is None else int(evidence.swept.judged_rows[judged])
+    remedy = "" if verdict is Verdict.ADEQUATE else REMEDY
+    return Decision(
+        topic=Topic.VAPOUR, name=NAME, verdict=verdict, found=words, remedy=remedy,
+        scenario=scenario, figure=figure,
+    )  # fmt: skip

@@ -1,0 +1,1 @@
+"""What changes if a part fails or a scenario is altered."""

@@ -1,0 +1,393 @@
+"""What if: one thing goes wrong or is changed, and every result line is judged again."""
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from typing import Literal, get_args
+
+import numpy as np
+
+from flowsim.errors import DomainError
+from flowsim.network.assembly import Assembly, assemble
+from flowsim.studies.adequacy.brief import Brief, judge_table, judged_table, take_rows
+from flowsim.studies.changes.blocked_meters import meter_words, meters_in_use, with_blocked
+from flowsim.studies.changes.changed_parts import changed_parts, loss_words, named_parts, with_part
+from flowsim.studies.judged.scenarios import CLIMB, ScenarioTable, fed_tanks
+from flowsim.studies.result import ResultLine, ScenarioResult, Verdict
+from flowsim.studies.review.remarks import assumptions, cautions
+from flowsim.studies.verdict.decisions.flow_meter import MEASURE
+from flowsim.studies.what_if.shut_vent import drawn_until_lost, lost_words
+from flowsim.system.bands import Normal
+from flowsim.system.fuel_system import FuelSystem
+from flowsim.system.parts import FlowCoefficient, MinorLoss, Part, Screen
+from flowsim.system.tanks import StatedLevel
+
+Kind = Literal[
+    "dirty-screens",
+    "blocked-vent",
+    "meter-blocked",
+    "tank-empty",
+    "hot-fuel",
+    "cold-fuel",
+    "altitude",
+    "part",
+]
+KINDS: tuple[str, ...] = get_args(Kind)
+
+DIRTY = 0.1
+"""[-] Clear fraction of dirty screens: half of what the judged set takes (no source)."""
+HOT = 316.48
+"""[K] 43.3 degC (110 degF): 14 CFR 27.961 names it for all fuels (read)."""
+COLD = 243.15
+"""[K] -30 degC (no source)."""
+HIGH = 3810.0
+"""[m] 12 500 ft pressure altitude (no source; above it pilots need oxygen)."""
+NEARLY_FULL = 0.95
+"""[-] Of the capacity: tanks as filled for a long flight, where a blocked vent tells soonest.
+Tag: common practice."""
+STATED = Normal(0.10)
+"""Spread of a coefficient as stated (common practice, no source), as in the case reader."""
+
+Progress = Callable[[str, int, int], None]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WhatIf:
+    """One what-if.
+
+    ``word`` is how it was asked for. ``target`` names a tank (tank-empty), a vent group
+    (blocked-vent) or a part (part), empty for every one there is. ``value`` is the clear fraction
+    [-], temperature [K], altitude [m] or loss factor [-]; None for the usual one. ``coefficient``
+    says whether a part's value is "k" or "kv" [m3/h].
+    """
+
+    word: str
+    kind: Kind
+    target: str = ""
+    value: float | None = None
+    coefficient: Literal["k", "kv"] = "k"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cell:
+    """One result line in one what-if: least ratio [-], nominal and 5th percentile, and verdict."""
+
+    line: str
+    verdict: Verdict
+    least: float
+    least_low: float | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WhatIfRow:
+    """One what-if judged: what was changed, in words; cells by result line; what decides.
+
+    ``verdict`` None where it does not apply or could not be worked out, then ``note`` says why.
+    ``verdict_words`` is the verdict as it is said, empty without one.
+    """
+
+    word: str
+    words: str
+    verdict: Verdict | None
+    verdict_words: str
+    cells: tuple[Cell, ...]
+    deciding: ScenarioResult | None
+    reasons: tuple[str, ...]
+    note: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WhatIfResult:
+    """The matrix: rows are what-ifs, the first the case as stated; columns are result lines."""
+
+    title: str
+    columns: tuple[str, ...]
+    rows: tuple[WhatIfRow, ...]
+    draws: int
+    seed: int
+    assumptions: tuple[str, ...]
+    cautions: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _How:
+    """How to judge."""
+
+    nominal: bool
+    draws: int
+    seed: int
+
+
+def usual_what_ifs(system: FuelSystem) -> tuple[WhatIf, ...]:
+    """Give every what-if that fits a system, at its usual value."""
+    kinds: list[Kind] = ["dirty-screens", "blocked-vent", "meter-blocked"]
+    filled = [tank for tank in system.tanks if not isinstance(tank.shape, StatedLevel)]
+    found = [WhatIf(word=kind, kind=kind) for kind in kinds]
+    if len(filled) > 1:
+        found.append(WhatIf(word="tank-empty", kind="tank-empty"))
+    found += [WhatIf(word=kind, kind=kind) for kind in ("hot-fuel", "cold-fuel", "altitude")]
+    return tuple(found)
+
+
+def what_if(
+    system: FuelSystem,
+    asked: tuple[WhatIf, ...],
+    *,
+    nominal: bool,
+    draws: int,
+    seed: int,
+    progress: Progress | None = None,
+) -> WhatIfResult:
+    """Judge a system as stated and in every what-if.
+
+    Parameters
+    ----------
+    system : FuelSystem
+    asked : tuple of WhatIf
+    nominal, draws, seed
+        As in a check.
+    progress : callable, optional
+
+    Returns
+    -------
+    WhatIfResult
+
+    Raises
+    ------
+    DomainError
+        For a tank, vent group or part that is not there.
+    """
+    how = _How(nominal, draws, seed)
+    single = [one for item in asked for one in _each(system, item)]
+    assembly = assemble(system)
+    stated = judge_table(assembly, judged_table(assembly), nominal, draws, seed)
+    rows = [_row("as stated", "the case as it is", stated)]
+    for number, item in enumerate(single):
+        if progress is not None:
+            progress("what if", number, len(single))
+        rows.append(_judged(system, item, stated, how))
+    return WhatIfResult(
+        title=system.title,
+        columns=tuple(line.name for line in stated.lines),
+        rows=tuple(rows),
+        draws=0 if nominal else draws,
+        seed=seed,
+        assumptions=assumptions(system),
+        cautions=cautions(stated.swept),
+    )
+
+
+def _each(system: FuelSystem, item: WhatIf) -> tuple[WhatIf, ...]:
+    """Give a what-if once for every tank or vent group it is about; check its target."""
+    if item.kind == "part":
+        named_parts(system, item.target)
+        return (item,)
+    if item.kind == "tank-empty":
+        known = [t.name for t in system.tanks if not isinstance(t.shape, StatedLevel)]
+    elif item.kind == "blocked-vent":
+        known = list(
+            dict.fromkeys(
+                t.vent.group for t in system.tanks if not isinstance(t.shape, StatedLevel)
+            )
+        )
+    else:
+        return (item,)
+    if item.target and item.target not in known:
+        listed = ", ".join(f'"{name}"' for name in known)
+        raise DomainError(f'"{item.word}": there is no "{item.target}"; there are {listed}')
+    chosen = [item.target] if item.target else known
+    return tuple(replace(item, word=f"{item.kind}={name}", target=name) for name in chosen)
+
+
+def _judged(system: FuelSystem, item: WhatIf, stated: Brief, how: _How) -> WhatIfRow:
+    """Judge one what-if; what cannot be worked out is said, never left out."""
+    try:
+        return _KINDS[item.kind](system, item, stated, how)
+    except DomainError as error:
+        return WhatIfRow(
+            word=item.word, words="", verdict=None, verdict_words="", cells=(), deciding=None,
+            reasons=(), note=str(error),
+        )  # fmt: skip
+
+
+def _row(word: str, words: str, brief: Brief, note: str = "") -> WhatIfRow:
+    return WhatIfRow(
+        word=word,
+        words=words,
+        verdict=brief.overall.verdict,
+        verdict_words=brief.overall.words,
+        cells=tuple(_cell(line) for line in brief.lines),
+        deciding=brief.deciding(),
+        reasons=brief.overall.reasons,
+        note=note,
+    )
+
+
+def _cell(line: ResultLine) -> Cell:
+    return Cell(
+        line=line.name,
+        verdict=line.verdict,
+        least=line.least_nominal,
+        least_low=line.least_low,
+    )
+
+
+def _judge(system: FuelSystem, how: _How, change: Callable[[Assembly, ScenarioTable], ScenarioTable]
+           | None = None) -> Brief:  # fmt: skip
+    assembly = assemble(system)
+    table = judged_table(assembly)
+    if change is not None:
+        table = change(assembly, table)
+    return judge_table(assembly, table, how.nominal, how.draws, how.seed)
+
+
+def _dirty_screens(system: FuelSystem, item: WhatIf, stated: Brief, how: _How) -> WhatIfRow:
+    clear = DIRTY if item.value is None else item.value
+    if (np.isnan(stated.swept.assembly.network.coefficients.clear)).all():
+        raise DomainError("the case has no screens")
+
+    def dirty(_: str, part: Part) -> Part:
+        return replace(part, clear_fraction=clear) if isinstance(part, Screen) else part
+
+    def as_stated(_: Assembly, table: ScenarioTable) -> ScenarioTable:
+        # Where there are screens every combination is there with dirty ones.
+        kept = take_rows(table, np.flatnonzero(table.dirty))
+        clear_as_made = np.full(kept.scenarios.count, np.nan)
+        return replace(
+            kept,
+            dirty=np.zeros_like(kept.dirty),
+            scenarios=replace(kept.scenarios, screen_clear=clear_as_made),
+        )
+
+    brief = _judge(changed_parts(system, dirty), how, as_stated)
+    return _row(item.word, f"every screen {100 * clear:.0f} % clear", brief)
+
+
+def _temperature(system: FuelSystem, item: WhatIf, _: Brief, how: _How) -> WhatIfRow:
+    usual = HOT if item.kind == "hot-fuel" else COLD
+    kelvin = usual if item.value is None else item.value
+    fuel = system.fuel
+    if not fuel.lowest <= kelvin <= fuel.highest:
+        raise DomainError(
+            f"fuel at {kelvin - 273.15:.1f} degC: the properties of {fuel.name} are known from "
+            f"{fuel.lowest - 273.15:.0f} to {fuel.highest - 273.15:.0f} degC"
+        )
+    brief = _judge(replace(system, temperatures=(kelvin,)), how)
+    return _row(item.word, f"fuel at {kelvin - 273.15:.1f} degC", brief)
+
+
+def _altitude(system: FuelSystem, item: WhatIf, _: Brief, how: _How) -> WhatIfRow:
+    height = HIGH if item.value is None else item.value
+    flight = replace(system.flight, pressure_altitude=height)
+    words = f"pressure altitude {height / 0.3048:.0f} ft"
+    return _row(item.word, words, _judge(replace(system, flight=flight), how))
+
+
+def _tank_empty(system: FuelSystem, item: WhatIf, _: Brief, how: _How) -> WhatIfRow:
+    index = [tank.name for tank in system.tanks].index(item.target)
+
+    def empty(assembly: Assembly, table: ScenarioTable) -> ScenarioTable:
+        fed = [fed_tanks(assembly, position) for position in range(len(assembly.positions))]
+        others = np.array(
+            [[bool(tanks - {index, *state.dry}) for state in table.states] for tanks in fed]
+        )
+        kept = take_rows(table, np.flatnonzero(others[table.scenarios.position, table.state]))
+        if not kept.scenarios.count:
+            raise DomainError(f'every judged position feeds from "{item.target}" alone: no fuel')
+        quantity = kept.scenarios.quantity.copy()
+        quantity[:, index] = 0.0
+        return replace(kept, scenarios=replace(kept.scenarios, quantity=quantity))
+
+    note = "positions that feed from this tank alone have no fuel and are left out"
+    brief = _judge(system, how, empty)
+    return _row(item.word, f'tank "{item.target}" empty', brief, note)
+
+
+def _part(system: FuelSystem, item: WhatIf, _: Brief, how: _How) -> WhatIfRow:
+    value = item.value
+    if value is None or not value > 0.0:
+        raise DomainError(f'"{item.word}": the loss of the new part is missing')
+
+    def new(_: str, old: Part) -> Part:
+        if isinstance(old, Screen) or not hasattr(old, "kind"):
+            raise DomainError(f'"{old.name}" is tube, hose, screen or one-way valve: not by K')
+        if item.coefficient == "kv":
+            return FlowCoefficient(
+                name=old.name, kind=old.kind, bore=old.bore, kv=value, band=STATED,
+                source="what if", blocked=getattr(old, "blocked", None),
+            )  # fmt: skip
+        return MinorLoss(
+            name=old.name, kind=old.kind, bore=old.bore, k_inf=value, band=STATED,
+            source="what if", joins=getattr(old, "joins", None),
+        )  # fmt: skip
+
+    old_parts = named_parts(system, item.target)
+    before = "; ".join(dict.fromkeys(loss_words(old) for _, old in old_parts))
+    now = f"Kv {value:.4g} m3/h" if item.coefficient == "kv" else f"K {value:.4g}"
+    brief = _judge(with_part(system, item.target, new), how)
+    return _row(item.word, f"{item.target}: {now} instead of {before}", brief)
+
+
+def _meter_blocked(system: FuelSystem, item: WhatIf, stated: Brief, how: _How) -> WhatIfRow:
+    meters = meters_in_use(stated.swept.assembly)
+    if not meters:
+        raise DomainError("the case has no flow meter")
+    unknown = tuple(meter for meter in meters if not meter.is_known)
+    words = f"{meter_words(meters)} blocked"
+    if not unknown:
+        return _row(item.word, words, _judge(with_blocked(system, meters), how))
+    cells = tuple(
+        Cell(line=line.name, verdict=Verdict.CANNOT_TELL, least=np.nan, least_low=None)
+        for line in stated.lines
+    )
+    return WhatIfRow(
+        word=item.word, words=words, verdict=Verdict.CANNOT_TELL,
+        verdict_words=Verdict.CANNOT_TELL.value, cells=cells, deciding=None,
+        reasons=(
+            f"what {meter_words(unknown)} still passes when blocked is not known: {MEASURE}",
+        ),
+        note="",
+    )  # fmt: skip
+
+
+def _blocked_vent(system: FuelSystem, item: WhatIf, stated: Brief, _: _How) -> WhatIfRow:
+    """Blocked vent: the fuel drawn until the required flow is lost, on nominal values."""
+    low = drawn_until_lost(stated, item.target)
+    full = drawn_until_lost(stated, item.target, NEARLY_FULL)
+    if not (np.isfinite(low.drawn) | np.isfinite(full.drawn)).any():
+        raise DomainError("no judged position feeds only from tanks of this vent")
+    lost = low.lost | full.lost
+    verdict = Verdict.NOT_ADEQUATE if lost.any() else Verdict.CANNOT_TELL
+    table, rows = stated.swept.table, stated.swept.judged_rows
+    cells = tuple(
+        Cell(line=line.name, verdict=verdict, least=0.0 if lost.any() else np.nan, least_low=None)
+        for line in stated.lines
+        if str(table.purpose[line.deciding]) == CLIMB
+    )
+    density = float(stated.swept.situation.density[rows].max())
+    burn = system.engine.burn / density
+    reasons = tuple(
+        lost_words(name, found, burn)
+        for name, found in (("the judged fuel states", low), ("tanks 95 % full", full))
+    )
+    return WhatIfRow(
+        word=item.word,
+        words=f'vent "{item.target}" blocked',
+        verdict=verdict,
+        verdict_words=verdict.value,
+        cells=cells,
+        deciding=None,
+        reasons=reasons,
+        note="nominal values; the surface is taken to stay, so it is lost sooner than that",
+    )
+
+
+_KINDS: dict[str, Callable[[FuelSystem, WhatIf, Brief, _How], WhatIfRow]] = {
+    "dirty-screens": _dirty_screens,
+    "blocked-vent": _blocked_vent,
+    "meter-blocked": _meter_blocked,
+    "tank-empty": _tank_empty,
+    "hot-fuel": _temperature,
+    "cold-fuel": _temperature,
+    "altitude": _altitude,
+    "part": _part,
+}

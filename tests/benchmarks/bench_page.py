@@ -15,9 +15,8 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from tests.unit.files.test_toml_edits import run_edits
-
 from tests.page_browser.conftest import BROWSER, CASES, DRIVER, FLAGS, program, wait
+from tests.unit.files.toml.test_edits import run_edits
 
 CASE = CASES / "four-outlets" / "case.toml"
 # Notes the moment at which each part of an answer can be seen, counted from leaving a field.

@@ -7,7 +7,7 @@ import pytest
 
 ROOT = Path(__file__).parents[2]
 TANDEM = ROOT / "cases" / "tandem" / "case.toml"
-TWIN = ROOT / "tests" / "unit" / "files" / "tandem_written_out.toml"
+TWIN = ROOT / "tests" / "unit" / "files" / "case" / "tandem_written_out.toml"
 
 
 @pytest.mark.parametrize("command", ["check", "routing"])

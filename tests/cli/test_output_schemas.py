@@ -119,7 +119,7 @@ MAKERS = {
     "ground-test-fit": "ground_test_json.fit_object",
     "leak-check": "ground_test_json.leak_object",
 }
-"""Functions of flowsim.files that turn an answer into JSON."""
+"""Functions of flowsim.files.results that turn an answer into JSON."""
 EDGES = "size {nose-high} --least-head --steepest --nominal"
 
 
@@ -206,7 +206,7 @@ def test_uncertainty_fits_where_a_draw_failed(printed, monkeypatch):
 @pytest.mark.parametrize("name", MAKERS)
 def test_no_number_at_all_is_null_and_never_nan(printed, monkeypatch, name):
     module, function = MAKERS[name].split(".")
-    found = importlib.import_module(f"flowsim.files.{module}")
+    found = importlib.import_module(f"flowsim.files.results.{module}")
     real = getattr(found, function)
     made = []
 

@@ -117,7 +117,7 @@ def test_check_and_the_study_agree(unusable, pitch):
 
 
 def test_where_only_a_stated_level_feeds_nothing_is_declared():
-    from tests.unit.studies.test_headers import header_system
+    from tests.unit.studies.judged.test_headers import header_system
 
     result = judge(header_system(shape="level"), nominal=True)
     assert not [item for item in result.decisions if item.topic is Topic.UNUSABLE_FUEL]

@@ -18,6 +18,8 @@ from tests.support.random_systems import random_system
 DRAWS = 16
 ROUNDING = 1e-6
 """[-] Of a ratio: an onset of air is found to 1e-7 m of fuel from wherever its search began."""
+SETTLED = 1e-6
+"""Of a ratio: no more than this is none."""
 CASES = sorted((Path(__file__).parents[2] / "cases").glob("*/case.toml"))
 QUICK = (3, 6, 7, 11, 14, 18, 22, 25, 27, 29)
 MORE = tuple(seed for seed in range(40) if seed not in QUICK)
@@ -29,13 +31,15 @@ def agree(system: FuelSystem, seed: int) -> None:
     whole = drawn_brief(system, draws=DRAWS, seed=seed)
     assert short.overall.words == whole.overall.words
     assert short.overall.verdict is whole.overall.verdict
-    assert short.least_low == pytest.approx(whole.least_low, rel=ROUNDING, abs=1e-9, nan_ok=True)
-    assert short.least_high == pytest.approx(whole.least_high, rel=ROUNDING, abs=1e-9, nan_ok=True)
+    for figure in ("least_low", "least_high"):
+        of_all = np.maximum([getattr(short, figure), getattr(whole, figure)], 0.0)
+        assert of_all[0] == pytest.approx(of_all[1], rel=ROUNDING, abs=SETTLED, nan_ok=True)
     for one, other in zip(short.lines, whole.lines, strict=True):
         assert one.verdict is other.verdict, one.name
         for figure in ("least_low", "least_median", "least_high", "chance"):
-            values = np.array([getattr(one, figure), getattr(other, figure)])
-            assert values[0] == pytest.approx(values[1], rel=ROUNDING, abs=1e-9, nan_ok=True), (
+            # Where nothing arrives, how hard fuel would run back is not looked for.
+            values = np.maximum([getattr(one, figure), getattr(other, figure)], 0.0)
+            assert values[0] == pytest.approx(values[1], rel=ROUNDING, abs=SETTLED, nan_ok=True), (
                 one.name,
                 figure,
             )

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 import numpy as np
 import numpy.typing as npt
 
-from flowsim.physics.arrays import BoolArray
+from flowsim.physics.arrays import BoolArray, FloatArray
 from flowsim.studies.joint.drawn import Least, drawn_ratios
 from flowsim.studies.joint.proof import Proof
 from flowsim.studies.judged.sweep import Sweep
@@ -14,6 +14,8 @@ from flowsim.studies.sampling.draws import Draws
 IntArray = npt.NDArray[np.intp]
 Found = dict[int, tuple[npt.NDArray[np.float64], npt.NDArray[np.float64]]]
 
+NONE_ARRIVES = 1e-6
+"""[-] Of what is required: no more is none. An onset of air is found to some 1e-8 of it."""
 CLOSE = 1.06
 """[-] A scenario whose nominal ratio is within this of the least is looked at by itself before the
 others like it: it is likely to be drawn. No effect on the answer."""
@@ -24,7 +26,8 @@ class Group:
 
     ``pending`` (any,) are those left, by their number among the judged, in the order of their
     nominal ratio ``nominal`` (judged scenario,); ``known`` what the drawn ones gave; ``found``
-    takes, by row of the sweep's table, what was drawn.
+    takes, by row of the sweep's table, what was drawn. In a draw in which nothing arrives in one
+    scenario no other is asked for: how hard fuel would run back there is for information.
     """
 
     def __init__(
@@ -36,6 +39,8 @@ class Group:
         self.close = CLOSE * float(self.nominal[pending[0]])
         self.known = self._drawn(int(pending[0]), None, None)
         self.pending = pending[1:]
+        if len(self.pending) and sweep.trapped.held[pending].any():
+            self._draw_lowest_full()
 
     def settle(self) -> Iterator[None]:
         """Show of all pending that they need not be drawn, or draw them; yields now and then."""
@@ -47,6 +52,12 @@ class Group:
             mates = self.pending[family == family[0]]
             self.pending = self.pending[family != family[0]]
             self._settle(mates)
+
+    def _draw_lowest_full(self) -> None:
+        """Draw what gives least with lines full: the first in order may be so for its air."""
+        place = int(np.argmin(self.sweep.ratio[self.sweep.judged_rows[self.pending]]))
+        lowest, self.pending = int(self.pending[place]), np.delete(self.pending, place)
+        self._draw_if_open(lowest)
 
     def _settle(self, mates: IntArray) -> None:
         """Show what can be shown of a family, and draw the rest from the hardest on."""
@@ -75,6 +86,11 @@ class Group:
         """Draw a judged scenario, and give what is known with it."""
         row = int(self.sweep.judged_rows[judged])
         self.found[row] = full, trapped = drawn_ratios(self.sweep, row, self.draws, known, where)
-        if known is None:
-            return Least(full=full, trapped=trapped)
-        return Least(full=np.minimum(known.full, full), trapped=np.minimum(known.trapped, trapped))
+        if known is not None:
+            full, trapped = np.minimum(known.full, full), np.minimum(known.trapped, trapped)
+        return Least(full=_none_is_least(full), trapped=_none_is_least(trapped))
+
+
+def _none_is_least(ratio: FloatArray) -> FloatArray:
+    """Give minus infinity where nothing arrives: no other scenario can deliver less than that."""
+    return np.where(ratio <= NONE_ARRIVES, -np.inf, ratio)

@@ -78,7 +78,7 @@ def joint_result(
     """
     rows, table = sweep.judged_rows, sweep.table
     ratio = np.minimum(sweep.ratio[rows], sweep.trapped_ratio)
-    order = np.argsort(ratio, kind="stable")
+    order = np.lexsort((sweep.ratio[rows], ratio))
     order = order[np.isfinite(ratio[order])]
     proof = Proof(sweep, draws)
     found: Found = {}

@@ -1,11 +1,12 @@
 """The routes of the three jobs: a line size, a nose-high climb, showing it to a counsellor."""
 
 import datetime
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+from flowsim.document.pictures import Flow
 from flowsim.errors import FlowsimError, OutputError
-from flowsim.files.results.report_pictures import Flow
 from flowsim.files.toml.edits import read
 from flowsim.page.changes import Step
 from flowsim.page.desk import Desk
@@ -89,15 +90,12 @@ def _over_each_other(before: list[Flow], after: list[Flow], name: str) -> list[J
         if new is None:
             continue
         curves = [
-            curve.model_copy(update={"name": f"{words}: {curve.name}"})
+            replace(curve, name=f"{words}: {curve.name}")
             for words, picture in (("as it is", old), (name, new))
             for curve in (_lowest(picture),)
         ]
-        both = old.model_copy(
-            update={
-                "curves": tuple(curves),
-                "top_kg_per_h": max(old.top_kg_per_h, new.top_kg_per_h),
-            }
+        both = replace(
+            old, curves=tuple(curves), top_kg_per_h=max(old.top_kg_per_h, new.top_kg_per_h)
         )
         svg = draw(both).svg(f"over{len(made)}", f"{old.title}: as it is, and with {name}.")
         made.append({"type": "figure", "title": old.title, "caption": old.title, "svg": svg})

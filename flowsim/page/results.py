@@ -2,12 +2,14 @@
 
 import math
 from collections.abc import Iterable
+from dataclasses import asdict
 from typing import Any
 
+from flowsim.document.blocks import Block, Figure, Steps, block_object
+from flowsim.document.pictures import Flow
 from flowsim.files.case.draft import Draft
 from flowsim.files.results.check_json import all_cautions
-from flowsim.files.results.report_model import Block, Figure, Section, Steps
-from flowsim.files.results.report_pictures import Flow
+from flowsim.files.results.report_model import Section
 from flowsim.page.attitudes import attitudes, start_of
 from flowsim.reports.figures.draw import draw
 from flowsim.reports.pages.unmeasured import count_words
@@ -125,7 +127,7 @@ def _answer(study: ReportStudy) -> list[Json]:
 def _hand_checks(study: ReportStudy) -> list[list[Json]]:
     """Give the working of every part, by path in the order of the pictures of head."""
     steps = [block.steps for block in hand_section(study).blocks if isinstance(block, Steps)]
-    return [[step.model_dump(mode="json") for step in path] for path in steps]
+    return [[asdict(step) for step in path] for path in steps]
 
 
 def _blocks(section: Section, name: str) -> list[Json]:
@@ -141,7 +143,7 @@ def _drawn(blocks: Iterable[Block], name: str) -> list[Json]:
             title = getattr(block.picture, "title", "")
             made.append({"type": "figure", "caption": block.caption, "title": title, "svg": svg})
         else:
-            made.append(block.model_dump(mode="json"))
+            made.append(block_object(block))
     return made
 
 

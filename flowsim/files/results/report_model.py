@@ -4,110 +4,21 @@ Both forms of the report (page and PDF) are made from this alone, so a report ca
 years later from its file. ``docs/report.schema.json`` is generated from these models.
 """
 
-from typing import Annotated, Literal
+from typing import Literal
 
-from pydantic import ConfigDict, Field, JsonValue
+from pydantic import BaseModel, ConfigDict, Field, JsonValue
 
-from flowsim.files.results.report_pictures import Chain, Number, Part, Picture, View
+from flowsim.document.blocks import Block
+from flowsim.document.config import STRICT
+from flowsim.document.pictures import Chain, Number, View
 
 SCHEMA = "flowsim.report/1"
 
 
-class Words(Part):
-    """A paragraph; ``tone`` "warning" must strike the eye, "note" may be small, "sub" is set in."""
+class Part(BaseModel):
+    """A part of the report: unknown keys of later releases are passed over."""
 
-    type: Literal["words"] = "words"
-    text: str
-    tone: Literal["plain", "lead", "warning", "note", "sub"] = "plain"
-
-
-class Heading(Part):
-    """A heading within a section."""
-
-    type: Literal["heading"] = "heading"
-    text: str
-
-
-class Bullets(Part):
-    """A list."""
-
-    type: Literal["bullets"] = "bullets"
-    items: tuple[str, ...]
-
-
-class Pairs(Part):
-    """Names and what belongs to them; an empty name goes on with the row above."""
-
-    type: Literal["pairs"] = "pairs"
-    rows: tuple[tuple[str, str], ...]
-
-
-class Column(Part):
-    """A table's column."""
-
-    name: str
-    numeric: bool = False
-
-
-class Table(Part):
-    """A table; a row of one cell is a heading across it."""
-
-    type: Literal["table"] = "table"
-    caption: str
-    columns: tuple[Column, ...]
-    rows: tuple[tuple[str, ...], ...]
-    foot: tuple[tuple[str, ...], ...] = ()
-
-
-class Figure(Part):
-    """A picture with its caption; ``alt`` says in words what is to be seen."""
-
-    type: Literal["figure"] = "figure"
-    caption: str
-    alt: str
-    picture: Picture
-
-
-class Step(Part):
-    """One step of a hand check."""
-
-    title: str
-    lines: tuple[str, ...]
-    result: str
-    source: str
-
-
-class Steps(Part):
-    """Numbered steps of a hand check."""
-
-    type: Literal["steps"] = "steps"
-    steps: tuple[Step, ...]
-
-
-class Blanks(Part):
-    """Places to write by hand: what for, and how many lines."""
-
-    type: Literal["blanks"] = "blanks"
-    rows: tuple[tuple[str, int], ...]
-
-
-class Ticks(Part):
-    """Things to tick off by hand."""
-
-    type: Literal["ticks"] = "ticks"
-    items: tuple[str, ...]
-
-
-class Explorer(Part):
-    """The place where the page lets one try attitudes."""
-
-    type: Literal["explorer"] = "explorer"
-
-
-Block = Annotated[
-    Words | Heading | Bullets | Pairs | Table | Figure | Steps | Blanks | Ticks | Explorer,
-    Field(discriminator="type"),
-]
+    model_config = ConfigDict(frozen=True, **STRICT)
 
 
 class Section(Part):

@@ -2,7 +2,7 @@
 
 from itertools import groupby
 
-from flowsim.files.results.report_pictures import Bands, Flow, FlowPoint, Margin, Mark, Ranking
+from flowsim.document.pictures import Bands, Flow, FlowPoint, Margin, Mark, Ranking
 from flowsim.reports.figures.drawing import WIDTH, Axis, Drawing, axes, rows_of_words, shortened
 
 PITCH = "pitch, degrees (nose-up positive)"

@@ -1,6 +1,6 @@
 """The one way from a picture's numbers to SVG."""
 
-from flowsim.files.results.report_pictures import (
+from flowsim.document.pictures import (
     Bands,
     Flow,
     Head,

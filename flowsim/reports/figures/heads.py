@@ -1,6 +1,6 @@
 """Pictures of head: where it goes part by part, and the pressure along the way."""
 
-from flowsim.files.results.report_pictures import Head, Pressure
+from flowsim.document.pictures import Head, Pressure
 from flowsim.reports.figures.drawing import WIDTH, Axis, Drawing, axes, shortened
 
 _ROW = 16.0

@@ -2,7 +2,7 @@
 
 import math
 
-from flowsim.files.results.report_pictures import Pair, Scheme, SchemeNode, View
+from flowsim.document.pictures import Pair, Scheme, SchemeNode, View
 from flowsim.reports.figures.drawing import WIDTH, Drawing, shortened
 
 _ROW = 104.0

@@ -2,16 +2,16 @@
 
 import math
 
-from rich.console import RenderableType
-from rich.text import Text
-
+from flowsim.document.blocks import Block
+from flowsim.document.build import bullets, heading, pairs, paragraph
+from flowsim.document.document import About, Document, cautions, passage
 from flowsim.files.results.check_json import all_cautions
 from flowsim.files.units import shown as to
-from flowsim.reports.pages.check_limits import limit_sections
+from flowsim.reports.pages.check_limits import limit_passages
 from flowsim.reports.pages.loss_table import loss_tables
 from flowsim.reports.pages.pitch_table import pitch_tables
 from flowsim.reports.pages.unmeasured import assumption_parts, count_words, not_said_parts
-from flowsim.reports.render.terminal import bullets, heading, pairs, paragraph, render
+from flowsim.reports.render.terminal import render
 from flowsim.reports.words.scenarios import scenario_pairs, short_name
 from flowsim.reports.words.units import (
     clean,
@@ -81,43 +81,64 @@ def check_text(
     str
         Lines of ASCII but for names from the case.
     """
-    parts = [
-        *_verdict(result, case_file),
-        *_deciding(result),
-        *_settling(result),
-        *_result_lines(result),
-        *_decisions(result),
-        *_requirement(result.requirement),
+    document = check_document(system, result, case_file, width=width, every_degree=every_degree)
+    return render(document, width, styled=styled)
+
+
+def check_document(
+    system: FuelSystem,
+    result: AdequacyResult,
+    case_file: str,
+    *,
+    width: int = 80,
+    every_degree: bool = False,
+) -> Document:
+    """Give the whole report of a check; see ``check_text``."""
+    found = passage(
+        About.FOUND,
+        _verdict(result),
+        _deciding(result),
+        _settling(result),
+        _result_lines(result),
+        _decisions(result),
+        _requirement(result.requirement),
         heading("Flow against pitch"),
-        *pitch_tables(result, width, every_degree=every_degree),
+        pitch_tables(result, width, every_degree=every_degree),
         heading("Where the head goes in the deciding scenario"),
-        *loss_tables(result.losses, width),
-        *limit_sections(result),
-        *assumption_parts(result),
-        *(not_said_parts(system) if every_degree else []),
-        heading("Cautions"),
-        bullets(all_cautions(result.cautions)),
-    ]
-    return render(parts, width, styled=styled)
+        loss_tables(result.losses, width),
+    )
+    not_said = not_said_parts(system) if every_degree else []
+    return Document(
+        title=clean(result.title),
+        passages=(
+            passage(About.HEAD, _head(result, case_file)),
+            found,
+            *limit_passages(result),
+            passage(About.ASSUMPTIONS, assumption_parts(result), not_said),
+            cautions(all_cautions(result.cautions)),
+        ),
+    )
 
 
-def _verdict(result: AdequacyResult, case_file: str) -> list[RenderableType]:
+def _head(result: AdequacyResult, case_file: str) -> Block:
     if result.draws:
         basis = f"{result.draws} joint draws of what is uncertain (seed {result.seed})"
     else:
         basis = "single values only: no band was worked out, nothing is allowed for uncertainty"
+    return pairs(
+        [("case", case_file), ("judged on", basis), ("not measured", count_words(result))], 0
+    )
+
+
+def _verdict(result: AdequacyResult) -> list[Block]:
     return [
-        Text(clean(result.title), style="bold"),
-        pairs(
-            [("case", case_file), ("judged on", basis), ("not measured", count_words(result))], 0
-        ),
         heading(f"Verdict: {clean(result.verdict_words)}"),
         paragraph(_says(result)),
         bullets(result.reasons),
     ]
 
 
-def _deciding(result: AdequacyResult) -> list[RenderableType]:
+def _deciding(result: AdequacyResult) -> list[Block]:
     rows = scenario_pairs(result.deciding_scenario, result, result.requirement.burn)
     for number_, name in enumerate(result.costliest):
         rows.append(("costs most head" if number_ == 0 else "", _costly(name, result)))
@@ -135,10 +156,10 @@ def _costly(name: str, result: AdequacyResult) -> str:
     return f"{name}: {head_words(dearest.loss)}, {share_words(dearest.share)}"
 
 
-def _settling(result: AdequacyResult) -> list[RenderableType]:
+def _settling(result: AdequacyResult) -> list[Block]:
     if not result.settle:
         return []
-    parts: list[RenderableType] = [
+    parts: list[Block] = [
         heading("What would settle it" if result.verdict is Verdict.CANNOT_TELL else "To be surer"),
         paragraph(result.settle),
     ]
@@ -157,8 +178,8 @@ def _settling(result: AdequacyResult) -> list[RenderableType]:
     return parts
 
 
-def _result_lines(result: AdequacyResult) -> list[RenderableType]:
-    parts: list[RenderableType] = [heading("Each requirement")]
+def _result_lines(result: AdequacyResult) -> list[Block]:
+    parts: list[Block] = [heading("Each requirement")]
     for line in result.lines:
         parts.append(paragraph(f"{line.name}: {line.verdict.value}"))
         parts.append(paragraph(_line_words(line), 4))
@@ -177,11 +198,11 @@ def _says(result: AdequacyResult) -> str:
     return _SAYS[result.verdict]
 
 
-def _decisions(result: AdequacyResult) -> list[RenderableType]:
+def _decisions(result: AdequacyResult) -> list[Block]:
     """Say what decides beside the flows, each with its own word and its remedy."""
     if not result.decisions:
         return []
-    parts: list[RenderableType] = [heading("What else decides")]
+    parts: list[Block] = [heading("What else decides")]
     for decision in result.decisions:
         word = "for information" if decision.informs else decision.verdict.value
         word = "open line only" if decision.open_line_only else word
@@ -213,7 +234,7 @@ def _scenario_name(result: AdequacyResult, line: ResultLine) -> str:
     return short_name(result.scenarios[line.deciding])
 
 
-def _requirement(requirement: Requirement) -> list[RenderableType]:
+def _requirement(requirement: Requirement) -> list[Block]:
     required, density = requirement.required, requirement.density
     volume = required / density
     rows = [

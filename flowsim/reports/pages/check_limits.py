@@ -3,11 +3,11 @@
 import math
 from collections.abc import Callable, Sequence
 
-from rich.console import RenderableType
-
+from flowsim.document.blocks import Block
+from flowsim.document.build import heading, paragraph, table
+from flowsim.document.document import About, Passage, passage
 from flowsim.files.results.check_json import air_at_required
 from flowsim.files.units import shown as to
-from flowsim.reports.render.terminal import heading, paragraph, table
 from flowsim.reports.words.scenarios import short_name
 from flowsim.reports.words.units import (
     head_words,
@@ -30,8 +30,21 @@ _UNUSABLE_WORDS = {
 }
 
 
-def limit_sections(result: AdequacyResult) -> list[RenderableType]:
-    """Make the sections on unusable fuel, air and vapour.
+HEADINGS = {
+    About.UNUSABLE: "Unusable fuel",
+    About.AIR: "Uncovered outlets and air",
+    About.VAPOUR: "Vapour",
+}
+
+
+def limit_passages(result: AdequacyResult) -> tuple[Passage, ...]:
+    """Give the passages on unusable fuel, air and vapour, each under its heading."""
+    found = limits(result)
+    return tuple(passage(about, heading(text), found[about]) for about, text in HEADINGS.items())
+
+
+def limits(result: AdequacyResult) -> dict[About, list[Block]]:
+    """Say what is found on unusable fuel, air and vapour.
 
     Parameters
     ----------
@@ -40,21 +53,18 @@ def limit_sections(result: AdequacyResult) -> list[RenderableType]:
 
     Returns
     -------
-    list of RenderableType
-        Headings and words.
+    dict of About to list of Block
+        Words and tables, without headings.
     """
     judged = [scenario for scenario in result.scenarios if scenario.judged]
-    return [
-        heading("Unusable fuel"),
-        *_unusable([s for s in result.scenarios if s.purpose == "unusable"], result),
-        heading("Uncovered outlets and air"),
-        *_air(judged),
-        heading("Vapour"),
-        *_vapour(judged),
-    ]
+    return {
+        About.UNUSABLE: _unusable([s for s in result.scenarios if s.purpose == "unusable"], result),
+        About.AIR: _air(judged),
+        About.VAPOUR: _vapour(judged),
+    }
 
 
-def _unusable(scenarios: list[ScenarioResult], result: AdequacyResult) -> list[RenderableType]:
+def _unusable(scenarios: list[ScenarioResult], result: AdequacyResult) -> list[Block]:
     if not scenarios:
         return [paragraph("The declared unusable fuel was not checked.")]
     held = ", ".join(f"{name} {volume_words(v)}" for name, v in scenarios[0].quantities)
@@ -84,10 +94,10 @@ def _unusable(scenarios: list[ScenarioResult], result: AdequacyResult) -> list[R
     ]
 
 
-def _air(judged: list[ScenarioResult]) -> list[RenderableType]:
+def _air(judged: list[ScenarioResult]) -> list[Block]:
     bare = [scenario for scenario in judged if scenario.uncovered]
     outlets = dict.fromkeys(name for scenario in bare for name in scenario.uncovered)
-    parts: list[RenderableType] = []
+    parts: list[Block] = []
     if not bare:
         parts.append(paragraph("No outlet uncovers in the judged scenarios."))
     else:
@@ -127,10 +137,10 @@ def _air(judged: list[ScenarioResult]) -> list[RenderableType]:
     return parts
 
 
-def _vapour(judged: list[ScenarioResult]) -> list[RenderableType]:
+def _vapour(judged: list[ScenarioResult]) -> list[Block]:
     least = _least(judged, lambda scenario: scenario.vapour_margin)
     unknown = sum(math.isnan(scenario.vapour_margin) for scenario in judged)
-    parts: list[RenderableType] = []
+    parts: list[Block] = []
     if least is not None:
         margin = least.vapour_margin
         words = "below zero: the fuel boils in the line" if margin < 0 else "above boiling"

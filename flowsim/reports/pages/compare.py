@@ -2,13 +2,13 @@
 
 import math
 
-from rich.console import RenderableType
-from rich.text import Text
-
+from flowsim.document.blocks import Block
+from flowsim.document.build import bullets, heading, pairs, paragraph, table
+from flowsim.document.document import About, Document, cautions, passage
 from flowsim.files.case.differences import Difference
 from flowsim.files.results.check_json import all_cautions
 from flowsim.files.units import shown as to
-from flowsim.reports.render.terminal import bullets, heading, pairs, paragraph, render, table
+from flowsim.reports.render.terminal import render
 from flowsim.reports.words.scenarios import short_name
 from flowsim.reports.words.units import clean, number, percent_words
 from flowsim.studies.result import ResultLine
@@ -45,42 +45,51 @@ def compare_text(
     -------
     str
     """
+    return render(compare_document(result, differences, files), width, styled=styled)
+
+
+def compare_document(
+    result: ComparisonResult, differences: tuple[Difference, ...], files: tuple[str, str]
+) -> Document:
+    """Give the comparison; see ``compare_text``."""
     first, second = result.first, result.second
     change = "changes" if result.verdict_changes else "stays the same"
     if first.draws:
         basis = f"{first.draws} joint draws each (seed {first.seed})"
     else:
         basis = "single values only: nothing is allowed for what is uncertain"
-    parts = [
-        pairs(
-            [
-                ("A", f"{clean(first.title)} ({files[0]})"),
-                ("B", f"{clean(second.title)} ({files[1]})"),
-                ("judged on", basis),
-            ],
-            0,
-        ),
+    rows = [
+        ("A", f"{clean(first.title)} ({files[0]})"),
+        ("B", f"{clean(second.title)} ({files[1]})"),
+        ("judged on", basis),
+    ]
+    found = passage(
+        About.FOUND,
         heading(f"The verdict {change}"),
         pairs([("A", first.verdict_words), ("B", second.verdict_words)]),
         paragraph("Estimates, not approvals; the ground test decides."),
         heading(f"What differs in the cases ({len(differences)})"),
-        *_differences(differences),
+        _differences(differences),
         heading("Each requirement: least flow in % of the required"),
         _lines(result),
         paragraph("Nominal values, and 5th to 95th percentile where drawn."),
         heading("Deciding scenario"),
         pairs([("A", short_name(result.deciding[0])), ("B", short_name(result.deciding[1]))]),
         heading("Where the head goes in the deciding scenario of each"),
-        *_losses(result),
-        *_reasons("A", first.reasons),
-        *_reasons("B", second.reasons),
-        heading("Cautions"),
-        bullets(all_cautions((*first.cautions, *second.cautions))),
-    ]
-    return render(parts, width, styled=styled)
+        _losses(result),
+        _reasons("A", first.reasons),
+        _reasons("B", second.reasons),
+    )
+    told = all_cautions((*first.cautions, *second.cautions))
+    parts = (
+        passage(About.HEAD, pairs(rows, 0)),
+        found,
+        cautions(told),
+    )
+    return Document(title="", passages=parts)
 
 
-def _differences(differences: tuple[Difference, ...]) -> list[RenderableType]:
+def _differences(differences: tuple[Difference, ...]) -> list[Block]:
     if not differences:
         return [paragraph("Nothing: both say the same.")]
     return [
@@ -91,7 +100,7 @@ def _differences(differences: tuple[Difference, ...]) -> list[RenderableType]:
     ]
 
 
-def _lines(result: ComparisonResult) -> RenderableType:
+def _lines(result: ComparisonResult) -> Block:
     rows = []
     for item in result.lines:
         rows.append((item.name, *_cells(item.first), *_cells(item.second)))
@@ -110,7 +119,7 @@ def _cells(line: ResultLine | None) -> tuple[str, str]:
     return percent_words(line.least_nominal).removesuffix(" %"), band
 
 
-def _losses(result: ComparisonResult) -> list[RenderableType]:
+def _losses(result: ComparisonResult) -> list[Block]:
     shown = [item for item in result.losses if abs(item.change) >= WORTH_SHOWING]
     if not shown:
         return [paragraph("No part's loss differs by as much as 0.5 mm.")]
@@ -118,7 +127,7 @@ def _losses(result: ComparisonResult) -> list[RenderableType]:
         (item.part, _mm(item.first), _mm(item.second), f"{to.millimetres(item.change):+.0f}")
         for item in shown[:MOST_LOSSES]
     ]
-    parts: list[RenderableType] = [table(("part (line)", "A, mm", "B, mm", "change, mm"), rows)]
+    parts: list[Block] = [table(("part (line)", "A, mm", "B, mm", "change, mm"), rows)]
     if not result.same_scenario:
         parts.append(paragraph("The deciding scenarios differ, so part of this is theirs."))
     return parts
@@ -128,7 +137,7 @@ def _mm(head: float) -> str:
     return number(to.millimetres(head), 0) if math.isfinite(head) else "-"
 
 
-def _reasons(name: str, reasons: tuple[str, ...]) -> list[RenderableType]:
+def _reasons(name: str, reasons: tuple[str, ...]) -> list[Block]:
     if not reasons:
         return []
-    return [Text(""), paragraph(f"{name}, why:"), bullets(reasons)]
+    return [paragraph(f"{name}, why:", above=1), bullets(reasons)]

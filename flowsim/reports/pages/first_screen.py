@@ -6,14 +6,14 @@ Everything else stands in the full report (``--full``).
 import math
 from collections.abc import Sequence
 
-from rich.console import RenderableType
-from rich.text import Text
-
+from flowsim.document.blocks import Block
+from flowsim.document.build import bullets, heading, paragraph, table
+from flowsim.document.document import About, Document, passage
 from flowsim.files.results.check_json import all_cautions
 from flowsim.files.units import shown as to
 from flowsim.reports.pages.pitch_table import STILL, cell_of
 from flowsim.reports.pages.unmeasured import count_words
-from flowsim.reports.render.terminal import bullets, heading, paragraph, render, table
+from flowsim.reports.render.terminal import render
 from flowsim.reports.words.scenarios import same_angle, short_name
 from flowsim.reports.words.units import clean, head_words, number
 from flowsim.studies.result import (
@@ -63,17 +63,18 @@ def first_screen(
     """
     text = ""
     for causes, positions, told in RICHNESS:
-        parts = [
-            Text(f"{clean(result.title)} ({clean(case_file)})", style="bold"),
+        found = passage(
+            About.FOUND,
             heading(f"Verdict: {clean(result.verdict_words)}"),
             paragraph(f"{_says(result)} {' '.join(ALWAYS)}"),
             heading("What decides"),
             _decisions(result.decisions),
-            *_causes(result, case_file, causes),
-            *_pitches(result, positions),
-            *_rest(result, case_file, told),
-        ]
-        text = render(parts, width, styled=styled)
+            _causes(result, case_file, causes),
+            _pitches(result, positions),
+            _rest(result, case_file, told),
+        )
+        document = Document(f"{clean(result.title)} ({clean(case_file)})", (found,))
+        text = render(document, width, styled=styled)
         if text.count("\n") <= MOST_LINES:
             break
     return text
@@ -85,7 +86,7 @@ def _says(result: AdequacyResult) -> str:
     return _SAYS[result.verdict]
 
 
-def _decisions(decisions: Sequence[Decision]) -> RenderableType:
+def _decisions(decisions: Sequence[Decision]) -> Block:
     """Give a line for each thing that decides, those that only inform left to the full report."""
     rows = [(d.name, _word(d), d.figure) for d in decisions if not d.informs]
     return table(("", "word", "found"), rows, left=3)
@@ -95,7 +96,7 @@ def _word(decision: Decision) -> str:
     return "open line only" if decision.open_line_only else decision.verdict.value
 
 
-def _causes(result: AdequacyResult, case_file: str, most: int) -> list[RenderableType]:
+def _causes(result: AdequacyResult, case_file: str, most: int) -> list[Block]:
     """Give cause and remedy together, the gravest first."""
     open_ = [
         d
@@ -155,7 +156,7 @@ def _dearest(result: AdequacyResult, count: int = 3) -> tuple[list[LossRow], flo
     return rows, path.available
 
 
-def _nearest(result: AdequacyResult) -> list[RenderableType]:
+def _nearest(result: AdequacyResult) -> list[Block]:
     """Say where the least margin is, and what costs most there."""
     dear, available = _dearest(result)
     listed = ", ".join(f"{row.part} {head_words(row.loss)}" for row in dear)
@@ -165,7 +166,7 @@ def _nearest(result: AdequacyResult) -> list[RenderableType]:
     return [heading("Least margin"), paragraph(words)]
 
 
-def _pitches(result: AdequacyResult, most: int) -> list[RenderableType]:
+def _pitches(result: AdequacyResult, most: int) -> list[Block]:
     """Give flow against pitch at the end that decides, a row for each selector position."""
     end = result.deciding_scenario.end
     shown = [
@@ -214,7 +215,7 @@ def _flow(shown: list[ScenarioResult], selector: str, pitch: float) -> str:
     return f"{number(to.kg_per_h(cell.flow), 1)}{' below' if cell.below else ''}"
 
 
-def _rest(result: AdequacyResult, case_file: str, told: int) -> list[RenderableType]:
+def _rest(result: AdequacyResult, case_file: str, told: int) -> list[Block]:
     """Count what is assumed and cautioned, and say where it stands."""
     cautions = [c for c in all_cautions(result.cautions) if c not in ALWAYS]
     said = [f"Not measured: {count_words(result)}."]
@@ -226,4 +227,4 @@ def _rest(result: AdequacyResult, case_file: str, told: int) -> list[RenderableT
     if result.settle and all(result.settle != d.remedy for d in result.decisions):
         said.append(f"What to measure next: {result.settle}.")
     said.append(f"Everything it rests on: flowsim check {clean(case_file)} --full")
-    return [Text(""), *(paragraph(words, 0) for words in said)]
+    return [paragraph(words, 0, above=int(place == 0)) for place, words in enumerate(said)]

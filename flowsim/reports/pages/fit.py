@@ -1,12 +1,12 @@
 """What ``flowsim ground-test fit`` prints: the mark first, then what the readings teach."""
 
-from rich.console import RenderableType
-from rich.text import Text
-
+from flowsim.document.blocks import Block
+from flowsim.document.build import bullets, heading, pairs, paragraph, table
+from flowsim.document.document import About, Document, cautions, passage
 from flowsim.files.results.check_json import all_cautions
 from flowsim.files.units import shown as to
 from flowsim.physics.air.leak_check import LeakResult
-from flowsim.reports.render.terminal import bullets, heading, pairs, paragraph, render, table
+from flowsim.reports.render.terminal import render
 from flowsim.reports.words.scenarios import short_name
 from flowsim.reports.words.units import (
     NO_RESULT,
@@ -54,39 +54,52 @@ def fit_text(
     -------
     str
     """
-    return render(fit_sections(fitted, case_file, readings_file, written), width, styled=styled)
+    document = fit_document(fitted, case_file, readings_file, written)
+    return render(document, width, styled=styled)
 
 
-def fit_sections(
+def fit_document(
     fitted: GroundTestFit, case_file: str, readings_file: str, written: str | None
-) -> list[RenderableType]:
-    """Give the sections of the fit, to be printed alone or in a larger report."""
-    parts: list[RenderableType] = [
-        Text(clean(f"Ground test of {fitted.title}"), style="bold"),
-        pairs([("case", case_file), ("readings", readings_file),
-               ("calibrated case", written or _not_written(fitted))], 0),
+) -> Document:
+    """Give what the fit says, to be printed alone or in a larger report."""
+    rows = [("case", case_file), ("readings", readings_file),
+            ("calibrated case", written or _not_written(fitted))]  # fmt: skip
+    found = passage(
+        About.FOUND,
         heading(f"Mark: {clean(fitted.pass_words)}"),
         paragraph(
             f"Required {digits(to.kg_per_h(fitted.required))} kg/h, by mass. The least of the runs "
             "counts, not their mean."
         ),
         bullets(fitted.findings),
-        *_runs(fitted),
-        *_suggestions(fitted),
-        *_learned(fitted),
-        *_before_after(fitted),
-    ]  # fmt: skip
-    if fitted.remarks:
-        parts += [heading(f"Taken for granted ({len(fitted.remarks)})"), bullets(fitted.remarks)]
-    parts += [heading("Cautions"), bullets(all_cautions(fitted.cautions))]
-    return parts
+        _runs(fitted),
+        _suggestions(fitted),
+        _learned(fitted),
+        _before_after(fitted),
+        _granted(fitted),
+    )
+    told = all_cautions(fitted.cautions)
+    return Document(
+        title=clean(f"Ground test of {fitted.title}"),
+        passages=(
+            passage(About.HEAD, pairs(rows, 0)),
+            found,
+            cautions(told),
+        ),
+    )
+
+
+def _granted(fitted: GroundTestFit) -> list[Block]:
+    if not fitted.remarks:
+        return []
+    return [heading(f"Taken for granted ({len(fitted.remarks)})"), bullets(fitted.remarks)]
 
 
 def _not_written(fitted: GroundTestFit) -> str:
     return f"not written: {fitted.distrust}" if fitted.distrust else "not written"
 
 
-def _runs(fitted: GroundTestFit) -> list[RenderableType]:
+def _runs(fitted: GroundTestFit) -> list[Block]:
     names = ("run", "flow kg/h", "+-", "of required", "read s", "band s", "in it", "after s")
     words = (
         "Band: 5 to 95 % of the times that the case predicts, the readings' errors included. "
@@ -129,14 +142,14 @@ def _law_words(fitted: GroundTestFit) -> str:
     )
 
 
-def _suggestions(fitted: GroundTestFit) -> list[RenderableType]:
+def _suggestions(fitted: GroundTestFit) -> list[Block]:
     words: dict[str, list[str]] = {}
     for run in fitted.runs:
         for suggestion in run.suggests:
             words.setdefault(suggestion, []).append(run.reading.name)
     if not words:
         return [heading("Runs that do not fit: none")]
-    parts: list[RenderableType] = [heading("Runs that do not fit")]
+    parts: list[Block] = [heading("Runs that do not fit")]
     parts.append(bullets(f"run {', '.join(names)}: {text}" for text, names in words.items()))
     parts.append(
         paragraph(
@@ -148,7 +161,7 @@ def _suggestions(fitted: GroundTestFit) -> list[RenderableType]:
     return parts
 
 
-def _learned(fitted: GroundTestFit) -> list[RenderableType]:
+def _learned(fitted: GroundTestFit) -> list[Block]:
     shown = [item for item in fitted.inputs if item.learned >= LEAST_LEARNED][:MOST_INPUTS]
     rest = len(fitted.inputs) - len(shown)
     names = ("what", "before", "after", "learned")
@@ -156,7 +169,7 @@ def _learned(fitted: GroundTestFit) -> list[RenderableType]:
         (item.name, _band(item, item.before), _band(item, item.after), share_words(item.learned))
         for item in shown
     ]
-    parts: list[RenderableType] = [
+    parts: list[Block] = [
         heading("What the test taught"),
         paragraph(
             "Factor on the stated loss, bore or coefficient: median (5 to 95 %). Learned: share of "
@@ -184,7 +197,7 @@ def _group_words(group: Group) -> str:
     return f"{text}{members}: {percent_words(group.learned)} of its variance is taken away"
 
 
-def _before_after(fitted: GroundTestFit) -> list[RenderableType]:
+def _before_after(fitted: GroundTestFit) -> list[Block]:
     rows: list[tuple[str, ...]] = []
     for before, after in zip(fitted.before.lines, fitted.after.lines, strict=True):
         rows.append((before.name,))
@@ -199,7 +212,7 @@ def _before_after(fitted: GroundTestFit) -> list[RenderableType]:
                 )
             )
     names = ("least flow of the judged scenarios", "5 %", "median", "95 %")
-    doubt: list[RenderableType] = []
+    doubt: list[Block] = []
     if fitted.distrust:
         doubt = [paragraph(f"Do not rely on the answer after: {fitted.distrust}.")]
     return [
@@ -266,19 +279,20 @@ def leak_text(
          else f"{number(least_seconds, 0)} s: a leak of 1 mL of air a minute then moves the gauge "
          "by two divisions"),
     ]  # fmt: skip
-    parts: list[RenderableType] = [
-        Text(clean(f"Leak check of {title}, with air, before any fuel"), style="bold"),
-        pairs(rows, 0),
-        paragraph("Blank off the tanks: they are not built for it. Stand clear.", 0),
-    ]
-    if result is not None:
-        parts += _leak_rows(result)
-    parts += [heading("Where to look first"), bullets(WHERE_TO_LOOK),
-              heading("Cautions"), bullets(all_cautions(()))]  # fmt: skip
-    return render(parts, width, styled=styled)
+    stand_clear = "Blank off the tanks: they are not built for it. Stand clear."
+    found = [] if result is None else _leak_rows(result)
+    document = Document(
+        title=clean(f"Leak check of {title}, with air, before any fuel"),
+        passages=(
+            passage(About.HEAD, pairs(rows, 0), paragraph(stand_clear, 0)),
+            passage(About.FOUND, found, heading("Where to look first"), bullets(WHERE_TO_LOOK)),
+            cautions(all_cautions(())),
+        ),
+    )
+    return render(document, width, styled=styled)
 
 
-def _leak_rows(result: LeakResult) -> list[RenderableType]:
+def _leak_rows(result: LeakResult) -> list[Block]:
     def pascal(value: float) -> str:
         return f"{number(value, 0)} Pa"
 

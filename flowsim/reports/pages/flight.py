@@ -3,11 +3,11 @@
 import math
 from collections.abc import Sequence
 
-from rich.console import RenderableType
-from rich.text import Text
-
+from flowsim.document.blocks import Block
+from flowsim.document.build import bullets, heading, pairs, paragraph, table
+from flowsim.document.document import About, Document, assumptions, cautions, passage
 from flowsim.files.units import shown as to
-from flowsim.reports.render.terminal import bullets, heading, pairs, paragraph, render, table
+from flowsim.reports.render.terminal import render
 from flowsim.reports.words.units import clean, number, volume_words
 from flowsim.studies.flight.result import OVERFLOW, PHASE, STARVED, FlightEvent, FlightResult
 from flowsim.studies.flight.transfer import TransferRow
@@ -36,23 +36,32 @@ def flight_text(
     str
         Lines of ASCII but for names from the case.
     """
-    parts: list[RenderableType] = [
-        Text(clean(f"{result.title}: {result.profile}"), style="bold"),
-        pairs([("case", case_file), ("flow judged at", result.end)], 0),
+    return render(flight_document(result, case_file), width, styled=styled)
+
+
+def flight_document(result: FlightResult, case_file: str) -> Document:
+    """Give the whole report of a flight; see ``flight_text``."""
+    found = passage(
+        About.FOUND,
         heading(_headline(result)),
         bullets(_findings(result)),
         heading("Phases"),
-        *_phases(result),
+        _phases(result),
         heading("Events"),
         table(("time", "phase", "what", "where", *_names(result)), _events(result), left=4),
         heading("Fuel balance"),
         pairs(_balance(result)),
-        heading(f"Assumptions ({len(result.assumptions)})"),
-        bullets(result.assumptions),
-        heading("Cautions"),
-        bullets(result.cautions),
-    ]
-    return render(parts, width, styled=styled)
+    )
+    head = pairs([("case", case_file), ("flow judged at", result.end)], 0)
+    return Document(
+        title=clean(f"{result.title}: {result.profile}"),
+        passages=(
+            passage(About.HEAD, head),
+            found,
+            assumptions(result.assumptions),
+            cautions(result.cautions),
+        ),
+    )
 
 
 def transfer_text(
@@ -64,11 +73,7 @@ def transfer_text(
     styled: bool = False,
 ) -> str:
     """Give the transfer between full tanks as text; as ``flight_text``."""
-    parts: list[RenderableType] = [
-        Text(clean(title), style="bold"),
-        pairs([("case", case_file)], 0),
-        heading("Full tanks, joined by the selector"),
-    ]
+    parts: list[Block] = [heading("Full tanks, joined by the selector")]
     if not rows:
         parts.append(paragraph("No selector position joins two tanks: nothing can run over."))
     else:
@@ -95,8 +100,15 @@ def transfer_text(
         parts += [
             paragraph(f"Not followed to its end: {row.stopped}") for row in rows if row.stopped
         ]
-    parts += [heading("Cautions"), bullets(ALWAYS)]
-    return render(parts, width, styled=styled)
+    document = Document(
+        title=clean(title),
+        passages=(
+            passage(About.HEAD, pairs([("case", case_file)], 0)),
+            passage(About.FOUND, parts),
+            cautions(ALWAYS),
+        ),
+    )
+    return render(document, width, styled=styled)
 
 
 def clock(seconds: float) -> str:
@@ -158,7 +170,7 @@ def _findings(result: FlightResult) -> list[str]:
     return words or ["no outlet that feeds runs bare of fuel for good, and no vent overflows"]
 
 
-def _phases(result: FlightResult) -> list[RenderableType]:
+def _phases(result: FlightResult) -> list[Block]:
     rows = [
         (
             f"{item.phase.name} ({item.phase.selector}, {_attitude(item.phase)})",

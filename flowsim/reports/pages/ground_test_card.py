@@ -1,11 +1,11 @@
 """The test card to print: how to set up, which runs, the mark, when to stop."""
 
-from rich.console import RenderableType
-from rich.text import Text
-
+from flowsim.document.blocks import Block
+from flowsim.document.build import bullets, heading, pairs, paragraph, table
+from flowsim.document.document import About, Document, cautions, passage
 from flowsim.files.results.check_json import all_cautions
 from flowsim.files.units import shown as to
-from flowsim.reports.render.terminal import bullets, heading, pairs, paragraph, render, table
+from flowsim.reports.render.terminal import render
 from flowsim.reports.words.card import (
     BEFORE_FUEL,
     DURING,
@@ -52,15 +52,15 @@ def card_text(
     -------
     str
     """
-    return render(card_sections(system, plan, case_file), width, styled=styled)
+    return render(card_document(system, plan, case_file), width, styled=styled)
 
 
-def card_sections(system: FuelSystem, plan: GroundTestPlan, case_file: str) -> list[RenderableType]:
-    """Give the sections of the card, to be printed alone or in a larger report."""
-    parts: list[RenderableType] = [
-        Text(clean(f"Ground test: {plan.title}"), style="bold"),
-        pairs([("case", case_file), ("date", "________"), ("people", "________  ________"),
-               ("fuel", f"{plan.fuel_name}, from ________")], 0),
+def card_document(system: FuelSystem, plan: GroundTestPlan, case_file: str) -> Document:
+    """Give the card, to be printed alone or in a larger report."""
+    head = [("case", case_file), ("date", "________"), ("people", "________  ________"),
+            ("fuel", f"{plan.fuel_name}, from ________")]  # fmt: skip
+    found = passage(
+        About.FOUND,
         heading("Before any fuel: leak check with air"),
         paragraph(
             f"Hold {number(to.kilopascals(plan.leak_pressure), 1)} kPa "
@@ -81,22 +81,27 @@ def card_sections(system: FuelSystem, plan: GroundTestPlan, case_file: str) -> l
         bullets(HOW_TO_RAISE),
         heading("Set-up"),
         bullets(SET_UP),
-        *_mark(plan),
-        *_runs(system, plan),
+        _mark(plan),
+        _runs(system, plan),
         heading("In each run"),
         bullets(DURING),
-        *_vents(plan),
-        *_drain_out(plan),
+        _vents(plan),
+        _drain_out(plan),
         heading("Stop at once when"),
         bullets(STOP),
-        *_unseen(plan),
-        heading("Cautions"),
-        bullets(all_cautions(plan.cautions)),
-    ]  # fmt: skip
-    return parts
+        _unseen(plan),
+    )  # fmt: skip
+    return Document(
+        title=clean(f"Ground test: {plan.title}"),
+        passages=(
+            passage(About.HEAD, pairs(head, 0)),
+            found,
+            cautions(all_cautions(plan.cautions)),
+        ),
+    )
 
 
-def _mark(plan: GroundTestPlan) -> list[RenderableType]:
+def _mark(plan: GroundTestPlan) -> list[Block]:
     litres, required = to.litres(plan.container), to.kg_per_h(plan.required)
     constant = 3.6 * litres / required
     rows = [
@@ -122,8 +127,8 @@ def _mark(plan: GroundTestPlan) -> list[RenderableType]:
     return [heading("The mark"), pairs(rows), paragraph(words)]
 
 
-def _runs(system: FuelSystem, plan: GroundTestPlan) -> list[RenderableType]:
-    parts: list[RenderableType] = [
+def _runs(system: FuelSystem, plan: GroundTestPlan) -> list[Block]:
+    parts: list[Block] = [
         heading(f"Runs: each at least {plan.repeats} times, in this order"),
         paragraph(
             "Times are what this estimate expects for the container, with the band in which 90 % "
@@ -158,7 +163,7 @@ def _run_rows(system: FuelSystem, run: PlannedRun) -> list[tuple[str, str]]:
     ]  # fmt: skip
 
 
-def _vents(plan: GroundTestPlan) -> list[RenderableType]:
+def _vents(plan: GroundTestPlan) -> list[Block]:
     if not plan.vents:
         return []
     words = (
@@ -182,7 +187,7 @@ def _vent_row(test: VentTest) -> tuple[str, ...]:
     )
 
 
-def _drain_out(plan: GroundTestPlan) -> list[RenderableType]:
+def _drain_out(plan: GroundTestPlan) -> list[Block]:
     rows = [
         (tank, f"declared {volume_words(volume)}; flow below the mark at ________ L, flow stops at "
          "________ L, drained ________ L")
@@ -197,7 +202,7 @@ def _drain_out(plan: GroundTestPlan) -> list[RenderableType]:
     return [heading("Unusable fuel"), paragraph(words), pairs(rows)]
 
 
-def _unseen(plan: GroundTestPlan) -> list[RenderableType]:
+def _unseen(plan: GroundTestPlan) -> list[Block]:
     if not plan.unseen:
         return []
     return [

@@ -2,10 +2,9 @@
 
 import math
 
-from rich.console import RenderableType
-
+from flowsim.document.blocks import Block
+from flowsim.document.build import paragraph, table
 from flowsim.files.units import shown as to
-from flowsim.reports.render.terminal import paragraph, table
 from flowsim.reports.words.units import head_words, number, share_words
 from flowsim.studies.result import LossPath
 
@@ -14,7 +13,7 @@ _ROOM_FOR_ALL = 60
 """[columns] On a narrower terminal velocity and Reynolds number are left to the hand check."""
 
 
-def loss_tables(paths: tuple[LossPath, ...], width: int) -> list[RenderableType]:
+def loss_tables(paths: tuple[LossPath, ...], width: int) -> list[Block]:
     """Make a table for each path, closing with the head available.
 
     Parameters
@@ -26,12 +25,12 @@ def loss_tables(paths: tuple[LossPath, ...], width: int) -> list[RenderableType]
 
     Returns
     -------
-    list of RenderableType
+    list of Block
         Words alone where nothing flows.
     """
     if not paths:
         return [paragraph("Nothing flows to the end in this scenario, or its solve failed.")]
-    made: list[RenderableType] = []
+    made: list[Block] = []
     columns = COLUMNS if width >= _ROOM_FOR_ALL else COLUMNS[:4]
     for path in paths:
         made += [

@@ -4,12 +4,10 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from rich.console import RenderableType
-from rich.text import Text
-
+from flowsim.document.blocks import Block
+from flowsim.document.build import paragraph, table
 from flowsim.files.results.check_json import air_at_required
 from flowsim.files.units import shown as to
-from flowsim.reports.render.terminal import paragraph, table
 from flowsim.reports.words.scenarios import same_angle
 from flowsim.reports.words.units import NO_RESULT, number
 from flowsim.studies.result import AdequacyResult, ScenarioResult, Verdict
@@ -58,9 +56,7 @@ class Cell:
         return " ".join(part for part in parts if part)
 
 
-def pitch_tables(
-    result: AdequacyResult, width: int, *, every_degree: bool = False
-) -> list[RenderableType]:
+def pitch_tables(result: AdequacyResult, width: int, *, every_degree: bool = False) -> list[Block]:
     """Make the table, broken into several where the selector has many positions.
 
     Parameters
@@ -75,7 +71,7 @@ def pitch_tables(
 
     Returns
     -------
-    list of RenderableType
+    list of Block
         Tables and their key; words alone where there is nothing to draw.
     """
     shown = [
@@ -92,7 +88,7 @@ def pitch_tables(
     still = [name for name in selectors if _carries_nothing(shown, name)]
     selectors = [name for name in selectors if name not in still]
     at_once = max(1, (width - _PITCH_WIDTH) // _COLUMN_WIDTH)
-    made: list[RenderableType] = []
+    made: list[Block] = []
     for start in range(0, len(selectors), at_once):
         some = selectors[start : start + at_once]
         rows = [
@@ -101,9 +97,7 @@ def pitch_tables(
         ]
         required = number(to.kg_per_h(result.requirement.required), 1)
         foot = [["required", *(required for _ in some)]]
-        if made:
-            made.append(Text(""))
-        made.append(table(["pitch, deg", *some], rows, foot=foot))
+        made.append(table(["pitch, deg", *some], rows, foot=foot, above=int(bool(made))))
     if still:
         made.append(paragraph(f"No flow at any pitch, and not judged: {', '.join(still)}."))
     return [*made, paragraph(KEY)]

@@ -4,12 +4,12 @@ import math
 from collections.abc import Iterable
 from typing import TypeVar
 
-from rich.console import RenderableType
-from rich.text import Text
-
+from flowsim.document.blocks import Block
+from flowsim.document.build import bullets, heading, pairs, paragraph, table
+from flowsim.document.document import About, Document, assumptions, cautions, passage
 from flowsim.files.results.check_json import all_cautions
 from flowsim.files.units import shown as to
-from flowsim.reports.render.terminal import bullets, heading, pairs, paragraph, render, table
+from flowsim.reports.render.terminal import render
 from flowsim.reports.words.units import clean, number
 from flowsim.studies.routing.result import Grade, HighPoint, LowPoint, RoutingResult
 
@@ -50,32 +50,37 @@ def routing_text(
     str
         Lines of ASCII but for names from the case.
     """
-    return render(routing_sections(result, case_file, attitude), width, styled=styled)
+    return render(routing_document(result, case_file, attitude), width, styled=styled)
 
 
-def routing_sections(
+def routing_document(
     result: RoutingResult, case_file: str, attitude: str | None = None
-) -> list[RenderableType]:
-    """Give the sections of the study, to be printed alone or in a larger report."""
-    return [
-        *_head(result, case_file),
-        *_findings(result),
-        *_runs(result),
-        *_lows(result, attitude),
-        *_highs(result, attitude),
-        *_refills(result),
-        *_laying(result),
-        *_near(result),
-        *_cuts(result),
-        *_ticks(result),
-        heading(f"Assumptions ({len(result.assumptions)})"),
-        bullets(result.assumptions),
-        heading("Cautions"),
-        bullets(all_cautions(result.cautions)),
-    ]
+) -> Document:
+    """Give what the study found, to be printed alone or in a larger report."""
+    found = passage(
+        About.FOUND,
+        _findings(result),
+        _runs(result),
+        _lows(result, attitude),
+        _highs(result, attitude),
+        _refills(result),
+        _laying(result),
+        _near(result),
+        _cuts(result),
+        _ticks(result),
+    )
+    return Document(
+        title=clean(result.title),
+        passages=(
+            passage(About.HEAD, _head(result, case_file)),
+            found,
+            assumptions(result.assumptions),
+            cautions(all_cautions(result.cautions)),
+        ),
+    )
 
 
-def _head(result: RoutingResult, case_file: str) -> list[RenderableType]:
+def _head(result: RoutingResult, case_file: str) -> Block:
     counts = dict.fromkeys(Grade, 0)
     for finding in result.findings:
         counts[finding.grade] += 1
@@ -88,11 +93,11 @@ def _head(result: RoutingResult, case_file: str) -> list[RenderableType]:
         text = f"{view.name}: pitch {to.degrees(view.pitch):+.1f} deg{lean} ({view.words})"
         rows.append(("attitudes" if position == 0 else "", text))
     rows += [("", f"not known: {words}") for words in result.missing_attitudes]
-    return [Text(clean(result.title), style="bold"), pairs(rows, 0)]
+    return pairs(rows, 0)
 
 
-def _findings(result: RoutingResult) -> list[RenderableType]:
-    parts: list[RenderableType] = []
+def _findings(result: RoutingResult) -> list[Block]:
+    parts: list[Block] = []
     for grade, words in _HEADS.items():
         mine = [finding for finding in result.findings if finding.grade is grade]
         if not mine:
@@ -109,7 +114,7 @@ def _findings(result: RoutingResult) -> list[RenderableType]:
     return parts
 
 
-def _runs(result: RoutingResult) -> list[RenderableType]:
+def _runs(result: RoutingResult) -> list[Block]:
     names = [view.name for view in result.attitudes]
     rows: list[list[str]] = []
     for run in result.runs:
@@ -128,9 +133,9 @@ def _runs(result: RoutingResult) -> list[RenderableType]:
     ]
 
 
-def _lows(result: RoutingResult, attitude: str | None) -> list[RenderableType]:
+def _lows(result: RoutingResult, attitude: str | None) -> list[Block]:
     chosen = [p for p in result.low_points if attitude in (None, p.attitude)]
-    parts: list[RenderableType] = [heading("Low points")]
+    parts: list[Block] = [heading("Low points")]
     if not chosen:
         return [*parts, paragraph("None in the attitudes looked at.")]
     parts.append(paragraph("What stays up to the lower spill point, all lines that meet there."))
@@ -144,7 +149,7 @@ def _lows(result: RoutingResult, attitude: str | None) -> list[RenderableType]:
             ]
             for point in group
         ]
-        parts += [Text(""), paragraph(words)]
+        parts.append(paragraph(words, above=1))
         parts.append(table(["attitude", "deep mm", "holds mL", "drain"], rows))
     return parts
 
@@ -158,9 +163,9 @@ def _drain_words(point: LowPoint) -> str:
     return f"{best.drain}, leaves {1e6 * best.left:.1f} mL"
 
 
-def _highs(result: RoutingResult, attitude: str | None) -> list[RenderableType]:
+def _highs(result: RoutingResult, attitude: str | None) -> list[Block]:
     chosen = [p for p in result.high_points if attitude in (None, p.attitude)]
-    parts: list[RenderableType] = [heading("High points")]
+    parts: list[Block] = [heading("High points")]
     if not chosen:
         return [*parts, paragraph("None in the attitudes looked at, on lines of known course.")]
     parts.append(
@@ -173,7 +178,7 @@ def _highs(result: RoutingResult, attitude: str | None) -> list[RenderableType]:
     )
     heads = ["attitude", "state", "mm", "air mL", "column mm", "at clearing", "at the end"]
     for words, group in _by_place(chosen):
-        parts += [Text(""), paragraph(words)]
+        parts.append(paragraph(words, above=1))
         parts.append(table(heads, [_high_row(point) for point in group], left=2))
     return parts
 
@@ -204,7 +209,7 @@ def _by_place(
     return [(group[0].place.words, group) for group in found.values()]
 
 
-def _refills(result: RoutingResult) -> list[RenderableType]:
+def _refills(result: RoutingResult) -> list[Block]:
     rows = [
         [
             item.outlet,
@@ -226,8 +231,8 @@ def _refills(result: RoutingResult) -> list[RenderableType]:
     ]
 
 
-def _laying(result: RoutingResult) -> list[RenderableType]:
-    parts: list[RenderableType] = [heading("Bends")]
+def _laying(result: RoutingResult) -> list[Block]:
+    parts: list[Block] = [heading("Bends")]
     rows = [
         [
             f"{bend.line}, point {bend.point}",
@@ -266,8 +271,8 @@ def _laying(result: RoutingResult) -> list[RenderableType]:
     ]
 
 
-def _near(result: RoutingResult) -> list[RenderableType]:
-    parts: list[RenderableType] = [heading("Clearances")]
+def _near(result: RoutingResult) -> list[Block]:
+    parts: list[Block] = [heading("Clearances")]
     nearest = sorted(result.clearances, key=lambda item: item.gap - item.wanted)[:12]
     rows = [
         [
@@ -294,7 +299,7 @@ def _near(result: RoutingResult) -> list[RenderableType]:
     return parts
 
 
-def _cuts(result: RoutingResult) -> list[RenderableType]:
+def _cuts(result: RoutingResult) -> list[Block]:
     rows = [
         [
             f"{cut.line}: {cut.size}, {cut.material}",
@@ -330,7 +335,7 @@ def _cuts(result: RoutingResult) -> list[RenderableType]:
     ]
 
 
-def _ticks(result: RoutingResult) -> list[RenderableType]:
+def _ticks(result: RoutingResult) -> list[Block]:
     if not result.ticks:
         return []
     return [

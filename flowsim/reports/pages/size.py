@@ -2,12 +2,12 @@
 
 import math
 
-from rich.console import RenderableType
-from rich.text import Text
-
+from flowsim.document.blocks import Block
+from flowsim.document.build import bullets, heading, pairs, paragraph, table
+from flowsim.document.document import About, Document, assumptions, cautions, passage
 from flowsim.files.results.check_json import all_cautions
 from flowsim.files.units import shown as to
-from flowsim.reports.render.terminal import bullets, heading, pairs, paragraph, render, table
+from flowsim.reports.render.terminal import render
 from flowsim.reports.words.scenarios import short_name
 from flowsim.reports.words.units import clean, number, percent_words, with_unit
 from flowsim.studies.result import Verdict
@@ -53,8 +53,17 @@ def size_text(
     -------
     str
     """
-    parts = [
-        *_head(result, case_file),
+    return render(size_document(result, edges, notes, case_file), width, styled=styled)
+
+
+def size_document(
+    result: SizingResult, edges: tuple[EdgePair, ...], notes: tuple[str, ...], case_file: str
+) -> Document:
+    """Give the report of the size study; see ``size_text``."""
+    found = passage(
+        About.FOUND,
+        heading("Smallest size that is enough"),
+        _answer(result),
         heading("What each size gives"),
         _flows(result),
         paragraph(_legend(result)),
@@ -66,15 +75,19 @@ def size_text(
             "Clears air: flow that carries air down the steepest falling leg of these lines "
             "(Wisner); a wider line needs more. Mass of the tube alone, by its material."
         ),
-        *_fittings(result),
-        *_limit(result),
-        *edge_parts(edges, notes),
-        heading(f"Assumptions ({len(result.assumptions)})"),
-        bullets(result.assumptions),
-        heading("Cautions"),
-        bullets(all_cautions(result.cautions)),
-    ]
-    return render(parts, width, styled=styled)
+        _fittings(result),
+        _limit(result),
+        edge_parts(edges, notes),
+    )
+    return Document(
+        title=clean(result.title),
+        passages=(
+            passage(About.HEAD, _head(result, case_file)),
+            found,
+            assumptions(result.assumptions),
+            cautions(all_cautions(result.cautions)),
+        ),
+    )
 
 
 def edges_text(
@@ -88,19 +101,19 @@ def edges_text(
     styled: bool = False,
 ) -> str:
     """Give the answers of questions asked the other way round alone; see ``size_text``."""
-    parts = [
-        Text(clean(title), style="bold"),
-        pairs([("case", case_file)], 0),
-        *edge_parts(edges, notes),
-        heading(f"Assumptions ({len(remarks.assumptions)})"),
-        bullets(remarks.assumptions),
-        heading("Cautions"),
-        bullets(all_cautions(remarks.cautions)),
-    ]
-    return render(parts, width, styled=styled)
+    document = Document(
+        title=clean(title),
+        passages=(
+            passage(About.HEAD, pairs([("case", case_file)], 0)),
+            passage(About.FOUND, edge_parts(edges, notes)),
+            assumptions(remarks.assumptions),
+            cautions(all_cautions(remarks.cautions)),
+        ),
+    )
+    return render(document, width, styled=styled)
 
 
-def edge_parts(edges: tuple[EdgePair, ...], notes: tuple[str, ...]) -> list[RenderableType]:
+def edge_parts(edges: tuple[EdgePair, ...], notes: tuple[str, ...]) -> list[Block]:
     """Give the section of edges; empty where nothing was asked."""
     if not edges:
         return []
@@ -110,7 +123,7 @@ def edge_parts(edges: tuple[EdgePair, ...], notes: tuple[str, ...]) -> list[Rend
         rows.append(("", f"nominal values: {edge_words(pair.nominal)}"))
         if pair.band is not None:
             rows.append(("", f"5th percentile: {edge_words(pair.band)}"))
-    parts: list[RenderableType] = [
+    parts: list[Block] = [
         heading("Where the requirement is just met"),
         paragraph("One thing changes, everything else stays as it is."),
         pairs(rows),
@@ -146,32 +159,27 @@ def _number(edge: Edge, value: float) -> str:
     return f"{value:.4g} times the loss as it is"
 
 
-def _head(result: SizingResult, case_file: str) -> list[RenderableType]:
+def _head(result: SizingResult, case_file: str) -> Block:
     if result.draws:
         basis = f"nominal values and {result.draws} joint draws (seed {result.seed})"
     else:
         basis = "nominal values only: nothing is allowed for what is uncertain"
-    return [
-        Text(clean(result.title), style="bold"),
-        pairs(
-            [
-                ("case", case_file),
-                ("lines", ", ".join(result.lines)),
-                ("judged on", basis),
-                ("friction", "the cautious law"),
-            ],
-            0,
-        ),
-        heading("Smallest size that is enough"),
-        *_answer(result),
-    ]
+    return pairs(
+        [
+            ("case", case_file),
+            ("lines", ", ".join(result.lines)),
+            ("judged on", basis),
+            ("friction", "the cautious law"),
+        ],
+        0,
+    )
 
 
-def _answer(result: SizingResult) -> list[RenderableType]:
+def _answer(result: SizingResult) -> list[Block]:
     rows = [("on nominal values", _name(result, result.smallest_nominal))]
     if result.draws:
         rows.append(("at the 5th percentile", _name(result, result.smallest_low)))
-    parts: list[RenderableType] = [pairs(rows)]
+    parts: list[Block] = [pairs(rows)]
     chosen = result.smallest_low if result.draws else result.smallest_nominal
     if chosen is None:
         parts.append(paragraph("No size in the list helps enough: see Limit below."))
@@ -186,7 +194,7 @@ def _name(result: SizingResult, index: int | None) -> str:
     return "none in the list" if index is None else result.sizes[index].size.name
 
 
-def _flows(result: SizingResult) -> RenderableType:
+def _flows(result: SizingResult) -> Block:
     rows = []
     for item in result.sizes:
         if item.problem:
@@ -230,7 +238,7 @@ def _decided(result: SizingResult) -> list[str]:
     return [f"{'; '.join(names)}: {words}" for words, names in by.items()]
 
 
-def _holds(result: SizingResult) -> RenderableType:
+def _holds(result: SizingResult) -> Block:
     rows = [
         (
             _mark(item),
@@ -248,14 +256,14 @@ def _or_unknown(value: float, decimals: int) -> str:
     return number(value, decimals) if math.isfinite(value) else "not known"
 
 
-def _fittings(result: SizingResult) -> list[RenderableType]:
+def _fittings(result: SizingResult) -> list[Block]:
     """Say which fittings follow, where a size was put in."""
     changed = [
         item for item in result.sizes if not item.is_present and (item.followed or item.stayed)
     ]
     if not changed:
         return []
-    parts: list[RenderableType] = [
+    parts: list[Block] = [
         heading("Fittings"),
         paragraph(
             "Fittings of the line's own bore, and flared fittings of its dash number where the new "
@@ -284,12 +292,12 @@ def _things(words: tuple[str, ...]) -> tuple[str, ...]:
     return (*(f"{line}: its bends" for line in lines), *others)
 
 
-def _limit(result: SizingResult) -> list[RenderableType]:
+def _limit(result: SizingResult) -> list[Block]:
     """Say which part is the limit, where no size is enough."""
     if result.limit_at is None:
         return []
     best = result.sizes[result.limit_at]
-    parts: list[RenderableType] = [heading("Limit")]
+    parts: list[Block] = [heading("Limit")]
     helped = [item for item in result.limit if item.least > best.least]
     if not result.limit or not helped:
         parts.append(paragraph("No part taken out would give more: the head itself is the limit."))

@@ -2,13 +2,13 @@
 
 import math
 
-from rich.console import RenderableType
-from rich.text import Text
-
+from flowsim.document.blocks import Block
+from flowsim.document.build import bullets, heading, pairs, paragraph, table
+from flowsim.document.document import About, Document, assumptions, cautions, passage
 from flowsim.files.results.check_json import all_cautions
 from flowsim.files.units import shown as to
 from flowsim.reports.figures.tornado import text_bars
-from flowsim.reports.render.terminal import bullets, heading, pairs, paragraph, render, table
+from flowsim.reports.render.terminal import render
 from flowsim.reports.words.units import clean, mass_flow_words, number, percent_words
 from flowsim.studies.result import Verdict
 from flowsim.studies.uncertainty.study import LineSpread, Spread, UncertaintyResult
@@ -45,17 +45,34 @@ def uncertainty_text(
     -------
     str
     """
-    return render(uncertainty_sections(result, case_file), width, styled=styled)
+    return render(uncertainty_document(result, case_file), width, styled=styled)
 
 
-def uncertainty_sections(result: UncertaintyResult, case_file: str) -> list[RenderableType]:
-    """Give the sections of the study, to be printed alone or in a larger report."""
-    parts: list[RenderableType] = [
-        *_head(result, case_file),
+def uncertainty_document(
+    result: UncertaintyResult, case_file: str, *, letters: bool = True
+) -> Document:
+    """Give what the study found, to be printed alone or in a larger report.
+
+    Parameters
+    ----------
+    result : UncertaintyResult
+    case_file : str
+        The case file's name as it was given.
+    letters : bool
+        Whether the tornado has a column of bars made of letters, which a report with pictures does
+        not need.
+
+    Returns
+    -------
+    Document
+    """
+    found = passage(
+        About.FOUND,
+        _verdict(result),
         heading("Least margin over all judged scenarios"),
-        *_together(result),
+        _together(result),
         heading("Each requirement"),
-        *[part for line in result.lines for part in _line(line)],
+        [part for line in result.lines for part in _line(line)],
         heading("Does it settle? The same on the first draws alone"),
         _convergence(result),
         paragraph(
@@ -63,31 +80,37 @@ def uncertainty_sections(result: UncertaintyResult, case_file: str) -> list[Rend
             "less. Draws are stratified (Latin hypercubes, seeded)."
         ),
         heading("What the spread comes from"),
-        *_ranking(result),
+        _ranking(result),
         heading("One input at a time (tornado)"),
-        *_tornado(result),
+        _tornado(result, letters=letters),
         heading("Measure first"),
-        *_measure(result),
-        heading(f"Assumptions ({len(result.assumptions)})"),
-        bullets(result.assumptions),
-        heading("Cautions"),
-        bullets(all_cautions(result.cautions)),
-    ]
-    return parts
-
-
-def _head(result: UncertaintyResult, case_file: str) -> list[RenderableType]:
-    return [
-        Text(clean(result.title), style="bold"),
-        pairs(
-            [
-                ("case", case_file),
-                ("judged on", f"{result.draws} joint draws (seed {result.seed})"),
-                ("scenarios", f"{result.scenarios} that can decide, together in each draw"),
-                ("required", mass_flow_words(result.requirement.required)),
-            ],
-            0,
+        _measure(result),
+    )
+    return Document(
+        title=clean(result.title),
+        passages=(
+            passage(About.HEAD, _head(result, case_file)),
+            found,
+            assumptions(result.assumptions),
+            cautions(all_cautions(result.cautions)),
         ),
+    )
+
+
+def _head(result: UncertaintyResult, case_file: str) -> Block:
+    return pairs(
+        [
+            ("case", case_file),
+            ("judged on", f"{result.draws} joint draws (seed {result.seed})"),
+            ("scenarios", f"{result.scenarios} that can decide, together in each draw"),
+            ("required", mass_flow_words(result.requirement.required)),
+        ],
+        0,
+    )
+
+
+def _verdict(result: UncertaintyResult) -> list[Block]:
+    return [
         heading(f"Verdict: {result.verdict_words}"),
         paragraph(_SAYS[result.verdict]),
         bullets(
@@ -96,7 +119,7 @@ def _head(result: UncertaintyResult, case_file: str) -> list[RenderableType]:
     ]
 
 
-def _together(result: UncertaintyResult) -> list[RenderableType]:
+def _together(result: UncertaintyResult) -> list[Block]:
     spread = result.together
     rows = [
         ("5th percentile", _with_error(spread.low, spread.low_error)),
@@ -104,7 +127,7 @@ def _together(result: UncertaintyResult) -> list[RenderableType]:
         ("95th percentile", _with_error(spread.high, spread.high_error)),
         ("chance of meeting it", _chance(spread)),
     ]
-    parts: list[RenderableType] = [pairs(rows)]
+    parts: list[Block] = [pairs(rows)]
     if result.failed:
         words = f"{result.failed} draws could not be solved: no figure above can be used."
         parts.append(paragraph(words))
@@ -125,7 +148,7 @@ def _chance(spread: Spread) -> str:
     return f"{percent_words(spread.chance)} of {spread.draws} draws, +- {error}"
 
 
-def _line(item: LineSpread) -> list[RenderableType]:
+def _line(item: LineSpread) -> list[Block]:
     spread = item.spread
     flows = ", ".join(
         f"{name} {mass_flow_words(ratio * item.required)}"
@@ -142,7 +165,7 @@ def _line(item: LineSpread) -> list[RenderableType]:
     ]
 
 
-def _convergence(result: UncertaintyResult) -> RenderableType:
+def _convergence(result: UncertaintyResult) -> Block:
     rows = [
         (
             str(item.draws),
@@ -156,7 +179,7 @@ def _convergence(result: UncertaintyResult) -> RenderableType:
     return table(("draws", "5th pct, %", "median, %", "95th pct, %", "chance, %"), rows)
 
 
-def _ranking(result: UncertaintyResult) -> list[RenderableType]:
+def _ranking(result: UncertaintyResult) -> list[Block]:
     if not result.shares:
         return [paragraph("The margin has no spread to share out, or draws are too few or failed.")]
     rows = []
@@ -169,9 +192,7 @@ def _ranking(result: UncertaintyResult) -> list[RenderableType]:
             first = f"{100 * low:.0f} to {100 * high:.0f}"
             total = f"{100 * indices.total[index]:.0f}"
         rows.append((item.name, f"{100 * item.share:.1f}", first, total))
-    parts: list[RenderableType] = [
-        table(("input", "known: less, %", "plan, %", "with others, %"), rows)
-    ]
+    parts: list[Block] = [table(("input", "known: less, %", "plan, %", "with others, %"), rows)]
     rest = 1.0 - sum(item.share for item in result.shares[:RANKED])
     words = (
         "Known, less: by how much the variance of the least margin would fall, on average, if the "
@@ -187,14 +208,18 @@ def _ranking(result: UncertaintyResult) -> list[RenderableType]:
     return parts
 
 
-def _tornado(result: UncertaintyResult) -> list[RenderableType]:
+def _tornado(result: UncertaintyResult, *, letters: bool) -> list[Block]:
     rows = text_bars(result, BAR)
     if not rows:
         return [paragraph("No input moves the least margin, or it could not be solved.")]
     middle = number(100.0 * result.moved.middle, 1)
-    cells = [(name, bar, low, high) for name, low, high, bar in rows]
+    if letters:
+        cells = [(name, bar, low, high) for name, low, high, bar in rows]
+        shown = table(("input", "picture", "at 5 %", "at 95 %"), cells, left=2)
+    else:
+        shown = table(("input", "at 5 %", "at 95 %"), [row[:3] for row in rows])
     return [
-        table(("input", "picture", "at 5 %", "at 95 %"), cells, left=2),
+        shown,
         paragraph(
             f"Least flow in % of the required with one input at its 5th (-) or 95th (+) "
             f"percentile, the others at their medians, where it is {middle} % (|). R is the "
@@ -204,10 +229,10 @@ def _tornado(result: UncertaintyResult) -> list[RenderableType]:
     ]
 
 
-def _measure(result: UncertaintyResult) -> list[RenderableType]:
+def _measure(result: UncertaintyResult) -> list[Block]:
     if not result.measure_first:
         return [paragraph("Nothing to name: there is no spread to narrow.")]
-    parts: list[RenderableType] = [paragraph(f"{result.measure_first}.")]
+    parts: list[Block] = [paragraph(f"{result.measure_first}.")]
     share = next(s for s in result.shares if s.measurement == result.measure_first)
     band = math.sqrt(max(0.0, 1.0 - share.share))
     parts.append(

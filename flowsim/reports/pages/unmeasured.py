@@ -2,10 +2,9 @@
 
 import math
 
-from rich.console import RenderableType
-
+from flowsim.document.blocks import Block
+from flowsim.document.build import bullets, heading, paragraph, table
 from flowsim.files.units import shown as to
-from flowsim.reports.render.terminal import bullets, heading, paragraph, table
 from flowsim.reports.words.units import number, share_words
 from flowsim.studies.result import AdequacyResult, Unmeasured
 from flowsim.system.fuel_system import FuelSystem
@@ -99,7 +98,7 @@ def remedies(unmeasured: tuple[Unmeasured, ...]) -> list[str]:
     return said
 
 
-def assumption_parts(result: AdequacyResult) -> list[RenderableType]:
+def assumption_parts(result: AdequacyResult) -> list[Block]:
     """Make the section on assumptions: unmeasured losses by share first, then the others.
 
     Parameters
@@ -109,10 +108,10 @@ def assumption_parts(result: AdequacyResult) -> list[RenderableType]:
 
     Returns
     -------
-    list of RenderableType
+    list of Block
         Heading and words.
     """
-    parts: list[RenderableType] = [heading(f"Assumptions ({len(result.assumptions)})")]
+    parts: list[Block] = [heading(f"Assumptions ({len(result.assumptions)})")]
     rows = loss_rows(result.unmeasured)
     if rows:
         parts.append(table(COLUMNS, rows, left=2))
@@ -128,7 +127,7 @@ def assumption_parts(result: AdequacyResult) -> list[RenderableType]:
     return parts
 
 
-def not_said_parts(system: FuelSystem) -> list[RenderableType]:
+def not_said_parts(system: FuelSystem) -> list[Block]:
     """List every value that the case states without saying where it is from.
 
     Parameters
@@ -138,7 +137,7 @@ def not_said_parts(system: FuelSystem) -> list[RenderableType]:
 
     Returns
     -------
-    list of RenderableType
+    list of Block
         Heading and words; nothing where every value says it.
     """
     if not system.not_said:

@@ -3,12 +3,12 @@
 import math
 from collections.abc import Sequence
 
-from rich.console import RenderableType
-from rich.text import Text
-
+from flowsim.document.blocks import Block
+from flowsim.document.build import bullets, heading, pairs, paragraph, table
+from flowsim.document.document import About, Document, assumptions, cautions, passage
 from flowsim.files.units import shown as to
 from flowsim.physics.air.trapped import DIP_CAUTIOUS, DIP_EXPECTED
-from flowsim.reports.render.terminal import bullets, heading, pairs, paragraph, render, table
+from flowsim.reports.render.terminal import render
 from flowsim.reports.words.units import (
     clean,
     mass_flow_words,
@@ -75,22 +75,20 @@ def unusable_text(
     str
         Lines of ASCII but for names from the case.
     """
-    parts = unusable_sections(system, result, headers, blocked, words, case_file)
-    return render(parts, width, styled=styled)
+    document = unusable_document(system, result, headers, blocked, words, case_file)
+    return render(document, width, styled=styled)
 
 
-def unusable_sections(
+def unusable_document(
     system: FuelSystem,
     result: UnusableResult,
     headers: Sequence[HeaderRow],
     blocked: Sequence[BlockedVentRow],
     words: tuple[Sequence[str], Sequence[str]],
     case_file: str,
-) -> list[RenderableType]:
-    """Give the sections of the study, to be printed alone or in a larger report."""
-    parts: list[RenderableType] = [
-        Text(clean(result.title), style="bold"),
-        pairs([("case", case_file), ("found", _method(result))], 0),
+) -> Document:
+    """Give what the study found, to be printed alone or in a larger report."""
+    parts: list[Block] = [
         heading(f"Declared figures: {result.verdict.value}"),
         paragraph(_SAYS[result.verdict]),
         bullets(result.reasons),
@@ -103,9 +101,15 @@ def unusable_sections(
         parts += _headers(headers)
     if blocked:
         parts += _blocked(blocked)
-    parts += [heading(f"Assumptions ({len(words[0])})"), bullets(words[0])]
-    parts += [heading("Cautions"), bullets(words[1])]
-    return parts
+    return Document(
+        title=clean(result.title),
+        passages=(
+            passage(About.HEAD, pairs([("case", case_file), ("found", _method(result))], 0)),
+            passage(About.FOUND, parts),
+            assumptions(words[0]),
+            cautions(words[1]),
+        ),
+    )
 
 
 def unusable_cautions(system: FuelSystem, result: UnusableResult) -> tuple[str, ...]:
@@ -170,7 +174,7 @@ def _lean(kind: str, lean: float) -> str:
     return kind
 
 
-def _tank(tank: TankUnusable) -> list[RenderableType]:
+def _tank(tank: TankUnusable) -> list[Block]:
     rows = [
         ("suggested placard", f"unusable {_placard(tank.unusable_placard, tank.declared)}"),
         ("least take-off", f"{_placard(tank.takeoff_placard, tank.least_takeoff)}; what the flight "
@@ -203,7 +207,7 @@ def _placard(computed: float, declared: float) -> str:
     return f"{_litres(computed)} (computed, rounded up)"
 
 
-def _tables(result: UnusableResult) -> list[RenderableType]:
+def _tables(result: UnusableResult) -> list[Block]:
     """Give the largest limits by tank, selector and kind of attitude."""
     groups: dict[tuple[str, str, str], list[AttitudeLimits]] = {}
     for row in result.attitudes:
@@ -244,8 +248,8 @@ def _cell(values: Sequence[float]) -> str:
     return "never met" if largest == math.inf else number(to.litres(largest), 2)
 
 
-def _headers(headers: Sequence[HeaderRow]) -> list[RenderableType]:
-    parts: list[RenderableType] = [heading("Header tank: refill against full-power burn")]
+def _headers(headers: Sequence[HeaderRow]) -> list[Block]:
+    parts: list[Block] = [heading("Header tank: refill against full-power burn")]
     rows = [
         (
             row.header,
@@ -278,9 +282,9 @@ def _minutes(seconds: float) -> str:
     return "-" if not math.isfinite(seconds) else number(seconds / 60.0, 1)
 
 
-def _blocked(rows: Sequence[BlockedVentRow]) -> list[RenderableType]:
+def _blocked(rows: Sequence[BlockedVentRow]) -> list[Block]:
     """Tell what a blocked vent does, on the ground and in flight."""
-    parts: list[RenderableType] = [
+    parts: list[Block] = [
         heading("A blocked vent"),
         paragraph(
             "Drawn from the tank before the flow is lost, its airspace shut and rigid. A ground "

@@ -2,11 +2,11 @@
 
 import math
 
-from rich.console import RenderableType
-from rich.text import Text
-
+from flowsim.document.blocks import Block
+from flowsim.document.build import bullets, heading, pairs, paragraph, table
+from flowsim.document.document import About, Document, assumptions, cautions, passage
 from flowsim.files.results.check_json import all_cautions
-from flowsim.reports.render.terminal import bullets, heading, pairs, paragraph, render, table
+from flowsim.reports.render.terminal import render
 from flowsim.reports.words.scenarios import short_name
 from flowsim.reports.words.units import clean, percent_words
 from flowsim.studies.result import Verdict
@@ -38,11 +38,11 @@ def what_if_text(
     -------
     str
     """
-    return render(what_if_sections(result, case_file), width, styled=styled)
+    return render(what_if_document(result, case_file), width, styled=styled)
 
 
-def what_if_sections(result: WhatIfResult, case_file: str) -> list[RenderableType]:
-    """Give the sections of the study, to be printed alone or in a larger report."""
+def what_if_document(result: WhatIfResult, case_file: str) -> Document:
+    """Give what the study found, to be printed alone or in a larger report."""
     letters = [chr(ord("A") + index) for index in range(len(result.columns))]
     if result.draws:
         basis = f"{result.draws} joint draws for each what-if (seed {result.seed})"
@@ -50,9 +50,8 @@ def what_if_sections(result: WhatIfResult, case_file: str) -> list[RenderableTyp
     else:
         basis = "single values only: nothing is allowed for what is uncertain"
         shows = "the least flow, nominal values"
-    parts: list[RenderableType] = [
-        Text(clean(result.title), style="bold"),
-        pairs([("case", case_file), ("judged on", basis)], 0),
+    found = passage(
+        About.FOUND,
         heading("What if"),
         table(("what if", *letters), [_row(row, result.columns) for row in result.rows]),
         paragraph(
@@ -61,13 +60,17 @@ def what_if_sections(result: WhatIfResult, case_file: str) -> list[RenderableTyp
         ),
         pairs(list(zip(letters, result.columns, strict=True)), 4),
         heading("In words"),
-        *[part for row in result.rows for part in _words(row)],
-        heading(f"Assumptions ({len(result.assumptions)})"),
-        bullets(result.assumptions),
-        heading("Cautions"),
-        bullets(all_cautions(result.cautions)),
-    ]
-    return parts
+        [part for row in result.rows for part in _words(row)],
+    )
+    return Document(
+        title=clean(result.title),
+        passages=(
+            passage(About.HEAD, pairs([("case", case_file), ("judged on", basis)], 0)),
+            found,
+            assumptions(result.assumptions),
+            cautions(all_cautions(result.cautions)),
+        ),
+    )
 
 
 def _row(row: WhatIfRow, columns: tuple[str, ...]) -> tuple[str, ...]:
@@ -87,10 +90,10 @@ def _cell(cell: Cell | None, row: WhatIfRow) -> str:
     return f"{_SHORT[cell.verdict]} {math.floor(100.0 * ratio + 1e-6)}"
 
 
-def _words(row: WhatIfRow) -> list[RenderableType]:
+def _words(row: WhatIfRow) -> list[Block]:
     verdict = "not worked out" if row.verdict is None else row.verdict_words
     head = f"{row.word}: {verdict}"
-    parts: list[RenderableType] = [paragraph(f"{head} ({row.words})" if row.words else head)]
+    parts: list[Block] = [paragraph(f"{head} ({row.words})" if row.words else head)]
     if row.deciding is not None:
         parts.append(paragraph(f"Decided by {short_name(row.deciding)}.", 4))
     said = [*row.reasons, *([row.note] if row.note else [])]

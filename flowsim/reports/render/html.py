@@ -9,7 +9,8 @@ from typing import Any
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
-from flowsim.files.results.report_model import Figure, Report
+from flowsim.document.blocks import Figure
+from flowsim.files.results.report_model import Report
 from flowsim.reports.figures.draw import draw
 from flowsim.reports.figures.looks import DARK, LIGHT, sheet, variables
 from flowsim.reports.words.units import clean

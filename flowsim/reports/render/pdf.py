@@ -7,8 +7,9 @@ from itertools import groupby
 from pathlib import Path
 from typing import Any
 
+from flowsim.document.blocks import Block, Explorer, Figure, block_object
 from flowsim.errors import OutputError
-from flowsim.files.results.report_model import Block, Explorer, Figure, Report, Section
+from flowsim.files.results.report_model import Report, Section
 from flowsim.reports.figures.draw import draw
 from flowsim.reports.figures.looks import fixed_sheet
 from flowsim.reports.render.html import STANDING, TEMPLATES, cleaned
@@ -111,7 +112,7 @@ def _blocks(section: Section, number: int) -> list[dict[str, Any]]:
         some = list(group)
         place += len(some)
         if kind is None:
-            made += [b.model_dump(mode="json") for b in some if not isinstance(b, Explorer)]
+            made += [block_object(b) for b in some if not isinstance(b, Explorer)]
             continue
         pictures = [
             _picture(block, f"p{number}x{place}x{index}")

@@ -1,4 +1,4 @@
-"""Plain text for terminals and pipes: headings, pairs, lists, tables, any width, ASCII rules.
+"""A document as plain text for terminals and pipes, any width, ASCII rules.
 
 Nothing here reads markup, so a key like ``[tank]`` in a case stays what it is. Bold is the only
 style and never says anything alone.
@@ -6,15 +6,30 @@ style and never says anything alone.
 
 import io
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 
 from rich.box import Box
 from rich.console import Console, Group, RenderableType
 from rich.padding import Padding
-from rich.table import Table
+from rich.table import Table as Grid
 from rich.text import Text
 
-from flowsim.reports.words.units import clean
+from flowsim.document.blocks import (
+    USUAL_INDENT,
+    Blanks,
+    Block,
+    Bullets,
+    Explorer,
+    Figure,
+    Heading,
+    Pairs,
+    Step,
+    Steps,
+    Table,
+    Ticks,
+    Words,
+)
+from flowsim.document.document import Document
 
 NARROWEST = 40
 WIDEST = 100
@@ -41,92 +56,12 @@ _UNIT_BLANK = re.compile(
 )
 
 
-def words(text: str) -> Text:
-    """Give cleaned text in which no line breaks between a number and its unit."""
-    return Text(_UNIT_BLANK.sub(_GLUE, clean(text)), overflow="fold")
-
-
-def plain(text: Text) -> str:
-    """Give made text as a string, with plain blanks between numbers and units."""
-    return text.plain.replace(_GLUE, " ").rstrip()
-
-
-def heading(text: str) -> RenderableType:
-    """Give a section's heading, with a blank line above."""
-    return Padding(Text(text, style="bold"), (1, 0, 0, 0))
-
-
-def paragraph(text: str, indent: int = 2) -> RenderableType:
-    """Give wrapped text, cleaned."""
-    return Padding(words(text), (0, 0, 0, indent))
-
-
-def pairs(rows: Iterable[tuple[str, str]], indent: int = 2) -> RenderableType:
-    """Give a name and its text in each row; an empty name goes on with the row above."""
-    grid = Table.grid(padding=(0, 2))
-    grid.add_column(no_wrap=True)
-    grid.add_column(overflow="fold")
-    for name, text in rows:
-        grid.add_row(Text(name), words(text))
-    return Padding(grid, (0, 0, 0, indent))
-
-
-def bullets(items: Iterable[str], indent: int = 2) -> RenderableType:
-    """Give a list with a dash before each item."""
-    grid = Table.grid(padding=(0, 1))
-    grid.add_column(no_wrap=True)
-    grid.add_column(overflow="fold")
-    for item in items:
-        grid.add_row(Text("-"), words(item))
-    return Padding(grid, (0, 0, 0, indent))
-
-
-def table(
-    names: Sequence[str],
-    rows: Iterable[Sequence[str]],
-    *,
-    left: int = 1,
-    foot: Iterable[Sequence[str]] = (),
-) -> RenderableType:
-    """Give a table with a rule under its head and above its foot.
+def render(document: Document | Iterable[Block], width: int, *, styled: bool = False) -> str:
+    """Lay a document out as text.
 
     Parameters
     ----------
-    names : sequence of str
-        Column heads.
-    rows : iterable of sequences of str
-        Cells; a row with one cell is a heading inside the table.
-    left : int
-        So many first columns hold words and may wrap; the others hold numbers, to the right.
-    foot : iterable of sequences of str
-        Closing rows.
-
-    Returns
-    -------
-    RenderableType
-        Ready for ``render``.
-    """
-    grid = Table(box=_RULED, show_edge=False, pad_edge=False, padding=(0, 1), header_style="bold")
-    for column, name in enumerate(names):
-        if column < left:
-            grid.add_column(Text(clean(name)), overflow="fold", min_width=6)
-        else:
-            grid.add_column(Text(clean(name)), justify="right", no_wrap=True)
-    rows, foot = list(rows), list(foot)
-    for number, row in enumerate(rows):
-        last = bool(foot) and number == len(rows) - 1
-        grid.add_row(*(Text(clean(cell)) for cell in row), end_section=last)
-    for row in foot:
-        grid.add_row(*(Text(clean(cell)) for cell in row))
-    return Padding(grid, (0, 0, 0, 2))
-
-
-def render(parts: Iterable[RenderableType], width: int, *, styled: bool = False) -> str:
-    """Lay parts out as text.
-
-    Parameters
-    ----------
-    parts : iterable of RenderableType
+    document : Document or iterable of Block
         What to print, in order.
     width : int
         Columns; kept between 40 and 100.
@@ -138,6 +73,14 @@ def render(parts: Iterable[RenderableType], width: int, *, styled: bool = False)
     str
         Lines without trailing blanks, the last one ended.
     """
+    parts: list[RenderableType] = []
+    if isinstance(document, Document):
+        if document.title:
+            parts.append(Text(document.title, style="bold"))
+        blocks: Iterable[Block] = document.blocks()
+    else:
+        blocks = document
+    parts += [part for block in blocks for part in _shown(block)]
     buffer = io.StringIO()
     console = Console(
         file=buffer,
@@ -153,3 +96,71 @@ def render(parts: Iterable[RenderableType], width: int, *, styled: bool = False)
     console.print(Group(*parts))
     text = buffer.getvalue().replace(_GLUE, " ")
     return "\n".join(line.rstrip() for line in text.splitlines()) + "\n"
+
+
+def _shown(block: Block) -> list[RenderableType]:
+    """Give what is printed for a block."""
+    match block:
+        case Heading():
+            return [Padding(Text(block.text, style="bold"), (1, 0, 0, 0))]
+        case Words():
+            return [_set_in(_glued(block.text), block.indent, block.above)]
+        case Pairs():
+            return [_set_in(_two_columns(block.rows, apart=2), block.indent)]
+        case Bullets():
+            rows = (("-", item) for item in block.items)
+            return [_set_in(_two_columns(rows, apart=1), block.indent)]
+        case Table():
+            return [
+                *([_set_in(_glued(block.caption))] if block.caption else []),
+                _set_in(_table(block), above=block.above),
+            ]
+        case Figure():
+            return [_set_in(_glued(f"{block.caption} {block.alt}"))]
+        case Steps():
+            return [part for step in block.steps for part in _step(step)]
+        case Blanks():
+            return [_set_in(Text(f"{name}: ________")) for name, _ in block.rows]
+        case Ticks():
+            return [_set_in(_two_columns((("[ ]", item) for item in block.items), apart=1))]
+        case Explorer():
+            return []
+
+
+def _step(step: Step) -> list[RenderableType]:
+    lines = (*step.lines, step.result, f"source: {step.source}")
+    return [_set_in(_glued(step.title)), *(_set_in(_glued(line), 4) for line in lines)]
+
+
+def _glued(text: str) -> Text:
+    """Give text in which no line breaks between a number and its unit."""
+    return Text(_UNIT_BLANK.sub(_GLUE, text), overflow="fold")
+
+
+def _set_in(part: RenderableType, indent: int = USUAL_INDENT, above: int = 0) -> RenderableType:
+    return Padding(part, (above, 0, 0, indent))
+
+
+def _two_columns(rows: Iterable[tuple[str, str]], *, apart: int) -> Grid:
+    grid = Grid.grid(padding=(0, apart))
+    grid.add_column(no_wrap=True)
+    grid.add_column(overflow="fold")
+    for name, text in rows:
+        grid.add_row(Text(name), _glued(text))
+    return grid
+
+
+def _table(block: Table) -> Grid:
+    """Lay out a table with a rule under its head and above its foot; columns of words wrap."""
+    grid = Grid(box=_RULED, show_edge=False, pad_edge=False, padding=(0, 1), header_style="bold")
+    for column in block.columns:
+        if column.numeric:
+            grid.add_column(Text(column.name), justify="right", no_wrap=True)
+        else:
+            grid.add_column(Text(column.name), overflow="fold", min_width=6)
+    for number, row in enumerate(block.rows):
+        last = bool(block.foot) and number == len(block.rows) - 1
+        grid.add_row(*map(Text, row), end_section=last)
+    for row in block.foot:
+        grid.add_row(*map(Text, row))
+    return grid

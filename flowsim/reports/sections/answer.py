@@ -2,16 +2,9 @@
 
 import math
 
-from flowsim.files.results.report_model import (
-    Block,
-    Bullets,
-    Figure,
-    Heading,
-    Pairs,
-    Section,
-    Words,
-)
-from flowsim.files.results.report_pictures import BandRow, Bands
+from flowsim.document.blocks import Block, Bullets, Figure, Heading, Pairs, Words
+from flowsim.document.pictures import BandRow, Bands
+from flowsim.files.results.report_model import Section
 from flowsim.reports.pages.unmeasured import count_words
 from flowsim.reports.sections.kit import finite, section, table
 from flowsim.reports.words.scenarios import scenario_pairs, short_name

@@ -3,7 +3,8 @@
 from collections import Counter
 
 from flowsim.constants import STANDARD_GRAVITY
-from flowsim.files.results.report_model import Block, Heading, Pairs, Section, Words
+from flowsim.document.blocks import Block, Heading, Pairs, Words
+from flowsim.files.results.report_model import Section
 from flowsim.files.units import shown as to
 from flowsim.reports.pages.check import LITRE, TWO_US_QUARTS, seconds_to_fill
 from flowsim.reports.pages.unmeasured import COLUMNS, loss_rows, remedies, without_share

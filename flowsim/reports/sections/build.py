@@ -2,8 +2,9 @@
 
 from collections.abc import Callable
 
+from flowsim.document.blocks import Words
 from flowsim.files.results.check_json import check_object, versions
-from flowsim.files.results.report_model import CaseFile, Report, Section, Verdict, Words
+from flowsim.files.results.report_model import CaseFile, Report, Section, Verdict
 from flowsim.reports.sections.answer import SAYS, answer_section
 from flowsim.reports.sections.assumed import assumed_section, required_section
 from flowsim.reports.sections.closing import (

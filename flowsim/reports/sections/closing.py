@@ -1,17 +1,8 @@
 """The last pages: sources, cautions, what it was made from, notes and signatures."""
 
+from flowsim.document.blocks import Blanks, Block, Bullets, Heading, Pairs, Ticks, Words
 from flowsim.files.results.check_json import all_cautions, versions
-from flowsim.files.results.report_model import (
-    Blanks,
-    Block,
-    Bullets,
-    CaseFile,
-    Heading,
-    Pairs,
-    Section,
-    Ticks,
-    Words,
-)
+from flowsim.files.results.report_model import CaseFile, Section
 from flowsim.network.outcome import part_description
 from flowsim.reports.sections.assumed import RULE
 from flowsim.reports.sections.kit import section

@@ -2,14 +2,14 @@
 
 import math
 
-from flowsim.files.results.report_model import Block, Explorer, Figure, Section, Words
-from flowsim.files.results.report_pictures import Flow, FlowBand, FlowCurve, FlowPoint, Margin, Mark
+from flowsim.document.blocks import Block, Explorer, Figure, Words
+from flowsim.document.pictures import Flow, FlowBand, FlowCurve, FlowPoint, Margin, Mark
+from flowsim.files.results.report_model import Section
 from flowsim.files.units import shown as to
 from flowsim.reports.pages.pitch_table import pitch_tables
 from flowsim.reports.sections.grid import Grid, Least, carries, grid_of, names
 from flowsim.reports.sections.kit import finite, gap, section
 from flowsim.reports.sections.system import litres_label
-from flowsim.reports.sections.translate import blocks_of
 from flowsim.reports.words.units import mass_flow_words, percent_words, pitch_words
 from flowsim.studies.report.collect import ReportStudy
 from flowsim.studies.report.flow_bands import DRAWS, PitchBand
@@ -36,7 +36,7 @@ def flow_section(study: ReportStudy) -> Section:
     still = [name for name in names(grid, 0) if not carries(grid, name)]
     if still:
         blocks.append(Words(text=f"No flow at any pitch: {', '.join(still)}.", tone="note"))
-    blocks += blocks_of(pitch_tables(result, WIDE))
+    blocks += pitch_tables(result, WIDE)
     return section("flow", "Flow against pitch", blocks)
 
 

@@ -4,8 +4,8 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from flowsim.document.pictures import Sign
 from flowsim.files.results.check_json import air_at_required
-from flowsim.files.results.report_pictures import Sign
 from flowsim.reports.pages.pitch_table import cell_of
 from flowsim.reports.words.scenarios import same_angle
 from flowsim.studies.result import AdequacyResult, ScenarioResult

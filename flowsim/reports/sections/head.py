@@ -1,23 +1,14 @@
 """Where the head goes in the deciding scenario, the pressure along the way, and by hand."""
 
 from flowsim.constants import STANDARD_GRAVITY
+from flowsim.document.blocks import Block, Figure, Heading, Pairs, Step, Steps, Words
+from flowsim.document.pictures import Head, HeadRow, Pressure, PressurePoint
 from flowsim.files.results.json_text import Json
-from flowsim.files.results.report_model import (
-    Block,
-    Figure,
-    Heading,
-    Pairs,
-    Section,
-    Step,
-    Steps,
-    Words,
-)
-from flowsim.files.results.report_pictures import Head, HeadRow, Pressure, PressurePoint
+from flowsim.files.results.report_model import Section
 from flowsim.files.units import shown as to
 from flowsim.reports.pages.hand_check import elevation, hand_check_object, liquid_of, run_words
 from flowsim.reports.pages.loss_table import loss_tables
 from flowsim.reports.sections.kit import gap, mm, section, table
-from flowsim.reports.sections.translate import blocks_of
 from flowsim.reports.words.scenarios import scenario_pairs, short_name
 from flowsim.reports.words.units import digits, head_words, mass_flow_words, number, with_unit
 from flowsim.studies.report.collect import ReportStudy
@@ -48,7 +39,7 @@ def head_section(study: ReportStudy) -> Section:
                 picture=_head(path),
             )
         )
-        blocks += blocks_of(loss_tables((path,), WIDE))
+        blocks += loss_tables((path,), WIDE)
     return section("head", title, blocks)
 
 

@@ -2,7 +2,8 @@
 
 from collections.abc import Iterable, Sequence
 
-from flowsim.files.results.report_model import Block, Bullets, Column, Section, Table, Words
+from flowsim.document.blocks import Block, Bullets, Column, Table, Words
+from flowsim.files.results.report_model import Section
 from flowsim.reports.words.units import number
 
 NOT_THERE = "There is no result here: "

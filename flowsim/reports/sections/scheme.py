@@ -3,7 +3,7 @@
 from collections import deque
 from itertools import pairwise
 
-from flowsim.files.results.report_pictures import Scheme, SchemeLine, SchemeNode, Sort
+from flowsim.document.pictures import Scheme, SchemeLine, SchemeNode, Sort
 from flowsim.network.elements import Link, Step
 from flowsim.reports.words.units import number
 from flowsim.studies.report.collect import ReportStudy

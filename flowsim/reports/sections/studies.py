@@ -3,33 +3,34 @@
 import math
 from collections.abc import Iterable
 
+from flowsim.document.blocks import Block, Bullets, Figure, Heading, Words
+from flowsim.document.document import About
+from flowsim.document.pictures import Ranking, RankRow
 from flowsim.files.results.check_json import all_cautions
-from flowsim.files.results.report_model import Block, Bullets, Figure, Heading, Section, Words
-from flowsim.files.results.report_pictures import Ranking, RankRow
+from flowsim.files.results.report_model import Section
 from flowsim.files.units import shown as to
-from flowsim.reports.pages.check_limits import limit_sections
-from flowsim.reports.pages.fit import fit_sections
-from flowsim.reports.pages.ground_test_card import card_sections
-from flowsim.reports.pages.routing import routing_sections
-from flowsim.reports.pages.uncertainty import uncertainty_sections
-from flowsim.reports.pages.unusable import unusable_cautions, unusable_sections
-from flowsim.reports.pages.what_if import what_if_sections
+from flowsim.reports.pages.check_limits import limits
+from flowsim.reports.pages.fit import fit_document
+from flowsim.reports.pages.ground_test_card import card_document
+from flowsim.reports.pages.routing import routing_document
+from flowsim.reports.pages.uncertainty import uncertainty_document
+from flowsim.reports.pages.unusable import unusable_cautions, unusable_document
+from flowsim.reports.pages.what_if import what_if_document
 from flowsim.reports.sections.kit import gap, section, table
-from flowsim.reports.sections.translate import blocks_of, under, without
 from flowsim.reports.words.scenarios import short_name
 from flowsim.reports.words.units import number
 from flowsim.studies.report.collect import ReportStudy
 from flowsim.studies.result import ScenarioResult
 from flowsim.studies.review.remarks import assumptions
 
-REPEATED = ("Assumptions (", "Cautions")
+REPEATED = (About.HEAD, About.ASSUMPTIONS, About.CAUTIONS)
+"""Said once for the whole report."""
 RANKED = 10
 
 
 def air_section(study: ReportStudy) -> Section:
     """Say which outlets uncover, and where air is drawn or trapped."""
-    found = blocks_of(limit_sections(study.check))
-    return section("air", "Uncovered outlets and air", under(found, "Uncovered outlets"))
+    return section("air", "Uncovered outlets and air", limits(study.check)[About.AIR])
 
 
 def vapour_section(study: ReportStudy) -> Section:
@@ -51,7 +52,7 @@ def vapour_section(study: ReportStudy) -> Section:
         )
         for (selector, temperature), scenario in least.items()
     ]
-    blocks = under(blocks_of(limit_sections(study.check)), "Vapour")
+    blocks = limits(study.check)[About.VAPOUR]
     if rows:
         names = ["selector", "#degC", "#kPa over vapour", "at"]
         blocks.append(table(names, rows, caption="Least margin of the judged scenarios"))
@@ -62,18 +63,18 @@ def unusable_section(study: ReportStudy) -> Section:
     """Give the unusable fuel by tank and attitude, header tanks and blocked vents."""
     title = "Unusable fuel"
     result = study.unusable.result
-    judged = under(blocks_of(limit_sections(study.check)), "Unusable fuel")
+    judged = limits(study.check)[About.UNUSABLE]
     if result is None:
         missing = gap("unusable", title, study.unusable.why_not)
         return missing.model_copy(update={"blocks": (*judged, *missing.blocks)})
     words = (assumptions(study.system), unusable_cautions(study.system, result))
-    parts = unusable_sections(
+    document = unusable_document(
         study.system, result, study.headers.result or (), study.vents.result or (), words, ""
     )
     blocks = [
         Heading(text="Declared unusable fuel, as judged"),
         *judged,
-        *without(blocks_of(parts), *REPEATED),
+        *document.without(*REPEATED),
         *(_why_not("Header tanks", study.headers.why_not)),
         *(_why_not("Blocked vents", study.vents.why_not)),
         *_further(study, words[0], words[1]),
@@ -87,7 +88,7 @@ def routing_section(study: ReportStudy) -> Section:
     result = study.routing.result
     if result is None:
         return gap("routing", title, study.routing.why_not)
-    blocks = without(blocks_of(routing_sections(result, "")), *REPEATED)
+    blocks = routing_document(result, "").without(*REPEATED)
     blocks += _further(study, result.assumptions, result.cautions)
     return section("routing", title, blocks)
 
@@ -117,7 +118,7 @@ def spread_section(study: ReportStudy) -> Section:
                 picture=Ranking(rows=rows),
             )
         )
-    blocks += without(blocks_of(uncertainty_sections(result, "")), *REPEATED)
+    blocks += uncertainty_document(result, "", letters=False).without(*REPEATED)
     return section("spread", title, blocks)
 
 
@@ -132,7 +133,7 @@ def what_if_section(study: ReportStudy) -> Section:
         if result.draws
         else "Single values only."
     )
-    blocks = without(blocks_of(what_if_sections(result, "")), *REPEATED)
+    blocks = what_if_document(result, "").without(*REPEATED)
     return section("what-if", title, [Words(text=basis), *blocks])
 
 
@@ -141,8 +142,8 @@ def card_section(study: ReportStudy) -> Section:
     title = "Ground test: the card"
     if study.plan.result is None:
         return gap("card", title, study.plan.why_not)
-    parts = card_sections(study.system, study.plan.result, "")
-    return section("card", title, without(blocks_of(parts), "Cautions"))
+    document = card_document(study.system, study.plan.result, "")
+    return section("card", title, document.without(*REPEATED))
 
 
 def tested_section(study: ReportStudy) -> Section:
@@ -157,8 +158,7 @@ def tested_section(study: ReportStudy) -> Section:
             "then the answer rests on the case alone."
         )
         return section("tested", title, [Words(text=words, tone="warning")])
-    parts = fit_sections(fitted, "", "", None)
-    blocks = without(blocks_of(parts), "Cautions")
+    blocks = fit_document(fitted, "", "", None).without(*REPEATED)
     return section("tested", title, [*blocks, *_further(study, (), fitted.cautions)])
 
 

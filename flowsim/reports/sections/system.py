@@ -2,7 +2,8 @@
 
 import math
 
-from flowsim.files.results.report_model import Block, Figure, Heading, Section, Words
+from flowsim.document.blocks import Block, Figure, Heading, Words
+from flowsim.files.results.report_model import Section
 from flowsim.files.units import shown as to
 from flowsim.network.elements import Exit, Step
 from flowsim.network.outcome import part_description

@@ -2,8 +2,8 @@
 
 import numpy as np
 
-from flowsim.files.results.report_model import Figure
-from flowsim.files.results.report_pictures import Chain, View, ViewLine, ViewPoint, ViewTank
+from flowsim.document.blocks import Figure
+from flowsim.document.pictures import Chain, View, ViewLine, ViewPoint, ViewTank
 from flowsim.files.units import shown as to
 from flowsim.reports.sections.kit import mm
 from flowsim.reports.words.units import number, pitch_words

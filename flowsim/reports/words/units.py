@@ -5,8 +5,8 @@ that could steer a terminal.
 """
 
 import math
-import unicodedata
 
+from flowsim.document.text import clean as clean
 from flowsim.files.units import shown as to
 
 NO_RESULT = "no result"
@@ -133,20 +133,3 @@ def roll_words(roll: float) -> str:
     if float(text) == 0.0:
         return "wings level"
     return f"{text} deg {'right' if roll > 0 else 'left'} wing down"
-
-
-def clean(text: str) -> str:
-    """Give text from a case as it may stand on a terminal: one line, printable characters only.
-
-    Control characters, escape sequences, direction marks and half surrogates become "?"; line
-    breaks and tabs become a blank.
-    """
-    plain = []
-    for character in text:
-        if character in "\t\n\r\v\f\x85\u2028\u2029":
-            plain.append(" ")
-        elif unicodedata.category(character) in ("Cc", "Cf", "Cs", "Co", "Cn"):
-            plain.append("?")
-        else:
-            plain.append(character)
-    return "".join(plain)

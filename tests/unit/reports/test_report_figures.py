@@ -5,8 +5,8 @@ import xml.etree.ElementTree as ET
 
 import pytest
 
-from flowsim.files.results.report_model import Figure
-from flowsim.files.results.report_pictures import Head, HeadRow, Ranking, RankRow
+from flowsim.document.blocks import Figure
+from flowsim.document.pictures import Head, HeadRow, Ranking, RankRow
 from flowsim.reports.figures.draw import draw
 from flowsim.reports.figures.drawing import WIDTH, Axis, Drawing
 from flowsim.reports.figures.looks import DARK, LIGHT, fixed_sheet, sheet

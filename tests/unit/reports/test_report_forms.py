@@ -10,9 +10,10 @@ from pathlib import Path
 import jsonschema
 import pytest
 
+from flowsim.document.blocks import Figure
 from flowsim.errors import InputError, OutputError
 from flowsim.files.case.reader import read_case
-from flowsim.files.results.report_model import Figure, Report
+from flowsim.files.results.report_model import Report
 from flowsim.files.results.report_object import read_report, report_json, report_schema
 from flowsim.reports.render import pdf as pdf_module
 from flowsim.reports.render.html import STANDING, json_in_page, report_html

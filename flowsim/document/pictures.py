@@ -5,7 +5,10 @@ A number that does not exist is None. Units stand in the names.
 
 from typing import Annotated, Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import Field
+from pydantic.dataclasses import dataclass
+
+from flowsim.document.config import STRICT
 
 Number = float | None
 Pair = tuple[float, float]
@@ -14,20 +17,16 @@ Sign = Literal["", "uncovered", "air begins", "air drawn"]
 Sort = Literal["outlet", "junction", "tee", "selector", "engine", "carburettor"]
 
 
-class Part(BaseModel):
-    """A part of the report: unknown keys of later releases are passed over."""
-
-    model_config = ConfigDict(frozen=True, extra="ignore", allow_inf_nan=False)
-
-
-class Mark(Part):
+@dataclass(frozen=True, kw_only=True, slots=True, config=STRICT)
+class Mark:
     """A value on an axis with a name: an attitude, a quantity, a node."""
 
     value: float
     name: str
 
 
-class BandRow(Part):
+@dataclass(frozen=True, kw_only=True, slots=True, config=STRICT)
+class BandRow:
     """One requirement: flow in percent of the required, nominal and over the draws."""
 
     name: str
@@ -37,14 +36,16 @@ class BandRow(Part):
     high_percent: Number
 
 
-class Bands(Part):
+@dataclass(frozen=True, kw_only=True, slots=True, config=STRICT)
+class Bands:
     """Every requirement with its band, against 100 percent."""
 
     kind: Literal["bands"] = "bands"
     rows: tuple[BandRow, ...]
 
 
-class FlowPoint(Part):
+@dataclass(frozen=True, kw_only=True, slots=True, config=STRICT)
+class FlowPoint:
     """Flow at a pitch; ``sign``: "" , "uncovered", "air begins" or "air drawn"."""
 
     pitch_deg: float
@@ -52,14 +53,16 @@ class FlowPoint(Part):
     sign: Sign = ""
 
 
-class FlowCurve(Part):
+@dataclass(frozen=True, kw_only=True, slots=True, config=STRICT)
+class FlowCurve:
     """One fuel state."""
 
     name: str
     points: tuple[FlowPoint, ...]
 
 
-class FlowBand(Part):
+@dataclass(frozen=True, kw_only=True, slots=True, config=STRICT)
+class FlowBand:
     """Band of the least flow at one pitch."""
 
     pitch_deg: float
@@ -67,7 +70,8 @@ class FlowBand(Part):
     high_kg_per_h: float
 
 
-class Flow(Part):
+@dataclass(frozen=True, kw_only=True, slots=True, config=STRICT)
+class Flow:
     """Flow against pitch in one selector position at one end."""
 
     kind: Literal["flow"] = "flow"
@@ -81,7 +85,8 @@ class Flow(Part):
     band: tuple[FlowBand, ...]
 
 
-class Margin(Part):
+@dataclass(frozen=True, kw_only=True, slots=True, config=STRICT)
+class Margin:
     """Percent of the required flow over pitch (columns) and quantity in each tank (rows)."""
 
     kind: Literal["margin"] = "margin"
@@ -95,7 +100,8 @@ class Margin(Part):
     judged_deg: Pair
 
 
-class HeadRow(Part):
+@dataclass(frozen=True, kw_only=True, slots=True, config=STRICT)
+class HeadRow:
     """A part and the head it costs, counted from ``before_mm`` already gone."""
 
     part: str
@@ -104,7 +110,8 @@ class HeadRow(Part):
     loss_mm: float
 
 
-class Head(Part):
+@dataclass(frozen=True, kw_only=True, slots=True, config=STRICT)
+class Head:
     """Where the head goes, from a tank's surface to the end."""
 
     kind: Literal["head"] = "head"
@@ -113,7 +120,8 @@ class Head(Part):
     rows: tuple[HeadRow, ...]
 
 
-class PressurePoint(Part):
+@dataclass(frozen=True, kw_only=True, slots=True, config=STRICT)
+class PressurePoint:
     """A place on the way to the inlet."""
 
     name: str
@@ -122,7 +130,8 @@ class PressurePoint(Part):
     grade_mm: float
 
 
-class Pressure(Part):
+@dataclass(frozen=True, kw_only=True, slots=True, config=STRICT)
+class Pressure:
     """Height of the line and of the level to which its pressure would lift the fuel."""
 
     kind: Literal["pressure"] = "pressure"
@@ -130,7 +139,8 @@ class Pressure(Part):
     points: tuple[PressurePoint, ...]
 
 
-class SchemeNode(Part):
+@dataclass(frozen=True, kw_only=True, slots=True, config=STRICT)
+class SchemeNode:
     """A place of the scheme: ``rank`` counts from the engine, ``place`` [0 to 1] lies across."""
 
     name: str
@@ -140,7 +150,8 @@ class SchemeNode(Part):
     place: float
 
 
-class SchemeLine(Part):
+@dataclass(frozen=True, kw_only=True, slots=True, config=STRICT)
+class SchemeLine:
     """A line of the scheme; ``start`` and ``end`` index the nodes."""
 
     number: int
@@ -151,7 +162,8 @@ class SchemeLine(Part):
     closed: bool
 
 
-class Scheme(Part):
+@dataclass(frozen=True, kw_only=True, slots=True, config=STRICT)
+class Scheme:
     """The system as a scheme, not to scale."""
 
     kind: Literal["scheme"] = "scheme"
@@ -159,7 +171,8 @@ class Scheme(Part):
     lines: tuple[SchemeLine, ...]
 
 
-class ViewTank(Part):
+@dataclass(frozen=True, kw_only=True, slots=True, config=STRICT)
+class ViewTank:
     """A tank's outline and its fuel, mm in the view's axes."""
 
     name: str
@@ -168,7 +181,8 @@ class ViewTank(Part):
     surface: Chain
 
 
-class ViewLine(Part):
+@dataclass(frozen=True, kw_only=True, slots=True, config=STRICT)
+class ViewLine:
     """A line's course; ``known`` is False where only its ends are."""
 
     name: str
@@ -176,14 +190,16 @@ class ViewLine(Part):
     known: bool
 
 
-class ViewPoint(Part):
+@dataclass(frozen=True, kw_only=True, slots=True, config=STRICT)
+class ViewPoint:
     """A numbered place."""
 
     name: str
     at: Pair
 
 
-class View(Part):
+@dataclass(frozen=True, kw_only=True, slots=True, config=STRICT)
+class View:
     """A view in true proportion: "side" (turned by ``pitch_deg``) or "top"."""
 
     kind: Literal["view"] = "view"
@@ -195,7 +211,8 @@ class View(Part):
     points: tuple[ViewPoint, ...]
 
 
-class RankRow(Part):
+@dataclass(frozen=True, kw_only=True, slots=True, config=STRICT)
+class RankRow:
     """Share of the spread [percent] that would go if this were known, and its error."""
 
     name: str
@@ -203,7 +220,8 @@ class RankRow(Part):
     error_percent: float
 
 
-class Ranking(Part):
+@dataclass(frozen=True, kw_only=True, slots=True, config=STRICT)
+class Ranking:
     """What the spread comes from."""
 
     kind: Literal["ranking"] = "ranking"

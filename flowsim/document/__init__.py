@@ -1,0 +1,1 @@
+"""What every page and report is written in: headings, words, lists, tables, pictures as data."""

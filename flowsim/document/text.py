@@ -1,0 +1,28 @@
+"""Text that may stand in a document: nothing in it can steer a terminal or a viewer."""
+
+import unicodedata
+
+
+def clean(text: str) -> str:
+    """Give text from a case as it may stand on a terminal: one line, printable characters only.
+
+    Parameters
+    ----------
+    text : str
+        Any.
+
+    Returns
+    -------
+    str
+        Control characters, escape sequences, direction marks and half surrogates become "?"; line
+        breaks and tabs become a blank.
+    """
+    plain = []
+    for character in text:
+        if character in "\t\n\r\v\f\x85\u2028\u2029":
+            plain.append(" ")
+        elif unicodedata.category(character) in ("Cc", "Cf", "Cs", "Co", "Cn"):
+            plain.append("?")
+        else:
+            plain.append(character)
+    return "".join(plain)

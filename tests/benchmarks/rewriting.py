@@ -38,6 +38,10 @@ TURNED_FLOW = 2e-2
 """[-] The same of a turned datum: whole degrees of pitch lie elsewhere."""
 NEAR = 0.03
 """[-] Where a percentile lies this near to the requirement, sampling decides which side."""
+WRITTEN_BAND = 1e-6
+"""[-] Percentiles of the same aeroplane whose parts are merged, split or renamed."""
+WRITTEN = ("renamed", "line_cut", "in_pieces", "counted_apart", "in_millimetres", "shifted")
+"""Rewritings that leave every single draw as it is."""
 SAME_BAND = 2e-3
 """[-] Percentiles against the oracle's: where air limits the flow its onset is found to 1 mm."""
 RISE = 3e-3
@@ -106,6 +110,12 @@ def same_breaks(name: str, base: Brief, other: Brief) -> Iterator[str]:
     for line, ratio in ones.items():
         if not np.isclose(ratio, others[line], rtol=allowed, atol=allowed, equal_nan=True):
             yield f"{name}: {line}: ratio {ratio:.9g} became {others[line]:.9g}"
+    if name in WRITTEN:
+        for mine, theirs in zip(base.lines, other.lines, strict=True):
+            for end in ("least_low", "least_high"):
+                pair = [max(getattr(one, end) or 0.0, 0.0) for one in (mine, theirs)]
+                if not np.isclose(*pair, rtol=WRITTEN_BAND, atol=WRITTEN_BAND):
+                    yield f"{name}: {mine.name}: {end} {pair[0]:.9g} became {pair[1]:.9g}"
 
 
 def worse_breaks(name: str, base: Brief, other: Brief) -> Iterator[str]:

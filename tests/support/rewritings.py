@@ -237,6 +237,22 @@ def counted_apart(case: Case, generator: np.random.Generator) -> Case | None:
     return changed if found else None
 
 
+def in_pieces(case: Case, generator: np.random.Generator) -> Case | None:
+    """A straight line's own tube written as five pieces of it."""
+    changed = deepcopy(case)
+    straight = [one for one in changed["line"] if one.get("straight") and "tube" in one]
+    line = _pick(generator, straight)
+    if line is None:
+        return None
+    length = sum(np.linalg.norm(np.subtract(b, a))
+                 for a, b in itertools.pairwise(course(changed, line)))  # fmt: skip
+    piece = {"part": "tube", "length": inches(float(length) / 9.0), "tube": line["tube"],
+             "material": line["material"]}  # fmt: skip
+    pieces = [{**piece, "name": f"piece {number}"} for number in range(4)]
+    line["parts"] = [*pieces, *line.get("parts", [])]
+    return changed
+
+
 def in_millimetres(case: Case, generator: np.random.Generator) -> Case | None:
     """Coordinates in millimetres."""
     return _walk(
@@ -325,8 +341,8 @@ def with_idle_position(case: Case, generator: np.random.Generator) -> Case | Non
 SAME: dict[str, Rewrite] = {
     rewrite.__name__: rewrite
     for rewrite in (
-        renamed, reordered, line_turned, line_cut, piece_as_line, counted_apart, in_millimetres,
-        shifted, mirrored, as_lofted, as_cells, turned, with_idle_position,
+        renamed, reordered, line_turned, line_cut, piece_as_line, in_pieces, counted_apart,
+        in_millimetres, shifted, mirrored, as_lofted, as_cells, turned, with_idle_position,
     )
 }  # fmt: skip
 

@@ -17,7 +17,8 @@ from flowsim.studies.ground_test.predict import RunModel, run_model
 from flowsim.studies.ground_test.result import GroundTestFit, Group, LearnedInput, RunResult
 from flowsim.studies.ground_test.runs import Reading
 from flowsim.studies.sampling.calibration import calibrated, inputs_on_ground
-from flowsim.studies.sampling.draws import Uncertain, draw, quantile
+from flowsim.studies.sampling.causes import Uncertain, quantile
+from flowsim.studies.sampling.draws import draw
 from flowsim.studies.sampling.scores import learned_of, share_of
 from flowsim.system.fuel_system import FuelSystem
 

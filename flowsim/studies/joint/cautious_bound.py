@@ -18,7 +18,8 @@ from flowsim.physics.arrays import FloatArray
 from flowsim.studies.delivery.deliver import deliver, take
 from flowsim.studies.delivery.trapped_air import with_held_head
 from flowsim.studies.judged.sweep import Sweep
-from flowsim.studies.sampling.draws import Draws, draws_from, uncertain_inputs
+from flowsim.studies.sampling.causes import uncertain_inputs
+from flowsim.studies.sampling.draws import Draws, draws_from
 
 BEYOND = 1e-5
 """[-] Share of its distribution that lies beyond the end at which each input is taken.

@@ -7,7 +7,8 @@ import numpy as np
 from flowsim.errors import DomainError
 from flowsim.network.assembly import Assembly, assemble
 from flowsim.physics.arrays import FloatArray
-from flowsim.studies.sampling.draws import Uncertain, draws_from, uncertain_inputs
+from flowsim.studies.sampling.causes import Uncertain, uncertain_inputs
+from flowsim.studies.sampling.draws import draws_from
 from flowsim.studies.sampling.scores import share_of
 from flowsim.system.calibration import Calibration, PartFactors
 from flowsim.system.fuel_system import FuelSystem

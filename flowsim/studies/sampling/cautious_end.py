@@ -9,7 +9,8 @@ from flowsim.network.assembly import Assembly
 from flowsim.network.conditions import Factors
 from flowsim.network.scenarios import Situation
 from flowsim.physics.air.atmosphere import dynamic_pressure
-from flowsim.studies.sampling.draws import Draws, draws_from, uncertain_inputs
+from flowsim.studies.sampling.causes import cause_of, uncertain_inputs
+from flowsim.studies.sampling.draws import Draws, draws_from
 from flowsim.system.parts import FlowCoefficient, OneWayValve, Orifice, Pipe
 
 UNFAVOURABLE = 0.05
@@ -25,7 +26,7 @@ def cautious_draw(assembly: Assembly) -> Draws:
 
     Every law rises with its factor, so a draw in which no input lies further out gives more flow.
     """
-    small = {p.key for p in assembly.network.placed if isinstance(p.part, LESS_IS_WORSE)}
+    small = {cause_of(p) for p in assembly.network.placed if isinstance(p.part, LESS_IS_WORSE)}
     shares = [
         UNFAVOURABLE
         if item.key in small or item.key == "height" or item.of_vent

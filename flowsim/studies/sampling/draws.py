@@ -8,6 +8,7 @@ an order of its own. Seeded, so that the same case gives the same answer.
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from functools import lru_cache
+from zlib import crc32
 
 import numpy as np
 import numpy.typing as npt
@@ -15,42 +16,26 @@ import numpy.typing as npt
 from flowsim.errors import DomainError
 from flowsim.network.assembly import Assembly
 from flowsim.network.conditions import Factors, nominal_factors
-from flowsim.network.elements import Exit, PlacedPart, Step
+from flowsim.network.elements import Step
 from flowsim.physics.arrays import FloatArray
-from flowsim.physics.losses.fitting_catalogue import (
-    COMMON_FITTING_BAND,
-    EXIT_BAND,
-    FRICTION_BAND,
-    STEP_BAND,
+from flowsim.physics.losses.fitting_catalogue import COMMON_FITTING_BAND, FRICTION_BAND
+from flowsim.studies.sampling.causes import (
+    Uncertain,
+    at_score,
+    cause_of,
+    part_band,
+    quantile,
+    uncertain_inputs,
 )
-from flowsim.studies.sampling.normal_quantile import normal_quantile
 from flowsim.studies.sampling.scores import after_test
-from flowsim.system.bands import Band, Exact, Lognormal, LognormalEnds, Normal, Triangular
-from flowsim.system.fuel_system import FuelSystem
+from flowsim.system.bands import Band, Exact, Normal, Triangular
 from flowsim.system.parts import FlowCoefficient, MinorLoss, OneWayValve, Orifice, Pipe
-
-END_SCORE = float(normal_quantile(0.95))
-"""[-] Normal score of the upper end of a band that is known by its ends (5 and 95 %)."""
 
 MOST_VENT_CREDIT = 0.0
 """[-] No pressure coefficient above this is counted on, whatever the vent's band is."""
 
 BATCH = 2048
 """Draws made and solved together: as many as a check makes, and small enough for the cache."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Uncertain:
-    """One uncertain input: ``key`` identifies it, ``name`` says it, ``measurement`` settles it.
-
-    ``of_vent`` marks the pressure at a vent, whatever the key begins with.
-    """
-
-    key: str
-    name: str
-    measurement: str
-    band: Band
-    of_vent: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -87,107 +72,6 @@ class Draws:
         )
 
 
-def quantile(band: Band, probability: FloatArray) -> FloatArray:
-    """Value of a band's factor below which it lies with ``probability`` (0-1), any shape."""
-    if isinstance(band, Exact):
-        return np.ones_like(probability)
-    if isinstance(band, Triangular):
-        low, mode, high = band.low, band.mode, band.high
-        if high <= low:
-            return np.full_like(probability, mode)
-        split = (mode - low) / (high - low)
-        rising = low + np.sqrt(probability * (high - low) * (mode - low))
-        falling = high - np.sqrt((1 - probability) * (high - low) * (high - mode))
-        return np.where(probability <= split, rising, falling)
-    return _at_score(band, normal_quantile(probability))
-
-
-def _at_score(band: Lognormal | LognormalEnds | Normal, score: FloatArray) -> FloatArray:
-    """Value of a band's factor at a normal score, any shape."""
-    if isinstance(band, Lognormal):
-        return np.asarray(band.factor**score)
-    if isinstance(band, LognormalEnds):
-        end = np.where(score < 0.0, band.low / band.middle, band.high / band.middle)
-        return np.asarray(band.middle * end ** np.abs(score / END_SCORE))
-    return np.asarray(1.0 + band.deviation * score)
-
-
-def uncertain_inputs(assembly: Assembly) -> tuple[Uncertain, ...]:
-    """List every uncertain input of a system, common causes first.
-
-    Parts that share a key are one thing; the two halves of a selector are drawn once.
-    """
-    system = assembly.system
-    inputs = [
-        Uncertain(
-            key="friction",
-            name="friction of tube and hose",
-            measurement="time a flow through one straight length of the tube",
-            band=FRICTION_BAND,
-        ),
-        Uncertain(
-            key="fittings",
-            name="all fittings together (make and burrs)",
-            measurement="run the bucket test with the line as built",
-            band=COMMON_FITTING_BAND,
-        ),
-        Uncertain(
-            key="viscosity",
-            name="viscosity of the fuel",
-            measurement="measure the fuel's viscosity, or test at the coldest fuel",
-            band=system.fuel.viscosity_band,
-        ),
-        Uncertain(
-            key="height",
-            name="height from fuel surface to the line's end",
-            measurement="measure the height again, with a water level",
-            band=Normal(1.0),
-        ),
-    ]
-    seen: set[str] = set()
-    for placed in assembly.network.placed:
-        band = part_band(placed)
-        if isinstance(band, Exact) and isinstance(placed.part, MinorLoss):
-            band = placed.part.laminar_band
-        if placed.key in seen or isinstance(band, Exact):
-            continue
-        seen.add(placed.key)
-        inputs.append(
-            Uncertain(key=placed.key, name=_name(placed), measurement=_measure(placed), band=band)
-        )
-    for group in dict.fromkeys(tank.vent.group for tank in system.tanks):
-        inputs.append(
-            Uncertain(
-                key=f"vent {group}",
-                name=f"pressure at the vent ({group})",
-                measurement="measure the tank's air pressure in flight against static pressure",
-                band=Exact(),
-                of_vent=True,
-            )
-        )
-    return tuple(inputs)
-
-
-def has_spread(system: FuelSystem, item: Uncertain) -> bool:
-    """Tell whether an input can change anything at all."""
-    if item.key == "height":
-        return system.height_deviation > 0.0
-    vents = [tank.vent for tank in system.tanks if item.key == f"vent {tank.vent.group}"]
-    if any(vent.coefficient_high > vent.coefficient_low for vent in vents):
-        return True
-    return not isinstance(item.band, Exact)
-
-
-def part_band(placed: PlacedPart) -> Band:
-    """Band of a placed part's main factor."""
-    part = placed.part
-    if isinstance(part, Exit):
-        return EXIT_BAND
-    if isinstance(part, Step):
-        return STEP_BAND
-    return part.bore_band if isinstance(part, Pipe) else part.band
-
-
 def draw(assembly: Assembly, count: int, seed: int | list[int]) -> Draws:
     """Draw ``count`` joint realisations of everything uncertain.
 
@@ -203,20 +87,28 @@ def draw(assembly: Assembly, count: int, seed: int | list[int]) -> Draws:
     Draws
     """
     inputs = uncertain_inputs(assembly)
-    generator = np.random.default_rng(seed)
+    ranks = {item.key: _order(count, seed, item.stream) for item in inputs}
     middles = (np.arange(count) + 0.5) / count
-    probability = {item.key: generator.permutation(middles) for item in inputs}
     normal = _scores_of_middles(count)
     tables: dict[Band, FloatArray] = {}
 
     def value(key: str, band: Band) -> FloatArray:
         if band not in tables:
             tables[band] = _from_scores(band, middles, normal)
-        rank = (probability[key] * count).astype(np.intp)
-        return tables[band][rank]
+        return tables[band][ranks[key]]
 
-    raw = np.column_stack([probability[item.key] for item in inputs])
+    raw = np.column_stack([middles[ranks[item.key]] for item in inputs])
     return _draws(assembly, inputs, raw, value)
+
+
+def _order(count: int, seed: int | list[int], stream: str) -> npt.NDArray[np.intp]:
+    """Give the order in which an input's slices are drawn.
+
+    It hangs on the input alone: a part more or less, or another order of the parts, leaves all
+    others' draws as they are, so that two systems differ by what differs.
+    """
+    seeds = seed if isinstance(seed, list) else [seed]
+    return np.random.default_rng([*seeds, crc32(stream.encode())]).permutation(count)
 
 
 def draws_from(assembly: Assembly, probability: FloatArray) -> Draws:
@@ -338,7 +230,7 @@ def _from_scores(band: Band, middles: FloatArray, normal: FloatArray) -> FloatAr
     """Quantiles at the slices' middles, the normal scores already worked out."""
     if isinstance(band, Exact | Triangular):
         return quantile(band, middles)
-    return _at_score(band, normal)
+    return at_score(band, normal)
 
 
 def _part_factors(
@@ -351,10 +243,18 @@ def _part_factors(
     bore = np.ones((count, len(network.pipes.part)), order="F")
     friction = value("friction", FRICTION_BAND)
     common = value("fittings", COMMON_FITTING_BAND)
+    drawn: dict[tuple[str, Band], FloatArray] = {}
+
+    def factor_of(cause: str, band: Band) -> FloatArray:
+        if (cause, band) not in drawn:
+            exact = isinstance(band, Exact)
+            drawn[cause, band] = np.ones(count) if exact else value(cause, band)
+        return drawn[cause, band]
+
     column_of = {int(part): column for column, part in enumerate(network.pipes.part)}
     for index, placed in enumerate(network.placed):
-        part, band = placed.part, part_band(placed)
-        factor = np.ones(count) if isinstance(band, Exact) else value(placed.key, band)
+        part, cause = placed.part, cause_of(placed)
+        factor = factor_of(cause, part_band(placed))
         if isinstance(part, Pipe):
             if index in column_of:
                 bore[:, column_of[index]] = factor
@@ -366,8 +266,7 @@ def _part_factors(
             loss[:, index] = laminar[:, index] = factor * common
         elif isinstance(part, MinorLoss):
             loss[:, index] = factor * common
-            second = part.laminar_band
-            laminar[:, index] = 1.0 if isinstance(second, Exact) else value(placed.key, second)
+            laminar[:, index] = factor_of(cause, part.laminar_band)
         else:
             loss[:, index] = laminar[:, index] = factor
     return Factors(loss=loss, laminar=laminar, bore=bore, friction=friction)
@@ -386,17 +285,3 @@ def _vents(assembly: Assembly, probability: dict[str, FloatArray]) -> FloatArray
         drawn = vent.coefficient_low + share * (vent.coefficient_high - vent.coefficient_low)
         columns.append(np.minimum(drawn, MOST_VENT_CREDIT))
     return np.column_stack(columns)
-
-
-def _name(placed: PlacedPart) -> str:
-    if isinstance(placed.part, Pipe):
-        return f"bore of {placed.part.name}"
-    return f"loss of {placed.key.split(' #')[0]}"
-
-
-def _measure(placed: PlacedPart) -> str:
-    if isinstance(placed.part, Pipe):
-        return f"measure the bore of {placed.part.name} (pin gauge, or weigh a filled length)"
-    if isinstance(placed.part, Step):
-        return "measure the bores on both sides of each step, and look at its edges"
-    return f"measure the pressure drop of {placed.part.name} on the bench at the required flow"

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from flowsim.physics.arrays import FloatArray
-from flowsim.studies.sampling.draws import Uncertain
+from flowsim.studies.sampling.causes import Uncertain
 
 DEGREE = 3
 """Powers in the curve of each input: straight, bent, twisted."""

@@ -14,7 +14,8 @@ from flowsim.studies.judged.sweep import Sweep, sweep
 from flowsim.studies.result import Requirement, ResultLine, Verdict
 from flowsim.studies.review.carburettor_words import verdict_words
 from flowsim.studies.review.remarks import assumptions, cautions
-from flowsim.studies.sampling.draws import BATCH, Draws, batches, draws_from, has_spread
+from flowsim.studies.sampling.causes import has_spread
+from flowsim.studies.sampling.draws import BATCH, Draws, batches, draws_from
 from flowsim.studies.sampling.ranking import AdditiveFit, Share, even, ranked_shares, shares_of
 from flowsim.studies.uncertainty.sensitivity import (
     Swings,

@@ -8,7 +8,7 @@ import pytest
 
 from flowsim.physics.losses.fitting_catalogue import EXIT_BAND, FRICTION_BAND
 from flowsim.physics.losses.friction import LAMINAR_END, darcy_factor
-from flowsim.studies.sampling.draws import quantile
+from flowsim.studies.sampling.causes import quantile
 
 FOLDER = Path(__file__).parents[1]
 

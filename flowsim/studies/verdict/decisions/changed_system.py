@@ -7,7 +7,8 @@ from flowsim.studies.joint.study import joint_result
 from flowsim.studies.judged.scenarios import CLIMB
 from flowsim.studies.judged.sweep import sweep_of
 from flowsim.studies.result import ResultLine
-from flowsim.studies.sampling.draws import Draws, draws_from, uncertain_inputs
+from flowsim.studies.sampling.causes import uncertain_inputs
+from flowsim.studies.sampling.draws import Draws, draws_from
 from flowsim.studies.verdict.decisions.evidence import Evidence
 from flowsim.studies.verdict.judging import judge_lines
 from flowsim.system.fuel_system import FuelSystem

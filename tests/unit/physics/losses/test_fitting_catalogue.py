@@ -22,7 +22,7 @@ from flowsim.physics.losses.fitting_catalogue import (
     roughness,
     tee_losses,
 )
-from flowsim.studies.sampling.draws import quantile
+from flowsim.studies.sampling.causes import quantile
 from flowsim.system.bands import Exact, LognormalEnds
 from flowsim.system.lines import Tee
 from flowsim.system.points import Point

@@ -13,7 +13,8 @@ from flowsim.studies.joint.study import joint_ratios, joint_result
 from flowsim.studies.judged.scenarios import CLIMB, UNUSABLE, fuel_states, scenario_table
 from flowsim.studies.judged.sweep import sweep
 from flowsim.studies.result import Verdict
-from flowsim.studies.sampling.draws import draw, quantile
+from flowsim.studies.sampling.causes import quantile
+from flowsim.studies.sampling.draws import draw
 from flowsim.studies.verdict.judging import ratio_verdict
 from flowsim.system.bands import Lognormal, Normal, Triangular
 from flowsim.system.lines import Drain

@@ -85,7 +85,7 @@ def test_the_posterior_of_a_straight_line_is_the_closed_form(own):
     scores = [0.8, 1.1, 0.7]
     found = straight_line(scores, own)
     precision = 1.0 + len(scores) * SLOPE**2 / own**2
-    column = next(i for i, key in enumerate(found.keys) if "restrictor" in key)
+    column = next(i for i, key in enumerate(found.keys) if key == "quadratic loss loss")
     assert found.deviations[column] == pytest.approx(precision**-0.5, rel=5e-3)
     mean = SLOPE**2 * sum(scores) / own**2 / precision
     assert found.scores[column] == pytest.approx(mean, rel=5e-3)
@@ -112,7 +112,7 @@ def test_the_covariance_is_that_of_the_conditional_normal():
 def test_repeats_do_not_average_the_container_s_error_away():
     few, many = (
         fit_of(count).deviations[next(
-            i for i, key in enumerate(fit_of(count).keys) if "restrictor" in key
+            i for i, key in enumerate(fit_of(count).keys) if key == "quadratic loss loss"
         )]
         for count in (3, 60)
     )  # fmt: skip

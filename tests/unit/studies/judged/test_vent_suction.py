@@ -12,7 +12,8 @@ from flowsim.studies.adequacy.study import judge
 from flowsim.studies.judged.flight_conditions import airspeed_at
 from flowsim.studies.judged.scenarios import CLIMB, DESCENT, FLIGHT, RUN, scenario_table
 from flowsim.studies.result import Verdict
-from flowsim.studies.sampling.draws import draw, has_spread, nominal_draws, uncertain_inputs
+from flowsim.studies.sampling.causes import has_spread, uncertain_inputs
+from flowsim.studies.sampling.draws import draw, nominal_draws
 from flowsim.system.engine import Carburettor
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.parts import Orifice

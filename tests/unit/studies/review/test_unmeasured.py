@@ -8,7 +8,7 @@ import pytest
 from flowsim.network.assembly import assemble
 from flowsim.studies.adequacy.study import judge
 from flowsim.studies.result import AdequacyResult, Unmeasured
-from flowsim.studies.sampling.draws import uncertain_inputs
+from flowsim.studies.sampling.causes import uncertain_inputs
 from flowsim.system.calibration import Calibration, PartFactors
 from flowsim.system.tags import OWN, Tag
 from tests.support.value_cases import ONE, TWO, read

@@ -8,18 +8,15 @@ import pytest
 from flowsim.network.assembly import Assembly, assemble
 from flowsim.physics.losses.fitting_catalogue import COMMON_FITTING_BAND, EXIT_BAND, FRICTION_BAND
 from flowsim.studies.sampling.calibration import inputs_on_ground
-from flowsim.studies.sampling.cautious_end import cautious_draw
-from flowsim.studies.sampling.draws import (
-    Draws,
-    batches,
-    draw,
-    draws_from,
+from flowsim.studies.sampling.causes import (
+    cause_of,
     has_spread,
-    nominal_draws,
     part_band,
     quantile,
     uncertain_inputs,
 )
+from flowsim.studies.sampling.cautious_end import cautious_draw
+from flowsim.studies.sampling.draws import Draws, batches, draw, draws_from, nominal_draws
 from flowsim.system.bands import Exact, Lognormal, Normal, Triangular
 from flowsim.system.calibration import Calibration
 from flowsim.system.fuel_system import FuelSystem
@@ -41,19 +38,21 @@ PARTS = (
         bore_band=Normal(0.02),
     ),
     MinorLoss(
-        name="both", kind="own", bore=BORE, k_inf=2.0, k_laminar=500.0, band=WIDE,
+        name="both", kind="fitting", bore=BORE, k_inf=2.0, k_laminar=500.0, band=WIDE,
         laminar_band=Lognormal(2.0),
     ),
-    MinorLoss(name="turbulent only", kind="own", bore=BORE, k_inf=2.0, k_laminar=9.0, band=WIDE),
-    FlowCoefficient(name="meter", kind="own", bore=BORE, kv=1.0, k_laminar=5.0, band=WIDE),
-    Orifice(name="hole", kind="own", bore=5e-3, discharge_coefficient=0.6, band=Normal(0.05)),
+    MinorLoss(
+        name="turbulent only", kind="other fitting", bore=BORE, k_inf=2.0, k_laminar=9.0, band=WIDE
+    ),
+    FlowCoefficient(name="meter", kind="meter", bore=BORE, kv=1.0, k_laminar=5.0, band=WIDE),
+    Orifice(name="hole", kind="hole", bore=5e-3, discharge_coefficient=0.6, band=Normal(0.05)),
     OneWayValve(name="valve", bore=BORE, cracking_pressure=0.0, kv=1.0, band=WIDE),
     MeasuredDrop(
-        name="filter", kind="own", bore=BORE, flows=(1e-5,), drops=(500.0,), density=720.0,
+        name="filter", kind="filter", bore=BORE, flows=(1e-5,), drops=(500.0,), density=720.0,
         band=WIDE,
     ),
-    QuadraticLoss(name="loss", kind="own", bore=BORE, coefficient=1e6, band=Triangular(0.5, 1, 2)),
-    QuadraticLoss(name="sure", kind="own", bore=BORE, coefficient=1e6),
+    QuadraticLoss(name="loss", kind="loss", bore=BORE, coefficient=1e6, band=Triangular(0.5, 1, 2)),
+    QuadraticLoss(name="sure", kind="sure", bore=BORE, coefficient=1e6),
 )  # fmt: skip
 
 
@@ -86,7 +85,7 @@ def moved(assembly: Assembly, key: str, share: float) -> Draws:
 
 def key_of(assembly: Assembly, name: str) -> tuple[str, int]:
     (index,) = (i for i, p in enumerate(assembly.network.placed) if p.part.name == name)
-    return assembly.network.placed[index].key, index
+    return cause_of(assembly.network.placed[index]), index
 
 
 def value(band, share: float) -> float:
@@ -145,6 +144,11 @@ class TestPlaces:
         band = assembly.network.placed[index].part.bore_band
         assert found.factors.bore[0, 0] == pytest.approx(value(band, 0.9))
         assert found.factors.loss[0, index] == 1.0
+        # All bores are one cause, each with its own band: that of a stated friction moves with it.
+        stated = key_of(assembly, "stated")[1]
+        factor = value(assembly.network.placed[stated].part.bore_band, 0.9)
+        friction = value(FRICTION_BAND, 0.5)
+        assert found.factors.loss[0, stated] == pytest.approx(friction * factor**-5)
 
     def test_an_exact_part_is_not_drawn(self, assembly):
         key, index = key_of(assembly, "sure")
@@ -257,8 +261,8 @@ class TestInputs:
             "measure the pressure drop of meter on the bench at the required flow",
         )
         key, _ = key_of(assembly, "stated")
-        assert said[key][0] == "bore of stated"
-        assert said[key][1].startswith("measure the bore of stated (pin gauge")
+        assert said[key][0] == "bore of all tube and hose"
+        assert said[key][1].startswith("measure the bore of down and stated (pin gauge")
         bands = {item.key: item.band for item in inputs}
         assert bands["friction"] is FRICTION_BAND
         assert bands["fittings"] is COMMON_FITTING_BAND
@@ -288,21 +292,26 @@ class TestInputs:
 
 
 class TestVentsByWhatTheyAre:
-    """Not by how a key begins: a line may be called anything."""
+    """Not by how a key begins: a part may be called anything."""
 
     @pytest.fixture
     def named(self) -> Assembly:
-        system = system_of_all_parts()
-        line = system.lines[0]
-        return assemble(replace(system, lines=(replace(line, name="vent side"), *system.lines[1:])))
+        return self.with_another("vent side")
 
-    def test_a_ground_test_speaks_of_such_a_line(self, named: Assembly):
+    @staticmethod
+    def with_another(kind: str) -> Assembly:
+        system = system_of_all_parts()
+        (line,) = system.lines
+        parts = (*line.parts, replace(PARTS[1], kind=kind))
+        return assemble(replace(system, lines=(replace(line, parts=parts),)))
+
+    def test_a_ground_test_speaks_of_such_a_part(self, named: Assembly):
         keys = {item.key for item in inputs_on_ground(named)}
-        assert any(key.startswith("vent side: ") for key in keys)
+        assert "vent side loss" in keys
         assert not keys & {f"vent {tank.vent.group}" for tank in named.system.tanks}
 
     def test_its_parts_are_at_their_costly_end(self, named: Assembly):
         drawn = cautious_draw(named)
-        plain = cautious_draw(assemble(system_of_all_parts()))
+        plain = cautious_draw(self.with_another("plain"))
         assert drawn.factors.loss == pytest.approx(plain.factors.loss)
         assert drawn.factors.laminar == pytest.approx(plain.factors.laminar)

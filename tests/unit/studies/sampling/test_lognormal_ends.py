@@ -5,7 +5,7 @@ from statistics import NormalDist
 import numpy as np
 import pytest
 
-from flowsim.studies.sampling.draws import quantile
+from flowsim.studies.sampling.causes import quantile
 from flowsim.system.bands import Lognormal, LognormalEnds
 
 SKEW = LognormalEnds(low=0.45, high=3.0)

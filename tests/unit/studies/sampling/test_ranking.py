@@ -9,7 +9,7 @@ from itertools import product
 import numpy as np
 import pytest
 
-from flowsim.studies.sampling.draws import Uncertain
+from flowsim.studies.sampling.causes import Uncertain
 from flowsim.studies.sampling.ranking import AdditiveFit, Share, even, ranked_shares, shares_of
 from flowsim.system.bands import Exact
 

@@ -125,7 +125,7 @@ def test_what_both_systems_have_is_drawn_alike():
     other = same_draws(changed, draws)
     column = {item.key: draws.values[:, index] for index, item in enumerate(draws.inputs)}
     new = [item.key for item in other.inputs if item.key not in column]
-    assert new == ["down: sensor, blocked #2"]
+    assert new == ["blocked flow meter coefficient"]
     for index, item in enumerate(other.inputs):
         if item.key in column:
             assert (other.values[:, index] == column[item.key]).all()

@@ -1,0 +1,265 @@
+"""What is uncertain: the causes, each drawn once however many parts it acts on.
+
+What is not known of one elbow is not known of the next: both stand on one number of the catalogue,
+one maker's drawing tolerance, one gauge. So all parts of a kind share one draw, each with its own
+band, and all bores share one. Writing a line as five pieces, or four elbows one by one, then
+changes nothing, and no size comes out alike or different by a hair (docs/decisions/
+shared-causes.md).
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from flowsim.network.assembly import Assembly
+from flowsim.network.bores import STEPS
+from flowsim.network.elements import Exit, PlacedPart, Step
+from flowsim.physics.arrays import FloatArray
+from flowsim.physics.losses.fitting_catalogue import (
+    COMMON_FITTING_BAND,
+    EXIT_BAND,
+    FRICTION_BAND,
+    STEP_BAND,
+)
+from flowsim.studies.sampling.normal_quantile import normal_quantile
+from flowsim.system.bands import Band, Exact, Lognormal, LognormalEnds, Normal, Triangular
+from flowsim.system.fuel_system import FuelSystem
+from flowsim.system.parts import FlowCoefficient, MinorLoss, OneWayValve, Orifice, Pipe, Screen
+from flowsim.system.tanks import Vent
+
+END_SCORE = float(normal_quantile(0.95))
+"""[-] Normal score of the upper end of a band that is known by its ends (5 and 95 %)."""
+
+BORES, EXITS, SCREENS, ONE_WAY = "bores", "exits", "screens", "one-way valves"
+"""Causes that all tube and hose, all ends of lines, all screens and all one-way valves share."""
+
+COEFFICIENT = FlowCoefficient | OneWayValve | Orifice
+"""Parts whose band is that of a coefficient: a small one costs more."""
+
+MOST_NAMED = 3
+"""Parts named one by one in what is to be measured."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Uncertain:
+    """One uncertain input: ``key`` identifies it, ``name`` says it, ``measurement`` settles it.
+
+    ``band`` is that of its part that is known least well. ``of_vent`` marks the pressure at a vent,
+    whatever the key begins with. ``stream`` tells its draws from those of the others; it holds no
+    name that the builder chose, so that another name gives the same draws.
+    """
+
+    key: str
+    name: str
+    measurement: str
+    band: Band
+    of_vent: bool = False
+    stream: str = ""
+
+
+def quantile(band: Band, probability: FloatArray) -> FloatArray:
+    """Value of a band's factor below which it lies with ``probability`` (0-1), any shape."""
+    if isinstance(band, Exact):
+        return np.ones_like(probability)
+    if isinstance(band, Triangular):
+        low, mode, high = band.low, band.mode, band.high
+        if high <= low:
+            return np.full_like(probability, mode)
+        split = (mode - low) / (high - low)
+        rising = low + np.sqrt(probability * (high - low) * (mode - low))
+        falling = high - np.sqrt((1 - probability) * (high - low) * (high - mode))
+        return np.where(probability <= split, rising, falling)
+    return at_score(band, normal_quantile(probability))
+
+
+def at_score(band: Lognormal | LognormalEnds | Normal, score: FloatArray) -> FloatArray:
+    """Value of a band's factor at a normal score, any shape."""
+    if isinstance(band, Lognormal):
+        return np.asarray(band.factor**score)
+    if isinstance(band, LognormalEnds):
+        end = np.where(score < 0.0, band.low / band.middle, band.high / band.middle)
+        return np.asarray(band.middle * end ** np.abs(score / END_SCORE))
+    return np.asarray(1.0 + band.deviation * score)
+
+
+def part_band(placed: PlacedPart) -> Band:
+    """Band of a placed part's main factor."""
+    part = placed.part
+    if isinstance(part, Exit):
+        return EXIT_BAND
+    if isinstance(part, Step):
+        return STEP_BAND
+    return part.bore_band if isinstance(part, Pipe) else part.band
+
+
+def cause_of(placed: PlacedPart) -> str:
+    """Give the cause that a placed part's factor is drawn from.
+
+    Parameters
+    ----------
+    placed : PlacedPart
+
+    Returns
+    -------
+    str
+        By what kind of thing it is and whether its band is of a loss or of a coefficient; never by
+        its name, size or value, which another way of writing may change.
+    """
+    part = placed.part
+    if isinstance(part, Pipe):
+        return BORES
+    if isinstance(part, Exit):
+        return EXITS
+    if isinstance(part, Step):
+        return STEPS
+    if isinstance(part, Screen):
+        return SCREENS
+    if isinstance(part, OneWayValve):
+        return ONE_WAY
+    return f"{part.kind} coefficient" if isinstance(part, COEFFICIENT) else f"{part.kind} loss"
+
+
+def uncertain_inputs(assembly: Assembly) -> tuple[Uncertain, ...]:
+    """List every uncertain input of a system, common causes first.
+
+    Parameters
+    ----------
+    assembly : Assembly
+
+    Returns
+    -------
+    tuple of Uncertain
+        One for each cause that has a spread, in the order of their parts, and one for each
+        airspace's vent.
+    """
+    return (*_everywhere(assembly.system), *_of_parts(assembly), *_of_vents(assembly.system))
+
+
+def has_spread(system: FuelSystem, item: Uncertain) -> bool:
+    """Tell whether an input can change anything at all."""
+    if item.key == "height":
+        return system.height_deviation > 0.0
+    vents = [tank.vent for tank in system.tanks if item.key == f"vent {tank.vent.group}"]
+    if any(vent.coefficient_high > vent.coefficient_low for vent in vents):
+        return True
+    return not isinstance(item.band, Exact)
+
+
+def _everywhere(system: FuelSystem) -> tuple[Uncertain, ...]:
+    return (
+        Uncertain(
+            key="friction",
+            name="friction of tube and hose",
+            measurement="time a flow through one straight length of the tube",
+            band=FRICTION_BAND,
+            stream="friction",
+        ),
+        Uncertain(
+            key="fittings",
+            name="all fittings together (make and burrs)",
+            measurement="run the bucket test with the line as built",
+            band=COMMON_FITTING_BAND,
+            stream="fittings",
+        ),
+        Uncertain(
+            key="viscosity",
+            name="viscosity of the fuel",
+            measurement="measure the fuel's viscosity, or test at the coldest fuel",
+            band=system.fuel.viscosity_band,
+            stream="viscosity",
+        ),
+        Uncertain(
+            key="height",
+            name="height from fuel surface to the line's end",
+            measurement="measure the height again, with a water level",
+            band=Normal(1.0),
+            stream="height",
+        ),
+    )
+
+
+def _of_parts(assembly: Assembly) -> Iterator[Uncertain]:
+    together: dict[str, list[PlacedPart]] = {}
+    for placed in assembly.network.placed:
+        together.setdefault(cause_of(placed), []).append(placed)
+    for cause, members in together.items():
+        uncertain = [(placed, band) for placed in members if (band := _spread_of(placed))]
+        if not uncertain:
+            continue
+        parts = {placed.key: placed for placed, _ in uncertain}
+        name, measurement = _words(tuple(parts.values()))
+        band = max((band for _, band in uncertain), key=_width)
+        yield Uncertain(key=cause, name=name, measurement=measurement, band=band, stream=cause)
+
+
+def _spread_of(placed: PlacedPart) -> Band | None:
+    """Give the band that says how far a part may be off, None for one that is exact."""
+    band = part_band(placed)
+    if isinstance(band, Exact) and isinstance(placed.part, MinorLoss):
+        band = placed.part.laminar_band
+    return None if isinstance(band, Exact) else band
+
+
+def _width(band: Band) -> float:
+    """Give the ratio of a band's ends at 95 and 5 %."""
+    low, high = quantile(band, np.array([0.05, 0.95]))
+    return float(high / low)
+
+
+def _of_vents(system: FuelSystem) -> Iterator[Uncertain]:
+    seen: dict[tuple[float, float], int] = {}
+    groups: dict[str, Vent] = {}
+    for tank in system.tanks:
+        groups.setdefault(tank.vent.group, tank.vent)
+    for group, vent in groups.items():
+        limits = (vent.coefficient_low, vent.coefficient_high)
+        number = seen[limits] = seen.get(limits, -1) + 1
+        yield Uncertain(
+            key=f"vent {group}",
+            name=f"pressure at the vent ({group})",
+            measurement="measure the tank's air pressure in flight against static pressure",
+            band=Exact(),
+            of_vent=True,
+            stream=f"vent {limits} {number}",
+        )
+
+
+def _words(members: Sequence[PlacedPart]) -> tuple[str, str]:
+    """Say what a cause is, and what measures it."""
+    first = members[0].part
+    names = tuple(dict.fromkeys(placed.part.name for placed in members))
+    listed = _listed(names)
+    if isinstance(first, Pipe):
+        name = f"bore of {listed}" if len(members) == 1 else "bore of all tube and hose"
+        return name, f"measure the bore of {listed} (pin gauge, or weigh a filled length)"
+    if isinstance(first, Step):
+        name = f"loss of {STEPS}"
+        return name, "measure the bores on both sides of each step, and look at its edges"
+    if len(members) == 1:
+        name = f"loss of {members[0].key.split(' #')[0]}"
+        return name, f"measure the pressure drop of {listed} on the bench at the required flow"
+    kind = _kind(members)
+    name = f"loss of all {len(members)} of one kind: {kind}"
+    if len(names) <= MOST_NAMED:
+        return name, f"measure the pressure drop of {listed} on the bench at the required flow"
+    return name, f"measure the pressure drop of one {kind} on the bench at the required flow"
+
+
+def _kind(members: Sequence[PlacedPart]) -> str:
+    part = members[0].part
+    if isinstance(part, Exit):
+        return "end of a line"
+    if isinstance(part, Screen):
+        return "screen"
+    if isinstance(part, OneWayValve):
+        return "one-way valve"
+    assert not isinstance(part, Pipe | Step)
+    return part.kind
+
+
+def _listed(names: Sequence[str]) -> str:
+    """List names, the first few one by one."""
+    if len(names) > MOST_NAMED:
+        return f"{', '.join(names[: MOST_NAMED - 1])} and {len(names) - MOST_NAMED + 1} more"
+    return " and ".join(filter(None, (", ".join(names[:-1]), names[-1])))

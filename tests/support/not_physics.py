@@ -249,6 +249,7 @@ NOT_PHYSICS: dict[str, tuple[str, ...]] = {
         "studies/report/margin_map:BEYOND",
         "studies/report/margin_map:FULL",
         "studies/report/tilted:SURFACE_REACH",
+        "studies/sampling/causes:MOST_NAMED",
     ),
     NEUTRAL: (
         "studies/sampling/draws:MOST_VENT_CREDIT",
@@ -271,7 +272,7 @@ NOT_PHYSICS: dict[str, tuple[str, ...]] = {
         "studies/adequacy/study:SEED",
         "studies/verdict/decisions/changed_system:SEED",
         "studies/sampling/draws:BATCH",
-        "studies/sampling/draws:END_SCORE",
+        "studies/sampling/causes:END_SCORE",
         "studies/ground_test/plan:DRAWS",
         "studies/ground_test/learn:PREDICTIVE_DRAWS",
         "studies/verdict/judging:LOW, MIDDLE, HIGH",

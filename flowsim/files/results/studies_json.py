@@ -8,13 +8,14 @@ import math
 from flowsim.files.case.differences import Difference
 from flowsim.files.results.check_json import (
     all_cautions,
+    decision_object,
     requirement_object,
     scenario_object,
     versions,
 )
 from flowsim.files.results.json_text import Json, JsonValue
 from flowsim.files.units import shown as to
-from flowsim.studies.result import AdequacyResult, ResultLine
+from flowsim.studies.result import AdequacyResult, Decision, ResultLine
 from flowsim.studies.sizing.inverse import Basis, Edge, EdgePair, Remarks
 from flowsim.studies.sizing.study import SizeResult, SizingResult
 from flowsim.studies.uncertainty.study import Spread, UncertaintyResult
@@ -182,6 +183,8 @@ def uncertainty_object(result: UncertaintyResult, file: str, sha256: str) -> Jso
         "case": case_object(result.title, file, sha256),
         "requirement": requirement_object(result.requirement),
         "verdict": result.verdict_words,
+        "reasons": list(result.reasons),
+        "decisions": [_decision_object(decision) for decision in result.decisions],
         "judged_on": _judged_on(result.draws, result.seed),
         "scenarios_drawn": result.scenarios,
         "failed_draws": result.failed,
@@ -202,6 +205,13 @@ def uncertainty_object(result: UncertaintyResult, file: str, sha256: str) -> Jso
         "cautions": list(all_cautions(result.cautions)),
         "versions": versions(),
     }
+
+
+def _decision_object(decision: Decision) -> Json:
+    """Give one thing that decides; this answer holds no scenarios that it could point to."""
+    found = decision_object(decision)
+    del found["scenario_index"]
+    return found
 
 
 def _spread_object(spread: Spread, required: float | None) -> Json:

@@ -10,7 +10,7 @@ from flowsim.files.units import shown as to
 from flowsim.reports.figures.tornado import text_bars
 from flowsim.reports.render.terminal import render
 from flowsim.reports.words.units import clean, mass_flow_words, number, percent_words
-from flowsim.studies.result import Verdict
+from flowsim.studies.result import Topic, Verdict
 from flowsim.studies.uncertainty.study import LineSpread, Spread, UncertaintyResult
 
 RANKED = 12
@@ -113,10 +113,19 @@ def _verdict(result: UncertaintyResult) -> list[Block]:
     return [
         heading(f"Verdict: {result.verdict_words}"),
         paragraph(_SAYS[result.verdict]),
-        bullets(
-            f"{item.line.name}: {words}" for item in result.lines for words in item.line.reasons
-        ),
+        bullets(result.reasons),
+        *_remedies(result),
     ]
+
+
+def _remedies(result: UncertaintyResult) -> list[Block]:
+    """Say what would settle or mend what decides beside the flows."""
+    told = [
+        f"{decision.name}: {decision.remedy}"
+        for decision in result.decisions
+        if decision.remedy and not decision.informs and decision.topic is not Topic.FLOW
+    ]
+    return [heading("What to do about it"), bullets(told)] if told else []
 
 
 def _together(result: UncertaintyResult) -> list[Block]:

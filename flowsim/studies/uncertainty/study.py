@@ -11,8 +11,7 @@ from flowsim.physics.arrays import FloatArray
 from flowsim.studies.adequacy.study import requirement_of
 from flowsim.studies.joint.study import JointResult, joint_result
 from flowsim.studies.judged.sweep import Sweep, sweep
-from flowsim.studies.result import Requirement, ResultLine, Verdict
-from flowsim.studies.review.carburettor_words import verdict_words
+from flowsim.studies.result import Decision, Requirement, ResultLine, Verdict
 from flowsim.studies.review.remarks import assumptions, cautions
 from flowsim.studies.sampling.causes import has_spread
 from flowsim.studies.sampling.draws import BATCH, Draws, batches, draws_from
@@ -23,7 +22,17 @@ from flowsim.studies.uncertainty.sensitivity import (
     swings,
     variance_indices,
 )
-from flowsim.studies.verdict.judging import HIGH, LOW, MIDDLE, judge_lines, ratio_verdict, worst
+from flowsim.studies.verdict.decisions.evidence import Evidence
+from flowsim.studies.verdict.decisions.gather import decisions_of
+from flowsim.studies.verdict.judging import (
+    HIGH,
+    LOW,
+    MIDDLE,
+    judge_lines,
+    overall,
+    ratio_verdict,
+    worst,
+)
 from flowsim.system.fuel_system import FuelSystem
 
 DRAWS = 16384
@@ -66,6 +75,8 @@ class LineSpread:
 class UncertaintyResult:
     """The whole answer.
 
+    ``verdict`` is the worst of everything that decides, as a check's: the flows on all draws, and
+    the ``decisions``, which rest on the first of them; ``reasons`` say why it is not better.
     ``together`` is the least margin over all judged scenarios within each draw; ``convergence`` the
     same on the first draws alone. ``shares`` rank the inputs by what knowing each would take off
     the variance of that least margin, ``indices`` and ``moved`` are in the order of ``names``.
@@ -77,6 +88,8 @@ class UncertaintyResult:
     requirement: Requirement
     verdict: Verdict
     verdict_words: str
+    reasons: tuple[str, ...]
+    decisions: tuple[Decision, ...]
     together: Spread
     lines: tuple[LineSpread, ...]
     convergence: tuple[Spread, ...]
@@ -134,15 +147,19 @@ def uncertainty(
         indices = variance_indices(study.evaluate, active, samples, seed, progress)
     lines = study.lines()
     together = spread_of(*study.together())
-    flow = ratio_verdict(together.low, together.full_high)
-    verdict = worst([flow, *(item.line.verdict for item in lines)])
+    judged = tuple(item.line for item in lines)
+    decisions = decisions_of(Evidence(swept=swept, joint=study.first, lines=judged))
+    told = overall(swept, study.first, judged, decisions)
+    verdict = worst([told.verdict, ratio_verdict(together.low, together.full_high)])
     shares = ranked_shares(inputs, study.fit)
     first, as_good = _measure_first(study, shares)
     return UncertaintyResult(
         title=system.title,
         requirement=requirement_of(system),
         verdict=verdict,
-        verdict_words=verdict_words(verdict, system.engine),
+        verdict_words=told.words if verdict is told.verdict else str(verdict),
+        reasons=told.reasons,
+        decisions=decisions,
         together=together,
         lines=lines,
         convergence=_convergence(*study.together()),

@@ -13,6 +13,7 @@ import typer
 
 import flowsim
 from flowsim.cli import exit_codes
+from flowsim.cli.case import app as case_app
 from flowsim.cli.check import check
 from flowsim.cli.compare import compare
 from flowsim.cli.flight import flight
@@ -24,6 +25,7 @@ from flowsim.cli.report import report
 from flowsim.cli.routing import routing
 from flowsim.cli.session import abandon_stdout, emit
 from flowsim.cli.size import size
+from flowsim.cli.table import table
 from flowsim.cli.uncertainty import uncertainty
 from flowsim.cli.unusable import unusable
 from flowsim.cli.what_if import what_if
@@ -71,6 +73,7 @@ def about(
 for _command, _name in (
     (new, "new"),
     (open_case, "open"),
+    (table, "table"),
     (check, "check"),
     (hand_check, "hand-check"),
     (routing, "routing"),
@@ -83,6 +86,7 @@ for _command, _name in (
     (report, "report"),
 ):
     app.command(_name, epilog=exit_codes.HELP)(_command)
+app.add_typer(case_app, name="case", epilog=exit_codes.HELP)
 app.add_typer(ground_test_app, name="ground-test", epilog=exit_codes.HELP)
 
 

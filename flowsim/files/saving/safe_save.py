@@ -133,6 +133,37 @@ def save(path: Path, content: bytes, expected: str, told: Told = lambda _step: N
     return found
 
 
+def save_new(path: Path, content: bytes, *, force: bool) -> Seen:
+    """Put bytes into a file that is new, or that may be replaced.
+
+    Parameters
+    ----------
+    path
+        The file, or a link to it, which stays a link.
+    content
+        What it is to hold.
+    force
+        Whether a file that is there may be replaced.
+
+    Returns
+    -------
+    Seen
+        As it was read back.
+
+    Raises
+    ------
+    OutputError
+        It is there already and may not be replaced, or it cannot be written; says what to do.
+    """
+    seen = look(path)
+    if seen.content is not None and not force:
+        raise OutputError(
+            f'"{path}" is there already and is left as it is; choose another name, or add --force '
+            "to replace it"
+        )
+    return save(path, content, seen.fingerprint)
+
+
 def _unchanged(path: Path, expected: str) -> Seen:
     seen = look(path)
     if seen.fingerprint != expected:

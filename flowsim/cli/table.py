@@ -1,0 +1,44 @@
+"""``flowsim table``: a case as the sheets of a spreadsheet."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from flowsim.cli import options
+from flowsim.cli.session import emit
+
+
+def table(
+    case: options.Case,
+    out: Annotated[
+        Path,
+        typer.Option("--out", metavar="FILE", help="Where to write: NAME.xlsx or NAME.csv."),
+    ],
+    force: Annotated[bool, typer.Option("--force", help="Replace a file that is there.")] = False,
+) -> None:
+    """Write a case as tables, to be filled in with a spreadsheet.
+
+    Sheets of lines, points, corners, parts, tanks, dips, outlets and joints,
+    and one of all else by its key. A workbook (xlsx) has a tab for each; a
+    CSV file has them one below the other. "flowsim case from FILE" makes a
+    case of it again: the same data; remarks of the case file are not in it.
+    """
+    ending = out.suffix.lower()
+    if ending not in (".csv", ".xlsx"):
+        raise typer.BadParameter(f"--out {str(out)!r}: the name must end in .xlsx or .csv")
+    from flowsim.errors import InputError
+    from flowsim.files.case.reader import read_draft
+    from flowsim.files.saving.safe_save import save_new
+    from flowsim.files.tables.reader import table_bytes
+    from flowsim.files.toml.source import decode, file_name, read_bytes
+
+    name = file_name(case)
+    draft = read_draft(decode(read_bytes(case), name), name)
+    if draft.mistakes or draft.data is None:
+        raise InputError(list(draft.mistakes))
+    save_new(out, table_bytes(draft.data, ending), force=force)
+    emit(
+        f"Wrote {out.as_posix()}. Fill it in, then make a case of it:\n"
+        f"  flowsim case from {out.as_posix()} --out {out.with_suffix('.toml').as_posix()}\n"
+    )

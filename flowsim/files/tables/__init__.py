@@ -1,0 +1,1 @@
+"""A case as tables: a workbook or a CSV file, in both directions."""

@@ -27,10 +27,10 @@ def unusable(
     """
     system, sha256 = load_case(case)
     from flowsim.reports.pages.unusable import unusable_cautions, unusable_text
+    from flowsim.studies.changes.blocked_vent import blocked_vents
     from flowsim.studies.review.remarks import assumptions
     from flowsim.studies.unusable.header_tank import header_tanks, with_refill
     from flowsim.studies.unusable.study import unusable_fuel
-    from flowsim.studies.what_if.blocked_vent import blocked_vents
 
     with progress_line() as progress:
         result = unusable_fuel(system, progress)

@@ -31,7 +31,7 @@ PROJECT = Path(__file__).resolve().parents[2]
 COPIED = ("flowsim", "tests", "cases", "docs", "README.md", "DEVELOPERS.md")
 ADEQUACY = (
     "adequacy", "deliver", "draws", "joint", "judged_set", "judging", "loss_paths", "pressures",
-    "ranking", "remarks", "scenario_results", "scores", "shut_vent", "sweep", "trapped_air",
+    "ranking", "remarks", "scenario_results", "scores", "sweep", "trapped_air",
 )  # fmt: skip
 NOT_FOUND, NO_TEST = 0, 33
 

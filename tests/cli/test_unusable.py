@@ -101,7 +101,7 @@ def test_header_tank_alone_at_the_engine(run, case, monkeypatch):
     from flowsim.studies.result import Verdict
     from flowsim.studies.unusable.header_tank import with_refill
     from flowsim.studies.unusable.study import unusable_fuel
-    from tests.unit.studies.what_if.test_blocked_vent import header_system, header_tanks
+    from tests.unit.studies.changes.test_blocked_vent import header_system, header_tanks
 
     good, high = header_system(0.004), header_system(0.004, rise=0.8)
     assert with_refill(unusable_fuel(good), header_tanks(good)).verdict is Verdict.ADEQUATE

@@ -92,7 +92,7 @@ def ground_test_card(system: FuelSystem) -> Figures:
     card = plan(system, draws=64, seed=3)
     return {
         "mark, required [kg/h]": [3600 * card.required],
-        "vent test [L]": sorted(1e3 * test.stops_after for test in card.vents),
+        "vent test [L]": sorted(1e3 * np.nan_to_num(test.stops_after) for test in card.vents),
         "runs with a mark": [float(sum(run.needed for run in card.runs))],
     }
 

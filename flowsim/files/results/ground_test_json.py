@@ -193,6 +193,7 @@ def _planned_object(system: FuelSystem, run: PlannedRun) -> Json:
 def _vent_object(test: VentTest) -> Json:
     return {
         "tank": test.tank,
+        "selector": test.selector or None,
         "full": test.full,
         "ullage_l": _n(to.litres(test.ullage)),
         "head_mm": _n(to.millimetres(test.head)),

@@ -11,9 +11,9 @@ from flowsim.files.results.check_json import versions
 from flowsim.files.results.json_text import Json, JsonValue, json_text
 from flowsim.files.units import shown as to
 from flowsim.physics.air.trapped import DIP_CAUTIOUS, DIP_EXPECTED
+from flowsim.studies.changes.blocked_vent import BlockedVentRow
 from flowsim.studies.unusable.header_tank import HeaderRow
 from flowsim.studies.unusable.study import AttitudeLimits, Extreme, TankUnusable, UnusableResult
-from flowsim.studies.what_if.blocked_vent import BlockedVentRow
 
 SCHEMA = "flowsim.unusable/1"
 

@@ -1,5 +1,7 @@
 """The test card to print: how to set up, which runs, the mark, when to stop."""
 
+import math
+
 from flowsim.document.blocks import Block
 from flowsim.document.build import bullets, heading, pairs, paragraph, table
 from flowsim.document.document import About, Document, cautions, passage
@@ -23,6 +25,7 @@ from flowsim.reports.words.units import (
     temperature_words,
     volume_words,
 )
+from flowsim.studies.changes.blocked_vent import ASSUMED
 from flowsim.studies.ground_test.result import GroundTestPlan, PlannedRun, VentTest
 from flowsim.system.fuel_system import FuelSystem
 
@@ -169,8 +172,9 @@ def _vents(plan: GroundTestPlan) -> list[Block]:
     words = (
         "A short run on little fuel passes with a shut vent: the air over the fuel stretches. Fill "
         "the tank, draw at least the amount below in one go, and watch that the flow does not "
-        "fall. Ullage of a full tank: 2 % of its capacity is assumed; vapour pressure at the "
-        "hottest fuel of the case."
+        "fall. The figures are those of the fuel temperature of the case at which it shows last. "
+        'Where it says "not shown", other tanks feed on or the fuel runs out first. Taken for '
+        f"granted: {ASSUMED}."
     )
     rows = [_vent_row(test) for test in plan.vents]
     names = ("airspace", "filled", "room L", "stops after L", "draw L")
@@ -179,12 +183,15 @@ def _vents(plan: GroundTestPlan) -> list[Block]:
 
 def _vent_row(test: VentTest) -> tuple[str, ...]:
     return (
-        test.tank,
+        f"{test.tank} ({test.selector})" if test.selector else test.tank,
         "full" if test.full else "as in the runs above",
         number(to.litres(test.ullage), 1),
-        number(to.litres(test.stops_after), 2),
-        number(to.litres(test.draw), 2),
+        *(_drawn(drawn) for drawn in (test.stops_after, test.draw)),
     )
+
+
+def _drawn(volume: float) -> str:
+    return number(to.litres(volume), 2) if math.isfinite(volume) else "not shown"
 
 
 def _drain_out(plan: GroundTestPlan) -> list[Block]:

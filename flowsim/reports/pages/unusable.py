@@ -17,12 +17,12 @@ from flowsim.reports.words.units import (
     temperature_words,
     with_unit,
 )
+from flowsim.studies.changes.blocked_vent import ASSUMED, BlockedVentRow
 from flowsim.studies.judged.flight_attitudes import FLOWN_SLIP, LEVEL, RUN, SLIP, TURN
 from flowsim.studies.result import Verdict
 from flowsim.studies.review.remarks import ALWAYS
 from flowsim.studies.unusable.header_tank import HeaderRow
 from flowsim.studies.unusable.study import AttitudeLimits, Extreme, TankUnusable, UnusableResult
-from flowsim.studies.what_if.blocked_vent import BlockedVentRow
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.tanks import StatedLevel
 
@@ -287,9 +287,10 @@ def _blocked(rows: Sequence[BlockedVentRow]) -> list[Block]:
     parts: list[Block] = [
         heading("A blocked vent"),
         paragraph(
-            "Drawn from the tank before the flow is lost, its airspace shut and rigid. A ground "
-            "test that draws less passes with the vent blocked: draw 1.5 times that, or test the "
-            "vent with full tanks. Least: the least take-off fuel."
+            "Drawn from the tank before the flow is lost, its airspace shut. A ground test that "
+            "draws less than it takes to stop the flow passes with the vent blocked: draw 1.5 "
+            "times that, or test the vent with full tanks. Least: the least take-off fuel. Taken "
+            f"for granted: {ASSUMED}."
         ),
     ]
     for asked, title in (("required", "Ground test, required flow"), ("burn", "In flight, burn")):

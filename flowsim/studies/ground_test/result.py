@@ -31,14 +31,16 @@ class PlannedRun:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class VentTest:
-    """The vent test of one tank.
+    """The vent test of one airspace, with the ``selector`` there (empty: there is none).
 
-    ``ullage`` [m3] over the fuel; ``stops_after`` [m3] drawn through a shut vent until the flow
-    stops; ``draw`` [m3] 1.5 times that, what must be drawn to notice. ``full``: with the tank full;
+    ``ullage`` [m3] over the fuel; ``head`` [m] to the open end at the test attitude;
+    ``stops_after`` [m3] drawn through a shut vent until the flow stops, NaN where it does not show;
+    ``draw`` [m3] 1.5 times that, what must be drawn to notice. ``full``: with the tank full;
     otherwise at the test quantity, where the draw is larger than a short run's.
     """
 
     tank: str
+    selector: str
     full: bool
     ullage: float
     head: float

@@ -1,26 +1,25 @@
-"""What the vent test must draw, and the head for the leak check: closed forms on the case."""
+"""What the vent test must draw, and the head for the leak check."""
 
 import math
 
 import numpy as np
 
-from flowsim.constants import STANDARD_GRAVITY, STANDARD_PRESSURE
 from flowsim.errors import DomainError
 from flowsim.network.assembly import Assembly
 from flowsim.physics.air.leak_check import pressure_to_hold
 from flowsim.physics.attitude import effective_gravity, height
-from flowsim.physics.fuel.properties import density, vapour_pressure
+from flowsim.physics.fuel.properties import density
 from flowsim.physics.tank.surface import capacity_of, surface_elevation_of
-from flowsim.physics.tank.ullage import drawn_for_fall
+from flowsim.studies.changes.blocked_vent import (
+    FULL,
+    LEAST,
+    NOTICE_FACTOR,
+    BlockedVentRow,
+    blocked_vents,
+    start_quantity,
+)
 from flowsim.studies.ground_test.result import VentTest
 from flowsim.system.tanks import StatedLevel, Tank
-
-EXPANSION = 0.02
-"""[-] Room over the fuel of a full tank: 2 % of its capacity (the usual rule for expansion space,
-14 CFR 23 before amendment 23-64); say so if the tank fills to the brim. Tag: published (read)."""
-NOTICE = 1.5
-"""[-] What is drawn to notice a shut vent, over what makes the flow stop (common practice, no
-source)."""
 
 
 def vent_tests(assembly: Assembly) -> tuple[VentTest, ...]:
@@ -30,60 +29,59 @@ def vent_tests(assembly: Assembly) -> tuple[VentTest, ...]:
     -------
     tuple of VentTest
         Full first, then the test quantity, for each airspace (tanks that share a vent are one)
-        whose capacity is known. Hottest fuel of the case: its vapour fills the ullage, so more must
-        be drawn.
+        whose capacity is known, in the selector position that shows it soonest, at the fuel
+        temperature that shows it last. The figures are those of ``blocked_vents``.
 
     Raises
     ------
     DomainError
-        The fuel boils at sea-level pressure at the hottest temperature of the case.
+        The fuel boils at sea-level pressure at a temperature of the case.
     """
     system = assembly.system
-    hottest = max(system.temperatures)
-    weight = float(density(system.fuel, hottest)) * STANDARD_GRAVITY
-    vapour = float(vapour_pressure(system.fuel, hottest))
-    found = []
-    for group in dict.fromkeys(tank.vent.group for tank in system.tanks):
-        tanks = [tank for tank in system.tanks if tank.vent.group == group]
-        capacities = [_capacity(tank) for tank in tanks]
-        if not all(math.isfinite(capacity) for capacity in capacities):
+    tanks = {tank.name: tank for tank in system.tanks}
+    kept: dict[tuple[tuple[str, ...], bool], dict[str, BlockedVentRow]] = {}
+    for row in blocked_vents(system, ground_only=True):
+        if row.fuel_state == LEAST or not all(_is_known(tanks[name]) for name in row.blocked):
             continue
-        for full in (True, False):
-            quantities = [
-                (1.0 - EXPANSION) * capacity if full else (tank.unusable or 0.0) + system.test_draw
-                for tank, capacity in zip(tanks, capacities, strict=True)
-            ]
-            pairs = zip(tanks, quantities, strict=True)
-            head = max(_head(assembly, tank, quantity) for tank, quantity in pairs)
-            ullage = max(sum(capacities) - sum(quantities), 0.0)
-            stops = math.nan
-            if head > 0.0:
-                fall = weight * head
-                stops = float(drawn_for_fall(STANDARD_PRESSURE, vapour, ullage, fall))
-            found.append(
-                VentTest(
-                    tank=" and ".join(tank.name for tank in tanks),
-                    full=full,
-                    ullage=ullage,
-                    head=head,
-                    vapour_pressure=vapour,
-                    stops_after=stops,
-                    draw=NOTICE * stops,
-                )
-            )
-    return tuple(found)
+        places = kept.setdefault((row.blocked, row.fuel_state == FULL), {})
+        other = places.get(row.selector)
+        if other is None or _last_first(other) < _last_first(row):
+            places[row.selector] = row
+    return tuple(
+        _vent_test(assembly, full, min(places.values(), key=_last_first))
+        for (_, full), places in kept.items()
+    )
 
 
-def _capacity(tank: Tank) -> float:
-    """Give what a tank holds [m3]; NaN where that is not known."""
-    capacity = None if isinstance(tank.shape, StatedLevel) else capacity_of(tank.shape)
-    return math.nan if capacity is None else capacity
+def _last_first(row: BlockedVentRow) -> float:
+    """Give what is drawn until the flow stops; endless where it could not be solved."""
+    return math.inf if math.isnan(row.drawn_until_stop) else row.drawn_until_stop
 
 
-def _head(assembly: Assembly, tank: Tank, quantity: float) -> float:
-    """Give the head [m] from a tank's surface to the line's open end, level."""
-    level = assembly.system.flight.level_pitch
-    gravity = effective_gravity(np.array([level]), np.zeros(1))
+def _vent_test(assembly: Assembly, full: bool, row: BlockedVentRow) -> VentTest:
+    system = assembly.system
+    stops = row.drawn_until_stop if math.isfinite(row.drawn_until_stop) else math.nan
+    return VentTest(
+        tank=" and ".join(row.blocked),
+        selector=row.selector if system.selectors else "",
+        full=full,
+        ullage=row.ullage,
+        head=max(_head(assembly, tank, row) for tank in system.tanks if tank.name in row.blocked),
+        vapour_pressure=row.vapour_pressure,
+        stops_after=stops,
+        draw=NOTICE_FACTOR * stops,
+    )
+
+
+def _is_known(tank: Tank) -> bool:
+    """Tell whether what a tank holds is known."""
+    return not isinstance(tank.shape, StatedLevel) and capacity_of(tank.shape) is not None
+
+
+def _head(assembly: Assembly, tank: Tank, row: BlockedVentRow) -> float:
+    """Give the head [m] from a tank's surface to the line's open end, at the row's attitude."""
+    gravity = effective_gravity(np.array([row.pitch]), np.zeros(1))
+    quantity = start_quantity(assembly.system, tank, row.fuel_state)
     surface = surface_elevation_of(tank.shape, gravity, np.array([quantity]))
     inlet = height(assembly.points, gravity)[:, assembly.inlet]
     return float(surface[0] - inlet[0])

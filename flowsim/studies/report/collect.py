@@ -7,6 +7,7 @@ from typing import Generic, TypeVar
 from flowsim.errors import FlowsimError
 from flowsim.network.assembly import Assembly, assemble
 from flowsim.studies.adequacy.study import DRAWS, SEED, judge
+from flowsim.studies.changes.blocked_vent import BlockedVentRow, blocked_vents
 from flowsim.studies.ground_test.learn import learn
 from flowsim.studies.ground_test.plan import plan
 from flowsim.studies.ground_test.result import GroundTestFit, GroundTestPlan
@@ -20,7 +21,6 @@ from flowsim.studies.routing.study import route_study
 from flowsim.studies.uncertainty.study import UncertaintyResult, uncertainty
 from flowsim.studies.unusable.header_tank import HeaderRow, header_tanks
 from flowsim.studies.unusable.study import UnusableResult, unusable_fuel
-from flowsim.studies.what_if.blocked_vent import BlockedVentRow, blocked_vents
 from flowsim.studies.what_if.study import WhatIfResult, usual_what_ifs, what_if
 from flowsim.system.fuel_system import FuelSystem
 

@@ -1,5 +1,6 @@
 """What if: one thing goes wrong or is changed, and every result line is judged again."""
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Literal, get_args
@@ -10,12 +11,12 @@ from flowsim.errors import DomainError
 from flowsim.network.assembly import Assembly, assemble
 from flowsim.studies.adequacy.brief import Brief, judge_table, judged_table, take_rows
 from flowsim.studies.changes.blocked_meters import meter_words, meters_in_use, with_blocked
+from flowsim.studies.changes.blocked_vent import ASSUMED, blocked_vents, lost_words
 from flowsim.studies.changes.changed_parts import changed_parts, loss_words, named_parts, with_part
 from flowsim.studies.judged.scenarios import CLIMB, ScenarioTable, fed_tanks
 from flowsim.studies.result import ResultLine, ScenarioResult, Verdict
 from flowsim.studies.review.remarks import assumptions, cautions
 from flowsim.studies.verdict.decisions.flow_meter import MEASURE
-from flowsim.studies.what_if.shut_vent import drawn_until_lost, lost_words
 from flowsim.system.bands import Normal
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.parts import FlowCoefficient, MinorLoss, Part, Screen
@@ -41,9 +42,6 @@ COLD = 243.15
 """[K] -30 degC (no source)."""
 HIGH = 3810.0
 """[m] 12 500 ft pressure altitude (no source; above it pilots need oxygen)."""
-NEARLY_FULL = 0.95
-"""[-] Of the capacity: tanks as filled for a long flight, where a blocked vent tells soonest.
-Tag: common practice."""
 STATED = Normal(0.10)
 """Spread of a coefficient as stated (common practice, no source), as in the case reader."""
 
@@ -350,24 +348,24 @@ def _meter_blocked(system: FuelSystem, item: WhatIf, stated: Brief, how: _How) -
 
 
 def _blocked_vent(system: FuelSystem, item: WhatIf, stated: Brief, _: _How) -> WhatIfRow:
-    """Blocked vent: the fuel drawn until the required flow is lost, on nominal values."""
-    low = drawn_until_lost(stated, item.target)
-    full = drawn_until_lost(stated, item.target, NEARLY_FULL)
-    if not (np.isfinite(low.drawn) | np.isfinite(full.drawn)).any():
+    """Blocked vent: what can be drawn until the flow is lost, in the words of its own study."""
+    assembly = stated.swept.assembly
+    inside = {index for index, t in enumerate(system.tanks) if t.vent.group == item.target}
+    alone = {
+        position.name
+        for index, position in enumerate(assembly.positions)
+        if fed_tanks(assembly, index) <= inside
+    }
+    rows = [row for row in blocked_vents(system, group=item.target) if row.selector in alone]
+    if not rows:
         raise DomainError("no judged position feeds only from tanks of this vent")
-    lost = low.lost | full.lost
-    verdict = Verdict.NOT_ADEQUATE if lost.any() else Verdict.CANNOT_TELL
-    table, rows = stated.swept.table, stated.swept.judged_rows
+    lost = any(math.isfinite(row.drawn_until_lost) for row in rows)
+    verdict = Verdict.NOT_ADEQUATE if lost else Verdict.CANNOT_TELL
+    table = stated.swept.table
     cells = tuple(
-        Cell(line=line.name, verdict=verdict, least=0.0 if lost.any() else np.nan, least_low=None)
+        Cell(line=line.name, verdict=verdict, least=0.0 if lost else np.nan, least_low=None)
         for line in stated.lines
         if str(table.purpose[line.deciding]) == CLIMB
-    )
-    density = float(stated.swept.situation.density[rows].max())
-    burn = system.engine.burn / density
-    reasons = tuple(
-        lost_words(name, found, burn)
-        for name, found in (("the judged fuel states", low), ("tanks 95 % full", full))
     )
     return WhatIfRow(
         word=item.word,
@@ -376,8 +374,8 @@ def _blocked_vent(system: FuelSystem, item: WhatIf, stated: Brief, _: _How) -> W
         verdict_words=verdict.value,
         cells=cells,
         deciding=None,
-        reasons=reasons,
-        note="nominal values; the surface is taken to stay, so it is lost sooner than that",
+        reasons=lost_words(rows),
+        note=ASSUMED,
     )
 
 

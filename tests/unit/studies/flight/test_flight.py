@@ -241,7 +241,7 @@ def test_a_tank_of_stated_level_counts_in_the_balance() -> None:
 
 
 def test_a_full_header_takes_in_only_what_leaves_it() -> None:
-    from tests.unit.studies.what_if.test_blocked_vent import header_system
+    from tests.unit.studies.changes.test_blocked_vent import header_system
 
     burn = 0.005
     result = run(header_system(0.004), {"wing": 0.03}, phase(600.0, burn))

@@ -7,9 +7,12 @@ import pytest
 from scipy.optimize import brentq
 
 from flowsim.constants import STANDARD_GRAVITY
+from flowsim.network.assembly import assemble
 from flowsim.physics.fuel.properties import density, vapour_pressure
+from flowsim.studies.changes.blocked_vent import ASSUMED, FULL, LEAST, TEST, blocked_vents
+from flowsim.studies.ground_test.vents import vent_tests
 from flowsim.studies.unusable.header_tank import header_tanks
-from flowsim.studies.what_if.blocked_vent import blocked_vents
+from flowsim.studies.what_if.study import WhatIf, what_if
 from flowsim.system.points import Point
 from flowsim.system.tanks import StatedLevel
 from tests.support.systems import flight, line, one_tank, tank, two_tanks
@@ -32,28 +35,70 @@ def test_flow_stops_where_the_pull_meets_the_head() -> None:
 
     expected = brentq(pull, 1e-9, 0.02)
     rows = blocked_vents(system)
-    least = [row for row in rows if row.fuel_state != "full" and row.asked == "required"]
+    least = [row for row in rows if row.fuel_state == LEAST and row.asked == "required"]
     assert len(least) == 1
     assert least[0].ullage == pytest.approx(ullage)
     assert least[0].drawn_until_stop == pytest.approx(expected, rel=2e-3)
     assert 0.0 < least[0].drawn_until_lost < least[0].drawn_until_stop
-    assert least[0].test_draw_needed == pytest.approx(1.5 * least[0].drawn_until_lost)
+    assert least[0].test_draw_needed == pytest.approx(1.5 * least[0].drawn_until_stop)
     seconds = least[0].drawn_until_lost * liquid / least[0].demand
     assert least[0].time_until_lost == pytest.approx(seconds)
 
 
 def test_full_tank_shows_a_blocked_vent_at_once() -> None:
-    rows = [row for row in blocked_vents(one_tank()) if row.fuel_state == "full"]
-    assert all(row.drawn_until_lost < 1e-4 and row.shown_by_test for row in rows)
+    """Two parts in a hundred of room, no more."""
+    rows = [row for row in blocked_vents(one_tank()) if row.fuel_state == FULL]
+    assert all(row.ullage == pytest.approx(0.02 * AREA * 0.15) for row in rows)
+    assert all(row.drawn_until_stop < 2e-4 and row.shown_by_test for row in rows)
 
 
 def test_hot_fuel_hides_a_blocked_vent_longer() -> None:
     system = replace(one_tank(), temperatures=(278.15, 308.15))
     cold, hot = (
-        row for row in blocked_vents(system) if row.asked == "required" and row.fuel_state != "full"
+        row for row in blocked_vents(system) if row.asked == "required" and row.fuel_state == LEAST
     )
     assert hot.vapour_pressure > cold.vapour_pressure
     assert hot.drawn_until_lost > cold.drawn_until_lost
+
+
+def test_the_fuel_of_the_test_may_run_out_first() -> None:
+    """Little fuel under much air: no draw shows the vent, and the row says so."""
+    base = replace(one_tank(), test_draw=2e-4)
+    system = replace(base, tanks=(replace(base.tanks[0], unusable=2e-4),))
+    (row,) = (row for row in blocked_vents(system, ground_only=True) if row.fuel_state == TEST)
+    assert row.drawn_until_lost == row.drawn_until_stop == math.inf
+    assert row.runs_out_first
+    assert not row.shown_by_test
+    assert row.test_draw_needed == math.inf
+
+
+def test_one_question_has_one_answer_everywhere() -> None:
+    """What-if, unusable fuel and test card show the figures of the same rows."""
+    system = replace(two_tanks(), temperatures=(278.15, 308.15))
+    rows = blocked_vents(system)
+    for row in what_if(
+        system, (WhatIf(word="blocked-vent", kind="blocked-vent"),), nominal=True, draws=0, seed=0
+    ).rows[1:]:
+        mine = [one for one in rows if (one.selector,) == one.blocked == (row.words.split('"')[1],)]
+        assert len(mine) == 2 * 5
+        for asked, words in (("required", "on the ground"), ("burn", "in flight")):
+            for state in (FULL, LEAST):
+                some = [r for r in mine if (r.asked, r.fuel_state) == (asked, state)]
+                least = min(one.drawn_until_lost for one in some)
+                (said,) = (r for r in row.reasons if r.startswith(f"{state}: {words}"))
+                assert f" {1000 * least:.2f} L" in said or least == math.inf
+        assert row.note == ASSUMED
+    for test in vent_tests(assemble(system)):
+        state = FULL if test.full else TEST
+        some = [
+            r for r in rows
+            if r.blocked == r.drawn_from == (test.tank,) and r.asked == "required"
+            and r.fuel_state == state and r.selector == test.selector
+        ]  # fmt: skip
+        assert len(some) == 2
+        stop = max(one.drawn_until_stop for one in some)
+        assert test.stops_after == stop or (math.isnan(test.stops_after) and stop == math.inf)
+        assert math.isnan(test.draw) or test.draw == pytest.approx(1.5 * stop)
 
 
 def test_the_other_tank_feeds_on() -> None:

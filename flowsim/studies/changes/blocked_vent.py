@@ -1,11 +1,14 @@
 """A blocked vent: how much can be drawn before the flow is lost, and how long that takes.
 
 The air over the fuel stretches (``flowsim.physics.tank.ullage``) and pulls against the head. A test
-on the ground that draws less than that passes with the vent blocked.
+on the ground that draws less than that passes with the vent blocked. This is the one model of it:
+what-if, unusable fuel, report and test card all show its rows.
 """
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import product
 
 import numpy as np
 import numpy.typing as npt
@@ -31,8 +34,20 @@ from flowsim.studies.delivery.deliver import end_flow
 from flowsim.studies.delivery.pressures import at_drawn_flow
 from flowsim.studies.judged.scenarios import fed_tanks
 from flowsim.system.fuel_system import FuelSystem
-from flowsim.system.tanks import DipTable, StatedLevel
+from flowsim.system.tanks import DipTable, StatedLevel, Tank
 
+ASSUMED = (
+    "tank and lines are rigid and tight; the air over the fuel stretches at one temperature and "
+    "the fuel's vapour keeps its pressure (air that cools as it stretches loses the flow up to 1.4 "
+    "times sooner, a skin that gives way later); the surface falls with what is drawn; a full tank "
+    "has 2 % of room, if no placard says more; nominal values"
+)
+"""What the model takes for granted, in the words that every page shows."""
+EXPANSION = 0.02
+"""[-] Room over the fuel of a full tank: 2 % of its capacity (the usual rule for expansion space,
+14 CFR 23 before amendment 23-64). Tag: published (read)."""
+FULL, TEST, LEAST = "full", "test quantity", "least take-off fuel"
+"""Fuel with which the vent is taken to be blocked; the test quantity on the ground alone."""
 NOTICE_FACTOR = 1.5
 """[-] A test that is to show a blocked vent draws this much more (common practice, no source)."""
 GRID = 96
@@ -50,12 +65,13 @@ class BlockedVentRow:
     """One blocked airspace in one selector position; volumes [m3], pressures [Pa], times [s].
 
     ``blocked``: tanks that share the blocked vent, ``drawn_from`` those of them that feed.
-    ``fuel_state``: "full" or "least take-off fuel". ``ullage`` over the fuel of all blocked tanks.
+    ``fuel_state``: one of the three above. ``ullage`` over the fuel of all blocked tanks.
     ``drawn_until_lost``: drawn when the flow asked for is lost; infinite where other tanks go on
     feeding, or where the fuel runs out first (``runs_out_first``: an open vent gives no more).
-    ``drawn_until_stop``: when all flow has stopped. ``pressure_fall`` of the air when the flow is
-    lost. ``time_until_lost`` at the flow asked for. ``test_draw_needed``: 1.5 times
-    ``drawn_until_lost``. ``shown_by_test``: the stated draw of the ground test is enough.
+    ``drawn_until_stop``: when all flow has stopped, infinite in the same way. ``pressure_fall`` of
+    the air when the flow is lost. ``time_until_lost`` at the flow asked for. ``test_draw_needed``:
+    1.5 times ``drawn_until_stop``, because a container filled while the flow falls away is no clear
+    sign. ``shown_by_test``: the stated draw of the ground test is enough.
     """
 
     selector: str
@@ -94,29 +110,41 @@ class _Case:
     airspeed: float
 
 
-def blocked_vents(system: FuelSystem) -> tuple[BlockedVentRow, ...]:
+def blocked_vents(
+    system: FuelSystem, *, group: str = "", ground_only: bool = False
+) -> tuple[BlockedVentRow, ...]:
     """Work out what a blocked vent does, in every judged selector position.
 
     Parameters
     ----------
     system : FuelSystem
+    group : str
+        Vent group that is blocked; each in turn if empty.
+    ground_only : bool
+        Leave the rows in flight out.
 
     Returns
     -------
     tuple of BlockedVentRow
-        For each airspace (tanks with the same vent group share one) and each fuel temperature, full
-        and with least take-off fuel: on the ground at sea level and test attitude against the
-        required flow; in flight, level, against the burn. Other tanks keep their fuel and air.
+        For each airspace (tanks with the same vent group share one) and each fuel temperature: on
+        the ground, at sea level and test attitude, against the required flow, full, with the test
+        quantity and with least take-off fuel; in flight, level, against the burn, full and with
+        least take-off fuel. Other tanks keep their fuel and air.
+
+    Raises
+    ------
+    DomainError
+        Where the fuel boils at ambient pressure.
 
     Notes
     -----
-    Tanks and lines are rigid and tight and the temperature stays, which makes the flow end soonest;
-    a real tank gives a little, so a test must draw more, not less.
+    ``ASSUMED`` says what is taken for granted. A real tank gives a little, so a test must draw
+    more, not less.
     """
     assembly = assemble(system)
     groups: dict[str, list[int]] = {}
     for index, tank in enumerate(system.tanks):
-        if not isinstance(tank.shape, StatedLevel):
+        if not isinstance(tank.shape, StatedLevel) and group in ("", tank.vent.group):
             groups.setdefault(tank.vent.group, []).append(index)
     cases = []
     for position, setting in enumerate(assembly.positions):
@@ -125,17 +153,22 @@ def blocked_vents(system: FuelSystem) -> tuple[BlockedVentRow, ...]:
             feeding = tuple(tank for tank in tanks if tank in fed)
             if not setting.judged or not feeding:
                 continue
-            for state in ("full", "least take-off fuel"):
-                for temperature in system.temperatures:
-                    cases += _cases(system, position, (tuple(tanks), feeding), state, temperature)
+            for state, temperature in product((FULL, TEST, LEAST), system.temperatures):
+                both = _cases(system, position, (tuple(tanks), feeding), state, temperature)
+                cases += both[:1] if ground_only or state == TEST else both
     if not cases:
         return ()
     trials = _Blocked(assembly, cases)
     lost = _first_loss(trials, "lost")
     stop = _first_loss(trials, "stop")
-    vented = _first_loss(trials, "open vent")
+    vented = _first_loss(trials, "lost", vented=True), _first_loss(trials, "stop", vented=True)
     return tuple(
-        _row(trials, index, float(lost[index]), float(stop[index]), float(vented[index]))
+        _row(
+            trials,
+            index,
+            (float(lost[index]), float(stop[index])),
+            (float(vented[0][index]), float(vented[1][index])),
+        )
         for index in range(len(cases))
     )
 
@@ -160,18 +193,17 @@ def _cases(
     ]
 
 
-def _start(system: FuelSystem, state: str) -> FloatArray:
-    """Fuel in each tank (tank,) [m3] when the vent is blocked."""
-    found = []
-    for tank in system.tanks:
-        capacity = capacity_of(tank.shape)
-        if capacity is None:
-            found.append(0.0)
-        elif state == "full":
-            found.append(min(capacity, tank.placarded_capacity or capacity))
-        else:
-            found.append(math.nan if tank.least_takeoff is None else tank.least_takeoff)
-    return np.array(found)
+def start_quantity(system: FuelSystem, tank: Tank, state: str) -> float:
+    """Give the fuel in a tank [m3] when the vent is blocked; NaN where it is not stated."""
+    capacity = capacity_of(tank.shape)
+    if capacity is None:
+        return 0.0
+    if state == FULL:
+        filled = (1.0 - EXPANSION) * capacity
+        return min(filled, tank.placarded_capacity or filled)
+    if state == TEST:
+        return min((tank.unusable or 0.0) + system.test_draw, capacity)
+    return math.nan if tank.least_takeoff is None else tank.least_takeoff
 
 
 class _Blocked:
@@ -184,7 +216,9 @@ class _Blocked:
         capacity = np.array([capacity_of(shape) or 0.0 for shape in shapes])
         floor = np.array([s.quantities[0] if isinstance(s, DipTable) else 0.0 for s in shapes])
         everything = range(len(shapes))
-        self.start = np.array([_start(system, case.state) for case in cases])
+        self.start = np.array(
+            [[start_quantity(system, tank, case.state) for tank in system.tanks] for case in cases]
+        )
         self.blocked = np.array([[t in case.blocked for t in everything] for case in cases])
         self.drawn = np.array([[t in case.drawn_from for t in everything] for case in cases])
         room = np.where(self.blocked, capacity - self.start, 0.0).sum(axis=1)
@@ -202,15 +236,15 @@ class _Blocked:
         return pressure_fall(self.ambient[rows], self.vapour[rows], self.ullage[rows], drawn)
 
     def fine(
-        self, rows: npt.NDArray[np.intp], drawn: FloatArray, question: str
+        self, rows: npt.NDArray[np.intp], drawn: FloatArray, question: str, *, vented: bool
     ) -> tuple[BoolArray, BoolArray]:
-        """Whether the flow asked for arrives ("lost", "open vent"), or any flow ("stop").
+        """Whether the flow asked for arrives ("lost"), or any flow ("stop"); ``vented``: vent open.
 
         The second answer: it arrives, and nothing more comes out of the blocked tanks, because
         others feed on. More is then never drawn from them.
         """
         any_flow = question == "stop"
-        fall = np.zeros(len(rows)) if question == "open vent" else self.fall(rows, drawn)
+        fall = np.zeros(len(rows)) if vented else self.fall(rows, drawn)
         wanted = np.zeros(len(rows)) if any_flow else self.demand[rows]
         situation = self._situation(rows, drawn, wanted, fall)
         if any_flow:
@@ -279,7 +313,7 @@ class _Blocked:
         )
 
 
-def _first_loss(trials: _Blocked, question: str) -> FloatArray:
+def _first_loss(trials: _Blocked, question: str, *, vented: bool = False) -> FloatArray:
     """Least quantity drawn (case,) [m3] at which the flow is lost; infinite where it never is."""
     cases = np.arange(len(trials.cases))
     grid = trials.to_draw.sum(axis=1)[:, None] * np.linspace(0.0, 1.0, GRID) ** 3
@@ -287,7 +321,8 @@ def _first_loss(trials: _Blocked, question: str) -> FloatArray:
     high = np.zeros(len(cases))
     for _ in range(1 + REFINEMENTS):
         columns = grid.shape[1]
-        good, ended = trials.fine(np.repeat(cases, columns), grid.ravel(), question)
+        rows = np.repeat(cases, columns)
+        good, ended = trials.fine(rows, grid.ravel(), question, vented=vented)
         over = np.logical_or.accumulate(ended.reshape(grid.shape), axis=1)
         fine = good.reshape(grid.shape) | over
         never = np.asarray(fine.all(axis=1))
@@ -298,13 +333,17 @@ def _first_loss(trials: _Blocked, question: str) -> FloatArray:
     return np.where(never, np.inf, high)
 
 
-def _row(trials: _Blocked, index: int, lost: float, stop: float, vented: float) -> BlockedVentRow:
-    """Put one case together."""
+def _row(
+    trials: _Blocked, index: int, ends: tuple[float, float], vented: tuple[float, float]
+) -> BlockedVentRow:
+    """Put one case together: drawn until lost and until stopped, blocked and with an open vent."""
     case, system = trials.cases[index], trials.assembly.system
-    # Within 1 mL of what an open vent gives: the vent is not what ends the flow.
-    runs_out_first = math.isfinite(vented) and lost >= vented - 1e-6
-    if runs_out_first or trials.failed[index]:
-        lost = math.inf if runs_out_first else math.nan
+    lost, stop = ends
+    runs_out_first = _runs_out(lost, vented[0])
+    lost = math.inf if runs_out_first else lost
+    stop = math.inf if _runs_out(stop, vented[1]) else stop
+    if trials.failed[index]:
+        lost = stop = math.nan
     place, one = np.array([index]), np.array([lost])
     known = math.isfinite(lost)
     return BlockedVentRow(
@@ -324,8 +363,47 @@ def _row(trials: _Blocked, index: int, lost: float, stop: float, vented: float) 
         drawn_until_stop=stop,
         pressure_fall=float(trials.fall(place, one)[0]) if known else math.nan,
         time_until_lost=lost / (case.demand / float(trials.density[index])),
-        test_draw_needed=NOTICE_FACTOR * lost,
+        test_draw_needed=NOTICE_FACTOR * stop,
         runs_out_first=runs_out_first,
-        shown_by_test=NOTICE_FACTOR * lost <= system.test_draw,
+        shown_by_test=NOTICE_FACTOR * stop <= system.test_draw,
         failed=bool(trials.failed[index]),
+    )
+
+
+def _runs_out(blocked: float, vented: float) -> bool:
+    """Tell whether within 1 mL of it an open vent gives no more: then the vent does not end it."""
+    return math.isfinite(vented) and blocked >= vented - 1e-6
+
+
+def lost_words(rows: Sequence[BlockedVentRow]) -> tuple[str, ...]:
+    """Say of each fuel, on the ground and in flight, what is drawn until the flow is lost.
+
+    Parameters
+    ----------
+    rows : sequence of BlockedVentRow
+        Of one airspace.
+
+    Returns
+    -------
+    tuple of str
+        The soonest of each over positions and temperatures.
+    """
+    found: dict[tuple[str, str], list[BlockedVentRow]] = {}
+    for row in rows:
+        found.setdefault((row.asked, row.fuel_state), []).append(row)
+    return tuple(
+        _lost_words(asked, state, min(some, key=lambda row: row.drawn_until_lost))
+        if not any(row.failed for row in some)
+        else f"{state}: a solve failed, so nothing is known of it"
+        for (asked, state), some in found.items()
+    )
+
+
+def _lost_words(asked: str, state: str, row: BlockedVentRow) -> str:
+    where = "on the ground the required flow" if asked == "required" else "in flight the burn"
+    if not math.isfinite(row.drawn_until_lost):
+        return f"{state}: {where} arrives until the fuel runs out"
+    return (
+        f"{state}: {where} is lost after {1000 * row.drawn_until_lost:.2f} L are drawn, "
+        f"{row.time_until_lost / 60:.1f} min at that flow"
     )

@@ -27,6 +27,9 @@ from flowsim.system.tanks import Outlet
 
 BOTH_WAYS = FORWARD | BACKWARD
 
+NO_SELECTOR = "no selector"
+"""Name of the one position of a system without any."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Position:
@@ -216,7 +219,7 @@ def _calibrated(link: Link, calibration: Calibration) -> Link:
 def _positions(system: FuelSystem) -> tuple[Position, ...]:
     selectors = system.selectors
     if not selectors:
-        return (Position(name="no selector", closed_lines=frozenset(), judged=True),)
+        return (Position(name=NO_SELECTOR, closed_lines=frozenset(), judged=True),)
     found = []
     for choice in product(*(selector.positions.items() for selector in selectors)):
         closed: set[str] = set()

@@ -176,7 +176,7 @@ def with_steps(
             continue
         made += steps(here, item.left)
         if isinstance(part, MinorLoss) and part.kind in SIZE_CHANGES:
-            made += steps(item.left, item.right, key=placed.key, name=part.name)
+            made += steps(item.left, item.right, of=placed)
         elif isinstance(part, MinorLoss) and part.joins is not None:
             made += [
                 *steps(item.left, part.bore, count=part.count),
@@ -191,7 +191,7 @@ def with_steps(
 
 
 def steps(
-    left: float, right: float, *, count: int = 1, key: str = STEPS, name: str = ""
+    left: float, right: float, *, count: int = 1, of: PlacedPart | None = None
 ) -> tuple[PlacedPart, ...]:
     """Give the two laws of a step of bore, one for each way; none for equal bores.
 
@@ -201,8 +201,8 @@ def steps(
         Bores [m] towards the start and the end of the link.
     count : int
         How many in a row.
-    key, name : str
-        Of the thing, where it is no plain step.
+    of : PlacedPart, optional
+        The thing that is the step, where it is no plain one.
 
     Returns
     -------
@@ -213,15 +213,18 @@ def steps(
     words = f"step of bore {1e3 * left:.4g} to {1e3 * right:.4g} mm"
     back = f"step of bore {1e3 * right:.4g} to {1e3 * left:.4g} mm"
     many = f", {count} of them" if count > 1 else ""
+    key, owner, name = (STEPS, "", "") if of is None else (of.key, of.owner, of.part.name)
     return (
         PlacedPart(
             part=Step(name=name or words + many, bore_from=left, bore_to=right, count=count),
             key=key,
+            owner=owner,
             direction=1,
         ),
         PlacedPart(
             part=Step(name=name or back + many, bore_from=right, bore_to=left, count=count),
             key=key,
+            owner=owner,
             direction=-1,
         ),
     )

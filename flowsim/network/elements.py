@@ -86,6 +86,8 @@ class PlacedPart:
     other way. ``share`` of the part's loss sits here (a selector is split in two). Parts with the
     same ``key`` are one physical thing and share their uncertainty. The three factors are nominal
     ones that a ground test gave (1: as stated): on quadratic term, linear term and a pipe's bore.
+    ``owner`` is the line that it is stated for, empty for what belongs to a node; ``is_entrance``:
+    out of a tank into its outlet.
     """
 
     part: Part | Exit | Step
@@ -95,6 +97,21 @@ class PlacedPart:
     loss_factor: float = 1.0
     laminar_factor: float = 1.0
     bore_factor: float = 1.0
+    owner: str = ""
+    is_entrance: bool = False
+
+    @property
+    def called(self) -> str:
+        """Name for people: of several alike on one line the same."""
+        return f"{self.owner}: {self.part.name}" if self.owner else self.key
+
+
+def key_head(owner: str) -> str:
+    """Give how the keys of all parts of a line begin; no other line's keys begin so.
+
+    Colons of the name are doubled, so that a line "a: b" is not taken for a part of line "a".
+    """
+    return f"{owner.replace(':', '::')}: "
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

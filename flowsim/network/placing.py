@@ -7,7 +7,7 @@ from typing import overload
 import numpy as np
 
 from flowsim.network.bores import inlet_bore, steps, with_steps
-from flowsim.network.elements import Exit, PlacedPart
+from flowsim.network.elements import Exit, PlacedPart, key_head
 from flowsim.physics.fuel.properties import kinematic_viscosity
 from flowsim.physics.losses.fitting_catalogue import tee_losses
 from flowsim.physics.losses.measured_drop import with_liquid
@@ -66,7 +66,9 @@ def line_parts(system: FuelSystem, line: Line, bores: dict[str, float]) -> tuple
 
 def _keyed(owner: str, parts: Sequence[Part], fuel: Fuel) -> list[PlacedPart]:
     return [
-        PlacedPart(part=of_liquid(part, fuel), key=f"{owner}: {part.name} #{number}")
+        PlacedPart(
+            part=of_liquid(part, fuel), key=f"{key_head(owner)}{part.name} #{number}", owner=owner
+        )
         for number, part in enumerate(parts)
     ]
 
@@ -114,7 +116,10 @@ def _outlet_parts(tank: Tank, outlet: Outlet, *, at_start: bool) -> tuple[Placed
     """Entrance, screen and, against the flow, exit of a tank outlet, as seen along the line."""
     name = f"{tank.name}.{outlet.name}"
     entrance = PlacedPart(
-        part=outlet.entrance, key=f"{name} entrance", direction=1 if at_start else -1
+        part=outlet.entrance,
+        key=f"{name} entrance",
+        direction=1 if at_start else -1,
+        is_entrance=True,
     )
     leaving = PlacedPart(
         part=Exit(name=f"exit into {tank.name}", bore=outlet.bore),

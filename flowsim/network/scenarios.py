@@ -1,6 +1,7 @@
 """From what a pilot would say (pitch, quantity, selector) to what the network needs."""
 
 from dataclasses import dataclass, fields, replace
+from enum import StrEnum
 
 import numpy as np
 import numpy.typing as npt
@@ -18,7 +19,18 @@ from flowsim.system.tanks import StatedLevel
 
 OPEN_LINE, CARBURETTOR, DEMAND = 0, 1, 2
 """Values of ``Scenarios.end``."""
-END_NAMES = ("open line", "carburettor", "demand")
+
+
+class EndName(StrEnum):
+    """Where a scenario's line ends, as it is named in results and cases."""
+
+    OPEN_LINE = "open line"
+    CARBURETTOR = "carburettor"
+    DEMAND = "demand"
+
+
+END_NAMES = tuple(EndName)
+"""Name of each value of ``Scenarios.end``."""
 BY_HEIGHT, COVERED, BARE = 0, 1, -1
 """Values of ``Scenarios.cover_state``."""
 SLIGHTLY = 1e-9

@@ -13,7 +13,7 @@ from flowsim.files.results.report_model import Section
 from flowsim.page.attitudes import attitudes, start_of
 from flowsim.reports.figures.draw import draw
 from flowsim.reports.pages.unmeasured import count_words
-from flowsim.reports.sections.answer import NOT_TESTED, SAYS, answer_section
+from flowsim.reports.sections.answer import SAYS, answer_blocks
 from flowsim.reports.sections.flow import flow_figures
 from flowsim.reports.sections.grid import grid_of
 from flowsim.reports.sections.head import hand_section, head_section
@@ -120,8 +120,7 @@ def _study(first: Flows, result: AdequacyResult) -> ReportStudy:
 
 def _answer(study: ReportStudy) -> list[Json]:
     """Give the report's own answer; what it says of readings belongs to the report."""
-    made = _blocks(answer_section(study), "answer")
-    return [block for block in made if block.get("text") != NOT_TESTED]
+    return _drawn(answer_blocks(study), "answer")
 
 
 def _hand_checks(study: ReportStudy) -> list[list[Json]]:

@@ -15,6 +15,8 @@ class Verdict(StrEnum):
 
 
 OPEN_LINE_ONLY = "adequate, open line only"
+AS_STATED = "as stated"
+"""Screens of a scenario that are not taken for dirty."""
 """The best that is said where the carburettor's needle and seat is not known."""
 
 
@@ -48,7 +50,8 @@ class ScenarioResult:
     ``air_margin`` is the least height of fuel standing above the first flowing junction at the
     required flow (NaN: no uncovered outlet). ``trapped_air_head`` is what humps that are not shown
     to clear may hold back, ``flow_trapped`` the flow with it taken off.
-    ``head_left`` is the head over the inlet at the required flow [m].
+    ``head_left`` is the head over the inlet at the required flow [m]. ``flags`` are all words on
+    what is notable, ``remarks`` those of them that no other field tells.
     """
 
     index: int
@@ -85,6 +88,7 @@ class ScenarioResult:
     converged: bool
     residual: float
     flags: tuple[str, ...]
+    remarks: tuple[str, ...] = ()
     verdict: Verdict
     forward_acceleration: float = 0.0
 

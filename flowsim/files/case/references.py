@@ -253,11 +253,6 @@ def _of_line(data: dict[str, Any], old: str, new: str) -> Iterator[Reference]:
         for path, row in rows_of(data, key):
             if row.get(field) == old:
                 yield Reference((*path, field), new)
-    inputs = _get(data, ("calibration", "input"), [])
-    for index, item in enumerate(inputs if isinstance(inputs, list) else ()):
-        words = item.get("key") if isinstance(item, dict) else None
-        if isinstance(words, str) and words.startswith(f"{old}: "):
-            yield Reference(("calibration", "input", index, "key"), new + words[len(old) :])
 
 
 def _of_stock(data: dict[str, Any], old: str, new: str) -> Iterator[Reference]:

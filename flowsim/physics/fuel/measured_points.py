@@ -181,7 +181,7 @@ def _through(points: Points, what: str, temperature: FloatLike, law: _Law) -> Fl
         raise DomainError(
             f"{what}: the two measured points lie {t2 - t1:g} K apart; measure further apart"
         )
-    rises = what == "vapour pressure"
+    rises = law is _clausius_clapeyron
     if (v2 <= v1) if rises else (v2 >= v1):
         raise DomainError(
             f"{what} must {'rise' if rises else 'fall'} with temperature, but the points go from "

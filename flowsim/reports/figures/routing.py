@@ -11,7 +11,13 @@ from flowsim.physics.course.height_profile import profile, upward
 from flowsim.reports.figures.svg import GREY, Sheet, Style, round_step, style
 from flowsim.studies.routing.courses import LaidLine
 from flowsim.studies.routing.low_points import laid_vent
-from flowsim.studies.routing.result import AttitudeView, HighPoint, LowPoint, RoutingResult
+from flowsim.studies.routing.result import (
+    AttitudeView,
+    Clearing,
+    HighPoint,
+    LowPoint,
+    RoutingResult,
+)
 from flowsim.system.fuel_system import FuelSystem
 
 INCH = 0.0254
@@ -248,11 +254,11 @@ def _profile_marks(
 
 
 def _low_shape(low: LowPoint) -> str:
-    return "low drained" if low.is_drained else "low"
+    return "low-drained" if low.is_drained else "low"
 
 
 def _high_shape(high: HighPoint) -> str:
-    return "high clears" if high.state == "clears" else "high"
+    return "high-clears" if high.state is Clearing.CLEARS else "high"
 
 
 def _label(

@@ -101,7 +101,7 @@ class Sheet:
         )
 
     def mark(self, x: float, y: float, shape: str) -> None:
-        """Mark a place: "node", "low" (filled), "low drained" (open), "high" or "clears"."""
+        """Mark a place: "node", "low" (filled), "low-drained" (open), "high" or "high-clears"."""
         px, py = self.to_x(x), self.to_y(y)
         if shape in ("node", "drain"):
             fill = "white" if shape == "node" else GREY
@@ -114,7 +114,7 @@ class Sheet:
         shift = 9.0 if down else -9.0
         corners = [(px, py + shift - tip), (px - 6, py + shift - base), (px + 6, py + shift - base)]
         places = " ".join(f"{a:.1f},{b:.1f}" for a, b in corners)
-        fill = "white" if shape in ("low drained", "high clears") else INK
+        fill = "white" if shape in ("low-drained", "high-clears") else INK
         self.items.append(
             f'<polygon points="{places}" fill="{fill}" stroke="{INK}" stroke-width="1.2"/>'
         )

@@ -11,6 +11,7 @@ from flowsim.document.build import bullets, heading, paragraph, table
 from flowsim.document.document import About, Document, passage
 from flowsim.files.results.check_json import all_cautions
 from flowsim.files.units import shown as to
+from flowsim.network.placing import CARBURETTOR_LINK
 from flowsim.reports.pages.pitch_table import STILL, cell_of
 from flowsim.reports.pages.unmeasured import count_words
 from flowsim.reports.render.terminal import render
@@ -128,7 +129,7 @@ def _cause(decision: Decision, result: AdequacyResult, case_file: str) -> str:
         name = f"flow, {name}"
         dear, available = _dearest(result)
         listed = ", ".join(f"{row.part} {head_words(row.loss)}" for row in dear)
-        line = next((row.line for row in dear if row.line != "carburettor"), "")
+        line = next((row.line for row in dear if row.line != CARBURETTOR_LINK), "")
         size = f'Try: flowsim size {clean(case_file)} "{line}".' if line else ""
         cause = f" Cause: {listed}, of {head_words(available)} of fuel." if dear else ""
         hump = _hump(result)

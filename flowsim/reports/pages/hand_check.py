@@ -9,6 +9,7 @@ from flowsim.files.results.json_text import Json
 from flowsim.files.units import shown as to
 from flowsim.network.assembly import assemble
 from flowsim.network.elements import PlacedPart
+from flowsim.network.scenarios import EndName
 from flowsim.physics.fuel.properties import density, kinematic_viscosity
 from flowsim.reports.pages.hand_formulas import Liquid, Worked, worked
 from flowsim.reports.pages.second_opinion import (
@@ -277,7 +278,11 @@ def elevation(point: Point, pitch: float, roll: float, pull: float = 0.0) -> tup
 
 def _end_point(system: FuelSystem, end: str) -> Point:
     carburettor = system.engine.carburettor
-    if end == "carburettor" and carburettor is not None and carburettor.float_level is not None:
+    if (
+        end == EndName.CARBURETTOR
+        and carburettor is not None
+        and carburettor.float_level is not None
+    ):
         return carburettor.float_level
     return system.engine.inlet_at
 

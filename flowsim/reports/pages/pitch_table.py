@@ -8,6 +8,7 @@ from flowsim.document.blocks import Block
 from flowsim.document.build import paragraph, table
 from flowsim.files.results.check_json import air_at_required
 from flowsim.files.units import shown as to
+from flowsim.network.scenarios import EndName
 from flowsim.reports.words.scenarios import same_angle
 from flowsim.reports.words.units import NO_RESULT, number
 from flowsim.studies.result import AdequacyResult, ScenarioResult, Verdict
@@ -77,7 +78,7 @@ def pitch_tables(result: AdequacyResult, width: int, *, every_degree: bool = Fal
     shown = [
         scenario
         for scenario in result.scenarios
-        if scenario.end == "open line"
+        if scenario.end == EndName.OPEN_LINE
         and scenario.purpose in ("climb", "drawn")
         and same_angle(scenario.roll, 0.0)
     ]

@@ -10,6 +10,7 @@ from flowsim.files.units import shown as to
 from flowsim.reports.render.terminal import render
 from flowsim.reports.words.scenarios import short_name
 from flowsim.reports.words.units import clean, number, percent_words, with_unit
+from flowsim.studies.changes.resize import FittingNamed
 from flowsim.studies.result import Verdict
 from flowsim.studies.sizing.inverse import Edge, EdgePair, Remarks
 from flowsim.studies.sizing.study import SizeResult, SizingResult
@@ -149,7 +150,7 @@ def _value(edge: Edge, *, present: bool = False) -> str:
 
 def _number(edge: Edge, value: float) -> str:
     if edge.unit == "m":
-        signed = "change of head" in edge.question and value > 0
+        signed = edge.low < 0.0 < value  # a change, not a size
         text = f"{number(to.millimetres(value), 2)} mm ({number(to.inches(value), 3)} in)"
         return f"+{text}" if signed else text
     if edge.unit == "rad":
@@ -283,12 +284,10 @@ def _fittings(result: SizingResult) -> list[Block]:
     return parts
 
 
-def _things(words: tuple[str, ...]) -> tuple[str, ...]:
-    """Name fittings without their bores, formed bends as one thing."""
-    names = [item.rpartition(" (")[0] for item in words]
-    bends = [name for name in names if ": bend " in name]
-    lines = dict.fromkeys(name.partition(": ")[0] for name in bends)
-    others = [name for name in names if name not in bends]
+def _things(fittings: tuple[FittingNamed, ...]) -> tuple[str, ...]:
+    """Name fittings without their bores, a line's formed bends as one thing."""
+    lines = dict.fromkeys(item.bend_of for item in fittings if item.bend_of)
+    others = [item.name for item in fittings if not item.bend_of]
     return (*(f"{line}: its bends" for line in lines), *others)
 
 

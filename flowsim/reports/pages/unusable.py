@@ -17,7 +17,7 @@ from flowsim.reports.words.units import (
     temperature_words,
     with_unit,
 )
-from flowsim.studies.changes.blocked_vent import ASSUMED, BlockedVentRow
+from flowsim.studies.changes.blocked_vent import ASSUMED, LEAST, BlockedVentRow
 from flowsim.studies.judged.flight_attitudes import FLOWN_SLIP, LEVEL, RUN, SLIP, TURN
 from flowsim.studies.result import Verdict
 from flowsim.studies.review.remarks import ALWAYS
@@ -27,6 +27,7 @@ from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.tanks import StatedLevel
 
 NEVER = "not even with a full tank"
+_SHORT_STATE = {LEAST: "least"}
 
 _SAYS = {
     Verdict.ADEQUATE: "By this estimate the declared unusable and least take-off fuel are no less "
@@ -297,7 +298,7 @@ def _blocked(rows: Sequence[BlockedVentRow]) -> list[Block]:
         cells = [
             (
                 f"{' + '.join(row.drawn_from)} ({row.selector})",
-                row.fuel_state.removesuffix(" take-off fuel"),
+                _SHORT_STATE.get(row.fuel_state, row.fuel_state),
                 number(to.celsius(row.temperature), 0),
                 number(to.litres(row.ullage), 1),
                 _drawn(row),

@@ -1,6 +1,7 @@
 """The first page: the answer, what decides it, how sure it is, what it rests on."""
 
 import math
+from collections.abc import Sequence
 
 from flowsim.document.blocks import Block, Bullets, Figure, Heading, Pairs, Words
 from flowsim.document.pictures import BandRow, Bands
@@ -27,15 +28,31 @@ NEARLY_SAME = 1e-3
 
 
 def answer_section(study: ReportStudy) -> Section:
-    """Give the answer with its deciding scenario and band."""
+    """Give the answer with its deciding scenario and band, and what a ground test says of it."""
+    return section("answer", "The answer", answer_blocks(study, _tested(study)))
+
+
+def answer_blocks(study: ReportStudy, tested: Sequence[Block] = ()) -> list[Block]:
+    """Give the answer with its deciding scenario and band.
+
+    Parameters
+    ----------
+    study : ReportStudy
+    tested : sequence of Block
+        What is said of a ground test.
+
+    Returns
+    -------
+    list of Block
+    """
     result = study.check
     blocks: list[Block] = [Words(text=_headline(result), tone="lead")]
     if result.reasons:
         blocks.append(Bullets(items=result.reasons))
     if result.verdict is Verdict.CANNOT_TELL and result.settle:
         blocks.append(Words(text=f"What would settle it: {result.settle}.", tone="lead"))
-    blocks += _tested(study)
     blocks += [
+        *tested,
         Figure(
             caption="Least flow of the judged scenarios, in percent of what is required: bar 5 to "
             "95 % of the joint draws, tick the median, ring the single (nominal) values. The "
@@ -55,7 +72,7 @@ def answer_section(study: ReportStudy) -> Section:
         Heading(text="What it rests on"),
         Pairs(rows=tuple(_basis(study))),
     ]
-    return section("answer", "The answer", blocks)
+    return blocks
 
 
 def _headline(result: AdequacyResult) -> str:

@@ -6,6 +6,7 @@ from flowsim.document.blocks import Block, Explorer, Figure, Words
 from flowsim.document.pictures import Flow, FlowBand, FlowCurve, FlowPoint, Margin, Mark
 from flowsim.files.results.report_model import Section
 from flowsim.files.units import shown as to
+from flowsim.network.assembly import NO_SELECTOR
 from flowsim.reports.pages.pitch_table import pitch_tables
 from flowsim.reports.sections.grid import Grid, Least, carries, grid_of, names
 from flowsim.reports.sections.kit import finite, gap, section
@@ -134,7 +135,7 @@ def _figure(
 
 
 def _called(selector: str) -> str:
-    return selector if selector.startswith("no ") else f"selector {selector}"
+    return selector if selector == NO_SELECTOR else f"selector {selector}"
 
 
 def _curve(name: str, found: tuple[Least, ...]) -> FlowCurve:

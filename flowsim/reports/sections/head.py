@@ -6,6 +6,7 @@ from flowsim.document.pictures import Head, HeadRow, Pressure, PressurePoint
 from flowsim.files.results.json_text import Json
 from flowsim.files.results.report_model import Section
 from flowsim.files.units import shown as to
+from flowsim.network.scenarios import EndName
 from flowsim.reports.pages.hand_check import elevation, hand_check_object, liquid_of, run_words
 from flowsim.reports.pages.loss_table import loss_tables
 from flowsim.reports.sections.kit import gap, mm, section, table
@@ -184,7 +185,7 @@ def _heads(study: ReportStudy, path: LossPath) -> list[tuple[str, str]]:
     carburettor = system.engine.carburettor
     point = system.engine.inlet_at
     pull = scenario.forward_acceleration / STANDARD_GRAVITY
-    if scenario.end == "carburettor" and carburettor is not None and carburettor.float_level:
+    if scenario.end == EndName.CARBURETTOR and carburettor is not None and carburettor.float_level:
         point = carburettor.float_level
     rows = [
         ("elevation", "z = W cos p cos r - S sin p - B cos p sin r (station S aft, buttline B "

@@ -4,6 +4,8 @@ import math
 
 from flowsim.constants import STANDARD_GRAVITY
 from flowsim.files.units import shown as to
+from flowsim.network.assembly import NO_SELECTOR
+from flowsim.network.scenarios import EndName
 from flowsim.reports.words.units import (
     NO_RESULT,
     flow_words,
@@ -21,9 +23,6 @@ from flowsim.studies.result import AdequacyResult, ScenarioResult
 SAME_ANGLE = math.radians(0.01)
 """[rad] Pitch angles closer than this are the same row of a table."""
 
-_TOLD_ELSEWHERE = ("uncovered: ", "flows back into ", "hump: ", "not solved", "flow limited to")
-"""Flags that have a row of their own."""
-
 PURPOSES = {
     "climb": "take-off and climb, at the required flow",
     "unusable": "declared unusable fuel alone, at full-power burn",
@@ -33,9 +32,9 @@ PURPOSES = {
     "drawn": "drawn only, no verdict rests on it",
 }
 
-ENDS = {
-    "open line": "open line (off at the carburettor, at the height of its inlet)",
-    "carburettor": "through the carburettor",
+ENDS: dict[str, str] = {
+    EndName.OPEN_LINE: "open line (off at the carburettor, at the height of its inlet)",
+    EndName.CARBURETTOR: "through the carburettor",
 }
 
 
@@ -75,7 +74,7 @@ def short_name(scenario: ScenarioResult) -> str:
     selector = scenario.selector
     return ", ".join(
         (
-            selector if selector.startswith("no ") else f"selector {selector}",
+            selector if selector == NO_SELECTOR else f"selector {selector}",
             f"{pitch_words(scenario.pitch)}{_pull_words(scenario)}",
             scenario.fuel_state,
             with_unit(to.celsius(scenario.temperature), 1, "degC"),
@@ -133,9 +132,8 @@ def scenario_pairs(
     rows += _air_rows(scenario)
     if not scenario.converged:
         rows.append(("solve", "FAILED: no figure of this scenario can be used"))
-    remarks = [flag for flag in scenario.flags if not flag.startswith(_TOLD_ELSEWHERE)]
-    if remarks:
-        rows.append(("remarks", "; ".join(remarks)))
+    if scenario.remarks:
+        rows.append(("remarks", "; ".join(scenario.remarks)))
     return rows
 
 

@@ -11,7 +11,7 @@ from flowsim.network.scenarios import (
 )
 from flowsim.studies.judged.blocks import DIRTY_SCREEN
 from flowsim.studies.judged.flight_conditions import gravity_along
-from flowsim.studies.result import ScenarioResult
+from flowsim.studies.result import AS_STATED, ScenarioResult
 
 
 def scenarios_of(assembly: Assembly, scenario: ScenarioResult) -> Scenarios:
@@ -30,7 +30,7 @@ def scenarios_of(assembly: Assembly, scenario: ScenarioResult) -> Scenarios:
     """
     names = [position.name for position in assembly.positions]
     held = dict(scenario.quantities)
-    dirty = scenario.screens != "as stated"
+    dirty = scenario.screens != AS_STATED
     pitch, roll = np.array([scenario.pitch]), np.array([scenario.roll])
     return Scenarios(
         gravity=gravity_along(pitch, roll, scenario.forward_acceleration),

@@ -12,9 +12,11 @@ from flowsim.physics.arrays import BoolArray, FloatArray
 from flowsim.studies.joint.study import JointResult
 from flowsim.studies.judged.scenarios import DIRTY_SCREEN
 from flowsim.studies.judged.sweep import Sweep
-from flowsim.studies.result import ScenarioResult, Verdict
+from flowsim.studies.result import AS_STATED, ScenarioResult, Verdict
 from flowsim.studies.review.measured_words import below_words
 from flowsim.studies.verdict.judging import HIGH, LOW, physical_verdicts, ratio_verdict, worst
+
+_Told = list[tuple[str, ...]]
 
 
 def scenario_results(sweep: Sweep, joint: JointResult | None) -> tuple[ScenarioResult, ...]:
@@ -49,13 +51,15 @@ class _Columns:
     def all(self) -> dict[str, list[Any]]:
         """Give every column by the name of its field."""
         verdicts, reasons = self._verdicts()
+        flags, remarks = self._flags(reasons)
         return {
             **self._asked(),
             **self._found(),
             "uncovered": self.uncovered,
             "humps": self.humps,
             "backflow": self.backflow,
-            "flags": self._flags(reasons),
+            "flags": flags,
+            "remarks": remarks,
             "verdict": verdicts,
         }
 
@@ -68,7 +72,7 @@ class _Columns:
         selectors = [position.name for position in self.sweep.assembly.positions]
         quantities = [tuple(zip(names, each.quantity, strict=True)) for each in table.states]
         states = [state.name for state in table.states]
-        screens = ("as stated", f"{100 * DIRTY_SCREEN:.0f} % clear")
+        screens = (AS_STATED, f"{100 * DIRTY_SCREEN:.0f} % clear")
         judged = np.zeros(self.count, dtype=bool)
         judged[self.sweep.judged_rows] = True
         return {
@@ -150,8 +154,8 @@ class _Columns:
                 reasons[row] = words
         return verdicts, reasons
 
-    def _flags(self, reasons: dict[int, tuple[str, ...]]) -> list[tuple[str, ...]]:
-        """Words on what is notable, most often none."""
+    def _flags(self, reasons: dict[int, tuple[str, ...]]) -> tuple[_Told, _Told]:
+        """Words on what is notable, most often none; and those that no other field tells."""
         sweep = self.sweep
         limited = sweep.delivery.air_limited.tolist()
         unsolved = (~sweep.delivery.solution.converged).tolist()
@@ -161,21 +165,19 @@ class _Columns:
             int(sweep.judged_rows[judged]): below_words(sweep, int(judged))
             for judged in np.flatnonzero(sweep.below.any(axis=1))
         }
-        flags = []
+        flags, remarks = [], []
         for row in range(self.count):
             words = [f"uncovered: {name}" for name in self.uncovered[row]]
             if limited[row]:
                 words.append("flow limited to where air begins to be drawn")
             words += [f"flows back into {name}" for name in self.backflow[row]]
-            words += reasons.get(row, ())
-            words += read_below.get(row, ())
-            words += [f"hump: {item}" for item in self.humps[row]]
-            if below[row]:
-                words.append("pressure below the tank's air somewhere along a line")
-            if unsolved[row]:
-                words.append("not solved")
-            flags.append(tuple(words))
-        return flags
+            own = (*reasons.get(row, ()), *read_below.get(row, ()))
+            low = ("pressure below the tank's air somewhere along a line",) if below[row] else ()
+            humps = (f"hump: {item}" for item in self.humps[row])
+            failed = ("not solved",) if unsolved[row] else ()
+            flags.append((*words, *own, *humps, *low, *failed))
+            remarks.append((*own, *low))
+        return flags, remarks
 
 
 def _named(chosen: BoolArray, names: Iterable[str]) -> list[tuple[str, ...]]:

@@ -2,6 +2,7 @@
 
 import math
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from flowsim.errors import DomainError
 from flowsim.physics.course.tube_sizes import (
@@ -54,13 +55,21 @@ class Size:
     is_hose: bool = False
 
 
+class FittingNamed(NamedTuple):
+    """A fitting: its name, that with its bores in words, and the line if it is a formed bend."""
+
+    name: str
+    words: str
+    bend_of: str = ""
+
+
 @dataclass(frozen=True, slots=True)
 class Resized:
     """A system with another size: what followed it, what stayed, and remarks, in words."""
 
     system: FuelSystem
-    followed: tuple[str, ...]
-    stayed: tuple[str, ...]
+    followed: tuple[FittingNamed, ...]
+    stayed: tuple[FittingNamed, ...]
     remarks: tuple[str, ...]
 
 
@@ -128,8 +137,8 @@ def resized(system: FuelSystem, names: tuple[str, ...], size: Size) -> Resized:
         if name not in known:
             listed = ", ".join(f'"{line}"' for line in known)
             raise DomainError(f'no line is called "{name}"; there are {listed}')
-    followed: list[str] = []
-    stayed: list[str] = []
+    followed: list[FittingNamed] = []
+    stayed: list[FittingNamed] = []
     remarks: list[str] = []
     lines = []
     for line in system.lines:
@@ -141,11 +150,15 @@ def resized(system: FuelSystem, names: tuple[str, ...], size: Size) -> Resized:
             new = _own(part, line, size) if _is_own(line, index) else _followed(part, line, size)
             parts.append(_rejoined(new, line.bore, size.bore))
             if not _is_own(line, index) and not isinstance(part, Screen):
-                words = f"{line.name}: {part.name} ({1000.0 * part.bore:.4g} mm"
+                name = f"{line.name}: {part.name}"
+                is_bend = isinstance(part, MinorLoss) and part.kind == BEND
+                bend_of = line.name if is_bend else ""
+                words = f"{name} ({1000.0 * part.bore:.4g} mm"
                 if new is part:
-                    stayed.append(f"{words})")
+                    stayed.append(FittingNamed(name, f"{words})", bend_of))
                 else:
-                    followed.append(f"{words} to {1000.0 * new.bore:.4g} mm)")  # type: ignore[union-attr]
+                    words += f" to {1000.0 * new.bore:.4g} mm)"  # type: ignore[union-attr]
+                    followed.append(FittingNamed(name, words, bend_of))
         remarks += _bend_remarks(line, size)
         lines.append(_with_size(line, tuple(parts), size))
     nodes = tuple(_tee(node, names, known, size, followed, stayed) for node in system.nodes)
@@ -286,8 +299,8 @@ def _tee(
     names: tuple[str, ...],
     known: dict[str, Line],
     size: Size,
-    followed: list[str],
-    stayed: list[str],
+    followed: list[FittingNamed],
+    stayed: list[FittingNamed],
 ) -> Node:
     """Let a tee follow where all its lines change; note it where it touches one."""
     if not isinstance(node, Tee):
@@ -295,7 +308,8 @@ def _tee(
     legs = {*node.run, node.branch}
     if not legs & set(names):
         return node
-    words = f"tee {node.name} ({1000.0 * node.bore:.4g} mm"
+    name = f"tee {node.name}"
+    words = f"{name} ({1000.0 * node.bore:.4g} mm"
     new = node.bore
     if legs <= set(names):
         line = known[node.common]
@@ -304,7 +318,7 @@ def _tee(
         else:
             new = _flared(node.bore, line, size) or node.bore
     if new == node.bore:
-        stayed.append(f"{words})")
+        stayed.append(FittingNamed(name, f"{words})"))
         return node
-    followed.append(f"{words} to {1000.0 * new:.4g} mm)")
+    followed.append(FittingNamed(name, f"{words} to {1000.0 * new:.4g} mm)"))
     return replace(node, bore=new)

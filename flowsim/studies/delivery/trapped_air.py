@@ -26,12 +26,14 @@ class TrappedAir:
 
     ``held_head`` (scenario, link) [m] of the legs that are not shown to clear, signed as the flow
     that it acts on; ``humps`` names them with what is known; ``flow`` [m3/s] with that head taken
-    off (equal to that of full lines where nothing is held).
+    off (equal to that of full lines where nothing is held); ``doubtful``: one of them may be none,
+    as the heights are known.
     """
 
     held_head: FloatArray
     humps: tuple[tuple[str, ...], ...]
     flow: FloatArray
+    doubtful: tuple[bool, ...]
 
     @property
     def held(self) -> FloatArray:
@@ -76,21 +78,22 @@ def trapped_air(assembly: Assembly, situation: Situation, full: Delivery) -> Tra
     flow = full.deliverable.copy()
     links = len(assembly.network.links)
     humps: list[tuple[str, ...]] = [()] * len(flow)
+    doubtful = [False] * len(flow)
     held = np.zeros((len(flow), links))
     legs = legs_of(assembly, situation)
     rows = np.array([row for row, some in enumerate(legs) if some], dtype=np.intp)
     if not len(rows):
-        return TrappedAir(held_head=held, humps=tuple(humps), flow=flow)
+        return TrappedAir(held_head=held, humps=tuple(humps), flow=flow, doubtful=tuple(doubtful))
     way = full.solution.flow[rows]
     found = judged_legs(assembly, take(situation, rows), way, [legs[row] for row in rows])
     for number, row in enumerate(rows):
         held[row] = held_heads(links, [found.staying(number)], way[number : number + 1])[0]
-        humps[row] = _words(found.legs[number], found.states[number])
+        humps[row], doubtful[row] = _words(found.legs[number], found.states[number])
     partly = rows[np.abs(held[rows]).sum(axis=1) > 0]
     if len(partly):
         again = deliver(assembly, with_held_head(take(situation, partly), held[partly]))
         flow[partly] = again.deliverable
-    return TrappedAir(held_head=held, humps=tuple(humps), flow=flow)
+    return TrappedAir(held_head=held, humps=tuple(humps), flow=flow, doubtful=tuple(doubtful))
 
 
 def judged_legs(
@@ -208,8 +211,11 @@ def leg_states(legs: Legs, flow: FloatArray, density: float) -> tuple[HumpState,
     return tuple(states)
 
 
-def _words(legs: Legs, states: tuple[HumpState, ...]) -> tuple[str, ...]:
-    """Name the humps that are not surely cleared, each with the worst of its legs."""
+def _words(legs: Legs, states: tuple[HumpState, ...]) -> tuple[tuple[str, ...], bool]:
+    """Name the humps that are not surely cleared, each with the worst of its legs.
+
+    And tell whether one of them may be none.
+    """
     worst: dict[str, tuple[HumpState, bool]] = {}
     for leg, state in zip(legs, states, strict=True):
         if state != HumpState.CLEARS:
@@ -219,10 +225,11 @@ def _words(legs: Legs, states: tuple[HumpState, ...]) -> tuple[str, ...]:
         HumpState.UNCERTAIN: "uncertain to clear",
         HumpState.WILL_NOT_CLEAR: "will not clear",
     }
-    return tuple(
+    names = tuple(
         f"{point}: {told[state]}{DOUBTFUL if is_doubtful else ''}"
         for point, (state, is_doubtful) in worst.items()
     )
+    return names, any(is_doubtful for _, is_doubtful in worst.values())
 
 
 DOUBTFUL = ", if it is one (no higher than the heights are known)"

@@ -12,7 +12,7 @@ import numpy as np
 from flowsim.network.assembly import Assembly, assemble
 from flowsim.physics.tank.surface import capacity_of
 from flowsim.studies.flight.profile import Progress, fly
-from flowsim.studies.flight.result import FlightResult
+from flowsim.studies.flight.result import OVERFLOW, FlightResult
 from flowsim.studies.judged.scenarios import fed_tanks
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.profile import Phase, Profile
@@ -127,7 +127,7 @@ def _row(system: FuelSystem, phase: Phase) -> TransferRow:
     samples = result.history.quantity
     begin = samples[0] if len(samples) else np.array(volume[0])
     full = np.array([value for _, value in start])
-    spilled = [event.time for event in result.events if event.what == "vent overflows"]
+    spilled = [event.time for event in result.events if event.what == OVERFLOW]
     liquid = result.balance.start / full.sum()
     at_once = np.maximum(full - begin[keep], 0.0)
     return TransferRow(

@@ -152,7 +152,7 @@ def measurement_of(placed: PlacedPart) -> str:
         return f"time a flow through {part.name} at a known height of fuel over it"
     if isinstance(part, Screen):
         return f"measure the pressure drop of {part.name} at the required flow, as dirty as it gets"
-    if placed.key.endswith(" entrance"):
+    if placed.is_entrance:
         return "time a flow out of the tank's outlet alone at a known height of fuel over it"
     return (
         f"measure the pressure drop of {part.name} on the bench at the required flow, "

@@ -7,19 +7,21 @@ from typing import TypeVar
 from flowsim.studies.routing.attitudes import STAYING
 from flowsim.studies.routing.clearances import WIRE_BETTER
 from flowsim.studies.routing.courses import LaidLine
-from flowsim.studies.routing.high_points import NO_FLOW
 from flowsim.studies.routing.low_points import NOTABLE_VOLUME
 from flowsim.studies.routing.result import (
     Bend,
     Clearance,
+    Clearing,
     Finding,
     Grade,
     HighPoint,
     LowPoint,
     Refill,
     Run,
+    Sense,
     SupportSpan,
     TankPool,
+    Venting,
 )
 from flowsim.studies.routing.supports import MEASURING
 
@@ -93,20 +95,22 @@ def tank_pool_words(pool: TankPool) -> str:
 
 def high_point_findings(points: Sequence[HighPoint]) -> Iterator[Finding]:
     """Give what is wrong with high points: each place once, with its worst attitude."""
-    rank = {"clears": 0, NO_FLOW: 1, "uncertain": 2, "will not clear": 3}
+    rank = list(Clearing)
     for _, mine in _grouped(points, lambda point: point.place.key):
-        worst = max(mine, key=lambda point: (rank[point.state], point.column))
-        if worst.state == "clears":
+        worst = max(mine, key=lambda point: (rank.index(point.state), point.column))
+        if worst.state is Clearing.CLEARS:
             continue
-        where = ", ".join(point.attitude for point in mine if point.state == worst.state)
+        where = ", ".join(point.attitude for point in mine if point.state is worst.state)
         grade = {
-            NO_FLOW: Grade.LOOK, "uncertain": Grade.UNKNOWN, "will not clear": Grade.MEND
-        }[worst.state]  # fmt: skip
-        if worst.state == NO_FLOW:
+            Clearing.NO_FLOW: Grade.LOOK,
+            Clearing.UNCERTAIN: Grade.UNKNOWN,
+            Clearing.WILL_NOT_CLEAR: Grade.MEND,
+        }[worst.state]
+        if worst.state is Clearing.NO_FLOW:
             words = f"holds {_ml(worst.volume)} of air while no fuel flows through it ({where})"
         else:
             doubt = ""
-            if all(point.is_doubtful for point in mine if point.state == worst.state):
+            if all(point.is_doubtful for point in mine if point.state is worst.state):
                 grade = Grade.UNKNOWN if grade is Grade.MEND else grade
                 doubt = ", if it is a high point, which the heights are not known well enough to "
                 doubt += "tell: look along it with a level"
@@ -128,7 +132,7 @@ def high_point_findings(points: Sequence[HighPoint]) -> Iterator[Finding]:
 
 def refill_findings(items: Sequence[Refill]) -> Iterator[Finding]:
     """Give the outlets below which air stays on refill."""
-    broken = [item for item in items if item.answer == "holds air"]
+    broken = [item for item in items if item.answer is Venting.HOLDS_AIR]
     for _, mine in _grouped(broken, lambda item: f"{item.outlet} {item.broken_at}"):
         attitudes = ", ".join(item.attitude for item in mine)
         yield Finding(
@@ -147,7 +151,7 @@ def run_findings(runs: Sequence[Run], wanted: float) -> Iterator[Finding]:
         if run.margin >= 0.0:
             continue
         least = math.degrees(run.least)
-        if run.sense == "changes":
+        if run.sense is Sense.CHANGES:
             words = f"changes its sense within the attitudes: {least:+.1f} deg at worst"
         else:
             words = (

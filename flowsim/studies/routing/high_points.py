@@ -24,11 +24,14 @@ from flowsim.studies.judged.scenarios import DIRTY_SCREEN, fuel_states
 from flowsim.studies.routing.basins import Basin, basins
 from flowsim.studies.routing.courses import Course, LaidLine, course_of, place_at_corner
 from flowsim.studies.routing.low_points import open_nodes
-from flowsim.studies.routing.result import AttitudeView, HighPoint, Place
+from flowsim.studies.routing.result import AttitudeView, Clearing, HighPoint, Place
 from flowsim.system.fuel_system import FuelSystem
 
-NO_FLOW = "no flow"
-"""State of a hump on no way that carries fuel in its attitude."""
+_CLEARING = {
+    HumpState.CLEARS: Clearing.CLEARS,
+    HumpState.UNCERTAIN: Clearing.UNCERTAIN,
+    HumpState.WILL_NOT_CLEAR: Clearing.WILL_NOT_CLEAR,
+}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -108,8 +111,8 @@ def _high_point(
     if judged is None:
         return HighPoint(
             attitude=attitude, place=place, height=height, volume=volume, column=0.0,
-            state=NO_FLOW, is_doubtful=False, line="", slope=nan, flow=nan, clearing_flow=nan,
-            case="", delivered=nan, delivered_with_air=nan,
+            state=Clearing.NO_FLOW, is_doubtful=False, line="", slope=nan, flow=nan,
+            clearing_flow=nan, case="", delivered=nan, delivered_with_air=nan,
         )  # fmt: skip
     area = np.pi * judged.bore**2 / 4.0
     return HighPoint(
@@ -118,7 +121,7 @@ def _high_point(
         height=height,
         volume=volume,
         column=judged.column,
-        state=judged.state.words,
+        state=_CLEARING[judged.state],
         is_doubtful=judged.leg.is_doubtful,
         line=judged.line,
         slope=judged.leg.slope,

@@ -14,10 +14,8 @@ from flowsim.physics.course.height_profile import profile, upward
 from flowsim.studies.delivery.trapped_air import SURFACE_TENSION
 from flowsim.studies.routing.basins import LEVEL_ENOUGH
 from flowsim.studies.routing.courses import LaidLine, place_on
-from flowsim.studies.routing.result import AttitudeView, Refill
+from flowsim.studies.routing.result import AttitudeView, Refill, Venting
 from flowsim.system.fuel_system import FuelSystem
-
-_WORST = ("vents itself", "not known", "holds air")
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +71,7 @@ def refills(
                 if way
             ]
             if answers:
-                found.append(max(answers, key=lambda item: _WORST.index(item.answer)))
+                found.append(max(answers, key=lambda item: list(Venting).index(item.answer)))
     return tuple(found)
 
 
@@ -106,7 +104,9 @@ def _answer(way: list[_Step], outlet: str, attitude: str, density: float) -> Ref
     broken = _first_hump(falling)
     known = all(step.line.known for step in falling)
     bore = min(step.line.bore for step in falling)
-    answer = "holds air" if broken else "vents itself" if known else "not known"
+    answer = Venting.VENTS_ITSELF if known else Venting.NOT_KNOWN
+    if broken:
+        answer = Venting.HOLDS_AIR
     return Refill(
         outlet=outlet,
         attitude=attitude,

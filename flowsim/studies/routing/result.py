@@ -15,6 +15,31 @@ class Grade(StrEnum):
     LOOK = "look at it"
 
 
+class Clearing(StrEnum):
+    """What becomes of air at a high point, in one attitude; each is worse than the one before."""
+
+    CLEARS = "clears"
+    NO_FLOW = "no flow"
+    UNCERTAIN = "uncertain"
+    WILL_NOT_CLEAR = "will not clear"
+
+
+class Venting(StrEnum):
+    """Whether air rises out of a line that is filled again; each is worse than the one before."""
+
+    VENTS_ITSELF = "vents itself"
+    NOT_KNOWN = "not known"
+    HOLDS_AIR = "holds air"
+
+
+class Sense(StrEnum):
+    """How a run goes from the line's start to its end, over all attitudes."""
+
+    FALLS = "falls"
+    RISES = "rises"
+    CHANGES = "changes"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Finding:
     """One thing found: ``topic`` and ``item`` name it, ``words`` say it, ``source`` the rule."""
@@ -73,8 +98,8 @@ class Run:
     ``falls`` [rad] below level, from the line's start to its end, one for each attitude (negative:
     it rises). ``least`` [rad] is the least of them over the whole band of pitch, wings level, taken
     in the sense that the run has (see ``sense``); negative where it changes its sense. ``margin``
-    is that less the wanted margin. ``sense``: "falls", "rises" or "changes".
-    ``is_mean`` tells that only the ends of the line are known: a mean, not a slope.
+    is that less the wanted margin. ``is_mean`` tells that only the ends of the line are known: a
+    mean, not a slope.
     """
 
     line: str
@@ -85,7 +110,7 @@ class Run:
     falls: tuple[float, ...]
     least: float
     margin: float
-    sense: str
+    sense: Sense
     is_mean: bool
 
 
@@ -149,14 +174,14 @@ class LowPoint:
 class HighPoint:
     """A hump in one attitude.
 
-    ``height`` [m] over the higher spill point and ``volume`` [m3] of air above it, both zero where
-    the air can rise out through another line. ``column`` [m] is the fall behind it that may stand
-    full of air. ``state``: "clears", "uncertain", "will not clear" or "not known", the worst over
-    selector positions, temperatures, ends and screens; ``is_doubtful`` tells that as the heights
-    are known there may be no hump; ``flow`` [m3/s] is that in the deciding leg
-    with the air in place, ``clearing_flow`` [m3/s] what it takes, ``line`` and ``slope`` [rad] the
-    leg. ``delivered`` and ``delivered_with_air`` [kg/s] arrive with full lines and with the air.
-    NaN where nothing was worked out.
+    ``height`` [m] over the higher spill point and ``volume`` [m3] of air above it, both zero
+    where the air can rise out through another line. ``column`` [m] is the fall behind it that
+    may stand full of air. ``state`` is the worst over selector positions, temperatures, ends
+    and screens; ``is_doubtful`` tells that as the heights are known there may be no hump;
+    ``flow`` [m3/s] is that in the deciding leg with the air in place, ``clearing_flow`` [m3/s]
+    what it takes, ``line`` and ``slope`` [rad] the leg. ``delivered`` and
+    ``delivered_with_air`` [kg/s] arrive with full lines and with the air. NaN where nothing was
+    worked out.
     """
 
     attitude: str
@@ -164,7 +189,7 @@ class HighPoint:
     height: float
     volume: float
     column: float
-    state: str
+    state: Clearing
     is_doubtful: bool
     line: str
     slope: float
@@ -179,14 +204,14 @@ class HighPoint:
 class Refill:
     """How air leaves on refill after the tank has run dry, from one outlet in one attitude.
 
-    ``answer``: "vents itself", "holds air" or "not known"; ``broken_at`` names the first hump.
+    ``broken_at`` names the first hump.
     ``bore`` [m] is the least on the falling way, ``flow`` [m3/s] the most fuel that runs down a
     vertical tube of it while its air rises (an upper bound).
     """
 
     outlet: str
     attitude: str
-    answer: str
+    answer: Venting
     down_to: str
     broken_at: str
     bore: float

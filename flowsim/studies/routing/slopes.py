@@ -9,7 +9,7 @@ from flowsim.physics.arrays import FloatArray
 from flowsim.physics.course.centre_line import Straight
 from flowsim.physics.course.height_profile import slope, upward
 from flowsim.studies.routing.courses import LaidLine
-from flowsim.studies.routing.result import AttitudeView, Run
+from flowsim.studies.routing.result import AttitudeView, Run, Sense
 from flowsim.system.points import Point
 
 
@@ -63,7 +63,7 @@ def runs_of(
     return tuple(runs)
 
 
-def _least(direction: FloatArray, band: tuple[float, float], level: float) -> tuple[float, str]:
+def _least(direction: FloatArray, band: tuple[float, float], level: float) -> tuple[float, Sense]:
     """Give the least slope in the run's own sense over the band, wings level, and that sense.
 
     The sine of the fall is sin(p) aft - cos(p) up: extreme at the ends of the band, or where the
@@ -74,10 +74,10 @@ def _least(direction: FloatArray, band: tuple[float, float], level: float) -> tu
     pitches = [*band, *(pitch for pitch in inside if band[0] < pitch < band[1])]
     falls = [_fall(direction, pitch) for pitch in pitches]
     if min(falls) > 0.0:
-        return min(falls), "falls"
+        return min(falls), Sense.FALLS
     if max(falls) < 0.0:
-        return -max(falls), "rises"
-    return (min(falls) if _fall(direction, level) >= 0.0 else -max(falls)), "changes"
+        return -max(falls), Sense.RISES
+    return (min(falls) if _fall(direction, level) >= 0.0 else -max(falls)), Sense.CHANGES
 
 
 def _fall(direction: FloatArray, pitch: float) -> float:

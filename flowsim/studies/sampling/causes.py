@@ -237,7 +237,7 @@ def _words(members: Sequence[PlacedPart]) -> tuple[str, str]:
         name = f"loss of {STEPS}"
         return name, "measure the bores on both sides of each step, and look at its edges"
     if len(members) == 1:
-        name = f"loss of {members[0].key.split(' #')[0]}"
+        name = f"loss of {members[0].called}"
         return name, f"measure the pressure drop of {listed} on the bench at the required flow"
     kind = _kind(members)
     name = f"loss of all {len(members)} of one kind: {kind}"

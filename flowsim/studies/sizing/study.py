@@ -6,11 +6,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from flowsim.errors import DomainError
-from flowsim.network.elements import Exit
+from flowsim.network.elements import Exit, PlacedPart
 from flowsim.physics.air.trapped import surely_clearing_velocity
 from flowsim.physics.attitude import effective_gravity
 from flowsim.studies.adequacy.brief import Brief, judge_briefly
 from flowsim.studies.changes.resize import (
+    FittingNamed,
     Resized,
     Size,
     fuel_held,
@@ -62,8 +63,8 @@ class SizeResult:
     clearing_flow: float
     fuel_held: float
     mass: float
-    followed: tuple[str, ...]
-    stayed: tuple[str, ...]
+    followed: tuple[FittingNamed, ...]
+    stayed: tuple[FittingNamed, ...]
     remarks: tuple[str, ...]
     problem: str
 
@@ -195,7 +196,7 @@ def without_each_part(system: FuelSystem) -> tuple[WithoutPart, ...]:
         if placed.key not in keys:
             continue
         row = keys.index(placed.key)
-        names[placed.key] = _name(placed.key, isinstance(placed.part, Pipe))
+        names[placed.key] = _name(placed)
         if index in column_of:
             draws.factors.bore[row, column_of[index]] = WIDE
         draws.factors.loss[row, index] = draws.factors.laminar[row, index] = NEARLY_NOTHING
@@ -205,11 +206,11 @@ def without_each_part(system: FuelSystem) -> tuple[WithoutPart, ...]:
     return tuple(WithoutPart(part=names[keys[i]], least=float(least[i])) for i in order)
 
 
-def _name(key: str, is_pipe: bool) -> str:
-    """Give a part's name for people: without its number, and that it is the tube itself."""
-    name = key.split(" #")[0]
-    line, _, part = name.partition(": ")
-    return f"{line}: its tube or hose" if is_pipe and part == line else name
+def _name(placed: PlacedPart) -> str:
+    """Give a part's name for people, and that it is the tube itself."""
+    if isinstance(placed.part, Pipe) and placed.part.name == placed.owner:
+        return f"{placed.owner}: its tube or hose"
+    return placed.called
 
 
 def _alike(one: Size, other: Size) -> bool:

@@ -13,6 +13,7 @@ from flowsim.studies.delivery.deliver import take
 from flowsim.studies.delivery.pressures import at_required_flow
 from flowsim.studies.judged.sweep import Sweep
 from flowsim.studies.result import Decision, Topic, Verdict
+from flowsim.studies.verdict.decisions.vapour import ABOVE
 from flowsim.system.fuel import Fuel
 
 TRIED = 3
@@ -87,7 +88,7 @@ def boiling_temperature(fuel: Fuel, pressure: FloatArray) -> FloatArray:
 
 def _together(margin: str, boils: str) -> str:
     """Put margin and temperature into one short figure: 19.0 kPa; boils from 44 degC."""
-    return f"{margin.removesuffix(' above boiling')}; {boils}"
+    return f"{margin.removesuffix(ABOVE)}; {boils}"
 
 
 def _boils_from(swept: Sweep) -> float:

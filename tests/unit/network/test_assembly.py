@@ -220,7 +220,9 @@ class TestTheEngineEnd:
         found = assemble(two_tanks())
         seat = found.system.engine.carburettor.parts[0]
         link = found.network.links[found.carburettor_link]
-        assert link.parts == (PlacedPart(part=seat, key="carburettor: seat #0"),)
+        assert link.parts == (
+            PlacedPart(part=seat, key="carburettor: seat #0", owner="carburettor"),
+        )
 
     def test_a_pressure_asked_for_at_the_inlet_is_static(self):
         """The maker's least pressure is what a gauge shows: the velocity head comes on top."""
@@ -229,7 +231,7 @@ class TestTheEngineEnd:
         engine = replace(system.engine, carburettor=pressure_carburettor(extra))
         found = assemble(replace(system, engine=engine))
         own, kinetic = found.network.links[found.carburettor_link].parts
-        assert own == PlacedPart(part=extra, key="carburettor: fitting #0")
+        assert own == PlacedPart(part=extra, key="carburettor: fitting #0", owner="carburettor")
         assert isinstance(kinetic.part, Exit)
         assert (kinetic.key, kinetic.direction) == ("inlet velocity", 1)
         assert kinetic.part.bore == 0.0091

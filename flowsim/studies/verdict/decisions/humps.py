@@ -2,7 +2,6 @@
 
 import numpy as np
 
-from flowsim.studies.delivery.trapped_air import DOUBTFUL
 from flowsim.studies.judged.scenarios import CLIMB
 from flowsim.studies.result import Decision, Topic, Verdict
 from flowsim.studies.verdict.decisions.evidence import Evidence
@@ -40,7 +39,9 @@ def humps(evidence: Evidence) -> tuple[Decision, ...]:
                 "write its course (via, or straight = true)",
             ),
         )
-    names = tuple(dict.fromkeys(name for some in _of_climb(evidence) for name in some))
+    trapped = evidence.swept.trapped
+    rows = _of_climb(evidence)
+    names = tuple(dict.fromkeys(name for row in rows for name in trapped.humps[row]))
     if not names:
         words = "no line holds air behind a high point in any judged attitude"
         return (_decision(Verdict.ADEQUATE, words),)
@@ -50,16 +51,16 @@ def humps(evidence: Evidence) -> tuple[Decision, ...]:
     if least >= 1.0:
         return (_decision(Verdict.ADEQUATE, words),)
     remedy = "lead the line so that it falls all the way from tank to low point (flowsim routing)"
-    if any(name.endswith(DOUBTFUL) for name in names):
+    if any(trapped.doubtful[row] for row in rows):
         remedy += "; where it may be no hump, measure its heights better (height_accuracy)"
     return (_decision(Verdict.CANNOT_TELL, words, remedy),)
 
 
-def _of_climb(evidence: Evidence) -> list[tuple[str, ...]]:
-    """Humps that are not shown to clear, of each scenario for take-off and climb."""
+def _of_climb(evidence: Evidence) -> list[int]:
+    """Rows of the judged scenarios for take-off and climb."""
     swept = evidence.swept
     purpose = swept.table.purpose[swept.judged_rows]
-    return [swept.trapped.humps[index] for index in np.flatnonzero(purpose == CLIMB)]
+    return [int(row) for row in np.flatnonzero(purpose == CLIMB)]
 
 
 def _least(evidence: Evidence) -> tuple[float, str]:

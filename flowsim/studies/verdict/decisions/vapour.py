@@ -8,6 +8,8 @@ from flowsim.studies.result import Decision, Topic, Verdict
 from flowsim.studies.verdict.decisions.evidence import Evidence
 
 NAME = "vapour"
+ABOVE = " above boiling"
+"""Ends the figure of a margin; left out where a temperature follows it."""
 REMEDY = (
     "keep the fuel cooler, use one of lower vapour pressure (state its measured "
     "reid_vapour_pressure), or cut the losses ahead of the lowest pressure"
@@ -55,7 +57,7 @@ def _over_the_rest(evidence: Evidence, margin: FloatArray) -> tuple[Decision, ..
             f"only {least:.1f} kPa above the fuel's vapour pressure (rule of thumb: 5 kPa, no "
             "source)"
         )
-    return (_decision(evidence, verdict, words, row, f"{least:.1f} kPa above boiling"),)
+    return (_decision(evidence, verdict, words, row, f"{least:.1f} kPa{ABOVE}"),)
 
 
 def _decision(

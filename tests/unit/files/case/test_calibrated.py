@@ -1,6 +1,7 @@
 """The calibrated case: the case's own text, and what the test taught below it."""
 
 import re
+import tomllib
 from datetime import date
 from pathlib import Path
 
@@ -11,11 +12,14 @@ from flowsim.errors import DomainError, InputError
 from flowsim.files.case.calibrated import calibrated_text, check_written
 from flowsim.files.case.calibration import MARK
 from flowsim.files.case.reader import read_case, read_case_text
+from flowsim.files.case.references import renamed, sort_of
 from flowsim.files.readings.reader import read_readings
+from flowsim.files.toml.edits import edited
 from flowsim.network.assembly import assemble
 from flowsim.studies.adequacy.study import judge
 from flowsim.studies.ground_test.learn import learn
 from flowsim.studies.sampling.draws import draw
+from tests.support.random_edits import paths
 
 FOLDER = Path(__file__).parents[4] / "cases" / "four-outlets"
 
@@ -117,3 +121,18 @@ def test_directions_that_are_not_orthonormal_are_refused(made):
 def test_a_case_is_not_calibrated_twice(made, fitted):
     with pytest.raises(DomainError, match="holds a ground test already"):
         calibrated_text(made, fitted)
+
+
+@pytest.mark.parametrize("sort", ["tank", "outlet", "line", "node", "part"])
+def test_what_a_test_taught_follows_a_thing_that_is_renamed(made, sort):
+    """Everything of one sort gets another name; the corrected system stays the same system."""
+    before = assemble(read_case_text(made, "c.toml")).network.placed
+    text = made
+    found = [path for path in paths(tomllib.loads(text)) if sort_of(path) == sort]
+    assert found
+    for number, path in enumerate(found):
+        text = edited(text, renamed(tomllib.loads(text), path, f"thing {number}: of #{number}"))
+    after = assemble(read_case_text(text, "c.toml")).network.placed
+    assert [p.loss_factor for p in after] == [p.loss_factor for p in before]
+    assert [p.bore_factor for p in after] == [p.bore_factor for p in before]
+    assert any(p.loss_factor != 1.0 for p in after)

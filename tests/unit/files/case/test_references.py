@@ -52,8 +52,6 @@ tank = "left"
 tank = "left"
 [[phase]]
 selector = "left + left"
-[[calibration.input]]
-key = "down: bowl #1"
 """
 
 WANTED = {
@@ -64,7 +62,7 @@ WANTED = {
     ("tank", 0, "outlet", 0, "name"): [("line", 0, "from")],
     ("line", 0, "name"): [
         ("tee", 0, "run", 0), ("selector", 0, "ports", "left"), ("drain", 1, "reaches"),
-        ("crossing", 0, "line"), ("calibration", "input", 0, "key"),
+        ("crossing", 0, "line"),
     ],
     ("tee", 0, "name"): [("line", 0, "to")],
     ("selector", 0, "ports", "left"): [

@@ -161,8 +161,8 @@ def test_fittings_that_follow_and_stay(nose_high):
     assert elbow(six) == pytest.approx(FLARED_FITTING_BORE[6])
     assert elbow(metric) == elbow(hose) == pytest.approx(FLARED_FITTING_BORE[4], abs=1e-5)
     said = resized(nose_high, ("down",), metric)
-    assert any("tank elbow" in words for words in said.stayed)
-    assert any("bend" in words for words in said.followed)
+    assert any("tank elbow" in item.words for item in said.stayed)
+    assert any("bend" in item.words for item in said.followed)
 
 
 def test_the_present_size_gives_what_check_gives(one_tank):

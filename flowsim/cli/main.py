@@ -24,6 +24,7 @@ from flowsim.cli.open import open_case
 from flowsim.cli.report import report
 from flowsim.cli.routing import routing
 from flowsim.cli.session import abandon_stdout, emit
+from flowsim.cli.sheet import sheet
 from flowsim.cli.size import size
 from flowsim.cli.table import table
 from flowsim.cli.uncertainty import uncertainty
@@ -73,6 +74,7 @@ def about(
 for _command, _name in (
     (new, "new"),
     (open_case, "open"),
+    (sheet, "sheet"),
     (table, "table"),
     (check, "check"),
     (hand_check, "hand-check"),

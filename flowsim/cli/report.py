@@ -60,7 +60,7 @@ def report(
         raise typer.BadParameter(
             "--from takes all from its data: no --readings, --date or --nominal"
         )
-    day = _date(date)
+    day = dated(date)
     names = [PAGE, *([] if no_pdf else [PAPER]), *([DATA] if made_before is None else [])]
     if not as_json:
         from flowsim.files.saving.output_folder import check_folder
@@ -134,8 +134,8 @@ def _write(made: "Report", out: Path, names: list[str], *, force: bool) -> None:
         raise missing
 
 
-def _date(text: str | None) -> str:
-    """Give the report's date: as written, else from the environment, else today's."""
+def dated(text: str | None) -> str:
+    """Give the date of a document: as written, else from the environment, else today's."""
     if text is not None:
         try:
             return datetime.date.fromisoformat(text).isoformat()

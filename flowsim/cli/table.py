@@ -38,7 +38,10 @@ def table(
     if draft.mistakes or draft.data is None:
         raise InputError(list(draft.mistakes))
     save_new(out, table_bytes(draft.data, ending), force=force)
+    back = out.with_suffix(".toml")
+    if back.exists():
+        back = back.with_name(f"{back.stem}-new.toml")
     emit(
         f"Wrote {out.as_posix()}. Fill it in, then make a case of it:\n"
-        f"  flowsim case from {out.as_posix()} --out {out.with_suffix('.toml').as_posix()}\n"
+        f"  flowsim case from {out.as_posix()} --out {back.as_posix()}\n"
     )

@@ -155,13 +155,35 @@ def save_new(path: Path, content: bytes, *, force: bool) -> Seen:
     OutputError
         It is there already and may not be replaced, or it cannot be written; says what to do.
     """
+    return save(path, content, refuse_there(path, force=force).fingerprint)
+
+
+def refuse_there(path: Path, *, force: bool) -> Seen:
+    """Look at a file that is to be written, before the work is done that goes into it.
+
+    Parameters
+    ----------
+    path
+        The file.
+    force
+        Whether it may be replaced.
+
+    Returns
+    -------
+    Seen
+
+    Raises
+    ------
+    OutputError
+        It is there already and may not be replaced, or is no plain file.
+    """
     seen = look(path)
     if seen.content is not None and not force:
         raise OutputError(
             f'"{path}" is there already and is left as it is; choose another name, or add --force '
             "to replace it"
         )
-    return save(path, content, seen.fingerprint)
+    return seen
 
 
 def _unchanged(path: Path, expected: str) -> Seen:

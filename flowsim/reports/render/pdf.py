@@ -15,10 +15,11 @@ from flowsim.reports.figures.looks import fixed_sheet
 from flowsim.reports.render.html import STANDING, TEMPLATES, cleaned
 
 FONT, MONO, SPARE = "DejaVu Sans", "DejaVu Sans Mono", "Libertinus Serif"
-MISSING = (
+NOT_INSTALLED = (
     "the PDF is not made: the part that makes it is not installed; install it with pip install "
-    "'.[pdf]' in the clone, or leave the PDF out with --no-pdf"
+    "'.[pdf]' in the clone"
 )
+MISSING = f"{NOT_INSTALLED}, or leave the PDF out with --no-pdf"
 NARROW = ("flow", "margin", "view")
 """Pictures that stand two side by side."""
 SHARES = {"bands": 50, "scheme": 64, "head": 66}
@@ -55,27 +56,53 @@ def report_pdf(report: Report) -> bytes:
     """
     if not can_make_pdf():
         raise OutputError(MISSING)
+    try:
+        return typeset("report.typ", pdf_content(report), report.date)
+    except OutputError as error:
+        raise OutputError(f"{error}, and leave the PDF out with --no-pdf") from error
+
+
+def typeset(template: str, content: dict[str, Any], date: str) -> bytes:
+    """Give the PDF that a layout makes of plain data.
+
+    Parameters
+    ----------
+    template : str
+        File name of the layout among the templates.
+    content : dict
+        What it is handed: strings, numbers, lists and tables.
+    date : str
+        Of the document, such as 2026-01-31.
+
+    Returns
+    -------
+    bytes
+        The same input, the same bytes.
+
+    Raises
+    ------
+    OutputError
+        When the optional part is missing (says what to install), or it fails.
+    """
+    if not can_make_pdf():
+        raise OutputError(NOT_INSTALLED)
     import typst
 
-    content = json.dumps(pdf_content(report), ensure_ascii=True, allow_nan=False)
     try:
         made = typst.compile(
-            TEMPLATES / "report.typ",
+            TEMPLATES / template,
             format="pdf",
             font_paths=_font_folders(),
             ignore_system_fonts=True,
-            sys_inputs={"data": content},
-            timestamp=_timestamp(report.date),
+            sys_inputs={"data": json.dumps(content, ensure_ascii=True, allow_nan=False)},
+            timestamp=_timestamp(date),
         )
     except RuntimeError as error:
         raise OutputError(
-            f"the PDF is not made: its layout failed ({error}); please report it, and leave the "
-            "PDF out with --no-pdf"
+            f"the PDF is not made: its layout failed ({error}); please report it"
         ) from error
     if not isinstance(made, bytes):
-        raise OutputError(
-            "the PDF is not made: its layout gave nothing; leave it out with --no-pdf"
-        )
+        raise OutputError("the PDF is not made: its layout gave nothing; please report it")
     return made
 
 

@@ -1,0 +1,82 @@
+"""``flowsim sheet``: a measuring sheet to print and take into the workshop."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Literal
+
+import typer
+
+from flowsim.cli.report import dated
+from flowsim.cli.session import emit, progress_line
+
+if TYPE_CHECKING:
+    from flowsim.files.case.draft import Draft
+    from flowsim.studies.result import AdequacyResult
+
+
+def sheet(
+    case: Annotated[
+        Path | None,
+        typer.Argument(metavar="[CASE]", help="The case file; left out for an empty sheet."),
+    ] = None,
+    paper: Annotated[
+        Literal["a4", "letter"], typer.Option("--paper", help="Size of the paper.")
+    ] = "a4",
+    out: Annotated[Path, typer.Option("--out", metavar="FILE.pdf", help="Where to write.")] = Path(
+        "measuring-sheet.pdf"
+    ),
+    date: Annotated[
+        str | None,
+        typer.Option("--date", metavar="DATE", help="Date on the sheet, such as 2026-01-31."),
+    ] = None,
+    force: Annotated[bool, typer.Option("--force", help="Replace a file that is there.")] = False,
+) -> None:
+    """Write a measuring sheet to print and take into the workshop.
+
+    Axes and datum with a drawing, what to measure with what and how well, and
+    a table for each tank, outlet, line, tee and selector, for the carburettor
+    and for the attitudes. Filled in where the case has values, lines to write
+    on where it has none or assumes them, and first what matters most to the
+    answer. A case that is not finished gives a sheet too; without a case it
+    is empty.
+    """
+    day = dated(date)
+    draft = None if case is None else _draft(case)
+    from flowsim.files.saving.safe_save import refuse_there, save_new
+    from flowsim.reports.pages.measuring_sheet import measuring_sheet
+    from flowsim.reports.pages.measuring_sheet_paper import measuring_sheet_pdf
+
+    refuse_there(out, force=force)
+    result = None if draft is None else _judged(draft)
+    title = "" if draft is None or draft.model is None else draft.model.title
+    file = "" if case is None else case.as_posix()
+    content = measuring_sheet_pdf(measuring_sheet(draft, result), title, file, paper, day)
+    save_new(out, content, force=force)
+    said = f"Wrote {out.as_posix()}."
+    if draft is not None and draft.mistakes:
+        count = len(draft.mistakes)
+        mistakes = "a mistake" if count == 1 else f"{count} mistakes"
+        said += f" The case has {mistakes}, so nothing is ranked; see flowsim check."
+    emit(f"{said}\nAn estimate, not an approval: the ground test decides.\n")
+
+
+def _draft(case: Path) -> "Draft":
+    """Read a case as far as it can be read."""
+    from flowsim.errors import InputError
+    from flowsim.files.case.reader import read_draft
+    from flowsim.files.toml.source import decode, file_name, read_bytes
+
+    name = file_name(case)
+    draft = read_draft(decode(read_bytes(case), name), name)
+    if draft.model is None:
+        raise InputError(list(draft.mistakes))
+    return draft
+
+
+def _judged(draft: "Draft") -> "AdequacyResult | None":
+    """Judge a case on single values, where it can be judged."""
+    if draft.system is None:
+        return None
+    from flowsim.studies.adequacy.study import judge
+
+    with progress_line() as progress:
+        return judge(draft.system, nominal=True, progress=progress)

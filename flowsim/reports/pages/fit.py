@@ -7,6 +7,7 @@ from flowsim.files.results.check_json import all_cautions
 from flowsim.files.units import shown as to
 from flowsim.physics.air.leak_check import LeakResult
 from flowsim.reports.render.terminal import render
+from flowsim.reports.words.card import BEFORE_FUEL
 from flowsim.reports.words.scenarios import short_name
 from flowsim.reports.words.units import (
     NO_RESULT,
@@ -241,6 +242,10 @@ WHERE_TO_LOOK = (
 """Where to look first (common practice, no source)."""
 
 
+RELIEF = 1.25
+"""[-] Opening of the relief valve over the pressure to hold (common practice, no source)."""
+
+
 def leak_text(
     title: str,
     head: float,
@@ -271,20 +276,22 @@ def leak_text(
     str
     """
     hold = f"{number(to.kilopascals(pressure), 2)} kPa ({number(pressure / 6894.757293168, 2)} psi)"
+    limit = f"{number(to.kilopascals(RELIEF * pressure), 1)} kPa"
     rows = [
         ("largest head", head_words(head)),
         ("hold", f"{hold}: 1.5 times the fuel's pressure there, at least 3.5 kPa (common practice, "
          "no source)"),
+        ("never above", f"{limit}, where the relief valve opens, nor the rating of the weakest "
+         "part (common practice, no source)"),
         ("least time", "give --volume and --division" if least_seconds is None
          else f"{number(least_seconds, 0)} s: a leak of 1 mL of air a minute then moves the gauge "
          "by two divisions"),
     ]  # fmt: skip
-    stand_clear = "Blank off the tanks: they are not built for it. Stand clear."
     found = [] if result is None else _leak_rows(result)
     document = Document(
         title=clean(f"Leak check of {title}, with air, before any fuel"),
         passages=(
-            passage(About.HEAD, pairs(rows, 0), paragraph(stand_clear, 0)),
+            passage(About.HEAD, pairs(rows, 0), heading("Before it"), bullets(BEFORE_FUEL)),
             passage(About.FOUND, found, heading("Where to look first"), bullets(WHERE_TO_LOOK)),
             cautions(all_cautions(())),
         ),

@@ -4,18 +4,28 @@ Common practice, no source, unless one is named.
 """
 
 BEFORE_FUEL = (
-    "Blank the lines off at the tanks: thin tanks and sealed wing bays bulge or split at little "
-    "pressure. Use a regulator, a relief valve and a gauge of small range; stand clear.",
+    "Only on lines that have never held fuel: air over fuel vapour burns. Outdoors, engine cold.",
+    "Blank the lines off at the tanks, and cap the line at the carburettor: thin tanks and sealed "
+    "wing bays bulge or split at little pressure, and no pressure goes through the float valve. "
+    "Stand clear.",
+    "Use a regulator, a gauge of small range, and a relief valve that opens at 1.25 times the "
+    "pressure to hold; that is the upper limit. A part that is rated for less (bowl, sight gauge, "
+    "sender: look up each; the weakest one counts) is taken off or blanked, and looked at with "
+    "fuel.",
     "Brush every joint with soapy water first: flared nuts, selector stem, drains, gascolator or "
     "sediment bowl gasket, hose ends, unions behind panels; then sight gauges and sender flanges.",
     "A fall of the gauge is only a leak once temperature and weather are taken off.",
+    "Let the pressure out before any joint is opened; take the blanks out, and count them.",
 )
+"""Of the leak check with air: the 1.25 is common practice, no source."""
 
 FIRE = (
     "Outdoors, or with doors open on two sides and no pit; no flame, heater, phone, power tool or "
     "running engine within 15 m. Battery off, magnetos off, propeller chocked and tied.",
     "Two people at least: one at the selector and the fire extinguisher, one at the container. One "
     "of them says stop. A third for the stopwatch is better.",
+    "Engine cold. Vapour sinks and runs along the floor to a flame far off: keep pits, drains and "
+    "cellars out of it. Nobody in the cockpit without both doors open and a clear way out.",
     "Two extinguishers for burning liquids within reach, pins known; no synthetic clothing.",
     "Bond aeroplane, funnel, container and fuel can to each other and to earth before fuel moves; "
     "use metal containers, no plastic funnel; keep the nozzle in contact.",
@@ -27,7 +37,7 @@ HOW_TO_RAISE = (
     "Tailwheel: let the tailwheel down into a hole or off a platform, or raise the main wheels on "
     "ramps. Nosewheel: raise the nosewheel on a ramp, or lower the main wheels (AC 90-89A, 1995: a "
     "hole or a ramp).",
-    "Chock every wheel on both sides and tie down wings and tail; a prop under the tail stops it "
+    "Chock every wheel on both sides and tie down wings and tail; a stand under the tail stops it "
     "tipping. Nobody under the aeroplane while it is raised.",
     "Read the inclinometer on the fuel system's datum line, not on a cowling; set wings level "
     "within half a degree. Read it again with the fuel and people in place.",
@@ -43,6 +53,8 @@ SET_UP = (
     "down.",
     "Drain, rinse and dry; then put in the stated quantity tank by tank, by measure, not by gauge. "
     "Run fuel through until no bubbles come, then set the quantity again.",
+    "Plastic and rubber tube: look along it for flat bends and for places near the exhaust or in "
+    "the engine bay, where it softens; it is not judged warm here.",
     "Measure the fuel's density and temperature in a clean jar: the required flow is a mass.",
 )
 

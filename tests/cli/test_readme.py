@@ -1,18 +1,22 @@
 """The front documents: their commands, links and sample output are true.
 
-``python tests/cli/test_readme.py`` writes the sample in README.md anew.
+``python tests/cli/test_readme.py`` writes the samples in README.md and in the tutorial, and the
+tutorial's pictures, anew.
 """
 
 import os
 import re
 import subprocess
 import sys
+import tempfile
 from pathlib import Path
 
 import pytest
 
 ROOT = Path(__file__).parents[2]
 README = ROOT / "README.md"
+TUTORIAL = ROOT / "docs" / "tutorial" / "first-case.md"
+PICTURES = ROOT / "docs" / "pictures" / "first-case"
 BLOCK = re.compile(
     r"(<!-- sample: flowsim (?P<words>.+?) -->\n```text\n)"
     r"(?P<text>.*?)"
@@ -36,10 +40,27 @@ def flowsim(words: list[str]) -> str:
     return done.stdout
 
 
-def test_sample_output_is_current():
-    block = BLOCK.search(README.read_text(encoding="utf-8"))
-    assert block
-    assert block["text"] == sample(block["words"].split()), "python tests/cli/test_readme.py"
+@pytest.mark.parametrize(
+    ("page", "count"), [(README, 1), (TUTORIAL, 2)], ids=lambda page: str(page)
+)
+def test_sample_output_is_current(page, count):
+    blocks = list(BLOCK.finditer(page.read_text(encoding="utf-8")))
+    assert len(blocks) == count
+    for block in blocks:
+        made = sample(block["words"].split())
+        assert block["text"] == made, "python tests/cli/test_readme.py"
+
+
+def test_the_tutorial_s_pictures_are_current(tmp_path):
+    made = drawn(tmp_path / "made")
+    for picture in PICTURES.iterdir():
+        assert picture.read_text(encoding="utf-8") == made[picture.name]
+
+
+def drawn(folder: Path) -> dict[str, str]:
+    """Run the tutorial's drawing command."""
+    flowsim(["routing", "cases/nose-high/case.toml", "--drawings", str(folder)])
+    return {path.name: path.read_text(encoding="utf-8") for path in folder.iterdir()}
 
 
 def test_sample_is_the_case_of_the_first_command():
@@ -67,11 +88,20 @@ def test_the_one_check_runs_the_readme_s_test_command():
         assert check in script
 
 
-@pytest.mark.parametrize("page", ["README.md", "DEVELOPERS.md", *(
-    str(path.relative_to(ROOT))
-    for path in [ROOT / "docs" / "nomenclature.md", ROOT / "docs" / "changelog.md",
-                 *(ROOT / "docs" / "decisions").glob("*.md")]
-)])  # fmt: skip
+DOCS = ROOT / "docs"
+LINKED = (
+    ROOT / "README.md",
+    ROOT / "DEVELOPERS.md",
+    *DOCS.glob("*.md"),
+    *(
+        page
+        for folder in ("tutorial", "guide", "decisions")
+        for page in (DOCS / folder).glob("*.md")
+    ),
+)
+
+
+@pytest.mark.parametrize("page", [str(page.relative_to(ROOT)) for page in LINKED])
 def test_links_lead_somewhere(page):
     text = (ROOT / page).read_text(encoding="utf-8")
     for target in re.findall(r"\]\(([^)#]+)", text):
@@ -87,11 +117,16 @@ def test_front_pages_promise_no_approval(page):
 
 
 def refresh() -> None:
-    text = README.read_text(encoding="utf-8")
-    block = BLOCK.search(text)
-    assert block
-    made = sample(block["words"].split())
-    README.write_text(BLOCK.sub(lambda match: match[1] + made + match[4], text), encoding="utf-8")
+    for page in (README, TUTORIAL):
+        text = page.read_text(encoding="utf-8")
+        page.write_text(
+            BLOCK.sub(lambda match: match[1] + sample(match["words"].split()) + match[4], text),
+            encoding="utf-8",
+        )
+    with tempfile.TemporaryDirectory() as folder:
+        for name, text in drawn(Path(folder) / "made").items():
+            if (PICTURES / name).exists():
+                (PICTURES / name).write_text(text, encoding="utf-8")
 
 
 if __name__ == "__main__":

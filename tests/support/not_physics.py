@@ -110,6 +110,7 @@ NOT_PHYSICS: dict[str, tuple[str, ...]] = {
         "studies/verdict/hot_fuel:EDGE",
         "studies/sizing/inverse:TOLERANCE",
         "studies/joint/group:NONE_ARRIVES",
+        "studies/joint/group:MOST_TOGETHER",
         "studies/joint/air:LEVEL",
         "studies/joint/air:MOST_IDLE",
         "studies/joint/group:CLOSE",

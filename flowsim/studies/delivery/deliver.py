@@ -45,7 +45,7 @@ def deliver(
     factors: Factors | None = None,
     *,
     start: FloatArray | None = None,
-    onset_near: float | None = None,
+    onset_near: FloatArray | None = None,
     onset_above: FloatArray | None = None,
 ) -> Delivery:
     """Solve for the flow that arrives at each scenario's end, and limit it to air-free flow.
@@ -57,8 +57,9 @@ def deliver(
     factors : Factors, optional
     start : FloatArray (scenario, link), optional
         Flows [m3/s] to start the search from.
-    onset_near : float, optional
-        [m3/s] About where air begins; it shortens that search and does not change its answer.
+    onset_near : FloatArray (scenario,), optional
+        [m3/s] About where air begins, NaN where nobody knows; it shortens that search and does not
+        change its answer.
     onset_above : FloatArray (scenario,), optional
         [m3/s] Where air limits the flow but begins above this, it is not looked for where it
         begins: ``deliverable`` is infinite there.
@@ -87,8 +88,9 @@ def deliver(
             least = np.where(tried, column, least)[left]
             rows, flow = rows[left], flow[left]
         part = None if factors is None else factors.take(rows)
+        near = None if onset_near is None else onset_near[rows]
         deliverable[rows] = air_onset(
-            assembly, take(situation, rows), high, least, part, near=onset_near, flow=flow
+            assembly, take(situation, rows), high, least, part, near=near, flow=flow
         )
     return Delivery(deliverable=deliverable, solved=solved, air_limited=limited, solution=solution)
 
@@ -168,7 +170,7 @@ def air_onset(
     high_column: FloatArray,
     factors: Factors | None = None,
     *,
-    near: float | None = None,
+    near: FloatArray | None = None,
     flow: FloatArray | None = None,
 ) -> FloatArray:
     """Find the flow at which air begins to be drawn from an uncovered leg.
@@ -182,8 +184,8 @@ def air_onset(
     high_column : FloatArray (scenario,)
         [m] The (negative) least standing column there.
     factors : Factors, optional
-    near : float, optional
-        [m3/s] About where the onset lies, where that is known.
+    near : FloatArray (scenario,), optional
+        [m3/s] About where the onset lies; NaN where that is not known.
     flow : FloatArray (scenario, link), optional
         [m3/s] Flows of the lines at ``high_flow``, to start each search from.
 
@@ -203,10 +205,13 @@ def air_onset(
 
     everything = np.arange(len(high_flow))
     high, high_column = high_flow.copy(), high_column.copy()
-    low = FOOT * high_flow if near is None else np.minimum(0.98 * near, 0.9 * high_flow)
+    guessed = np.zeros(len(high), dtype=bool) if near is None else ~np.isnan(near)
+    low = FOOT * high_flow
+    if near is not None:
+        low = np.where(guessed, np.minimum(0.98 * near, 0.9 * high_flow), low)
     low_column = column_at(low, everything)
-    missed = np.flatnonzero(~(low_column > 0))
-    if near is not None and len(missed):  # the onset lies below: start from the foot instead
+    missed = np.flatnonzero(~(low_column > 0) & guessed)
+    if len(missed):  # the onset lies below: start from the foot instead
         high[missed], high_column[missed] = low[missed], low_column[missed]
         low[missed] = FOOT * high[missed]
         low_column[missed] = column_at(low[missed], missed)

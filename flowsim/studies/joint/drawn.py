@@ -66,46 +66,84 @@ def drawn_ratios(
         found = np.full((2, draws.count), np.inf)
         found[:, some] = drawn_ratios(sweep, row, draws.take(some), part)
         return found[0], found[1]
-    held = sweep.trapped.held_head[int(np.searchsorted(sweep.judged_rows, row))]
-    full, flows = _ratios(sweep, row, draws, None, None, None if known is None else known.full)
-    if not held.any():
+    return drawn_pairs(sweep, np.full(draws.count, row), draws, known)
+
+
+def drawn_pairs(
+    sweep: Sweep, rows: npt.NDArray[np.intp], draws: Draws, known: Least | None = None
+) -> tuple[FloatArray, FloatArray]:
+    """Solve judged scenarios, each in a draw of its own.
+
+    Parameters
+    ----------
+    sweep : Sweep
+    rows : (draw,)
+        Row of the sweep's table to solve in each draw.
+    draws : Draws
+    known : Least, optional
+        As for ``drawn_ratios``.
+
+    Returns
+    -------
+    tuple of FloatArray (draw,)
+        As of ``drawn_ratios``.
+    """
+    held = sweep.trapped.held_head[np.searchsorted(sweep.judged_rows, rows)]
+    full, flows = _ratios(sweep, rows, draws, None, None, None if known is None else known.full)
+    holds = np.flatnonzero(held.any(axis=1))
+    if not len(holds):
         return full, full
-    trapped, _ = _ratios(sweep, row, draws, held, flows, None if known is None else known.trapped)
+    trapped = full.copy()
+    part = None if known is None else known.trapped[holds]
+    trapped[holds], _ = _ratios(
+        sweep, rows[holds], draws.take(holds), held[holds], flows[holds], part
+    )
     return full, trapped
 
 
 def _ratios(
     sweep: Sweep,
-    row: int,
+    rows: npt.NDArray[np.intp],
     draws: Draws,
     held: FloatArray | None,
     start: FloatArray | None,
     known: FloatArray | None,
 ) -> tuple[FloatArray, FloatArray]:
-    """Ratio (draw,) of one scenario in every draw, and the flows found (draw, link)."""
-    nominal = sweep.delivery.solution.flow[row]
-    if _cut_off(sweep, row):  # nothing can flow there, whatever the factors
-        return np.zeros(draws.count), np.tile(nominal, (draws.count, 1))
-    base = take(sweep.situation, np.full(draws.count, row))
-    situation = drawn_situation(sweep.assembly, base, sweep.table, row, draws)
+    """Ratio (draw,) of a scenario in each draw, and the flows found (draw, link)."""
+    nominal = sweep.delivery.solution.flow[rows]
+    ratio, flows = np.zeros(len(rows)), nominal.copy()
+    cut_off = {int(row): _cut_off(sweep, int(row)) for row in np.unique(rows)}
+    open_ = np.flatnonzero([not cut_off[int(row)] for row in rows])
+    if not len(open_):  # nothing can flow there, whatever the factors
+        return ratio, flows
+    if len(open_) < len(rows):
+        ratio[open_], flows[open_] = _ratios(
+            sweep,
+            rows[open_],
+            draws.take(open_),
+            None if held is None else held[open_],
+            None if start is None else start[open_],
+            None if known is None else known[open_],
+        )
+        return ratio, flows
+    base = take(sweep.situation, rows)
+    situation = drawn_situation(sweep.assembly, base, sweep.table, rows, draws)
     if held is not None:
-        situation = with_held_head(situation, np.tile(held, (draws.count, 1)))
+        situation = with_held_head(situation, held)
     if start is None:
-        start = np.tile(nominal, (draws.count, 1))
-    if not np.isfinite(start).all():
-        start = None
-    onset = sweep.delivery.deliverable[row] if sweep.delivery.air_limited[row] else None
-    per_volume = situation.density / sweep.table.required[row]
+        start = nominal
+    limited = sweep.delivery.air_limited[rows]
+    onset = np.where(limited, sweep.delivery.deliverable[rows], np.nan)
+    per_volume = situation.density / sweep.table.required[rows]
     found = deliver(
         sweep.assembly,
         situation,
         draws.factors,
-        start=start,
-        onset_near=onset,
+        start=start if np.isfinite(start).all() else None,
+        onset_near=onset if limited.any() else None,
         onset_above=None if known is None else known / per_volume,
     )
-    ratio: FloatArray = found.deliverable * per_volume
-    return ratio, found.solution.flow
+    return found.deliverable * per_volume, found.solution.flow
 
 
 def _cut_off(sweep: Sweep, row: int) -> bool:
@@ -128,13 +166,21 @@ def ram_columns(sweep: Sweep, rows: npt.NDArray[np.intp]) -> FloatArray:
 
 
 def drawn_situation(
-    assembly: Assembly, base: Situation, table: ScenarioTable, row: int, draws: Draws
+    assembly: Assembly,
+    base: Situation,
+    table: ScenarioTable,
+    rows: npt.NDArray[np.intp] | int,
+    draws: Draws,
 ) -> Situation:
-    """Vary what lies outside the loss laws: viscosity, heights, pressures at the vents."""
+    """Vary what lies outside the loss laws: viscosity, heights, pressures at the vents.
+
+    ``rows`` (draw,) are the table's rows of ``base``, or the one row of them all.
+    """
     conditions = base.conditions
     weight = base.density * STANDARD_GRAVITY
-    ram = dynamic_pressure(table.scenarios.airspeed[row], table.scenarios.altitude[row])
-    pressure = draws.vent * ram
+    rows = np.broadcast_to(rows, draws.count)
+    ram = dynamic_pressure(table.scenarios.airspeed[rows], table.scenarios.altitude[rows])
+    pressure = draws.vent * ram[:, None]
     heads = conditions.fixed_head.copy()
     for node, tank, _ in assembly.outlets:
         change = (pressure[:, tank] - base.tank_pressure[:, tank]) / weight

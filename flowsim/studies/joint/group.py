@@ -6,7 +6,7 @@ import numpy as np
 import numpy.typing as npt
 
 from flowsim.physics.arrays import BoolArray, FloatArray
-from flowsim.studies.joint.drawn import Least, drawn_ratios
+from flowsim.studies.joint.drawn import Least, drawn_pairs, drawn_ratios
 from flowsim.studies.joint.proof import Proof
 from flowsim.studies.judged.sweep import Sweep
 from flowsim.studies.sampling.draws import Draws
@@ -16,6 +16,8 @@ Found = dict[int, tuple[npt.NDArray[np.float64], npt.NDArray[np.float64]]]
 
 NONE_ARRIVES = 1e-6
 """[-] Of what is required: no more is none. An onset of air is found to some 1e-8 of it."""
+MOST_TOGETHER = 16384
+"""Scenarios times draws that are solved at once: more is no quicker, and takes memory."""
 CLOSE = 1.06
 """[-] A scenario whose nominal ratio is within this of the least is looked at by itself before the
 others like it: it is likely to be drawn. No effect on the answer."""
@@ -70,10 +72,43 @@ class Group:
             over = self.proof.part(where).spare(mates, self.known.take(where))
             order = np.argsort(over, kind="stable")
             mates = mates[order[over[order] < 0.0]]
-            while len(mates):
-                hardest, mates = int(mates[0]), mates[1:]
-                if not self._draw_if_open(hardest):
-                    break
+            mates = self._draw_while_open(mates)
+
+    def _draw_while_open(self, mates: IntArray) -> IntArray:
+        """Draw from the hardest on until some are shown not to be the least; give those left.
+
+        More at once each time: solving many together costs little more than solving one, and where
+        none lowers the least and none can be shown not to, there are many.
+        """
+        count, alone = 1, 0
+        while len(mates):
+            where = self.proof.open_draws(mates[:count], self.known)
+            if count > 1 and where.sum() > alone:  # too much in common is asked of them
+                count = 1
+                where = self.proof.open_draws(mates[:1], self.known)
+            batch, mates = mates[:count], mates[count:]
+            if not where.any():
+                return mates
+            alone = where.sum() if count == 1 else alone
+            self._draw_together(batch, where)
+            count = int(np.clip(MOST_TOGETHER // where.sum(), 1, 2 * count))
+        return mates
+
+    def _draw_together(self, batch: IntArray, where: BoolArray) -> None:
+        """Draw scenarios in the same draws, and keep what is known then."""
+        some, rows = np.flatnonzero(where), self.sweep.judged_rows[batch]
+        pairs = np.tile(some, len(batch))
+        solved = drawn_pairs(
+            self.sweep, np.repeat(rows, len(some)), self.draws.take(pairs), self.known.take(pairs)
+        )
+        least = [self.known.full.copy(), self.known.trapped.copy()]
+        for number, row in enumerate(rows):
+            part = slice(number * len(some), (number + 1) * len(some))
+            both = np.full((2, self.draws.count), np.inf)
+            both[:, some] = solved[0][part], solved[1][part]
+            self.found[int(row)] = both[0], both[1]
+            least = [np.minimum(known, own) for known, own in zip(least, both, strict=True)]
+        self.known = Least(full=_none_is_least(least[0]), trapped=_none_is_least(least[1]))
 
     def _draw_if_open(self, judged: int) -> bool:
         """Draw a scenario in the draws in which it may be the least; tell whether there are any."""

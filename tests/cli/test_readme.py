@@ -40,9 +40,7 @@ def flowsim(words: list[str]) -> str:
     return done.stdout
 
 
-@pytest.mark.parametrize(
-    ("page", "count"), [(README, 1), (TUTORIAL, 2)], ids=str
-)
+@pytest.mark.parametrize(("page", "count"), [(README, 1), (TUTORIAL, 2)], ids=str)
 def test_sample_output_is_current(page, count):
     blocks = list(BLOCK.finditer(page.read_text(encoding="utf-8")))
     assert len(blocks) == count

@@ -158,7 +158,12 @@ class TestDeliver:
         assembly = wye()
         here = situation(assembly)
         plainly = deliver(assembly, here)
-        found = deliver(assembly, here, start=plainly.solution.flow, onset_near=np.full(len(plainly.solved), near))
+        found = deliver(
+            assembly,
+            here,
+            start=plainly.solution.flow,
+            onset_near=np.full(len(plainly.solved), near),
+        )
         assert found.deliverable[0] <= ONSET * (1 + 1e-9)
         assert found.deliverable == pytest.approx(plainly.deliverable, rel=3e-3)
 

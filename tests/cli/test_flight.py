@@ -50,7 +50,7 @@ def test_bundled_profile_starves_and_says_so(run, tmp_path):
     assert {len(row) for row in rows} == {len(rows[0])}
     picture = (tmp_path / "f.svg").read_text(encoding="utf-8")
     xml.dom.minidom.parseString(picture)
-    for words in ("fuel in tank [L]", "flow [kg/h]", "pitch [deg]", "time [min]", "required flow",
+    for words in ("fuel, litres", "flow, kg/h", "pitch, deg", "time, minutes", "required flow",
                   "test attitude", "not an approval"):  # fmt: skip
         assert words in picture
 

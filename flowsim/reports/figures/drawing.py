@@ -204,7 +204,8 @@ def axes(drawing: Drawing, x: Axis, y: Axis, across: str, upward: str, ticks: in
         drawing.words(x.start - 5.0, at + 4.0, f"{value:g}", "ts", anchor="end")
     drawing.line(x.start, y.start, x.end, y.start, "ax")
     drawing.line(x.start, y.start, x.start, y.end, "ax")
-    drawing.words(0.5 * (x.start + x.end), y.start + 29.0, across, anchor="middle")
+    if across:
+        drawing.words(0.5 * (x.start + x.end), y.start + 29.0, across, anchor="middle")
     drawing.words(11.0, 0.5 * (y.start + y.end), upward, anchor="middle", turned=-90.0)
 
 

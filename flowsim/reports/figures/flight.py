@@ -1,14 +1,14 @@
 """The picture of a flight: quantities, flow and pitch over time, as SVG that works in grey."""
 
-import io
-from collections.abc import Iterator
-from typing import Any
+from collections.abc import Sequence
+from itertools import groupby, pairwise
 
 import numpy as np
 
 from flowsim.errors import OutputError
 from flowsim.files.units import shown as to
-from flowsim.reports.words.units import clean
+from flowsim.reports.figures.drawing import Axis, Drawing, axes, shortened
+from flowsim.reports.figures.looks import alone
 from flowsim.studies.flight.result import (
     EMPTY,
     OVERFLOW,
@@ -16,16 +16,18 @@ from flowsim.studies.flight.result import (
     REQUIRED_LOST,
     STARVED,
     UNCOVERS,
+    FlightEvent,
     FlightResult,
 )
 from flowsim.system.fuel_system import FuelSystem
 
 CAUTION = "An estimate, not an approval: the ground test decides."
-_LINES = ("-", "--", "-.", ":")
-_SHADES = ("0.0", "0.35", "0.5", "0.2")
-_MARKS = {UNCOVERS: "v", EMPTY: "s", REQUIRED_LOST: "x", STARVED: "X", OVERFLOW: "^"}
-_SALT = "flowsim"
-"""Makes the names inside the file the same in every run."""
+WIDTH, LEFT, RIGHT = 760.0, 46.0, 560.0
+"""[px] Of the picture, and where its panels begin and end; the keys stand beside them."""
+PANELS = ((96.0, 316.0), (336.0, 496.0), (516.0, 616.0))
+"""[px] Top and foot of the panels: quantity, flow, pitch."""
+MARKED = (UNCOVERS, EMPTY, REQUIRED_LOST, STARVED, OVERFLOW)
+_LETTERS = 26
 
 
 def flight_svg(system: FuelSystem, result: FlightResult) -> str:
@@ -48,137 +50,142 @@ def flight_svg(system: FuelSystem, result: FlightResult) -> str:
     Raises
     ------
     OutputError
-        Matplotlib is missing, or nothing was followed.
+        Nothing was followed.
     """
-    try:
-        import matplotlib as mpl
-        from matplotlib.figure import Figure
-    except ImportError as error:
-        raise OutputError(
-            "the picture needs matplotlib, which is missing; install flowsim with its dependencies"
-        ) from error
     if not len(result.history.time):
         raise OutputError("there is nothing to draw: the flight could not be followed")
-    settings: Any = {"svg.hashsalt": _SALT, "svg.fonttype": "none", "font.family": "sans-serif"}
-    with mpl.rc_context(settings):
-        # Fixed places: the library's own layout differs in the last bits from run to run.
-        figure = Figure(figsize=(8.0, 8.4))
-        figure.subplots_adjust(left=0.09, right=0.98, top=0.87, bottom=0.07, hspace=0.1)
-        quantity, flow, pitch = figure.subplots(
-            3, 1, sharex=True, gridspec_kw={"height_ratios": (4, 3, 2)}
-        )
-        _quantities(quantity, result)
-        _flows(flow, result)
-        _pitch(pitch, system, result)
-        _phases((quantity, flow, pitch), result)
-        figure.suptitle(f"{_plain(result.title)}: {_plain(result.profile)}\n{CAUTION}", fontsize=10)
-        buffer = io.StringIO()
-        figure.savefig(buffer, format="svg", metadata={"Date": None, "Creator": "flowsim"})
-    return buffer.getvalue()
+    drawing = Drawing(PANELS[-1][1] + 42.0, WIDTH)
+    time = Axis(0.0, max(float(result.history.time[-1]) / 60.0, 1e-9), LEFT, RIGHT)
+    drawing.words(4.0, 16.0, f"{result.title}: {result.profile}", "tb")
+    drawing.words(4.0, 31.0, CAUTION, "ts")
+    _phases(drawing, time, result)
+    _quantities(drawing, time, system, result)
+    _flows(drawing, time, result)
+    _pitch(drawing, time, system, result)
+    return alone(drawing, "flight", f"Fuel, flow and pitch over time. {CAUTION}")
 
 
-def _plain(text: str) -> str:
-    """Give text without what the drawing library would read as mathematics."""
-    return clean(text).replace("$", r"\$")
+def _panel(drawing: Drawing, time: Axis, number: int, values: Sequence[float], name: str) -> Axis:
+    """Draw a panel's axes; it shows zero and all values."""
+    top, foot = PANELS[number]
+    known = [value for value in values if np.isfinite(value)]
+    low, high = min([0.0, *known]), max([1e-6, *known])
+    axis = Axis(1.06 * low, 1.06 * high, foot, top)
+    axes(drawing, time, axis, "time, minutes" if number == len(PANELS) - 1 else "", name)
+    return axis
 
 
-def _minutes(result: FlightResult) -> Any:
-    return result.history.time / 60.0
+def _key(drawing: Drawing, number: int, rows: Sequence[tuple[str, str]]) -> None:
+    """Name the looks of a panel's lines beside it."""
+    for place, (look, words) in enumerate(rows):
+        foot = PANELS[number][0] + 12.0 + 15.0 * place
+        drawing.line(RIGHT + 10.0, foot - 4.0, RIGHT + 40.0, foot - 4.0, look)
+        drawing.words(RIGHT + 46.0, foot, shortened(words, _LETTERS))
 
 
-def _styles(result: FlightResult) -> Iterator[tuple[int, str, str, str]]:
-    for index, name in enumerate(result.tanks):
-        if not result.stated_level[index]:
-            yield index, _plain(name), _LINES[index % 4], _SHADES[index % 4]
-
-
-def _quantities(axes: Any, result: FlightResult) -> None:
-    time = _minutes(result)
-    for index, name, line, shade in _styles(result):
-        axes.plot(
-            time, to.litres(1.0) * result.history.quantity[:, index], line, color=shade, label=name
-        )
-        if np.isfinite(result.unusable[index]):
-            axes.axhline(to.litres(result.unusable[index]), color="0.6", linestyle=line, lw=0.8)
-    used: set[str] = set()
+def _quantities(drawing: Drawing, time: Axis, system: FuelSystem, result: FlightResult) -> None:
+    shown = [index for index, stated in enumerate(result.stated_level) if not stated]
+    litres = to.litres(1.0) * result.history.quantity
+    level = _panel(drawing, time, 0, [float(v) for v in litres[:, shown].ravel()], "fuel, litres")
+    minutes = result.history.time / 60.0
+    key = []
+    for number, index in enumerate(shown):
+        look = f"c{number % 4}"
+        points = zip(minutes.tolist(), litres[:, index].tolist(), strict=True)
+        drawing.chain([(time.at(x), level.at(y)) for x, y in points], look)
+        key.append((look, result.tanks[index]))
+        unusable = to.litres(result.unusable[index])
+        if np.isfinite(unusable):
+            drawing.line(LEFT, level.at(unusable), RIGHT, level.at(unusable), "c4")
+    _key(drawing, 0, [*key, ("c4", "declared unusable")])
+    seen = []
     for event in result.events:
-        mark = _MARKS.get(event.what)
-        if mark is None:
-            continue
-        at = [value for value in event.quantities if np.isfinite(value)]
-        tank = event.item.split(".")[0]
-        if tank in result.tanks:
-            at = [event.quantities[result.tanks.index(tank)]]
-        height = to.litres(min(at, default=0.0))
-        axes.plot(
-            [event.time / 60.0],
-            [height],
-            mark,
-            color="0.0",
-            markerfacecolor="white",
-            markersize=6,
-            linestyle="none",
-            label=None if event.what in used else event.what,
-        )
-        used.add(event.what)
-    axes.set_ylabel("fuel in tank [L]")
-    axes.set_ylim(bottom=0.0)
-    axes.legend(fontsize=7, ncols=3, title="thin: declared unusable", title_fontsize=7)
+        if event.what in MARKED:
+            quantity = to.litres(_quantity_at(system, result, event))
+            _mark(drawing, time.at(event.time / 60.0), level.at(quantity), event.what)
+            seen.append(event.what)
+    for place, what in enumerate(dict.fromkeys(seen), len(key) + 1):
+        foot = PANELS[0][0] + 12.0 + 15.0 * place
+        _mark(drawing, RIGHT + 25.0, foot - 4.0, what)
+        drawing.words(RIGHT + 46.0, foot, what)
 
 
-def _flows(axes: Any, result: FlightResult) -> None:
-    time, history = _minutes(result), result.history
-    axes.plot(time, 3600.0 * history.demand, "--", color="0.5", label="demand of the engine")
-    axes.plot(time, 3600.0 * history.delivered, "-", color="0.0", label="delivered")
-    axes.axhline(to.kg_per_h(result.required), color="0.0", linestyle=":", label="required flow")
-    if history.starved.any():
-        axes.fill_between(
-            time,
-            3600.0 * history.delivered,
-            3600.0 * history.demand,
-            where=history.starved,
-            color="0.85",
-            hatch="///",
-            edgecolor="0.4",
-            label="starved",
-        )
-    axes.set_ylabel("flow [kg/h]")
-    axes.set_ylim(bottom=0.0)
-    axes.legend(fontsize=7, ncols=2)
+def _quantity_at(system: FuelSystem, result: FlightResult, event: FlightEvent) -> float:
+    """Give the quantity [m3] at which an event is marked: in its tank, else the least of all."""
+    tank = event.item
+    if event.what == UNCOVERS:
+        owner, _ = system.outlet_nodes()[event.item]
+        tank = owner.name
+    if tank in result.tanks:
+        quantity = event.quantities[result.tanks.index(tank)]
+        return quantity if np.isfinite(quantity) else 0.0
+    return min((value for value in event.quantities if np.isfinite(value)), default=0.0)
 
 
-def _pitch(axes: Any, system: FuelSystem, result: FlightResult) -> None:
-    flight = system.flight
-    times, pitches = [], []
-    for item in result.phases:
-        times += [item.begin / 60.0, item.end / 60.0]
-        pitches += [to.degrees(item.phase.pitch)] * 2
-    axes.plot(times, pitches, "-", color="0.0", label="pitch")
-    axes.axhline(
-        to.degrees(flight.climb_pitch + flight.test_margin),
-        color="0.0",
-        linestyle=":",
-        label="test attitude",
-    )
-    axes.set_ylabel("pitch [deg]")
-    axes.set_xlabel("time [min]")
-    axes.legend(fontsize=7, ncols=2)
+def _mark(drawing: Drawing, x: float, y: float, what: str) -> None:
+    """Mark an event: each kind has a shape of its own."""
+    if what == UNCOVERS:
+        drawing.polygon([(x, y + 5.0), (x - 4.5, y - 3.0), (x + 4.5, y - 3.0)], "sg")
+    elif what == EMPTY:
+        drawing.rect(x - 3.5, y - 3.5, 7.0, 7.0, "sg")
+    elif what == OVERFLOW:
+        drawing.triangle(x, y, 4.5, "sg")
+    else:
+        look = "ln" if what == STARVED else "te"
+        drawing.line(x - 4.0, y - 4.0, x + 4.0, y + 4.0, look)
+        drawing.line(x - 4.0, y + 4.0, x + 4.0, y - 4.0, look)
 
 
-def _phases(panels: tuple[Any, ...], result: FlightResult) -> None:
+def _flows(drawing: Drawing, time: Axis, result: FlightResult) -> None:
+    history = result.history
+    minutes = (history.time / 60.0).tolist()
+    demand = [to.kg_per_h(value) for value in history.demand.tolist()]
+    delivered = [to.kg_per_h(value) for value in history.delivered.tolist()]
+    required = to.kg_per_h(result.required)
+    flow = _panel(drawing, time, 1, [*demand, *delivered, required], "flow, kg/h")
+    rows = list(zip(minutes, demand, delivered, history.starved.tolist(), strict=True))
+    key = [("c0", "delivered"), ("c5", "demand of the engine"), ("rq", "required flow")]
+    for starved, group in groupby(rows, key=lambda row: row[3]):
+        some = list(group)
+        if starved:
+            over = [(time.at(row[0]), flow.at(row[1])) for row in some]
+            under = [(time.at(row[0]), flow.at(row[2])) for row in reversed(some)]
+            drawing.polygon([*over, *under], "bd")
+    drawing.line(LEFT, flow.at(required), RIGHT, flow.at(required), "rq")
+    drawing.chain([(time.at(row[0]), flow.at(row[1])) for row in rows], "c5")
+    drawing.chain([(time.at(row[0]), flow.at(row[2])) for row in rows], "c0")
+    _key(drawing, 1, key)
+    if any(row[3] for row in rows):
+        foot = PANELS[1][0] + 12.0 + 15.0 * len(key)
+        drawing.rect(RIGHT + 10.0, foot - 9.0, 30.0, 10.0, "bd")
+        drawing.words(RIGHT + 46.0, foot, "starved")
+
+
+def _pitch(drawing: Drawing, time: Axis, system: FuelSystem, result: FlightResult) -> None:
+    test = to.degrees(system.flight.climb_pitch + system.flight.test_margin)
+    steps = [
+        (seconds / 60.0, to.degrees(item.phase.pitch))
+        for item in result.phases
+        for seconds in (item.begin, item.end)
+    ]
+    pitch = _panel(drawing, time, 2, [test, *(value for _, value in steps)], "pitch, deg")
+    drawing.line(LEFT, pitch.at(test), RIGHT, pitch.at(test), "at")
+    drawing.chain([(time.at(x), pitch.at(y)) for x, y in steps], "c0")
+    _key(drawing, 2, [("c0", "pitch"), ("at", "test attitude")])
+
+
+def _phases(drawing: Drawing, time: Axis, result: FlightResult) -> None:
     """Draw a thin line where each phase begins, and its name above."""
-    for event in result.events:
-        if event.what != PHASE:
+    begins = [event for event in result.events if event.what == PHASE]
+    for event, after in pairwise([*begins, None]):
+        if event is None:
             continue
-        for axes in panels:
-            axes.axvline(event.time / 60.0, color="0.8", lw=0.6, zorder=0)
-        panels[0].annotate(
-            _plain(event.phase)[:24],
-            (event.time / 60.0, 1.0),
-            xycoords=("data", "axes fraction"),
-            xytext=(2, 2),
-            textcoords="offset points",
-            rotation=30,
-            fontsize=6,
-            annotation_clip=False,
-        )
+        at = time.at(event.time / 60.0)
+        end = RIGHT if after is None else time.at(after.time / 60.0)
+        for top, foot in PANELS:
+            drawing.line(at, top, at, foot, "gd")
+        letters = 24 if end - at > 8.0 else 12
+        drawing.words(
+            at + 3.0, PANELS[0][0] - 5.0, shortened(event.phase, letters), "ts", size=9.0,
+            turned=-30.0,
+        )  # fmt: skip

@@ -4,6 +4,10 @@ Dashes, hatches and marks tell things apart; colour only helps. The light colour
 of brightness in grey.
 """
 
+from flowsim.reports.figures.drawing import Drawing
+
+FONTS = "Helvetica,Arial,sans-serif"
+"""Of a picture in a file of its own."""
 LIGHT = {
     "ink": "#1c1c1a",
     "soft": "#55544f",
@@ -79,12 +83,19 @@ def sheet() -> str:
     return _SHEET
 
 
-def fixed_sheet(font: str) -> str:
-    """Give the classes in light colours that stand alone, for the PDF."""
+def fixed_sheet(fonts: str) -> str:
+    """Give the classes in light colours that stand alone, for the PDF and for files."""
     made = _SHEET
     for name, colour in LIGHT.items():
         made = made.replace(f"var(--{name})", colour)
-    return made + f'text{{font-family:"{font}"}}'
+    return made + f"text{{font-family:{fonts}}}"
+
+
+def alone(drawing: Drawing, name: str, alt: str) -> str:
+    """Give a drawing as the text of a file that needs nothing else, on white paper."""
+    paper = f'<rect width="100%" height="100%" fill="{LIGHT["paper"]}"/>'
+    drawing.items.insert(0, paper)
+    return drawing.svg(name, alt, fixed_sheet(FONTS)) + "\n"
 
 
 def variables(colours: dict[str, str]) -> str:

@@ -1,15 +1,17 @@
 """The tornado picture: how far each input moves the least margin, as text bars and as SVG."""
 
-import io
 import math
 from dataclasses import dataclass
-from typing import Any
 
-from flowsim.reports.words.units import clean
+from flowsim.reports.figures.drawing import Axis, Drawing, shortened
+from flowsim.reports.figures.looks import alone
 from flowsim.studies.uncertainty.study import UncertaintyResult
 
 SHOWN = 12
 """Inputs shown, those that move most."""
+WIDTH, NAMES, HEAD, ROW = 760.0, 310.0, 28.0, 22.0
+"""[px] Of the picture, of the room for names, of the title, and of a row."""
+ACROSS = "least flow, % of the required (one input moved, the others at their medians)"
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,50 +90,42 @@ def tornado_svg(result: UncertaintyResult) -> str:
     str
         SVG in greys, the same bytes for the same result; the requirement drawn, axes named.
     """
-    import matplotlib as mpl
-
-    mpl.use("svg")
-    with mpl.rc_context({"svg.hashsalt": "flowsim", "font.size": 9, "svg.fonttype": "none"}):
-        buffer = io.StringIO()
-        _figure(result).savefig(buffer, format="svg", metadata={"Date": None, "Creator": "flowsim"})
-    return buffer.getvalue()
-
-
-def _figure(result: UncertaintyResult) -> Any:
-    from matplotlib.figure import Figure
-
-    some = bars(result)[::-1]
-    middle = 100.0 * result.moved.middle
-    rows = max(len(some), 1)
-    figure = Figure(figsize=(7.5, 1.7 + 0.3 * rows), layout="constrained")
-    axes = figure.subplots()
-    for index, bar in enumerate(some):
-        axes.barh(index, bar.low - middle, left=middle, color="0.45", edgecolor="black")
-        axes.barh(
-            index, bar.high - middle, left=middle, color="white", edgecolor="black", hatch="///"
-        )
-    axes.set_yticks(range(len(some)), [_plain(bar.name) for bar in some])
-    axes.axvline(middle, color="black", linewidth=0.8)
-    required = axes.axvline(100.0, color="black", linestyle="--", linewidth=1.2)
-    required.set_label("required flow")
-    axes.set_xlabel("least flow, % of the required\n(one input moved, the others at their medians)")
-    axes.set_ylabel("uncertain input")
-    handles = [
-        _patch("0.45", "", "input at its 5th percentile"),
-        _patch("white", "///", "input at its 95th percentile"),
-        required,
-    ]
-    figure.legend(handles=handles, loc="outside lower center", ncols=3, frameon=False, fontsize=8)
-    axes.set_title(_plain(result.title), fontsize=10)
-    return figure
+    some, middle = bars(result), 100.0 * result.moved.middle
+    foot = HEAD + ROW * max(len(some), 1)
+    drawing = Drawing(foot + 78.0, WIDTH)
+    drawing.words(4.0, 16.0, result.title, "tb")
+    ends = [100.0, *(value for bar in some for value in (bar.low, bar.high, middle))]
+    x = _axis(ends)
+    for value in x.ticks(8):
+        drawing.line(x.at(value), HEAD, x.at(value), foot, "gd")
+        drawing.words(x.at(value), foot + 14.0, f"{value:g}", "ts", anchor="middle")
+    for place, bar in enumerate(some):
+        top = HEAD + ROW * place
+        drawing.words(NAMES - 8.0, top + 14.0, shortened(bar.name, 44), anchor="end")
+        for value, look in ((bar.high, "bx"), (bar.low, "b1")):
+            left, right = sorted((x.at(middle), x.at(value)))
+            drawing.rect(left, top + 4.0, right - left, 14.0, look)
+    if some:
+        drawing.line(x.at(middle), HEAD, x.at(middle), foot, "te")
+    drawing.line(x.at(100.0), HEAD, x.at(100.0), foot, "rq")
+    drawing.words(0.5 * (NAMES + WIDTH), foot + 32.0, ACROSS, anchor="middle")
+    _key(drawing, foot + 52.0)
+    said = "; ".join(f"{bar.name} {bar.low:.0f} to {bar.high:.0f} %" for bar in some)
+    return alone(drawing, "tornado", f"How far each input moves the least flow: {said or 'none'}.")
 
 
-def _plain(text: str) -> str:
-    """Keep text of a case from being read as a formula."""
-    return clean(text).replace("$", r"\$")
+def _axis(values: list[float]) -> Axis:
+    known = [value for value in values if math.isfinite(value)]
+    low, high = min(known), max(known)
+    room = 0.04 * max(high - low, 1.0)
+    return Axis(low - room, high + room, NAMES, WIDTH - 12.0)
 
 
-def _patch(colour: str, hatch: str, label: str) -> Any:
-    from matplotlib.patches import Patch
-
-    return Patch(facecolor=colour, edgecolor="black", hatch=hatch, label=label)
+def _key(drawing: Drawing, foot: float) -> None:
+    for place, (look, words) in enumerate(
+        (("b1", "input at its 5th percentile"), ("bx", "input at its 95th percentile"))
+    ):
+        drawing.rect(40.0 + 230.0 * place, foot - 9.0, 28.0, 10.0, look)
+        drawing.words(76.0 + 230.0 * place, foot, words)
+    drawing.line(500.0, foot - 4.0, 528.0, foot - 4.0, "rq")
+    drawing.words(536.0, foot, "required flow")

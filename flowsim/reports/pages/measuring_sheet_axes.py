@@ -41,7 +41,7 @@ def _circle(x: float, y: float, radius: float, fill: str = "none") -> str:
 
 def _text(x: float, y: float, text: str, anchor: str = "start", shade: str = INK) -> str:
     return (
-        f'<text x="{x}" y="{y}" font-family="DejaVu Sans" font-size="{_SIZE}" fill="{shade}" '
+        f'<text x="{x}" y="{y}" font-family="Libertinus Serif" font-size="{_SIZE}" fill="{shade}" '
         f'text-anchor="{anchor}">{escape(text)}</text>'
     )
 

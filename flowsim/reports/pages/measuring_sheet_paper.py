@@ -9,7 +9,7 @@ from flowsim.document.blocks import block_object
 from flowsim.reports.pages.measuring_sheet_cells import Chapter, Drawing, Form, Piece, Ruled
 from flowsim.reports.pages.measuring_sheet_words import TITLE
 from flowsim.reports.render.html import STANDING, cleaned
-from flowsim.reports.render.pdf import FONT, SPARE, typeset
+from flowsim.reports.render.pdf import FONT, MONO, typeset
 
 SHORT = 50
 """Characters of a title that stand on top of every page."""
@@ -49,7 +49,7 @@ def measuring_sheet_pdf(
         "file": file,
         "meta": f"{date} · flowsim {flowsim.__version__}",
         "standing": STANDING,
-        "fonts": [FONT, SPARE],
+        "fonts": [FONT, MONO],
         "paper": SHEETS[paper],
         "blocks": [_plain(piece) for piece in pieces],
     }

@@ -4,7 +4,6 @@ import datetime
 import importlib.util
 import json
 from itertools import groupby
-from pathlib import Path
 from typing import Any
 
 from flowsim.document.blocks import Block, Explorer, Figure, block_object
@@ -14,7 +13,8 @@ from flowsim.reports.figures.draw import draw
 from flowsim.reports.figures.looks import fixed_sheet
 from flowsim.reports.render.html import STANDING, TEMPLATES, cleaned
 
-FONT, MONO, SPARE = "DejaVu Sans", "DejaVu Sans Mono", "Libertinus Serif"
+FONT, MONO = "Libertinus Serif", "DejaVu Sans Mono"
+"""Both come with the part that makes the PDF; the second has the letters that the first lacks."""
 NOT_INSTALLED = (
     "the PDF is not made: the part that makes it is not installed; install it with pip install "
     "'.[pdf]' in the clone"
@@ -92,7 +92,6 @@ def typeset(template: str, content: dict[str, Any], date: str) -> bytes:
         made = typst.compile(
             TEMPLATES / template,
             format="pdf",
-            font_paths=_font_folders(),
             ignore_system_fonts=True,
             sys_inputs={"data": json.dumps(content, ensure_ascii=True, allow_nan=False)},
             timestamp=_timestamp(date),
@@ -114,8 +113,8 @@ def pdf_content(report: Report) -> dict[str, Any]:
         "date": report.date,
         "meta": meta,
         "standing": STANDING,
-        "fonts": [FONT, SPARE],
-        "mono": [MONO, SPARE],
+        "fonts": [FONT, MONO],
+        "mono": [MONO, FONT],
         "verdict": report.verdict.model_dump(mode="json"),
         "sections": [
             {
@@ -163,17 +162,8 @@ def _kind(block: Block) -> str | None:
 
 
 def _picture(figure: Figure, name: str) -> dict[str, str]:
-    svg = draw(figure.picture).svg(name, figure.alt, fixed_sheet(FONT))
+    svg = draw(figure.picture).svg(name, figure.alt, fixed_sheet(f'"{FONT}","{MONO}"'))
     return {"svg": svg.replace("\n", " "), "alt": figure.alt, "caption": figure.caption}
-
-
-def _font_folders() -> list[Path]:
-    """Give the folder of the fonts that come with the drawing library, where it is there."""
-    found = importlib.util.find_spec("matplotlib")
-    if found is None or not found.submodule_search_locations:
-        return []
-    folder = Path(found.submodule_search_locations[0]) / "mpl-data" / "fonts" / "ttf"
-    return [folder] if folder.is_dir() else []
 
 
 def _timestamp(date: str) -> datetime.datetime:

@@ -1,7 +1,7 @@
 """``flowsim case``: a case file made from tables."""
 
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
 
@@ -23,6 +23,14 @@ def case_from(
         Path | None,
         typer.Option("--out", metavar="CASE.toml", help="The case file; else standard output."),
     ] = None,
+    onto: Annotated[
+        Path | None,
+        typer.Option(
+            "--onto",
+            metavar="CASE.toml",
+            help="Change this case where the tables differ; its remarks stay.",
+        ),
+    ] = None,
     force: Annotated[bool, typer.Option("--force", help="Replace a file that is there.")] = False,
 ) -> None:
     """Make a case file from tables.
@@ -30,14 +38,37 @@ def case_from(
     The tables are those of "flowsim table", from any spreadsheet: CSV with
     commas, semicolons or tabs, decimal commas where the comma parts no cells.
     Every mistake is named by sheet, row and column in one run, and then
-    nothing is written.
+    nothing is written. With --onto a case that is there already is changed
+    only where the tables say something else, and each change is listed.
     """
+    if onto is not None and out is not None:
+        raise typer.BadParameter("give either --out or --onto")
     from flowsim.files.saving.safe_save import save_new
     from flowsim.files.tables.reader import read_tables
 
     made = read_tables(tables)
+    if onto is not None:
+        _bring(onto, made.data)
+        return
     if out is None:
         emit(made.text)
         return
     save_new(out, made.text.encode(), force=force)
     emit(f"Wrote {out.as_posix()}. Now run\n  flowsim check {out.as_posix()}\n")
+
+
+def _bring(case: Path, data: dict[str, Any]) -> None:
+    """Change a case that is there already to the data of the tables, and list the changes."""
+    from flowsim.files.saving.safe_save import fingerprint, save
+    from flowsim.files.tables.onto import brought_to
+    from flowsim.files.toml.source import decode, file_name, read_bytes
+
+    name, content = file_name(case), read_bytes(case)
+    mark = "\ufeff" if content.startswith(b"\xef\xbb\xbf") else ""
+    text, changes = brought_to(mark + decode(content, name), data, name)
+    if not changes:
+        emit(f"{case.as_posix()} says the same as the tables; nothing was written.\n")
+        return
+    save(case, text.encode(), fingerprint(content))
+    said = "".join(f"  {change}\n" for change in changes)
+    emit(f"Changed {case.as_posix()}:\n{said}Now run\n  flowsim check {case.as_posix()}\n")

@@ -63,3 +63,19 @@ def test_another_ending_is_wrong_usage(run, case, tmp_path):
     said = run("table", case, "--out", tmp_path / "mine.xls")
     assert said.code == 2
     assert "must end in .xlsx or .csv" in said.err
+
+
+def test_onto_a_case_its_remarks_stay(run, case, tmp_path):
+    tables = tmp_path / "mine.csv"
+    run("table", case, "--out", tables)
+    before = case.read_text(encoding="utf-8")
+    said = run("case", "from", tables, "--onto", case)
+    assert said.out == f"{case.as_posix()} says the same as the tables; nothing was written.\n"
+    text = tables.read_text(encoding="utf-8")
+    tables.write_text(text.replace("test.draw,2,L", "test.draw,1.5,L"), encoding="utf-8")
+    said = run("case", "from", tables, "--onto", case)
+    assert (said.code, said.err) == (0, "")
+    assert 'test.draw: "2 L" became "1.5 L"' in said.out
+    assert case.read_text(encoding="utf-8") == before.replace('draw = "2 L"', 'draw = "1.5 L"')
+    said = run("case", "from", tables, "--onto", case, "--out", tmp_path / "x.toml")
+    assert said.code == 2

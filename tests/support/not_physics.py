@@ -251,6 +251,7 @@ NOT_PHYSICS: dict[str, tuple[str, ...]] = {
     PICTURES: (
         "files/tables/case_text:WIDTH",
         "files/tables/layout:_SAMPLE",
+        "files/tables/onto:LONGEST_SHOWN",
         "files/tables/xlsx_book:_NARROW, _WIDE",
         "studies/judged/scenarios:SWEEP_LOW, SWEEP_HIGH",
         "studies/report/collect:SPREAD_DRAWS",

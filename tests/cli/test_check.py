@@ -13,7 +13,7 @@ from flowsim.studies.result import Verdict
 
 ROOT = Path(__file__).parents[2]
 CASES = sorted((ROOT / "cases").glob("*/case.toml"))
-SCHEMA = json.loads((ROOT / "docs" / "check.schema.json").read_text(encoding="utf-8"))
+SCHEMA = json.loads((ROOT / "docs" / "schemas" / "check.schema.json").read_text(encoding="utf-8"))
 
 
 def test_result_on_stdout_and_nothing_on_stderr(run, case):

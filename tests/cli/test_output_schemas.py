@@ -21,15 +21,13 @@ import pytest
 from flowsim.files.results.json_text import json_text
 from flowsim.network import solver
 from flowsim.network.scenarios import END_NAMES
-from flowsim.physics.air.trapped import HumpState
 from flowsim.studies.flight import result as flight_result
 from flowsim.studies.flight import transfer
 from flowsim.studies.judged import flight_attitudes
 from flowsim.studies.judged import scenarios as judged_set
 from flowsim.studies.result import OPEN_LINE_ONLY, Verdict
 from flowsim.studies.routing import attitudes as routing_attitudes
-from flowsim.studies.routing.high_points import NO_FLOW
-from flowsim.studies.routing.result import Grade
+from flowsim.studies.routing.result import Clearing, Grade
 from flowsim.studies.uncertainty import study as uncertainty
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.routing import ObstacleKind
@@ -39,10 +37,10 @@ OTHERS = ("case-file", "check", "report")
 """Published schemas of other files, or with a test of their own."""
 SCHEMAS: dict[str, dict[str, Any]] = {
     path.name.removesuffix(".schema.json"): json.loads(path.read_text(encoding="utf-8"))
-    for path in sorted((ROOT / "docs").glob("*.schema.json"))
+    for path in sorted((ROOT / "docs" / "schemas").glob("*.schema.json"))
     if path.name.removesuffix(".schema.json") not in OTHERS
 }
-CHECK = json.loads((ROOT / "docs" / "check.schema.json").read_text(encoding="utf-8"))
+CHECK = json.loads((ROOT / "docs" / "schemas" / "check.schema.json").read_text(encoding="utf-8"))
 
 VARIANTS = [
     ("size", 'size {one-tank} forward --nominal --sizes "4 mm, 6 mm x 1 mm"'),
@@ -374,5 +372,5 @@ def test_closed_sets_of_words_are_those_of_the_code():
     }
     assert all(words == views for words in listed("routing", "attitude"))
     assert listed("routing", "grade") == [{item.value for item in Grade}]
-    assert listed("routing", "state") == [{item.words for item in HumpState} | {NO_FLOW}]
+    assert listed("routing", "state") == [set(Clearing)]
     assert listed("routing", "kind") == [{"line", *get_args(ObstacleKind)}]

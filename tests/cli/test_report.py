@@ -39,7 +39,7 @@ def test_writes_page_paper_and_data(run, case, tmp_path):
     assert said.out.startswith("Verdict: adequate\nwrote ")
     assert "This is an estimate, not an approval." in said.out
     made = json.loads((out / "report.json").read_text())
-    schema = json.loads((ROOT / "docs" / "report.schema.json").read_text())
+    schema = json.loads((ROOT / "docs" / "schemas" / "report.schema.json").read_text())
     jsonschema.validate(made, schema)
     assert made["date"] == "2026-01-31"
     assert [s["name"] for s in made["sections"] if not s["complete"]] == []

@@ -198,7 +198,7 @@ _INTRODUCTION = (
     "The result of a check is an estimate, not an approval.",
     "",
     "A case is one file of TOML text in UTF-8, written by hand. `flowsim new` writes a commented",
-    "starter that reads without mistakes. The JSON schema is `docs/case-file.schema.json`.",
+    "starter that reads without mistakes. The JSON schema is `docs/schemas/case-file.schema.json`.",
     "",
     "## Values",
     "",

@@ -1,7 +1,7 @@
 """The answer as one JSON object, ``flowsim.check/1``: stable, documented, a unit in each key.
 
-``docs/check.schema.json`` describes it. Numbers that do not exist are null, never NaN. Later
-releases may add keys; none is renamed or taken away without a new number behind the slash.
+``docs/schemas/check.schema.json`` describes it. Numbers that do not exist are null, never NaN.
+Later releases may add keys; none is renamed or taken away without a new number behind the slash.
 """
 
 import math
@@ -75,7 +75,7 @@ def check_object(system: FuelSystem, result: AdequacyResult, case_file: str, sha
     Returns
     -------
     dict
-        The object that ``docs/check.schema.json`` describes.
+        The object that ``docs/schemas/check.schema.json`` describes.
 
     Raises
     ------

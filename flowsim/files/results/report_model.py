@@ -1,7 +1,7 @@
 """The report as data: sections of blocks, and what the page lets one try. ``flowsim.report/1``.
 
 Both forms of the report (page and PDF) are made from this alone, so a report can be made again
-years later from its file. ``docs/report.schema.json`` is generated from these models.
+years later from its file. ``docs/schemas/report.schema.json`` is generated from these models.
 """
 
 from typing import Literal

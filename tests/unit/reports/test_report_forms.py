@@ -33,7 +33,7 @@ HOSTILE_NODE = "</script><script>alert(3)</script> #eval(1) ]]>"
 
 
 def test_schema_is_published_and_every_report_fits_it():
-    published = json.loads((ROOT / "docs" / "report.schema.json").read_text(encoding="utf-8"))
+    published = json.loads((ROOT / "docs/schemas/report.schema.json").read_text(encoding="utf-8"))
     assert published == report_schema()
     for name in NAMES:
         jsonschema.validate(json.loads(report_json(report_of(name))), published)

@@ -16,7 +16,7 @@ from flowsim.studies.review.remarks import ALWAYS
 from flowsim.system.fuel_system import FuelSystem
 
 SCHEMA: dict[str, Any] = json.loads(
-    (Path(__file__).parents[3] / "docs" / "check.schema.json").read_text(encoding="utf-8")
+    (Path(__file__).parents[3] / "docs/schemas/check.schema.json").read_text(encoding="utf-8")
 )
 DIGEST = "0" * 64
 

@@ -37,7 +37,7 @@ def test_reference_page_is_current() -> None:
 
 def test_schema_file_is_current() -> None:
     """Written by: json.dumps(case_schema(), indent=2, ensure_ascii=False), and a line feed."""
-    text = (_DOCS / "case-file.schema.json").read_text(encoding="utf-8")
+    text = (_DOCS / "schemas" / "case-file.schema.json").read_text(encoding="utf-8")
     assert text == json.dumps(case_schema(), indent=2, ensure_ascii=False) + "\n"
 
 

@@ -255,7 +255,7 @@ def test_json_sheet_holds_the_same_paths(system: FuelSystem, result: AdequacyRes
         )
     )
     schema = json.loads(
-        (Path(__file__).parents[4] / "docs" / "check.schema.json").read_text(encoding="utf-8")
+        (Path(__file__).parents[4] / "docs/schemas/check.schema.json").read_text(encoding="utf-8")
     )
     for name, value in (("scenario", made["scenario"]), *(("path", p) for p in made["paths"])):
         jsonschema.validate(value, {**schema["$defs"][name], "$defs": schema["$defs"]})

@@ -15,6 +15,7 @@ inlet_at = ["300 mm", "30 mm", "450 mm"]
 feed = "gravity"
 burn = "18 L/h"
 burn_density = "0.72 kg/L"
+descent_burn = "6 L/h"
 [engine.carburettor]
 float_level_at = ["320 mm", "30 mm", "460 mm"]
 bowl_pressure = "0 Pa"
@@ -22,6 +23,7 @@ parts = [{ part = "needle and seat", bore = "4 mm" }]
 [flight]
 level_pitch = "0 deg"
 climb_pitch = "11 deg"
+descent_pitch = "-4 deg"
 climb_speed = "95 km/h"
 level_speed = "150 km/h"
 pressure_altitude = "2000 m"

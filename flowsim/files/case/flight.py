@@ -21,15 +21,13 @@ _FLIGHT: Path = ("flight",)
 _CLIMB = ("rate_of_climb", "angle_of_attack", "incidence")
 
 
-def build_flight(section: FlightSection, has_descent_burn: bool, ledger: Ledger) -> Flight:
+def build_flight(section: FlightSection, ledger: Ledger) -> Flight:
     """Build how the aeroplane is flown.
 
     Parameters
     ----------
     section
         ``[flight]`` of the file.
-    has_descent_burn
-        Whether the burn in the descent is stated.
     ledger
         Receives mistakes, origins and cautions.
 
@@ -56,9 +54,6 @@ def build_flight(section: FlightSection, has_descent_burn: bool, ledger: Ledger)
             f"{shown(descent.text)} is nose-up of level flight",
             f"write nose-down as negative, {example(FlightSection, 'descent_pitch')}",
         )
-    if descent is not None and not has_descent_burn:
-        text = "the descent is not judged, for the engine's descent_burn is not stated"
-        ledger.caution((*_FLIGHT, "descent_pitch"), text)
     return Flight(
         level_pitch=level,
         climb_pitch=climb,

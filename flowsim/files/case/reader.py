@@ -176,7 +176,7 @@ def _build(case: CaseFile, ledger: Ledger, draft: Draft) -> FuelSystem | None:
     check_heat_pickup(case.fuel, case.engine.heat_pickup, fuel, ledger)
     density = density_at_15(fuel)
     engine = build_engine(case.engine, density, ledger)
-    flight = build_flight(case.flight, case.engine.descent_burn is not None, ledger)
+    flight = build_flight(case.flight, ledger)
     draw, height_deviation = build_test(case.test, ledger)
     places = locate(case, names, ledger)
     tanks = [build_tank(tank, i, case.test.draw, ledger) for i, tank in enumerate(case.tank)]

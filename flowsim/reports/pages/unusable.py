@@ -158,6 +158,7 @@ def _where(item: Extreme) -> str:
     if math.isnan(item.quantity):
         return ""
     others = ", other tanks emptied alike" if item.together else ""
+    others += f", {' and '.join(item.dry)} dry" if item.dry else ""
     lean = f", {_lean(item.kind, item.lean)}"
     cause = "flow lost" if item.reason == "flow" else "air drawn"
     return (
@@ -213,6 +214,7 @@ def _tables(result: UnusableResult) -> list[Block]:
     groups: dict[tuple[str, str, str], list[AttitudeLimits]] = {}
     for row in result.attitudes:
         name = " + ".join(row.tanks) + (" alike" if len(row.tanks) > 1 else "")
+        name += f", {' + '.join(row.dry)} dry" if row.dry else ""
         kind = row.kind
         if kind == LEVEL:
             kind = "nose-down" if row.pitch < 0.0 else "level and nose-up"

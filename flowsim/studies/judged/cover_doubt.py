@@ -71,12 +71,30 @@ def cover_doubt(assembly: Assembly, situation: Situation) -> Doubt:
     nodes = [node for node, _, _ in assembly.outlets]
     depth = situation.surface[:, tanks] - situation.elevation[:, nodes]
     dip = critical_dip(situation.scenarios.dip_flow / situation.density)[:, None]
-    # Surface and outlet are two heights, each with its own deviation.
-    height = DEVIATIONS * np.sqrt(2.0) * assembly.system.height_deviation
+    bare, sure = doubt_ends(dip, assembly.system.height_deviation)
     # An empty tank has no surface over its outlet, however its height was measured.
     empty = situation.scenarios.quantity[:, tanks] <= 0.0
-    sure = np.where(empty, -np.inf, DIP_MOST * dip + height)
-    return Doubt(depth=depth, bare=DIP_LEAST * dip - height, sure=sure)
+    return Doubt(depth=depth, bare=bare, sure=np.where(empty, -np.inf, sure))
+
+
+def doubt_ends(dip: FloatArray, deviation: float) -> tuple[FloatArray, FloatArray]:
+    """Give the depths between which it is not certain whether an outlet is covered.
+
+    Parameters
+    ----------
+    dip : FloatArray, any shape
+        [m] Critical dip of a still tank.
+    deviation : float
+        [m] One standard deviation of a stated height.
+
+    Returns
+    -------
+    tuple of FloatArray
+        [m] Below the first it is surely bare, from the second up surely covered.
+    """
+    # Surface and outlet are two heights, each with its own deviation.
+    height = DEVIATIONS * np.sqrt(2.0) * deviation
+    return DIP_LEAST * dip - height, DIP_MOST * dip + height
 
 
 def doubtful_twins(

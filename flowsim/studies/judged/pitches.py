@@ -1,4 +1,4 @@
-"""The pitches that are judged: both ends, whole degrees, and wherever an outlet uncovers."""
+"""The pitches that are judged: both ends, whole degrees, where an outlet comes into doubt."""
 
 import math
 from dataclasses import dataclass
@@ -38,21 +38,38 @@ class Stretch:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Crossings:
-    """Where outlets uncover or cover: one row for each time (crossing,).
+    """Where the fuel over an outlet passes a height: one row for each time (crossing,).
 
-    ``state`` and ``tank`` are indices; ``pitch`` (crossing, 2) [rad] just before and just behind.
+    ``state``, ``tank`` and ``height`` are indices; ``pitch`` (crossing, 2) [rad] just before and
+    just behind; ``falls`` where the fuel is deeper before.
     """
 
     state: npt.NDArray[np.intp]
     tank: npt.NDArray[np.intp]
+    height: npt.NDArray[np.intp]
     pitch: FloatArray
+    falls: npt.NDArray[np.bool_]
 
-    def of(self, tanks: frozenset[int], state: int | None = None) -> FloatArray:
-        """Pitches [rad] of some tanks, in one fuel state or in all."""
+    def inside(self, tanks: frozenset[int], state: int | None = None) -> FloatArray:
+        """Give the pitches [rad] just inside a band: above the first height, below all others.
+
+        Parameters
+        ----------
+        tanks : frozenset of int
+            Whose outlets.
+        state : int, optional
+            One fuel state; all if not given.
+
+        Returns
+        -------
+        FloatArray
+            Of every crossing one side.
+        """
         mine = np.isin(self.tank, sorted(tanks))
         if state is not None:
             mine &= self.state == state
-        pitches: FloatArray = self.pitch[mine].ravel()
+        before = self.falls == (self.height == 0)
+        pitches: FloatArray = np.where(before, self.pitch[:, 0], self.pitch[:, 1])[mine]
         return pitches
 
 
@@ -103,7 +120,8 @@ def crossings(
         Rows of ``quantity`` to look at.
     stretch : Stretch
     over : FloatArray (height,)
-        [m] over the outlet: the critical dip, and the ends of any doubt about it.
+        [m] over the outlet: for what is judged, the lower end of the doubt about its cover, where
+        it uncovers as stated, and the upper end.
 
     Returns
     -------
@@ -120,7 +138,9 @@ def crossings(
     """
     none = np.zeros(0, dtype=np.intp)
     if stretch.high <= stretch.low:
-        return Crossings(state=none, tank=none, pitch=np.zeros((0, 2)))
+        return Crossings(
+            state=none, tank=none, height=none, pitch=np.zeros((0, 2)), falls=np.zeros(0, bool)
+        )
     count = max(2, math.ceil((stretch.high - stretch.low) / _GRID) + 1)
     grid = np.linspace(stretch.low, stretch.high, count)
     depth = _Depth(assembly, quantity, stretch.forward)
@@ -152,7 +172,13 @@ def crossings(
         state, outlet, level = (np.tile(axis, 2) for axis in (state, outlet, level))
         left, right = np.concatenate([left, middle]), np.concatenate([middle, right])
         before, behind = np.concatenate([before, value]), np.concatenate([value, behind])
-    return Crossings(state=state, tank=depth.tank[outlet], pitch=np.column_stack([left, right]))
+    return Crossings(
+        state=state,
+        tank=depth.tank[outlet],
+        height=level,
+        pitch=np.column_stack([left, right]),
+        falls=np.asarray(before > 0.0),
+    )
 
 
 class _Depth:

@@ -25,6 +25,7 @@ from flowsim.studies.judged.blocks import (
     joined,
     required_flow,
 )
+from flowsim.studies.judged.cover_doubt import doubt_ends
 from flowsim.studies.judged.fuel_states import CLIMB, UNUSABLE, State, fed_tanks, fuel_states
 from flowsim.studies.judged.pitches import (
     Crossings,
@@ -76,11 +77,11 @@ def scenario_table(assembly: Assembly) -> ScenarioTable:
     ScenarioTable
         Drawn: -15 to +30 deg by 1 in every selector position, fuel state and end. Judged, in the
         positions meant for take-off and climb: from level to climb + 5 deg with both ends and
-        every pitch at which an outlet uncovers, screens as stated and dirty, at the airspeed of
-        each pitch behind the carburettor (or, where nothing is known of it, at the open line too);
-        the declared unusable fuel at full-power burn; the stated descent at its own burn; the
-        take-off run from the ground attitude to the level one at full-power burn. At the stated
-        fuel temperatures, at three between, and where a line of the way turns turbulent.
+        every pitch at which an outlet's cover becomes doubtful, screens as stated and dirty, at the
+        airspeed of each pitch behind the carburettor (or, where nothing is known of it, at the open
+        line too); the declared unusable fuel at full-power burn; the stated descent at its own
+        burn; the take-off run from the ground attitude to the level one at full-power burn. At the
+        stated fuel temperatures, at three between, and where a line of the way turns turbulent.
 
     Notes
     -----
@@ -262,34 +263,39 @@ class _Pitches:
         return distinct(np.concatenate([whole, self.named]))
 
     def of(self, purpose: str, fed: frozenset[int], state: int, step: int = 1) -> FloatArray:
-        """Give both ends of the stretch, multiples of ``step`` [deg], where outlets uncover.
+        """Give both ends of the stretch, multiples of ``step`` [deg], where outlets are in doubt.
 
         With whole degrees it is the same for all states, so that they can be compared.
         """
         key = (purpose, fed, -1 if step == 1 else state, step)
         if key not in self.known:
             stretch = self.stretches[purpose]
-            uncover = self._crossings(purpose).of(fed, None if step == 1 else state)
-            parts = [whole_degrees(stretch, self.level, step), uncover]
+            doubtful = self._crossings(purpose).inside(fed, None if step == 1 else state)
+            parts = [whole_degrees(stretch, self.level, step), doubtful]
             if stretch == self.stretches[CLIMB]:
                 parts.append(self.named)
             self.known[key] = distinct(np.concatenate(parts))
         return self.known[key]
 
     def _crossings(self, purpose: str) -> Crossings:
-        """Where outlets uncover; the dip is that of the flow asked for, in the hottest fuel."""
+        """Where outlets come into doubt, uncover and leave doubt, at the dip of the flow asked for.
+
+        Both ends lie within the doubt at every fuel temperature; both states are judged there.
+        """
         purpose = CLIMB if purpose == FLIGHT else purpose
         if purpose not in self.crossings:
             system = self.assembly.system
             kind = UNUSABLE if purpose == UNUSABLE else CLIMB
             states = [number for number, own in enumerate(self.purposes) if own == kind]
             flow = required_flow(system.engine, purpose)
-            dip = critical_dip(flow / density(system.fuel, max(system.temperatures)))
+            ends = np.array([max(system.temperatures), min(system.temperatures)])
+            dip = critical_dip(flow / density(system.fuel, ends))
+            bare, sure = doubt_ends(dip, system.height_deviation)
             self.crossings[purpose] = crossings(
                 self.assembly,
                 self.quantity,
                 np.array([TAKEOFF] if purpose == RUN else states, dtype=np.intp),
                 self.stretches[purpose],
-                np.atleast_1d(dip),
+                np.array([bare[0], dip[0], sure[1]]),
             )
         return self.crossings[purpose]

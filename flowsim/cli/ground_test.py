@@ -46,6 +46,8 @@ def plan(
     container: Container = None,
     repeats: Repeats = 3,
     as_json: options.AsJson = False,
+    units: options.ShownIn = None,
+    width: options.Width = None,
     draws: options.Draws = 1024,
     seed: options.Seed = options.SEED,
 ) -> None:
@@ -54,7 +56,7 @@ def plan(
     The runs stand in the order in which they narrow the answer most, each
     with the time it should take and the reason it is there.
     """
-    system, sha256 = load_case(case)
+    system, sha256 = load_case(case, units, width, as_json=as_json)
     from flowsim.files.results.ground_test_json import plan_object
     from flowsim.files.results.json_text import json_text
     from flowsim.reports.pages.ground_test_card import card_text
@@ -83,13 +85,14 @@ def readings(
     ] = None,
     container: Container = None,
     repeats: Repeats = 3,
+    units: options.ShownIn = None,
 ) -> None:
     """Print an empty CSV file of readings for the plan's runs.
 
     Any spreadsheet opens it; fill in what was read. A file that is there
     already is left as it is.
     """
-    system, _ = load_case(case)
+    system, _ = load_case(case, units, None)
     from flowsim.files.readings.template import readings_template
     from flowsim.files.saving.output import write_text
     from flowsim.studies.ground_test.plan import plan as make_plan
@@ -119,6 +122,8 @@ def fit(
     ] = None,
     no_case: Annotated[bool, typer.Option("--no-case", help="Write no calibrated case.")] = False,
     as_json: options.AsJson = False,
+    units: options.ShownIn = None,
+    width: options.Width = None,
     draws: options.Draws = options.DRAWS,
     seed: options.Seed = options.SEED,
 ) -> None:
@@ -130,7 +135,7 @@ def fit(
     already is refused. The exit code is the mark: 0 met, 1 missed, 3 no run
     counts for it.
     """
-    system, sha256 = load_case(case)
+    system, sha256 = load_case(case, units, width, as_json=as_json)
     from flowsim.files.case.calibrated import calibrated_name
     from flowsim.files.readings.reader import read_readings
     from flowsim.studies.ground_test.learn import learn
@@ -211,13 +216,15 @@ def leak(
         typer.Option("--end-ambient", metavar="P", help="Barometer at the end; unchanged if not."),
     ] = None,
     as_json: options.AsJson = False,
+    units: options.ShownIn = None,
+    width: options.Width = None,
 ) -> None:
     """Say what pressure to hold, how long, and what a fall of it means.
 
     With air, before any fuel. With the readings at start and end it takes
     temperature and weather off the fall and gives the leak that is left.
     """
-    system, sha256 = load_case(case)
+    system, sha256 = load_case(case, units, width, as_json=as_json)
     from flowsim.files.units import kinds
     from flowsim.network.assembly import assemble
     from flowsim.physics.air.leak_check import leak_left, least_time

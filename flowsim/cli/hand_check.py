@@ -41,6 +41,8 @@ def hand_check(
     ] = None,
     nominal: options.Nominal = False,
     as_json: options.AsJson = False,
+    units: options.ShownIn = None,
+    width: options.Width = None,
 ) -> None:
     """Print one scenario's heads and losses for checking by hand.
 
@@ -52,7 +54,7 @@ def hand_check(
     if end is not None and end not in ENDS:
         raise typer.BadParameter(f'--end {end!r}: write "open line" or carburettor')
     kelvin = None if fuel_temperature is None else _temperature(fuel_temperature)
-    system, sha256 = load_case(case)
+    system, sha256 = load_case(case, units, width, as_json=as_json)
     from flowsim.reports.pages.hand_check import hand_check_object, hand_check_text
     from flowsim.studies.adequacy.study import judge, loss_paths
 

@@ -6,6 +6,7 @@ import os
 import sys
 import traceback
 from collections.abc import Sequence
+from contextvars import copy_context
 from pathlib import Path
 from typing import Annotated
 
@@ -126,7 +127,8 @@ def exit_code_of(arguments: Sequence[str]) -> int:
         The exit code, as ``flowsim --help`` documents it.
     """
     try:
-        code = app(list(arguments), prog_name="flowsim", standalone_mode=False)
+        # What a command sets for itself (units, width) ends with it.
+        code = copy_context().run(app, list(arguments), prog_name="flowsim", standalone_mode=False)
         sys.stdout.flush()
         return code if isinstance(code, int) else 0
     except typer.TyperException as error:

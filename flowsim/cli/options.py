@@ -5,6 +5,9 @@ from typing import Annotated
 
 import typer
 
+from flowsim.measures import Units
+
+NARROWEST, WIDEST = 40, 100
 DRAWS = 2048
 SEED = 20240229
 """The same case gives the same answer; any fixed number would do."""
@@ -18,6 +21,22 @@ Nominal = Annotated[
     bool,
     typer.Option(
         "--nominal", help="Judge on single values; nothing is allowed for what is uncertain."
+    ),
+]
+ShownIn = Annotated[
+    Units | None,
+    typer.Option(
+        "--units", help="Units of the figures; those that the case is written in, if left out."
+    ),
+]
+Width = Annotated[
+    int | None,
+    typer.Option(
+        "--width",
+        metavar="N",
+        min=NARROWEST,
+        max=WIDEST,
+        help="Columns of the text; those of the terminal, or COLUMNS, if left out.",
     ),
 ]
 AsJson = Annotated[

@@ -13,6 +13,7 @@ from flowsim.cli.session import emit, load_case, progress_line
 
 if TYPE_CHECKING:
     from flowsim.files.results.report_model import Report
+    from flowsim.measures import Units
 
 PAGE, PAPER, DATA = "report.html", "report.pdf", "report.json"
 EPOCH = "SOURCE_DATE_EPOCH"
@@ -42,6 +43,7 @@ def report(
     force: Annotated[bool, typer.Option("--force", help="Replace files that are there.")] = False,
     nominal: options.Nominal = False,
     as_json: options.AsJson = False,
+    units: options.ShownIn = None,
     draws: options.Draws = options.DRAWS,
     seed: options.Seed = options.SEED,
 ) -> None:
@@ -72,7 +74,7 @@ def report(
         made = read_report(made_before)
     else:
         assert case is not None
-        made = _worked_out(case, readings, day, nominal=nominal, draws=draws, seed=seed)
+        made = _worked_out(case, readings, day, units, nominal=nominal, draws=draws, seed=seed)
     if as_json:
         from flowsim.files.results.report_object import report_json
 
@@ -83,10 +85,17 @@ def report(
 
 
 def _worked_out(
-    case: Path, readings: Path | None, day: str, *, nominal: bool, draws: int, seed: int
+    case: Path,
+    readings: Path | None,
+    day: str,
+    units: "Units | None",
+    *,
+    nominal: bool,
+    draws: int,
+    seed: int,
 ) -> "Report":
     """Run the studies and put the report together."""
-    system, sha256 = load_case(case)
+    system, sha256 = load_case(case, units, None)
     from flowsim.files.readings.reader import Readings, read_readings
     from flowsim.files.results.report_model import CaseFile
     from flowsim.reports.sections.build import build_report

@@ -29,6 +29,8 @@ def routing(
         ),
     ] = None,
     as_json: options.AsJson = False,
+    units: options.ShownIn = None,
+    width: options.Width = None,
 ) -> None:
     """Look at how the lines run, in every attitude.
 
@@ -39,7 +41,7 @@ def routing(
     (a low point without a drain, a hump that will not clear, a bend, span or
     clearance beyond its limit), 3 something is not known.
     """
-    system, sha256 = load_case(case)
+    system, sha256 = load_case(case, units, width, as_json=as_json)
     from flowsim.studies.routing.study import route_study
 
     result = route_study(system)

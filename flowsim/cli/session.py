@@ -5,24 +5,35 @@ import os
 import shutil
 import sys
 from collections.abc import Callable, Iterator
+from contextvars import ContextVar
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from flowsim.errors import OutputError
+from flowsim.measures import UnitChoice, Units, choose
 
 if TYPE_CHECKING:
     from flowsim.system.fuel_system import FuelSystem
 
+_WIDTH: ContextVar[int | None] = ContextVar("width", default=None)
 Progress = Callable[[str, int, int], None]
 
 
-def load_case(case: Path) -> "tuple[FuelSystem, str]":
+def load_case(
+    case: Path, units: Units | None, width: int | None, *, as_json: bool = False
+) -> "tuple[FuelSystem, str]":
     """Read a case and the digest of the very bytes that it was read from.
 
     Parameters
     ----------
     case : Path
         The case file.
+    units : Units or None
+        What figures are shown in from here on; as the case says or is written if None.
+    width : int or None
+        Columns of the text that follows; those of the terminal if None.
+    as_json : bool
+        JSON does not follow the choice: its keys name their units, its sentences give both.
 
     Returns
     -------
@@ -35,7 +46,10 @@ def load_case(case: Path) -> "tuple[FuelSystem, str]":
         With every mistake in the file, or that it cannot be read.
     """
     from flowsim.files.case.reader import read_case_and_digest
+    from flowsim.files.case.unit_choice import choice_of_file
 
+    _WIDTH.set(width)
+    choose(UnitChoice() if as_json else choice_of_file(case, units))
     return read_case_and_digest(case)
 
 
@@ -67,8 +81,8 @@ def abandon_stdout() -> None:
 
 
 def stdout_width() -> int:
-    """Give the columns of standard output: COLUMNS, else the terminal, else 80."""
-    return shutil.get_terminal_size(fallback=(80, 24)).columns
+    """Give the columns of standard output: as asked, else COLUMNS, the terminal, or 80."""
+    return _WIDTH.get() or shutil.get_terminal_size(fallback=(80, 24)).columns
 
 
 def stdout_styled() -> bool:

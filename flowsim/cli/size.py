@@ -57,6 +57,8 @@ def size(
     ] = False,
     nominal: options.Nominal = False,
     as_json: options.AsJson = False,
+    units: options.ShownIn = None,
+    width: options.Width = None,
     draws: options.Draws = options.DRAWS,
     seed: options.Seed = options.SEED,
 ) -> None:
@@ -75,7 +77,7 @@ def size(
     asked = bool(largest_loss) or least_head or steepest or least_fuel or least_bore
     if not lines and (least_bore or not asked):
         raise typer.BadParameter("name at least one line, as the case names it")
-    system, sha256 = load_case(case)
+    system, sha256 = load_case(case, units, width, as_json=as_json)
     names = tuple(lines or ())
     with progress_line() as progress:
         questions = _questions(

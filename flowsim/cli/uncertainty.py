@@ -32,6 +32,8 @@ def uncertainty(
     ] = None,
     force: Annotated[bool, typer.Option("--force", help="Overwrite the picture.")] = False,
     as_json: options.AsJson = False,
+    units: options.ShownIn = None,
+    width: options.Width = None,
 ) -> None:
     """Tell how sure the answer is and what its spread comes from.
 
@@ -44,7 +46,7 @@ def uncertainty(
     """
     if samples & (samples - 1):
         raise typer.BadParameter(f"--samples {samples}: write a power of two, such as 512, or 0")
-    system, sha256 = load_case(case)
+    system, sha256 = load_case(case, units, width, as_json=as_json)
     from flowsim.studies.uncertainty.study import uncertainty as study
 
     with progress_line() as progress:

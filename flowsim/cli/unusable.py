@@ -12,6 +12,8 @@ from flowsim.cli.session import emit, load_case, progress_line, stdout_styled, s
 def unusable(
     case: options.Case,
     as_json: options.AsJson = False,
+    units: options.ShownIn = None,
+    width: options.Width = None,
     blocked_vent: Annotated[
         bool,
         typer.Option("--blocked-vent", help="Also work out what a blocked vent does."),
@@ -25,7 +27,7 @@ def unusable(
     header tank. The exit code compares with what the case declares: 0 no
     less than computed, 1 less, 3 cannot tell.
     """
-    system, sha256 = load_case(case)
+    system, sha256 = load_case(case, units, width, as_json=as_json)
     from flowsim.reports.pages.unusable import unusable_cautions, unusable_text
     from flowsim.studies.changes.blocked_vent import blocked_vents
     from flowsim.studies.review.remarks import assumptions

@@ -16,6 +16,8 @@ def what_if(
     ] = None,
     nominal: options.Nominal = False,
     as_json: options.AsJson = False,
+    units: options.ShownIn = None,
+    width: options.Width = None,
     draws: options.Draws = options.DRAWS,
     seed: options.Seed = options.SEED,
 ) -> None:
@@ -30,7 +32,7 @@ def what_if(
     each requirement. The exit code is 0 whatever the rows say: a what-if is
     no verdict on the case.
     """
-    system, sha256 = load_case(case)
+    system, sha256 = load_case(case, units, width, as_json=as_json)
     from flowsim.files.case.what_if_words import parse_what_if
     from flowsim.studies.what_if.study import usual_what_ifs
     from flowsim.studies.what_if.study import what_if as study

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from flowsim.measures import BORE
 from flowsim.network.elements import Exit, PlacedPart, Step
 from flowsim.physics.arrays import FloatArray
 from flowsim.system.fuel_system import FuelSystem
@@ -210,8 +211,8 @@ def steps(
     """
     if abs(left - right) <= ONE_BORE * max(left, right):
         return ()
-    words = f"step of bore {1e3 * left:.4g} to {1e3 * right:.4g} mm"
-    back = f"step of bore {1e3 * right:.4g} to {1e3 * left:.4g} mm"
+    words = f"step of bore {BORE.change(left, right)}"
+    back = f"step of bore {BORE.change(right, left)}"
     many = f", {count} of them" if count > 1 else ""
     key, owner, name = (STEPS, "", "") if of is None else (of.key, of.owner, of.part.name)
     return (

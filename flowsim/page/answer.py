@@ -7,6 +7,8 @@ from pathlib import Path
 from typing import Any
 
 from flowsim.errors import FlowsimError
+from flowsim.files.case.unit_choice import choice_of_text
+from flowsim.measures import UnitChoice, chosen
 from flowsim.page import folder as folder_of
 from flowsim.page import jobs
 from flowsim.page.changes import ReferredToError, Step
@@ -77,7 +79,8 @@ def answer(room: Room, request: Request) -> Answer:
     if not isinstance(body, dict):
         return Answer(400, b"no JSON object")
     try:
-        said = route(room, body)
+        with chosen(_units(room)):
+            said = route(room, body)
     except ReferredToError as error:
         said = {"ok": False, "words": str(error), "places": error.places}
     except FlowsimError as error:
@@ -85,6 +88,11 @@ def answer(room: Room, request: Request) -> Answer:
     except (KeyError, TypeError, ValueError, AttributeError) as error:
         said = {"ok": False, "words": f"not understood ({type(error).__name__}); reload the page"}
     return Answer(200, json.dumps(said, allow_nan=False).encode(), "application/json")
+
+
+def _units(room: Room) -> UnitChoice:
+    """Give the units that the open case asks for, or is written in."""
+    return UnitChoice() if room.desk is None else choice_of_text(room.desk.editions.text)
 
 
 def _start(room: Room, body: Json) -> Json:

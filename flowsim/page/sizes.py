@@ -8,6 +8,7 @@ the file left their bore to the line, it is written out as assumed.
 from dataclasses import dataclass
 from typing import Any
 
+from flowsim import measures
 from flowsim.errors import FlowsimError
 from flowsim.files.case.defaults import SIZE_KEYS
 from flowsim.files.case.draft import Draft
@@ -157,7 +158,7 @@ def _part_edits(
     if new is None:
         remarks.append(f"{called} stays")
         return []
-    remarks.append(f"{called} follows, {1000 * new:.4g} mm")
+    remarks.append(f"{called} follows, {measures.BORE.significant(new, 4)}")
     return [Edit("set", (*path, "bore"), f"{new / INCH:.4g} in")]
 
 

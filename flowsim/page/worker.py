@@ -8,7 +8,9 @@ from typing import Any
 
 from flowsim.errors import FlowsimError
 from flowsim.files.case.draft import Draft
+from flowsim.files.case.unit_choice import choice_of_text
 from flowsim.files.saving.safe_save import fingerprint
+from flowsim.measures import chosen
 
 Json = dict[str, Any]
 Say = Callable[[int, Json], None]
@@ -114,7 +116,8 @@ class Worker:
                 raise GivenUpError
 
         try:
-            self._work(draft, say, go_on)
+            with chosen(choice_of_text(draft.text)):
+                self._work(draft, say, go_on)
         except GivenUpError:
             return
         except FlowsimError as error:

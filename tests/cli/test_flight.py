@@ -35,7 +35,15 @@ def short(tmp_path: Path) -> Path:
 
 def test_bundled_profile_starves_and_says_so(run, tmp_path):
     said = run(
-        "flight", CASE, PROFILE, "--csv", tmp_path / "f.csv", "--picture", tmp_path / "f.svg"
+        "flight",
+        CASE,
+        PROFILE,
+        "--csv",
+        tmp_path / "f.csv",
+        "--picture",
+        tmp_path / "f.svg",
+        "--units",
+        "metric",
     )
     assert said.code == 1
     assert said.err == ""
@@ -50,7 +58,7 @@ def test_bundled_profile_starves_and_says_so(run, tmp_path):
     assert {len(row) for row in rows} == {len(rows[0])}
     picture = (tmp_path / "f.svg").read_text(encoding="utf-8")
     xml.dom.minidom.parseString(picture)
-    for words in ("fuel, litres", "flow, kg/h", "pitch, deg", "time, minutes", "required flow",
+    for words in ("fuel, L", "flow, kg/h", "pitch, deg", "time, minutes", "required flow",
                   "test attitude", "not an approval"):  # fmt: skip
         assert words in picture
 

@@ -26,7 +26,7 @@ def test_options_ask_for_another_scenario(run, case):
     assert "attitude: 10.0 deg nose-up" in text
     assert "end: open line" in text
     assert "fuel: least take-off fuel" in text
-    assert "fuel temperature: -10.0 degC" in text
+    assert "fuel temperature: 14.0 degF" in text
 
 
 def test_what_is_not_asked_for_stays_as_in_the_deciding_scenario(run, case):

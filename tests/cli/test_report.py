@@ -48,7 +48,7 @@ def test_writes_page_paper_and_data(run, case, tmp_path):
 
 def test_the_uncertainty_study_tells_the_same_band_as_the_check(run, case):
     """Two ways through the draws; 100 against 400 draws differ by sampling only."""
-    said = run("report", case, "--json", "--draws", "100", *DATE)
+    said = run("report", case, "--json", "--draws", "100", "--units", "metric", *DATE)
     made = json.loads(said.out)
     bands = {line["name"]: line for line in made["check"]["result_lines"]}
     (spread,) = [s for s in made["sections"] if s["name"] == "spread"]

@@ -16,6 +16,7 @@ from flowsim.files.case.validate import example
 from flowsim.files.toml.lines import Path
 from flowsim.files.units.kinds import MASS_FLOW
 from flowsim.files.units.quantities import shown
+from flowsim.measures import BORE, LENGTH
 from flowsim.system.engine import Carburettor
 from flowsim.system.parts import Part
 from flowsim.system.points import Point
@@ -112,8 +113,8 @@ def check_seat(parts: tuple[Part, ...], line_bore: float, ledger: Ledger) -> Non
         if getattr(part, "kind", "") == "needle and seat" and bore > line_bore:
             ledger.mistake(
                 (*_PATH, "parts", index, "bore"),
-                f"{1e3 * bore:.4g} mm is wider than the line at the inlet, "
-                f"{1e3 * line_bore:.4g} mm",
+                f"{BORE.significant(bore, 4)} is wider than the line at the inlet, "
+                f"{BORE.significant(line_bore, 4)}",
                 "write the bore of the seat under the needle, not of its fitting",
             )
 
@@ -184,4 +185,4 @@ def _height_words(below: float) -> str:
 
 def head_words(head: float) -> str:
     """Give a height [m] in mm, and in inches in brackets."""
-    return f"{1e3 * head:.0f} mm ({head / _INCH:.1f} in)"
+    return f"{LENGTH.words(head, 0)}"

@@ -2,7 +2,8 @@
 
 import math
 
-from flowsim.constants import GRAVITY_FEED_FACTOR
+from flowsim import measures
+from flowsim.constants import GRAVITY_FEED_FACTOR, STANDARD_TEMPERATURE
 from flowsim.files.case.carburettor import build_carburettor
 from flowsim.files.case.given import Given
 from flowsim.files.case.ledger import Ledger
@@ -108,13 +109,17 @@ def _stated_burn(
     burn: Given, section: EngineSection, fuel_density: float, ledger: Ledger
 ) -> tuple[float, str]:
     flow, density_text = _mass_flow(burn, section, fuel_density)
-    hourly = f"{3600.0 * flow:.5g} kg/h"
+    hourly = measures.MASS_FLOW.significant(flow, 5)
     if burn.quantity is None or burn.quantity.kind is MASS_FLOW:
         if section.burn_density is not None and burn.quantity is not None:
             ledger.mistake((*_AT, "burn_density"), "the burn is a mass already", "delete it")
         return flow, f"{burn.text} as stated = {hourly}"
     if section.burn_density is None:
-        ledger.default((*_AT, "burn_density"), density_text, "the fuel's at 15 degC")
+        ledger.default(
+            (*_AT, "burn_density"),
+            density_text,
+            f"the fuel's at {measures.TEMPERATURE.words(STANDARD_TEMPERATURE, 0)}",
+        )
     return flow, f"{burn.text} at {density_text} = {hourly}"
 
 
@@ -124,7 +129,7 @@ def _mass_flow(given: Given, section: EngineSection, fuel_density: float) -> tup
         return given.value, ""
     if section.burn_density is not None:
         return given.value * section.burn_density.value, section.burn_density.text
-    return given.value * fuel_density, f"{fuel_density:.4g} kg/m3"
+    return given.value * fuel_density, measures.DENSITY.significant(fuel_density, 4)
 
 
 def _burn_of_power(power: Given, consumption: Given | None, ledger: Ledger) -> tuple[float, str]:
@@ -135,7 +140,7 @@ def _burn_of_power(power: Given, consumption: Given | None, ledger: Ledger) -> t
     else:
         specific, text = consumption.value, consumption.text
     flow = power.value * specific
-    basis = f"{power.text} x {text} = {3600.0 * flow:.5g} kg/h"
+    basis = f"{power.text} x {text} = {measures.MASS_FLOW.significant(flow, 5)}"
     ledger.assumed(
         (*_AT, "rated_power"), basis, "worked out from power; the maker's burn is better"
     )
@@ -161,6 +166,8 @@ def build_test(section: GroundTestSection, ledger: Ledger) -> tuple[float, float
         ledger.mistake(("test", "draw"), "a test draws fuel", 'write draw = "2 L"')
     if section.height_accuracy is None:
         note = "one standard deviation, common practice, no source"
-        ledger.default(("test", "height_accuracy"), "5 mm", note)
+        ledger.default(
+            ("test", "height_accuracy"), measures.LENGTH.words(USUAL_HEIGHT_ACCURACY, 0), note
+        )
         return section.draw.value, USUAL_HEIGHT_ACCURACY
     return section.draw.value, section.height_accuracy.value

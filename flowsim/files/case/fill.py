@@ -8,6 +8,7 @@ from flowsim.files.case.ledger import Ledger
 from flowsim.files.case.models_tanks import TankSection
 from flowsim.files.case.validate import example
 from flowsim.files.toml.lines import Path
+from flowsim.measures import LENGTH
 from flowsim.physics.tank.volume import surface_elevation
 from flowsim.system.tanks import Solid, TankShape
 
@@ -43,10 +44,7 @@ def check_fill_factor(
     if given is not None:
         lift = _lift(shape, given.value)
         if np.isfinite(lift):
-            worth = (
-                f": {given.text} stand {1e3 * lift:.0f} mm ({lift / _INCH:.1f} in) of fuel higher "
-                "than with 1"
-            )
+            worth = f": {given.text} stand {LENGTH.words(lift, 0)} of fuel higher than with 1"
     ledger.mistake(
         (*path, "fill_factor"),
         f"{shape.fill_factor:g} lifts the surface{worth}, and no capacity bears it out",

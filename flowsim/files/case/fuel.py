@@ -2,13 +2,13 @@
 
 import math
 
-from flowsim.constants import ZERO_CELSIUS
 from flowsim.errors import DomainError
 from flowsim.files.case.given import Given
 from flowsim.files.case.ledger import Ledger
 from flowsim.files.case.models import DensityAt, FuelSection, VapourAt, ViscosityAt
 from flowsim.files.case.words import did_you_mean
 from flowsim.files.units.quantities import shown
+from flowsim.measures import DENSITY, PRESSURE, TEMPERATURE
 from flowsim.physics.fuel.catalogue import (
     CATALOGUE,
     Points,
@@ -207,17 +207,21 @@ def _note_catalogue_values(section: FuelSection, fuel: Fuel, ledger: Ledger) -> 
     """List what is taken from the catalogue and not measured."""
     note = f"catalogue value of {fuel.name}, not measured"
     if not section.density:
-        ledger.default((*_AT, "density"), f"{fuel.density_15:.4g} kg/m3 at 15 degC", note)
+        ledger.default(
+            (*_AT, "density"),
+            f"{DENSITY.significant(fuel.density_15, 4)} at {TEMPERATURE.words(288.15, 0)}",
+            note,
+        )
     if not section.viscosity:
         where = min(max(288.15, fuel.lowest), fuel.highest)
         nu = 1e6 * float(kinematic_viscosity(fuel, where))
-        text = f"{nu:.3g} mm2/s at {where - ZERO_CELSIUS:.0f} degC"
+        text = f"{nu:.3g} mm2/s at {TEMPERATURE.words(where, 0)}"
         ledger.default((*_AT, "viscosity"), text, note)
     if not section.vapour_pressure and section.reid_vapour_pressure is None:
         if fuel.reid_pressure is None:
             text = f"law of {fuel.vapour_law}"
         else:
-            text = f"Reid {fuel.reid_pressure / 1000.0:.3g} kPa"
+            text = f"Reid {PRESSURE.significant(fuel.reid_pressure, 3)}"
         ledger.default((*_AT, "vapour_pressure"), text, note)
 
 

@@ -3,6 +3,7 @@
 import math
 from typing import Protocol
 
+from flowsim import measures
 from flowsim.errors import DomainError
 from flowsim.files.case.fuel import split_message
 from flowsim.files.case.given import Given
@@ -49,7 +50,7 @@ def wall_of(section: _Walled, is_hose: bool, path: Path, ledger: Ledger) -> tupl
     material = section.material
     if material is None:
         material = HOSE if is_hose else TUBE
-        text = f"{material}, roughness {1e6 * ROUGHNESS[material]:.3g} um"
+        text = f"{material}, roughness {measures.ROUGHNESS.significant(ROUGHNESS[material], 3)}"
         ledger.default((*path, "material"), text)
     material = spelled_as(material, ROUGHNESS)
     if material == "":

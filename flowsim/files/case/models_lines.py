@@ -341,6 +341,13 @@ class CaseFile(Section):
 
     title: v.Text = Field(description="What the case is, for the headings.", examples=["My wing"])
     note: v.Text | None = Field(None, description="Anything worth saying.", examples=["Draft."])
+    units: Annotated[str, *v.choice("us", "metric", "both")] | None = Field(
+        None,
+        description="The units that figures are shown in: us, metric or both. Left out: those that "
+        "at least four in five of the case's lengths and volumes are written in, else both. The "
+        "option `--units` goes before it.",
+        examples=["us"],
+    )
     what_if: v.Words = Field(
         (),
         description="What-ifs that `flowsim what-if` tries, a word each: dirty-screens, "

@@ -13,6 +13,7 @@ from flowsim.files.case.size import line_bore
 from flowsim.files.case.tees import PassedTee, passed_tee
 from flowsim.files.case.validate import example
 from flowsim.files.toml.lines import Path
+from flowsim.measures import BORE
 from flowsim.system.lines import Drain, Junction, Node, Selector, Tee
 from flowsim.system.points import Point
 
@@ -76,7 +77,7 @@ def _tee(
     bore = bores.get(section.common) if section.bore is None else section.bore.value
     if section.bore is None and bore is not None and not math.isnan(bore):
         note = "the common line's"
-        ledger.default((*path, "bore"), f"{1000.0 * bore:.4g} mm", note)
+        ledger.default((*path, "bore"), f"{BORE.significant(bore, 4)}", note)
     if section.name not in places or bore is None or len(section.run) != 2:
         return None
     return Tee(

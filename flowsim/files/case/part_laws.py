@@ -4,12 +4,14 @@ import math
 from dataclasses import dataclass, replace
 from typing import TypeVar
 
+from flowsim.constants import STANDARD_TEMPERATURE
 from flowsim.files.case.bands import MEASURED, STATED, factor_band
 from flowsim.files.case.given import Given
 from flowsim.files.case.ledger import Ledger
 from flowsim.files.case.models import DropReading, PartSection
 from flowsim.files.case.validate import example
 from flowsim.files.toml.lines import Path
+from flowsim.measures import BORE, DENSITY, TEMPERATURE
 from flowsim.physics.losses import fitting_catalogue as catalogue
 from flowsim.physics.losses.laws import hose_barb
 from flowsim.system.bands import Band
@@ -134,7 +136,7 @@ def own_bore(section: PartSection, place: PartPlace) -> float | None:
     if math.isnan(place.line_bore):
         return None
     if section.part in ("selector", "loss"):
-        text = f"{1000.0 * place.line_bore:.4g} mm"
+        text = f"{BORE.significant(place.line_bore, 4)}"
         place.ledger.default((*place.path, "bore"), text, "the line's bore")
     return place.line_bore
 
@@ -328,7 +330,9 @@ def _drops(section: PartSection, key: str, bore: float, place: PartPlace) -> Mea
         density = section.density.value
     elif not math.isnan(density):
         place.ledger.default(
-            (*place.path, "density"), f"{density:.4g} kg/m3", "the fuel's at 15 degC"
+            (*place.path, "density"),
+            DENSITY.significant(density, 4),
+            f"the fuel's at {TEMPERATURE.words(STANDARD_TEMPERATURE, 0)}",
         )
     free = key == "measured"
     usual = catalogue.FILTER_BAND if section.part == "filter" else MEASURED

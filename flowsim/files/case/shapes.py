@@ -12,6 +12,7 @@ from flowsim.files.case.models_tanks import TankSection
 from flowsim.files.case.places import is_readable, point_of
 from flowsim.files.case.validate import example
 from flowsim.files.toml.lines import Path
+from flowsim.measures import LENGTH
 from flowsim.physics.tank import solids
 from flowsim.system.points import Point
 from flowsim.system.tanks import DipTable, Floor, Solid, StatedLevel, TankShape
@@ -234,7 +235,7 @@ def _on_floor(floor: Floor, given: GivenPoint | None, path: Path, ledger: Ledger
         return True
     ledger.mistake(
         path,
-        f"the point is {1000.0 * max(off):.0f} mm outside the tank's floor",
+        f"the point is {LENGTH.words(max(off), 0)} outside the tank's floor",
         "correct the point, floor_at, floor_length or floor_width",
     )
     return False

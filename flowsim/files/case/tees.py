@@ -17,6 +17,7 @@ from flowsim.files.case.validate import example
 from flowsim.files.case.words import did_you_mean
 from flowsim.files.toml.lines import Path
 from flowsim.files.units.quantities import shown
+from flowsim.measures import BORE
 from flowsim.physics.losses.fitting_catalogue import fitting
 from flowsim.system.lines import Line
 from flowsim.system.parts import MinorLoss
@@ -183,7 +184,9 @@ def passed_tee(
     if math.isnan(bore):
         return None
     if tee.bore is None:
-        ledger.default((*path, "bore"), f"{1000.0 * bore:.4g} mm", "the narrower of its lines'")
+        ledger.default(
+            (*path, "bore"), f"{BORE.significant(bore, 4)}", "the narrower of its lines'"
+        )
     kind = "tee run" if all(name in tee.run for name in feeding) else "tee turn"
     loss = fitting(kind, bore, f"{tee.name}, {kind}")
     return PassedTee(loss, (feeding[0], feeding[1]))

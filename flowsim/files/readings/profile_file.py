@@ -16,6 +16,7 @@ from flowsim.files.toml.lines import Path
 from flowsim.files.toml.source import decode, file_name, read_bytes
 from flowsim.files.units.kinds import MASS_FLOW
 from flowsim.files.units.quantities import shown
+from flowsim.measures import DENSITY, TEMPERATURE, VOLUME, airspeed_words
 from flowsim.network.assembly import assemble
 from flowsim.physics.fuel.properties import density, require_range
 from flowsim.physics.tank.surface import capacity_of
@@ -147,7 +148,7 @@ class _Reader:
                 (*path, "altitude"), f"{flight.pressure_altitude:.0f} m", "[flight]"
             )
         if section.speed is None and not parked:
-            self.ledger.default((*path, "speed"), f"{flight.climb_speed:.1f} m/s", "climb speed")
+            self.ledger.default((*path, "speed"), airspeed_words(flight.climb_speed), "climb speed")
         speed = flight.climb_speed if section.speed is None else section.speed.value
         altitude = section.altitude
         return Phase(
@@ -181,7 +182,9 @@ class _Reader:
         if given.quantity is not None and given.quantity.kind is MASS_FLOW:
             return given.value
         note = "density for a burn in volume: the fuel's at 15 degC"
-        self.ledger.default((*path, "burn"), f"{given.text} at {self.density:.4g} kg/m3", note)
+        self.ledger.default(
+            (*path, "burn"), f"{given.text} at {DENSITY.significant(self.density, 4)}", note
+        )
         return given.value * self.density
 
     def _selector(self, section: PhaseSection, path: Path) -> str:
@@ -208,7 +211,7 @@ class _Reader:
         if given is None:
             usual = self.system.temperatures[0]
             note = "the first fuel temperature of the case"
-            self.ledger.default((*path, "temperature"), f"{usual - 273.15:.1f} degC", note)
+            self.ledger.default((*path, "temperature"), TEMPERATURE.words(usual, 1), note)
             return usual
         if not math.isnan(given.value):
             try:
@@ -248,7 +251,7 @@ class _Reader:
         for name, capacity in filled.items():
             if name not in given:
                 note = f"full; write [[start]] for tank {shown(name)}"
-                self.ledger.default(("start",), f"{1000.0 * capacity:.4g} L", note)
+                self.ledger.default(("start",), VOLUME.significant(capacity, 4), note)
         return tuple((name, given.get(name, capacity)) for name, capacity in filled.items())
 
 

@@ -14,6 +14,7 @@ from flowsim.files.toml.source import file_name, read_bytes
 from flowsim.files.units import kinds
 from flowsim.files.units.kinds import Kind
 from flowsim.files.units.quantities import QuantityError, in_unit_of, parse_quantity, shown
+from flowsim.measures import DENSITY, TEMPERATURE
 from flowsim.network.assembly import Assembly, assemble
 from flowsim.physics.fuel.properties import density as density_of
 from flowsim.physics.fuel.properties import require_range
@@ -224,8 +225,9 @@ class _Reader:
             if not np.isnan(usual):
                 self.remarks.append(
                     f"{self.item} (line {self.line}): the density is missing; "
-                    f"{usual:.1f} kg/m3 of {self.system.fuel.name} at "
-                    f"{temperature - 273.15:.1f} degC is taken, good to 1 % only. Measure it: the "
+                    f"{DENSITY.words(usual, 1)} of {self.system.fuel.name} at "
+                    f"{TEMPERATURE.words(temperature, 1)} is taken, good to 1 % only. Measure "
+                    f"it: the "
                     "required flow is a mass"
                 )
             return usual, False

@@ -4,7 +4,7 @@ import csv
 import io
 import math
 
-from flowsim.files.units import shown as to
+from flowsim.measures import LENGTH, MASS_FLOW, VOLUME
 from flowsim.studies.flight.result import PHASE, FlightResult
 
 _MEANT = "=+-@\t\r"
@@ -26,24 +26,26 @@ def flight_csv(result: FlightResult) -> str:
         event there are two samples, before and after it.
     """
     history = result.history
+    volume = VOLUME.name.lower().replace(" ", "_")
+    flow = MASS_FLOW.name.replace("/", "_per_")
     names = ["time_s", "phase"]
-    names += [f"{_text(name)} fuel_l" for name in result.tanks]
-    names += [f"{_text(name)} flow_out_kg_per_h" for name in result.tanks]
-    names += [f"{_text(name)} overflow_kg_per_h" for name in result.tanks]
-    names += ["demand_kg_per_h", "delivered_kg_per_h", "head_left_mm", "starved"]
+    names += [f"{_text(name)} fuel_{volume}" for name in result.tanks]
+    names += [f"{_text(name)} flow_out_{flow}" for name in result.tanks]
+    names += [f"{_text(name)} overflow_{flow}" for name in result.tanks]
+    names += [f"demand_{flow}", f"delivered_{flow}", f"head_left_{LENGTH.name}", "starved"]
     titles = [event.phase for event in result.events if event.what == PHASE]
     buffer = io.StringIO()
     writer = csv.writer(buffer, lineterminator="\r\n")
     writer.writerow(names)
     for row in range(len(history.time)):
         cells = [_number(history.time[row]), _text(titles[int(history.phase[row])])]
-        cells += [_number(to.litres(value)) for value in history.quantity[row]]
-        cells += [_number(to.kg_per_h(value)) for value in history.from_tank[row]]
-        cells += [_number(to.kg_per_h(value)) for value in history.overflow[row]]
+        cells += [_number(VOLUME.of(value)) for value in history.quantity[row]]
+        cells += [_number(MASS_FLOW.of(value)) for value in history.from_tank[row]]
+        cells += [_number(MASS_FLOW.of(value)) for value in history.overflow[row]]
         cells += [
-            _number(to.kg_per_h(history.demand[row])),
-            _number(to.kg_per_h(history.delivered[row])),
-            _number(to.millimetres(history.head_left[row])),
+            _number(MASS_FLOW.of(history.demand[row])),
+            _number(MASS_FLOW.of(history.delivered[row])),
+            _number(LENGTH.of(history.head_left[row])),
             "yes" if history.starved[row] else "no",
         ]
         writer.writerow(cells)

@@ -81,8 +81,13 @@ class TrySet(Part):
 
 
 class Tries(Part):
-    """What the page lets one try; everything is worked out beforehand."""
+    """What the page lets one try; everything is worked out beforehand.
 
+    ``flow_unit`` is shown; a flow in it is ``flow_factor`` times that in kg/h.
+    """
+
+    flow_unit: str = "kg/h"
+    flow_factor: float = 1.0
     pitch_deg: tuple[float, ...]
     pitch_names: tuple[str, ...]
     selectors: tuple[str, ...]
@@ -98,13 +103,17 @@ class Tries(Part):
 
 
 class Report(Part):
-    """The whole report. ``check`` is ``flowsim.check/1`` without its list of scenarios."""
+    """The whole report, and the ``units`` of its pictures.
+
+    ``check`` is ``flowsim.check/1`` without its list of scenarios.
+    """
 
     model_config = ConfigDict(frozen=True, extra="ignore", allow_inf_nan=False)
 
     schema_: Literal["flowsim.report/1"] = Field(default="flowsim.report/1", alias="schema")
     title: str
     date: str
+    units: Literal["us", "metric"] = "metric"
     case: CaseFile
     readings: CaseFile | None
     verdict: Verdict

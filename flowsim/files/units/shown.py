@@ -7,21 +7,7 @@ each factor with it. Text with units is made by ``flowsim.reports.words.units``.
 import math
 
 from flowsim.constants import ZERO_CELSIUS
-
-POUND = 0.45359237
-"""[kg] Avoirdupois pound (international agreement of 1959)."""
-
-US_GALLON = 231.0 * 0.0254**3
-"""[m3] US liquid gallon: 231 cubic inches."""
-
-INCH = 0.0254
-"""[m] International inch."""
-
-KNOT = 1852.0 / 3600.0
-"""[m/s] Nautical mile in an hour."""
-
-HOUR = 3600.0
-"""[s]"""
+from flowsim.measures import HOUR, INCH, KNOT, POUND, US_GALLON
 
 
 def kg_per_h(mass_flow: float) -> float:

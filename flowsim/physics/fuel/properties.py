@@ -9,6 +9,7 @@ import numpy as np
 
 from flowsim.constants import ZERO_CELSIUS
 from flowsim.errors import DomainError
+from flowsim.measures import PRESSURE, TEMPERATURE
 from flowsim.physics.arrays import FloatArray, FloatLike
 from flowsim.physics.fuel.measured_points import (
     density_through,
@@ -211,19 +212,20 @@ def property_notes(fuel: Fuel, temperature: FloatLike) -> tuple[str, ...]:
     coldest, hottest = float(np.min(kelvin)), float(np.max(kelvin))
     notes = [*_point_notes(fuel, coldest, hottest), *_ethanol_notes(fuel, hottest)]
     if fuel.vapour_law == "reid" and SPECIFICATION_HIGHEST in fuel.source:
-        reid = 0.0 if fuel.reid_pressure is None else fuel.reid_pressure / 1000.0
+        reid = PRESSURE.words(fuel.reid_pressure or 0.0, 1)
         notes.append(
-            f"vapour pressure is the specification's highest, {reid:.1f} kPa Reid, not this fuel's "
+            f"vapour pressure is the specification's highest, {reid} Reid, not this fuel's "
             "own; a certificate or a measurement would replace it"
         )
     if fuel.vapour_law == "kerosene" and hottest >= ZERO_CELSIUS + 40.0:
         notes.append(
             "published measurements of jet fuel's vapour pressure lie above the law used, by up to "
-            "1.7 kPa at 60 degC"
+            f"{PRESSURE.words(1700.0, 1)} at {TEMPERATURE.words(ZERO_CELSIUS + 60.0, 0)}"
         )
     if fuel.vapour_law == "distillate" and coldest < ZERO_CELSIUS:
         notes.append(
-            "diesel below 0 degC may be below its cloud point: wax can block screens, which is not "
+            f"diesel below {TEMPERATURE.words(ZERO_CELSIUS, 0)} may be below its cloud point: "
+            f"wax can block screens, which is not "
             "modelled"
         )
     return tuple(f"{fuel.name}: {note}" for note in notes)
@@ -247,14 +249,14 @@ def _point_notes(fuel: Fuel, coldest: float, hottest: float) -> list[str]:
         if not applies or not points:
             continue
         lowest, highest = min(points)[0], max(points)[0]
-        measured = " and ".join(f"{t - ZERO_CELSIUS:.1f}" for t, _ in sorted(points))
+        measured = " and ".join(TEMPERATURE.words(t, 1) for t, _ in sorted(points))
         if len(points) == 1:
             notes.append(
-                f"{what} is held constant at the value measured at {measured} degC; {remarks[what]}"
+                f"{what} is held constant at the value measured at {measured}; {remarks[what]}"
             )
         elif coldest < lowest - margin - 1e-6 or hottest > highest + margin + 1e-6:
             notes.append(
-                f"{what} is extrapolated beyond the points measured at {measured} degC; "
+                f"{what} is extrapolated beyond the points measured at {measured}; "
                 "measure nearer to the fuel temperature of the case"
             )
     return notes

@@ -3,6 +3,7 @@
 import math
 
 from flowsim.errors import DomainError
+from flowsim.measures import BORE
 from flowsim.physics.checks import require_positive
 from flowsim.physics.losses.fitting_catalogue import CATALOGUE
 from flowsim.system.bands import LognormalEnds
@@ -116,7 +117,7 @@ def sudden_change(bore_from: float, bore_to: float) -> MinorLoss:
         require_positive("step of bore", "bore [m]", bore)
     small, large = min(bore_from, bore_to), max(bore_from, bore_to)
     widens = bore_to > bore_from
-    name = f"step of bore {1e3 * bore_from:.2f} to {1e3 * bore_to:.2f} mm"
+    name = f"step of bore {BORE.change(bore_from, bore_to, 2)}"
     beta = small / large
     return MinorLoss(
         name=name,

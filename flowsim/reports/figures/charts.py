@@ -3,6 +3,7 @@
 from itertools import groupby
 
 from flowsim.document.pictures import Bands, Flow, FlowPoint, Margin, Mark, Ranking
+from flowsim.measures import MASS_FLOW, VOLUME
 from flowsim.reports.figures.drawing import WIDTH, Axis, Drawing, axes, rows_of_words, shortened
 
 PITCH = "pitch, degrees (nose-up positive)"
@@ -48,6 +49,16 @@ def draw_bands(picture: Bands) -> Drawing:
     return drawing
 
 
+def _flow(kg_per_h: float) -> float:
+    """Give a flow of a picture [kg/h] in the unit shown."""
+    return MASS_FLOW.of(kg_per_h / 3600.0)
+
+
+def _volume(litres: float) -> float:
+    """Give a quantity of a picture [L] in the unit shown."""
+    return VOLUME.of(1e-3 * litres)
+
+
 def draw_flow(picture: Flow) -> Drawing:
     """Draw flow against pitch with requirement, burn, attitudes, band and judged range."""
     curves = [curve for curve in picture.curves if curve.points]
@@ -55,22 +66,23 @@ def draw_flow(picture: Flow) -> Drawing:
     drawing = Drawing(head + 226.0 + 42.0 + 15.0 * len(curves))
     pitches = [point.pitch_deg for curve in curves for point in curve.points]
     x = Axis(min(pitches), max(pitches), 44.0, WIDTH - 10.0)
-    top = 1.06 * max(picture.top_kg_per_h, picture.required_kg_per_h)
+    top = 1.06 * _flow(max(picture.top_kg_per_h, picture.required_kg_per_h))
+    required, burn = _flow(picture.required_kg_per_h), _flow(picture.burn_kg_per_h)
     y = Axis(0.0, top, head + 226.0, head)
     if picture.judged_deg is not None:
         left, right = (x.at(value) for value in picture.judged_deg)
         drawing.rect(left, y.end, right - left, y.start - y.end, "jd")
     if len(picture.band) > 1:
-        upper = [(x.at(b.pitch_deg), y.at(b.high_kg_per_h)) for b in picture.band]
-        lower = [(x.at(b.pitch_deg), y.at(b.low_kg_per_h)) for b in reversed(picture.band)]
+        upper = [(x.at(b.pitch_deg), y.at(_flow(b.high_kg_per_h))) for b in picture.band]
+        lower = [(x.at(b.pitch_deg), y.at(_flow(b.low_kg_per_h))) for b in reversed(picture.band)]
         drawing.polygon([*upper, *lower], "bd")
-    axes(drawing, x, y, PITCH, "flow, kg/h")
+    axes(drawing, x, y, PITCH, f"flow, {MASS_FLOW.name}")
     _attitudes(drawing, picture.marks, x, y)
     for number, curve in enumerate(curves):
         _curve(drawing, curve.points, x, y, f"c{number % 6}")
     for value, look, words, tone in (
-        (picture.required_kg_per_h, "rq", f"required {picture.required_kg_per_h:.1f}", "tm"),
-        (picture.burn_kg_per_h, "bn", f"full-power burn {picture.burn_kg_per_h:.1f}", "tm"),
+        (required, "rq", f"required {required:.1f}", "tm"),
+        (burn, "bn", f"full-power burn {burn:.1f}", "tm"),
     ):
         drawing.line(x.start, y.at(value), x.end, y.at(value), look)
         down = 12.0 if look == "bn" else -4.0
@@ -94,11 +106,12 @@ def draw_margin(picture: Margin) -> Drawing:
         '<circle class="hd" cx="2.5" cy="2.5" r=".9"/></pattern>'
     )
     half = 0.5 * (picture.pitch_deg[1] - picture.pitch_deg[0])
-    step = picture.litres[0]
+    levels = [_volume(value) for value in picture.litres]
+    step = levels[0]
     x = Axis(picture.pitch_deg[0] - half, picture.pitch_deg[-1] + half, 44.0, WIDTH - 10.0)
-    y = Axis(0.0, picture.litres[-1] + 0.5 * step, head + 210.0, head)
+    y = Axis(0.0, levels[-1] + 0.5 * step, head + 210.0, head)
     for level, row in enumerate(picture.percent):
-        middle = picture.litres[level]
+        middle = levels[level]
         upper, lower = y.at(middle + 0.5 * step), y.at(max(middle - 0.5 * step, 0.0))
         shades = [(_shade(v), air) for v, air in zip(row, picture.air[level], strict=True)]
         first = 0
@@ -114,14 +127,16 @@ def draw_margin(picture: Margin) -> Drawing:
                         f'width="{right - left:.1f}" height="{lower - upper:.1f}"/>'
                     )
             first = last + 1
-    axes(drawing, x, y, PITCH, "in each tank, litres")
+    axes(drawing, x, y, PITCH, f"in each tank, {VOLUME.name}")
     left, right = (x.at(value) for value in picture.judged_deg)
     drawing.rect(left, y.end, right - left, y.start - y.end, "fr")
     _attitudes(drawing, picture.pitch_marks, x, y)
     for mark in picture.litre_marks:
-        drawing.line(x.start, y.at(mark.value), x.end, y.at(mark.value), "bn")
-        place = (x.end - 3.0, y.at(mark.value) - 3.0)
-        drawing.words(*place, f"{mark.name} {mark.value:g} L", "tm", anchor="end", size=10.0)
+        value = _volume(mark.value)
+        drawing.line(x.start, y.at(value), x.end, y.at(value), "bn")
+        place = (x.end - 3.0, y.at(value) - 3.0)
+        shown = round(value, 2 + VOLUME.unit.finer)
+        drawing.words(*place, f"{mark.name} {shown:g} {VOLUME.name}", "tm", anchor="end", size=10.0)
     drawing.words(4.0, 12.0, picture.title, "tb")
     _margin_key(drawing, y.start + 40.0)
     return drawing
@@ -173,7 +188,11 @@ def _curve(drawing: Drawing, points: tuple[FlowPoint, ...], x: Axis, y: Axis, lo
     for known, group in groupby(points, key=lambda point: point.kg_per_h is not None):
         if known:
             drawing.chain(
-                [(x.at(p.pitch_deg), y.at(p.kg_per_h)) for p in group if p.kg_per_h is not None],
+                [
+                    (x.at(p.pitch_deg), y.at(_flow(p.kg_per_h)))
+                    for p in group
+                    if p.kg_per_h is not None
+                ],
                 look,
             )
     last = -1e9
@@ -181,7 +200,7 @@ def _curve(drawing: Drawing, points: tuple[FlowPoint, ...], x: Axis, y: Axis, lo
         if point.kg_per_h is None or not point.sign or point.pitch_deg - last < 2.9:
             continue
         last = point.pitch_deg
-        place = (x.at(point.pitch_deg), y.at(point.kg_per_h))
+        place = (x.at(point.pitch_deg), y.at(_flow(point.kg_per_h)))
         if point.sign == "uncovered":
             drawing.circle(*place, 2.6, "sg")
         else:

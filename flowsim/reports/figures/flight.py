@@ -7,6 +7,7 @@ import numpy as np
 
 from flowsim.errors import OutputError
 from flowsim.files.units import shown as to
+from flowsim.measures import MASS_FLOW, VOLUME
 from flowsim.reports.figures.drawing import Axis, Drawing, axes, shortened
 from flowsim.reports.figures.looks import alone
 from flowsim.studies.flight.result import (
@@ -85,23 +86,25 @@ def _key(drawing: Drawing, number: int, rows: Sequence[tuple[str, str]]) -> None
 
 def _quantities(drawing: Drawing, time: Axis, system: FuelSystem, result: FlightResult) -> None:
     shown = [index for index, stated in enumerate(result.stated_level) if not stated]
-    litres = to.litres(1.0) * result.history.quantity
-    level = _panel(drawing, time, 0, [float(v) for v in litres[:, shown].ravel()], "fuel, litres")
+    shown_fuel = VOLUME.of(1.0) * result.history.quantity
+    level = _panel(
+        drawing, time, 0, [float(v) for v in shown_fuel[:, shown].ravel()], f"fuel, {VOLUME.name}"
+    )
     minutes = result.history.time / 60.0
     key = []
     for number, index in enumerate(shown):
         look = f"c{number % 4}"
-        points = zip(minutes.tolist(), litres[:, index].tolist(), strict=True)
+        points = zip(minutes.tolist(), shown_fuel[:, index].tolist(), strict=True)
         drawing.chain([(time.at(x), level.at(y)) for x, y in points], look)
         key.append((look, result.tanks[index]))
-        unusable = to.litres(result.unusable[index])
+        unusable = VOLUME.of(result.unusable[index])
         if np.isfinite(unusable):
             drawing.line(LEFT, level.at(unusable), RIGHT, level.at(unusable), "c4")
     _key(drawing, 0, [*key, ("c4", "declared unusable")])
     seen = []
     for event in result.events:
         if event.what in MARKED:
-            quantity = to.litres(_quantity_at(system, result, event))
+            quantity = VOLUME.of(_quantity_at(system, result, event))
             _mark(drawing, time.at(event.time / 60.0), level.at(quantity), event.what)
             seen.append(event.what)
     for place, what in enumerate(dict.fromkeys(seen), len(key) + 1):
@@ -139,10 +142,10 @@ def _mark(drawing: Drawing, x: float, y: float, what: str) -> None:
 def _flows(drawing: Drawing, time: Axis, result: FlightResult) -> None:
     history = result.history
     minutes = (history.time / 60.0).tolist()
-    demand = [to.kg_per_h(value) for value in history.demand.tolist()]
-    delivered = [to.kg_per_h(value) for value in history.delivered.tolist()]
-    required = to.kg_per_h(result.required)
-    flow = _panel(drawing, time, 1, [*demand, *delivered, required], "flow, kg/h")
+    demand = [MASS_FLOW.of(value) for value in history.demand.tolist()]
+    delivered = [MASS_FLOW.of(value) for value in history.delivered.tolist()]
+    required = MASS_FLOW.of(result.required)
+    flow = _panel(drawing, time, 1, [*demand, *delivered, required], f"flow, {MASS_FLOW.name}")
     rows = list(zip(minutes, demand, delivered, history.starved.tolist(), strict=True))
     key = [("c0", "delivered"), ("c5", "demand of the engine"), ("rq", "required flow")]
     for starved, group in groupby(rows, key=lambda row: row[3]):

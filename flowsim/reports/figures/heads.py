@@ -1,17 +1,25 @@
 """Pictures of head: where it goes part by part, and the pressure along the way."""
 
 from flowsim.document.pictures import Head, Pressure
+from flowsim.measures import LENGTH
 from flowsim.reports.figures.drawing import WIDTH, Axis, Drawing, axes, shortened
 
 _ROW = 16.0
 _NAMES = 168.0
 
 
+def _shown(millimetres: float) -> float:
+    """Give a length of a picture [mm] in the unit shown."""
+    return LENGTH.of(1e-3 * millimetres)
+
+
 def draw_head(picture: Head) -> Drawing:
     """Draw a staircase: what each part takes, and what is left after it."""
     lines = len({row.line for row in picture.rows})
     drawing = Drawing(26.0 + _ROW * (len(picture.rows) + lines + 2) + 40.0)
-    total = max(picture.available_mm, 1.0)
+    available = _shown(picture.available_mm)
+    total = max(available, _shown(1.0))
+    decimals = 1 + LENGTH.unit.finer
     x = Axis(0.0, total, _NAMES + 4.0, WIDTH - 46.0)
     top = 22.0
     foot = drawing.height - 36.0
@@ -19,7 +27,7 @@ def draw_head(picture: Head) -> Drawing:
         drawing.line(x.at(value), top, x.at(value), foot, "gd")
         drawing.words(x.at(value), foot + 13.0, f"{value:g}", "ts", anchor="middle")
     drawing.words(4.0, 12.0, picture.title, "tb")
-    _bar(drawing, x, top, "head available", 0.0, picture.available_mm, picture.available_mm)
+    _bar(drawing, x, top, "head available", 0.0, available, available)
     top += _ROW
     line = ""
     for row in picture.rows:
@@ -28,18 +36,21 @@ def draw_head(picture: Head) -> Drawing:
             drawing.words(4.0, top + 12.0, shortened(line, 30), "tb", size=10.5)
             top += _ROW
         drawing.words(10.0, top + 12.0, shortened(row.part, 25), size=10.5)
-        start, end = sorted((row.before_mm, row.before_mm + row.loss_mm))
+        start, end = sorted((_shown(row.before_mm), _shown(row.before_mm + row.loss_mm)))
         drawing.rect(x.at(end), top + 3.0, x.end - x.at(end), _ROW - 5.0, "b2")
         drawing.rect(x.at(start), top + 3.0, max(x.at(end) - x.at(start), 0.8), _ROW - 5.0, "b1")
-        drawing.words(WIDTH - 3.0, top + 12.0, f"{row.loss_mm:.1f}", anchor="end", size=10.5)
+        drawing.words(
+            WIDTH - 3.0, top + 12.0, f"{_shown(row.loss_mm):.{decimals}f}", anchor="end", size=10.5
+        )
         top += _ROW
     spent = sum(row.loss_mm for row in picture.rows)
     drawing.words(10.0, top + 12.0, "left at the end", "tb", size=10.5)
     left = picture.available_mm - spent
-    shown = f"{left:.1f}" if abs(left) >= 0.05 * max(len(picture.rows), 1) else "0"
+    shown = f"{_shown(left):.{decimals}f}" if abs(left) >= 0.05 * max(len(picture.rows), 1) else "0"
     drawing.words(WIDTH - 3.0, top + 12.0, shown, "tb", anchor="end", size=10.5)
     drawing.words(
-        0.5 * (x.start + x.end), foot + 29.0, "head spent, mm of fuel (dark: the part; pale: left)",
+        0.5 * (x.start + x.end), foot + 29.0,
+        f"head spent, {LENGTH.name} of fuel (dark: the part; pale: left)",
         anchor="middle", size=10.0,
     )  # fmt: skip
     return drawing
@@ -49,14 +60,21 @@ def draw_pressure(picture: Pressure) -> Drawing:
     """Draw the line's height and the level to which its pressure would lift the fuel."""
     drawing = Drawing(330.0)
     points = picture.points
-    heights = [value for p in points for value in (p.elevation_mm, p.grade_mm)]
-    room = max(0.08 * (max(heights) - min(heights)), 10.0)
-    x = Axis(0.0, max(points[-1].distance_mm, 1.0), 50.0, WIDTH - 12.0)
+    heights = [_shown(value) for p in points for value in (p.elevation_mm, p.grade_mm)]
+    room = max(0.08 * (max(heights) - min(heights)), _shown(10.0))
+    x = Axis(0.0, _shown(max(points[-1].distance_mm, 1.0)), 50.0, WIDTH - 12.0)
     y = Axis(min(heights) - room, max(heights) + room, 262.0, 24.0)
-    grade = [(x.at(p.distance_mm), y.at(p.grade_mm)) for p in points]
-    course = [(x.at(p.distance_mm), y.at(p.elevation_mm)) for p in points]
+    grade = [(x.at(_shown(p.distance_mm)), y.at(_shown(p.grade_mm))) for p in points]
+    course = [(x.at(_shown(p.distance_mm)), y.at(_shown(p.elevation_mm))) for p in points]
     drawing.polygon([*grade, *reversed(course)], "jd")
-    axes(drawing, x, y, "distance along the lines from the outlet, mm", "height over datum, mm")
+    unit = LENGTH.name
+    axes(
+        drawing,
+        x,
+        y,
+        f"distance along the lines from the outlet, {unit}",
+        f"height over datum, {unit}",
+    )
     drawing.chain(course, "c4")
     drawing.chain(grade, "ln")
     told: set[str] = set()
@@ -78,4 +96,6 @@ def _bar(
 ) -> None:
     drawing.words(4.0, top + 12.0, name, "tb", size=10.5)
     drawing.rect(x.at(start), top + 3.0, x.at(end) - x.at(start), _ROW - 5.0, "b2")
-    drawing.words(WIDTH - 3.0, top + 12.0, f"{value:.1f}", "tb", anchor="end", size=10.5)
+    drawing.words(
+        WIDTH - 3.0, top + 12.0, f"{value:.{1 + LENGTH.unit.finer}f}", "tb", anchor="end", size=10.5
+    )

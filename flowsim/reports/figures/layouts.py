@@ -3,10 +3,10 @@
 import math
 
 from flowsim.document.pictures import Pair, Scheme, SchemeNode, View
+from flowsim.measures import LENGTH
 from flowsim.reports.figures.drawing import WIDTH, Drawing, shortened
 
 _ROW = 104.0
-_INCH = 25.4
 _MOST_HIGH = 430.0
 _SAME = 9.0
 """Places of a view that lie nearer share one label."""
@@ -146,7 +146,9 @@ def _numbers(drawing: Drawing, places: list[Pair]) -> None:
 
 
 def _scale_bar(drawing: Drawing, scale: float) -> None:
-    """Draw a bar of a round length in mm, and say it in inches."""
+    """Draw a bar of a round length."""
+    millimetres = 1e3 * LENGTH.unit.worth
+    scale *= millimetres
     wanted = 110.0 / scale
     power = 10.0 ** math.floor(math.log10(wanted))
     length = max(m * power for m in (1.0, 2.0, 5.0) if m * power <= wanted)
@@ -154,7 +156,7 @@ def _scale_bar(drawing: Drawing, scale: float) -> None:
     drawing.line(14.0, y, 14.0 + scale * length, y, "te")
     for end in (14.0, 14.0 + scale * length):
         drawing.line(end, y - 5.0, end, y + 5.0, "te")
-    words = f"{length:g} mm ({length / _INCH:.1f} in)"
+    words = f"{length:g} {LENGTH.name}"
     drawing.words(22.0 + scale * length, y + 4.0, words, size=10.5)
 
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from flowsim.measures import LENGTH
 from flowsim.physics.arrays import FloatArray
 from flowsim.physics.course.height_profile import profile, upward
 from flowsim.reports.figures.svg import GREY, Sheet, Style, round_step, style
@@ -41,10 +42,15 @@ class _View:
 
 
 _VIEWS = (
-    _View("side", 0, 2, False, "station (aft to the right), in", "waterline, in"),
-    _View("top", 0, 1, True, "station (aft to the right), in", "buttline (right side down), in"),
-    _View("front", 1, 2, True, "buttline (right side to the left), in", "waterline, in"),
+    _View("side", 0, 2, False, "station (aft to the right)", "waterline"),
+    _View("top", 0, 1, True, "station (aft to the right)", "buttline (right side down)"),
+    _View("front", 1, 2, True, "buttline (right side to the left)", "waterline"),
 )
+
+
+def _scale() -> float:
+    """Give what the unit of the sheets is worth [m]."""
+    return LENGTH.unit.worth
 
 
 def drawings(
@@ -87,20 +93,24 @@ def _view_sheet(
     view: _View,
 ) -> str:
     """Draw one view to scale, with the low and high points of the attitude."""
-    chains = [line.centre.chords(2e-4) / INCH for line in lines]
-    things = [np.array(item.points, dtype=np.float64) / INCH for item in system.routing.obstacles]
+    chains = [line.centre.chords(2e-4) / _scale() for line in lines]
+    things = [
+        np.array(item.points, dtype=np.float64) / _scale() for item in system.routing.obstacles
+    ]
     corners = np.vstack([*chains, *things]) if chains or things else np.zeros((1, 3))
     low, high = corners.min(axis=0), corners.max(axis=0)
     key = [line.name for line in lines]
     sheet = _scaled(view, low, high, len(key) + 3 + bool(left_out), key)
     x_step = round_step(abs(sheet.x[1] - sheet.x[0]), 8)
     y_step = round_step(abs(sheet.y[1] - sheet.y[0]), 6)
-    sheet.axes(view.across_words, view.upward_words, x_step, y_step)
+    sheet.axes(
+        f"{view.across_words}, {LENGTH.name}", f"{view.upward_words}, {LENGTH.name}", x_step, y_step
+    )
     words_at: list[tuple[float, float, str]] = []
     for thing, item in zip(things, system.routing.obstacles, strict=True):
         pairs = [(p[view.across], p[view.upward]) for p in thing]
         reach = max(math.dist(pairs[0], pair) for pair in pairs)
-        if reach < 0.1:
+        if reach < 2.5e-3 / _scale():
             sheet.cross(sheet.to_x(pairs[0][0]), sheet.to_y(pairs[0][1]))
         else:
             sheet.chain(pairs, _OBSTACLE)
@@ -109,15 +119,17 @@ def _view_sheet(
         sheet.chain([(p[view.across], p[view.upward]) for p in chain], style(index))
     placed: list[tuple[float, float, float]] = []
     for name, at in system.places().items():
-        point = np.array(at) / INCH
+        point = np.array(at) / _scale()
         sheet.mark(point[view.across], point[view.upward], "node")
         _label(sheet, placed, sheet.to_x(point[view.across]), sheet.to_y(point[view.upward]), name)
     for px, py, name in words_at:
         _label(sheet, placed, px, py, name)
     for drain in system.drains:
-        point = np.array(drain.at) / INCH
+        point = np.array(drain.at) / _scale()
         sheet.mark(point[view.across], point[view.upward], "drain")
-    _marks(sheet, result, attitude, lambda p: (p[view.across] / INCH, p[view.upward] / INCH))
+    _marks(
+        sheet, result, attitude, lambda p: (p[view.across] / _scale(), p[view.upward] / _scale())
+    )
     _key(sheet, key, left_out, f"{view.name} view; marks in {attitude.name} attitude")
     return sheet.svg(f"{result.title}: {view.name} view, {STANDING}")
 
@@ -125,8 +137,8 @@ def _view_sheet(
 def _scaled(
     view: _View, low: Sequence[float], high: Sequence[float], rows: int, key: Sequence[str]
 ) -> Sheet:
-    """Give a sheet in which an inch across is an inch up."""
-    spans = [max(high[i] - low[i], 4.0) for i in (view.across, view.upward)]
+    """Give a sheet of one scale across and up."""
+    spans = [max(high[i] - low[i], 0.1 / _scale()) for i in (view.across, view.upward)]
     scale = min(760.0 / (1.16 * spans[0]), 620.0 / (1.16 * spans[1]))
     inner = [max(1.16 * span * scale, 220.0) for span in spans]
     ends = []
@@ -161,8 +173,10 @@ def _profile_sheet(
     heights = [_height_points(line, up) for line in lines]
     lowest = min((y for row in heights for _, y in row), default=0.0)
     highest = max((y for row in heights for _, y in row), default=1.0)
-    last = max((starts[i] + line.centre.length / INCH for i, line in enumerate(lines)), default=1.0)
-    room = max(0.12 * (highest - lowest), 2.0)
+    last = max(
+        (starts[i] + line.centre.length / _scale() for i, line in enumerate(lines)), default=1.0
+    )
+    room = max(0.12 * (highest - lowest), 0.05 / _scale())
     names = [line.name for line in lines]
     rows = len(names) + 3 + bool(left_out)
     height = 420.0 + 58.0 + _ROW * (rows + 1)
@@ -171,8 +185,8 @@ def _profile_sheet(
         (-0.02 * last, 1.02 * last), (lowest - room, highest + room),
     )  # fmt: skip
     sheet.axes(
-        "length along the lines, each from its start, in",
-        f"height in {attitude.name} attitude, in",
+        f"length along the lines, each from its start, {LENGTH.name}",
+        f"height in {attitude.name} attitude, {LENGTH.name}",
         round_step(last, 10),
         round_step(highest - lowest + 2.0 * room, 7),
     )
@@ -195,13 +209,13 @@ def _profile_sheet(
 
 
 def _laid_out(lines: Sequence[LaidLine]) -> list[float]:
-    """Give where each line begins [in]: where one that ends there has ended, else at zero."""
+    """Give where each line begins on the sheet: where one that ends there has ended, else zero."""
     ends: dict[str, float] = {}
     starts: list[float] = []
     for line in lines:
         start = ends.get(line.start, 0.0)
         starts.append(start)
-        ends[line.end] = max(ends.get(line.end, 0.0), start + line.centre.length / INCH)
+        ends[line.end] = max(ends.get(line.end, 0.0), start + line.centre.length / _scale())
     return starts
 
 
@@ -210,7 +224,7 @@ def _height_points(line: LaidLine, up: FloatArray) -> list[tuple[float, float]]:
     places = [0.0]
     for span in spans:
         places += list(np.linspace(span.start, span.end, 9)[1:])
-    return [(x / INCH, float(up @ line.centre.point(x)) / INCH) for x in places]
+    return [(x / _scale(), float(up @ line.centre.point(x)) / _scale()) for x in places]
 
 
 def _marks(
@@ -243,14 +257,14 @@ def _profile_marks(
     ]
     for point, shape in found:
         place = point.place
-        height = float(up @ np.array(place.at)) / INCH
+        height = float(up @ np.array(place.at)) / _scale()
         if place.line in offsets and place.along is not None:
-            sheet.mark(offsets[place.line] + place.along / INCH, height, shape)
+            sheet.mark(offsets[place.line] + place.along / _scale(), height, shape)
             continue
         for line in lines:
             for node, along in ((line.start, 0.0), (line.end, line.centre.length)):
                 if node == place.node:
-                    sheet.mark(offsets[line.name] + along / INCH, height, shape)
+                    sheet.mark(offsets[line.name] + along / _scale(), height, shape)
 
 
 def _low_shape(low: LowPoint) -> str:

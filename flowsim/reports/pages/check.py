@@ -6,7 +6,7 @@ from flowsim.document.blocks import Block
 from flowsim.document.build import bullets, heading, pairs, paragraph
 from flowsim.document.document import About, Document, cautions, passage
 from flowsim.files.results.check_json import all_cautions
-from flowsim.files.units import shown as to
+from flowsim.measures import DENSITY, MASS_FLOW, TEMPERATURE, US_GALLON, VOLUME_FLOW, Units, shows
 from flowsim.reports.pages.check_limits import limit_passages
 from flowsim.reports.pages.loss_table import loss_tables
 from flowsim.reports.pages.pitch_table import pitch_tables
@@ -15,7 +15,6 @@ from flowsim.reports.render.terminal import render
 from flowsim.reports.words.scenarios import scenario_pairs, short_name
 from flowsim.reports.words.units import (
     clean,
-    digits,
     head_words,
     mass_flow_words,
     number,
@@ -23,12 +22,13 @@ from flowsim.reports.words.units import (
     ratio_words,
     share_words,
 )
+from flowsim.studies.adequacy.study import REFERENCE_TEMPERATURE
 from flowsim.studies.result import AdequacyResult, Requirement, ResultLine, Verdict
 from flowsim.system.fuel_system import FuelSystem
 
 LITRE = 0.001
 """[m3]"""
-TWO_US_QUARTS = to.US_GALLON / 2.0
+TWO_US_QUARTS = US_GALLON / 2.0
 """[m3]"""
 
 _SAYS = {
@@ -105,7 +105,7 @@ def check_document(
         heading("Flow against pitch"),
         pitch_tables(result, width, every_degree=every_degree),
         heading("Where the head goes in the deciding scenario"),
-        loss_tables(result.losses, width),
+        loss_tables(result.losses),
     )
     not_said = not_said_parts(system) if every_degree else []
     return Document(
@@ -238,25 +238,37 @@ def _requirement(requirement: Requirement) -> list[Block]:
     required, density = requirement.required, requirement.density
     volume = required / density
     rows = [
-        ("full-power burn", f"{digits(to.kg_per_h(requirement.burn))} kg/h: {requirement.basis}"),
+        ("full-power burn", f"{MASS_FLOW.exact(requirement.burn)}: {requirement.basis}"),
         ("factor", f"{requirement.factor:.2f}"),
         (
             "required",
-            f"{digits(to.kg_per_h(required))} kg/h = {digits(to.lb_per_h(required))} lb/h, "
-            "by mass, not rounded",
+            f"{MASS_FLOW.exact(required)}, by mass, not rounded",
         ),
         (
             "as volume",
-            f"{digits(to.l_per_h(volume), 5)} L/h = {digits(to.us_gal_per_h(volume), 5)} US gal/h "
-            f"at {number(density, 1)} kg/m3 (15 degC)",
+            f"{VOLUME_FLOW.exact(volume, 5)} at {density_at_15(density)}",
         ),
         (
             "as a test",
-            f"1 L in {seconds_to_fill(LITRE, requirement)} s or less; "
-            f"2 US quarts in {seconds_to_fill(TWO_US_QUARTS, requirement)} s or less",
+            fill_words(requirement),
         ),
     ]
     return [heading("Required flow"), pairs(rows)]
+
+
+def density_at_15(density: float) -> str:
+    """Give a density [kg/m3] that is that at 15 degC."""
+    return f"{DENSITY.words(density, 1)} ({TEMPERATURE.words(REFERENCE_TEMPERATURE, 0)})"
+
+
+def fill_words(requirement: Requirement) -> str:
+    """Give the times in which the usual containers fill at the required flow."""
+    containers = []
+    if shows(Units.METRIC):
+        containers.append(f"1 L in {seconds_to_fill(LITRE, requirement)} s or less")
+    if shows(Units.US):
+        containers.append(f"2 US quarts in {seconds_to_fill(TWO_US_QUARTS, requirement)} s or less")
+    return "; ".join(containers)
 
 
 def seconds_to_fill(volume: float, requirement: Requirement) -> str:

@@ -7,16 +7,14 @@ from flowsim.document.blocks import Block
 from flowsim.document.build import heading, paragraph, table
 from flowsim.document.document import About, Passage, passage
 from flowsim.files.results.check_json import air_at_required
-from flowsim.files.units import shown as to
+from flowsim.measures import MASS_FLOW, PRESSURE
 from flowsim.reports.words.scenarios import short_name
 from flowsim.reports.words.units import (
     head_words,
     mass_flow_words,
-    number,
     percent_words,
     pitch_words,
     volume_words,
-    with_unit,
 )
 from flowsim.studies.judged.sweep import VAPOUR_DOUBT
 from flowsim.studies.result import AdequacyResult, ScenarioResult, Verdict
@@ -78,7 +76,7 @@ def _unusable(scenarios: list[ScenarioResult], result: AdequacyResult) -> list[B
                 selector,
                 _UNUSABLE_WORDS[_worst_verdict(mine)],
                 pitch_words(worst.pitch),
-                number(to.kg_per_h(worst.flow), 1),
+                MASS_FLOW.cell(worst.flow, 1),
                 percent_words(ratio),
             ]
         )
@@ -90,7 +88,11 @@ def _unusable(scenarios: list[ScenarioResult], result: AdequacyResult) -> list[B
             f"On the declared unusable fuel alone ({held}{dry}) full-power burn ({burn}) must "
             "still arrive, at the open line, from level to the test attitude."
         ),
-        table(["selector", "full-power burn", "worst attitude", "kg/h", "of burn"], rows, left=3),
+        table(
+            ["selector", "full-power burn", "worst attitude", MASS_FLOW.name, "of burn"],
+            rows,
+            left=3,
+        ),
     ]
 
 
@@ -146,11 +148,11 @@ def _vapour(judged: list[ScenarioResult]) -> list[Block]:
         words = "below zero: the fuel boils in the line" if margin < 0 else "above boiling"
         if 0 <= margin < VAPOUR_DOUBT:
             words = "so little that it cannot be told whether the fuel boils"
-        kilopascals = with_unit(to.kilopascals(margin), 1, "kPa")
+        pressure = PRESSURE.words(margin, 1)
         parts.append(
             paragraph(
                 f"Least pressure in the lines over the fuel's vapour pressure at the required "
-                f"flow: {kilopascals} ({words}), at {short_name(least)}."
+                f"flow: {pressure} ({words}), at {short_name(least)}."
             )
         )
     if unknown:
@@ -162,10 +164,10 @@ def _vapour(judged: list[ScenarioResult]) -> list[Block]:
         )
     lowest = _least(judged, lambda scenario: scenario.lowest_pressure_margin)
     if lowest is not None and lowest.lowest_pressure_margin < 0:
-        kilopascals = with_unit(to.kilopascals(-lowest.lowest_pressure_margin), 3, "kPa")
+        pressure = PRESSURE.words(-lowest.lowest_pressure_margin, 1)
         parts.append(
             paragraph(
-                f"Somewhere in the lines the pressure falls {kilopascals} below the air in the "
+                f"Somewhere in the lines the pressure falls {pressure} below the air in the "
                 f"tank, at {short_name(lowest)}: a leak there sucks air in, and dissolved air "
                 "comes out."
             )

@@ -7,10 +7,10 @@ from flowsim.document.build import bullets, heading, pairs, paragraph, table
 from flowsim.document.document import About, Document, cautions, passage
 from flowsim.files.case.differences import Difference
 from flowsim.files.results.check_json import all_cautions
-from flowsim.files.units import shown as to
+from flowsim.measures import LENGTH
 from flowsim.reports.render.terminal import render
 from flowsim.reports.words.scenarios import short_name
-from flowsim.reports.words.units import clean, number, percent_words
+from flowsim.reports.words.units import clean, percent_words
 from flowsim.studies.result import ResultLine
 from flowsim.studies.what_if.comparison import ComparisonResult
 
@@ -122,19 +122,28 @@ def _cells(line: ResultLine | None) -> tuple[str, str]:
 def _losses(result: ComparisonResult) -> list[Block]:
     shown = [item for item in result.losses if abs(item.change) >= WORTH_SHOWING]
     if not shown:
-        return [paragraph("No part's loss differs by as much as 0.5 mm.")]
+        return [
+            paragraph(f"No part's loss differs by as much as {LENGTH.words(WORTH_SHOWING, 1)}.")
+        ]
     rows = [
-        (item.part, _mm(item.first), _mm(item.second), f"{to.millimetres(item.change):+.0f}")
+        (item.part, _loss(item.first), _loss(item.second), _change(item.change))
         for item in shown[:MOST_LOSSES]
     ]
-    parts: list[Block] = [table(("part (line)", "A, mm", "B, mm", "change, mm"), rows)]
+    unit = LENGTH.name
+    parts: list[Block] = [
+        table(("part (line)", f"A, {unit}", f"B, {unit}", f"change, {unit}"), rows)
+    ]
     if not result.same_scenario:
         parts.append(paragraph("The deciding scenarios differ, so part of this is theirs."))
     return parts
 
 
-def _mm(head: float) -> str:
-    return number(to.millimetres(head), 0) if math.isfinite(head) else "-"
+def _loss(head: float) -> str:
+    return LENGTH.cell(head, 0) if math.isfinite(head) else "-"
+
+
+def _change(head: float) -> str:
+    return f"{'+' if head > 0 else ''}{LENGTH.cell(head, 0)}"
 
 
 def _reasons(name: str, reasons: tuple[str, ...]) -> list[Block]:

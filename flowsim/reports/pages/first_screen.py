@@ -11,6 +11,7 @@ from flowsim.document.build import bullets, heading, paragraph, table
 from flowsim.document.document import About, Document, passage
 from flowsim.files.results.check_json import all_cautions
 from flowsim.files.units import shown as to
+from flowsim.measures import MASS_FLOW
 from flowsim.network.placing import CARBURETTOR_LINK
 from flowsim.reports.pages.pitch_table import STILL, cell_of
 from flowsim.reports.pages.unmeasured import count_words
@@ -28,6 +29,7 @@ from flowsim.studies.result import (
 from flowsim.studies.review.remarks import ALWAYS
 
 MOST_LINES = 40
+USUAL_WIDTH = 80
 MOST_PITCHES = 7
 """Columns of the small table of flow against pitch."""
 RICHNESS = ((3, 4, 1), (2, 4, 1), (2, 2, 1), (1, 2, 1), (1, 2, 0), (1, 0, 0))
@@ -62,7 +64,7 @@ def first_screen(
     str
         Lines of ASCII but for names from the case.
     """
-    text = ""
+    document = Document("", ())
     for causes, positions, told in RICHNESS:
         found = passage(
             About.FOUND,
@@ -75,10 +77,10 @@ def first_screen(
             _rest(result, case_file, told),
         )
         document = Document(f"{clean(result.title)} ({clean(case_file)})", (found,))
-        text = render(document, width, styled=styled)
-        if text.count("\n") <= MOST_LINES:
+        # The same is said at every width: what fits at the usual one.
+        if render(document, USUAL_WIDTH).count("\n") <= MOST_LINES:
             break
-    return text
+    return render(document, width, styled=styled)
 
 
 def _says(result: AdequacyResult) -> str:
@@ -186,8 +188,8 @@ def _pitches(result: AdequacyResult, most: int) -> list[Block]:
     names.sort(key=lambda name: name != first)
     pitches = _chosen_pitches(shown, result)
     rows = [(name, *(_flow(shown, name, pitch) for pitch in pitches)) for name in names[:most]]
-    required = number(to.kg_per_h(result.requirement.required), 1)
-    title = f"Flow against pitch, kg/h ({clean(end)}); required {required}"
+    required = MASS_FLOW.cell(result.requirement.required, 1)
+    title = f"Flow against pitch, {MASS_FLOW.name} ({clean(end)}); required {required}"
     heads = ("pitch, deg", *(_pitch(pitch, result) for pitch in pitches))
     return [heading(title), table(heads, rows)]
 
@@ -213,7 +215,7 @@ def _flow(shown: list[ScenarioResult], selector: str, pitch: float) -> str:
     if not behind:
         return "-"
     cell = cell_of(behind)
-    return f"{number(to.kg_per_h(cell.flow), 1)}{' below' if cell.below else ''}"
+    return f"{MASS_FLOW.cell(cell.flow, 1)}{' below' if cell.below else ''}"
 
 
 def _rest(result: AdequacyResult, case_file: str, told: int) -> list[Block]:

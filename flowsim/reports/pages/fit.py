@@ -4,15 +4,14 @@ from flowsim.document.blocks import Block
 from flowsim.document.build import bullets, heading, pairs, paragraph, table
 from flowsim.document.document import About, Document, cautions, passage
 from flowsim.files.results.check_json import all_cautions
-from flowsim.files.units import shown as to
-from flowsim.physics.air.leak_check import LeakResult
+from flowsim.measures import LENGTH, LITTLE, MASS_FLOW, PRESSURE
+from flowsim.physics.air.leak_check import LEAST_PRESSURE, LeakResult
 from flowsim.reports.render.terminal import render
 from flowsim.reports.words.card import BEFORE_FUEL
 from flowsim.reports.words.scenarios import short_name
 from flowsim.reports.words.units import (
     NO_RESULT,
     clean,
-    digits,
     head_words,
     mass_flow_words,
     number,
@@ -69,7 +68,7 @@ def fit_document(
         About.FOUND,
         heading(f"Mark: {clean(fitted.pass_words)}"),
         paragraph(
-            f"Required {digits(to.kg_per_h(fitted.required))} kg/h, by mass. The least of the runs "
+            f"Required {MASS_FLOW.exact(fitted.required)}, by mass. The least of the runs "
             "counts, not their mean."
         ),
         bullets(fitted.findings),
@@ -101,7 +100,16 @@ def _not_written(fitted: GroundTestFit) -> str:
 
 
 def _runs(fitted: GroundTestFit) -> list[Block]:
-    names = ("run", "flow kg/h", "+-", "of required", "read s", "band s", "in it", "after s")
+    names = (
+        "run",
+        f"flow {MASS_FLOW.name}",
+        "+-",
+        "of required",
+        "read s",
+        "band s",
+        "in it",
+        "after s",
+    )
     words = (
         "Band: 5 to 95 % of the times that the case predicts, the readings' errors included. "
         "+-: one standard deviation. After: by the corrected model."
@@ -122,8 +130,8 @@ def _run_row(run: RunResult) -> tuple[str, ...]:
         band = NO_RESULT
     return (
         run.reading.name,
-        number(to.kg_per_h(run.flow), 2),
-        number(to.kg_per_h(run.flow_error), 2),
+        MASS_FLOW.cell(run.flow, 2),
+        MASS_FLOW.cell(run.flow_error, 2),
         percent_words(run.ratio),
         number(run.reading.seconds, 1),
         band,
@@ -186,9 +194,11 @@ def _learned(fitted: GroundTestFit) -> list[Block]:
 
 
 def _band(item: LearnedInput, values: tuple[float, float, float]) -> str:
-    scale, unit, decimals = (1000.0, " mm", 1) if item.unit == "m" else (1.0, "", 2)
-    low, middle, high = (number(scale * value, decimals) for value in values)
-    return f"{middle}{unit} ({low} to {high})"
+    is_length = item.unit == "m"
+    low, middle, high = (
+        LENGTH.cell(value, 1) if is_length else number(value, 2) for value in values
+    )
+    return f"{middle}{f' {LENGTH.name}' if is_length else ''} ({low} to {high})"
 
 
 def _group_words(group: Group) -> str:
@@ -275,16 +285,17 @@ def leak_text(
     -------
     str
     """
-    hold = f"{number(to.kilopascals(pressure), 2)} kPa ({number(pressure / 6894.757293168, 2)} psi)"
-    limit = f"{number(to.kilopascals(RELIEF * pressure), 1)} kPa"
+    hold = PRESSURE.words(pressure, 2)
+    limit = PRESSURE.words(RELIEF * pressure, 1)
     rows = [
         ("largest head", head_words(head)),
-        ("hold", f"{hold}: 1.5 times the fuel's pressure there, at least 3.5 kPa (common practice, "
-         "no source)"),
+        ("hold", f"{hold}: 1.5 times the fuel's pressure there, at least "
+         f"{PRESSURE.words(LEAST_PRESSURE, 1)} (common practice, no source)"),
         ("never above", f"{limit}, where the relief valve opens, nor the rating of the weakest "
          "part (common practice, no source)"),
         ("least time", "give --volume and --division" if least_seconds is None
-         else f"{number(least_seconds, 0)} s: a leak of 1 mL of air a minute then moves the gauge "
+         else f"{number(least_seconds, 0)} s: a leak of {LITTLE.words(1e-6, 0)} of air a minute "
+              f"then moves the gauge "
          "by two divisions"),
     ]  # fmt: skip
     found = [] if result is None else _leak_rows(result)
@@ -301,7 +312,7 @@ def leak_text(
 
 def _leak_rows(result: LeakResult) -> list[Block]:
     def pascal(value: float) -> str:
-        return f"{number(value, 0)} Pa"
+        return PRESSURE.words(value, 3)
 
     doubtful = abs(result.by_leak) < 2.0 * result.uncertainty
     words = (
@@ -319,7 +330,7 @@ def _leak_rows(result: LeakResult) -> list[Block]:
             ("by temperature", f"{pascal(result.by_temperature)}: p T2/T1, ideal gas"),
             ("by the weather", f"{pascal(result.by_ambient)}: the barometer moved"),
             ("left for a leak", f"{pascal(result.by_leak)}, +- {pascal(result.uncertainty)}"),
-            ("leak", f"{number(result.leak * 6e7, 2)} mL of air a minute at ambient pressure"),
+            ("leak", f"{LITTLE.words(60.0 * result.leak, 2)} of air a minute at ambient pressure"),
         ]),
         paragraph(words),
     ]  # fmt: skip

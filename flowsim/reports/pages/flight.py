@@ -7,6 +7,7 @@ from flowsim.document.blocks import Block
 from flowsim.document.build import bullets, heading, pairs, paragraph, table
 from flowsim.document.document import About, Document, assumptions, cautions, passage
 from flowsim.files.units import shown as to
+from flowsim.measures import MASS, MASS_FLOW, VOLUME
 from flowsim.reports.render.terminal import render
 from flowsim.reports.words.units import clean, number, volume_words
 from flowsim.studies.flight.result import OVERFLOW, PHASE, STARVED, FlightEvent, FlightResult
@@ -81,13 +82,19 @@ def transfer_text(
             (
                 row.situation,
                 f"{row.selector}, {'right' if row.roll > 0 else 'left'} wing down",
-                " / ".join(number(to.litres(value), 2) for value in row.end),
-                number(to.litres(sum(row.overflow)), 2),
+                " / ".join(VOLUME.cell(value, 2) for value in row.end),
+                VOLUME.cell(sum(row.overflow), 2),
                 "-" if math.isnan(row.first_overflow) else clock(row.first_overflow),
             )
             for row in rows
         ]
-        names = ("situation", "selector", " / ".join(rows[0].tanks) + " L", "over L", "from")
+        names = (
+            "situation",
+            "selector",
+            f"{' / '.join(rows[0].tanks)} {VOLUME.name}",
+            f"over {VOLUME.name}",
+            "from",
+        )
         parts.append(table(names, cells, left=2))
         if any(row.overflows for row in rows):
             parts.append(
@@ -121,7 +128,7 @@ def clock(seconds: float) -> str:
 
 def _names(result: FlightResult) -> list[str]:
     return [
-        f"{name} L"
+        f"{name} {VOLUME.name}"
         for name, stated in zip(result.tanks, result.stated_level, strict=True)
         if not stated
     ]
@@ -129,7 +136,7 @@ def _names(result: FlightResult) -> list[str]:
 
 def _cells(result: FlightResult, quantities: Sequence[float]) -> list[str]:
     return [
-        number(to.litres(value), 2)
+        VOLUME.cell(value, 2)
         for value, stated in zip(quantities, result.stated_level, strict=False)
         if not stated
     ]
@@ -158,7 +165,9 @@ def _findings(result: FlightResult) -> list[str]:
             first = next(
                 (e.time for e in result.events if e.what == OVERFLOW and e.item == name), 0
             )
-            words.append(f"tank {name}: {mass:.2f} kg leave by the vent, from {clock(first)} on")
+            words.append(
+                f"tank {name}: {MASS.words(mass, 2)} leave by the vent, from {clock(first)} on"
+            )
     for index, name in enumerate(result.tanks):
         declared, last = result.unusable[index], result.phases[-1:] or ()
         for phase in last:
@@ -175,14 +184,14 @@ def _phases(result: FlightResult) -> list[Block]:
         (
             f"{item.phase.name} ({item.phase.selector}, {_attitude(item.phase)})",
             clock(item.end),
-            number(to.kg_per_h(item.phase.burn), 1),
-            number(item.burned, 2),
+            MASS_FLOW.cell(item.phase.burn, 1),
+            MASS.cell(item.burned, 2),
             clock(item.starved_for) if item.starved_for > 0.0 else "-",
             *_cells(result, item.quantities),
         )
         for item in result.phases
     ]
-    return [table(("phase", "ends", "kg/h", "kg", "starved", *_names(result)), rows)]
+    return [table(("phase", "ends", MASS_FLOW.name, MASS.name, "starved", *_names(result)), rows)]
 
 
 def _attitude(phase: Phase) -> str:
@@ -209,13 +218,13 @@ def _event(result: FlightResult, event: FlightEvent) -> tuple[str, ...]:
 
 def _balance(result: FlightResult) -> list[tuple[str, str]]:
     balance = result.balance
-    rows = [("at the start", f"{balance.start:.3f} kg")]
+    rows = [("at the start", MASS.words(balance.start, 3))]
     if any(result.stated_level):
-        rows.append(("from stated levels", f"{number(balance.from_stated_level, 3)} kg"))
+        rows.append(("from stated levels", MASS.words(balance.from_stated_level, 3)))
     rows += [
-        ("burned", f"{balance.burned:.3f} kg"),
-        ("overflowed", f"{balance.overflowed:.3f} kg"),
-        ("at the end", f"{balance.end:.3f} kg"),
+        ("burned", MASS.words(balance.burned, 3)),
+        ("overflowed", MASS.words(balance.overflowed, 3)),
+        ("at the end", MASS.words(balance.end, 3)),
         ("does not close by", f"{balance.misfit:.1e} of it"),
     ]
     return rows

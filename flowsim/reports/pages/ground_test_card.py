@@ -7,14 +7,25 @@ from flowsim.document.build import bullets, heading, pairs, paragraph, table
 from flowsim.document.document import About, Document, cautions, passage
 from flowsim.files.results.check_json import all_cautions
 from flowsim.files.units import shown as to
+from flowsim.measures import (
+    DENSITY,
+    LENGTH,
+    MASS,
+    MASS_FLOW,
+    PRESSURE,
+    TEMPERATURE,
+    VOLUME,
+    Units,
+    shows,
+)
 from flowsim.reports.render.terminal import render
 from flowsim.reports.words.card import (
     BEFORE_FUEL,
     DURING,
-    FIRE,
     HOW_TO_RAISE,
     SET_UP,
     STOP,
+    fire_words,
 )
 from flowsim.reports.words.units import (
     clean,
@@ -66,14 +77,13 @@ def card_document(system: FuelSystem, plan: GroundTestPlan, case_file: str) -> D
         About.FOUND,
         heading("Before any fuel: leak check with air"),
         paragraph(
-            f"Hold {number(to.kilopascals(plan.leak_pressure), 1)} kPa "
-            f"({number(plan.leak_pressure / 6894.757293168, 2)} psi) in the lines, the tanks shut "
-            f"off: the largest head is {head_words(plan.leak_head)}. The times and the sums: "
+            f"Hold {PRESSURE.words(plan.leak_pressure, 1)} in the lines, the tanks shut off: "
+            f"the largest head is {head_words(plan.leak_head)}. The times and the sums: "
             "flowsim ground-test leak CASE."
         ),
         bullets(BEFORE_FUEL),
         heading("People, fire, fuel"),
-        bullets(FIRE),
+        bullets(fire_words()),
         heading("Attitude"),
         pairs([
             ("test attitude", f"{pitch_words(plan.test_pitch)}: steepest climb "
@@ -105,29 +115,40 @@ def card_document(system: FuelSystem, plan: GroundTestPlan, case_file: str) -> D
 
 
 def _mark(plan: GroundTestPlan) -> list[Block]:
-    litres, required = to.litres(plan.container), to.kg_per_h(plan.required)
-    constant = 3.6 * litres / required
     rows = [
-        ("required", f"{digits(required)} kg/h = {digits(to.lb_per_h(plan.required))} lb/h: "
-         f"{number(plan.factor, 2)} x full-power burn, by mass"),
+        ("required", f"{MASS_FLOW.exact(plan.required)}: {number(plan.factor, 2)} x full-power "
+                     f"burn, "
+         "by mass"),
         ("container", f"{volume_words(plan.container)}, weighed or measured to ________"),
-        ("density", "________ kg/m3 at ________ degC, read on the day"),
-        ("mark", f"3.6 x {digits(litres)} x density / {digits(required)} = {digits(constant, 5)} x "
-         "________ kg/m3 = ________ s or less"),
-        ("by weight", f"3600 x ________ kg / {digits(required)} = ________ s or less"),
+        ("density", f"________ {DENSITY.name} at ________ {TEMPERATURE.name}, read on the day"),
+        ("mark", _mark_by_density(plan)),
+        ("by weight", f"3600 x ________ {MASS.name} / {digits(MASS_FLOW.of(plan.required))} = "
+         "________ s or less"),
     ]  # fmt: skip
     rows += [
         ("" if index else "for example",
-         f"{number(density, 1)} kg/m3 ({temperature_words(kelvin)}): "
+         f"{DENSITY.words(density, 1)}, {temperature_words(kelvin)}: "
          f"{number(plan.container * density / plan.required, 1)} s")
         for index, (kelvin, density) in enumerate(plan.densities)
     ]  # fmt: skip
     words = (
         "The mark is the longest time that the container may take. Each run of the test must meet "
-        "it: the least flow counts, not the mean. A rule of the trade for US cups of 8 oz: gal/h = "
-        "225 x cups / seconds."
+        "it: the least flow counts, not the mean."
     )
+    if shows(Units.US):
+        words += " A rule of the trade for US cups of 8 oz: gal/h = 225 x cups / seconds."
     return [heading("The mark"), pairs(rows), paragraph(words)]
+
+
+def _mark_by_density(plan: GroundTestPlan) -> str:
+    """Give the longest time as a formula of the density that is read on the day."""
+    volume, required = VOLUME.of(plan.container), MASS_FLOW.of(plan.required)
+    # 3600 s in an hour; in metric the density is in kg/m3 and the volume in litres.
+    factor = 3600.0 if VOLUME.name == "US gal" else 3.6
+    return (
+        f"{digits(factor)} x {digits(volume)} x density / {digits(required)} = "
+        f"{digits(factor * volume / required, 5)} x ________ {DENSITY.name} = ________ s or less"
+    )
 
 
 def _runs(system: FuelSystem, plan: GroundTestPlan) -> list[Block]:
@@ -147,10 +168,12 @@ def _runs(system: FuelSystem, plan: GroundTestPlan) -> list[Block]:
 
 def _run_rows(system: FuelSystem, run: PlannedRun) -> list[tuple[str, str]]:
     setting = run.setting
-    end = to.millimetres(setting.end_height)
+    end = setting.end_height
     where = "at the carburettor inlet's height"
     if end:
-        where = f"{number(abs(end), 0)} mm {'above' if end > 0 else 'below'} the carburettor inlet"
+        where = (
+            f"{LENGTH.words(abs(end), 0)} {'above' if end > 0 else 'below'} the carburettor inlet"
+        )
     fuel = [
         f"{tank.name} {volume_words(quantity)}"
         for tank, quantity in zip(system.tanks, setting.quantities, strict=True)
@@ -177,7 +200,8 @@ def _vents(plan: GroundTestPlan) -> list[Block]:
         f"granted: {ASSUMED}."
     )
     rows = [_vent_row(test) for test in plan.vents]
-    names = ("airspace", "filled", "room L", "stops after L", "draw L")
+    unit = VOLUME.name
+    names = ("airspace", "filled", f"room {unit}", f"stops after {unit}", f"draw {unit}")
     return [heading("Vent test"), paragraph(words), table(names, rows, left=2)]
 
 
@@ -185,19 +209,20 @@ def _vent_row(test: VentTest) -> tuple[str, ...]:
     return (
         f"{test.tank} ({test.selector})" if test.selector else test.tank,
         "full" if test.full else "as in the runs above",
-        number(to.litres(test.ullage), 1),
+        VOLUME.cell(test.ullage, 1),
         *(_drawn(drawn) for drawn in (test.stops_after, test.draw)),
     )
 
 
 def _drawn(volume: float) -> str:
-    return number(to.litres(volume), 2) if math.isfinite(volume) else "not shown"
+    return VOLUME.cell(volume, 2) if math.isfinite(volume) else "not shown"
 
 
 def _drain_out(plan: GroundTestPlan) -> list[Block]:
     rows = [
-        (tank, f"declared {volume_words(volume)}; flow below the mark at ________ L, flow stops at "
-         "________ L, drained ________ L")
+        (tank, f"declared {volume_words(volume)}; flow below the mark at ________ "
+               f"{VOLUME.name}, flow stops "
+         f"at ________ {VOLUME.name}, drained ________ {VOLUME.name}")
         for tank, volume in plan.drain_out
     ]  # fmt: skip
     words = (

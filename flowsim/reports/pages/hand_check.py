@@ -7,6 +7,7 @@ from flowsim.constants import STANDARD_GRAVITY
 from flowsim.files.results.check_json import path_object, scenario_object, versions
 from flowsim.files.results.json_text import Json
 from flowsim.files.units import shown as to
+from flowsim.measures import BORE, LENGTH, TEMPERATURE, VOLUME_FLOW
 from flowsim.network.assembly import assemble
 from flowsim.network.elements import PlacedPart
 from flowsim.network.scenarios import EndName
@@ -19,7 +20,7 @@ from flowsim.reports.pages.second_opinion import (
     second_opinion,
 )
 from flowsim.reports.words.scenarios import scenario_pairs
-from flowsim.reports.words.units import clean, digits, number, with_unit
+from flowsim.reports.words.units import clean, digits, number
 from flowsim.studies.result import AdequacyResult, LossPath, LossRow, ScenarioResult
 from flowsim.studies.review.remarks import ALWAYS
 from flowsim.system.fuel_system import FuelSystem
@@ -161,13 +162,13 @@ def hand_check_object(
 
 
 def _constants(system: FuelSystem, scenario: ScenarioResult, liquid: Liquid) -> list[str]:
-    celsius = number(to.celsius(scenario.temperature), 1)
     return [
         "Constants",
         f"  g0 = {digits(STANDARD_GRAVITY)} m/s2 (standard gravity, exact by definition, 3rd CGPM "
         "1901)",
         f"  rho = {digits(liquid.density)} kg/m3, nu = {digits(liquid.kinematic_viscosity)} m2/s: "
-        f"{clean(system.fuel.name)} at {celsius} degC ({clean(system.fuel.source)})",
+        f"{clean(system.fuel.name)} at {TEMPERATURE.words(scenario.temperature, 1)} "
+        f"({clean(system.fuel.source)})",
         "  Heads are metres of this fuel along the effective gravity of the attitude; elevations "
         "are from the datum of the case.",
     ]
@@ -197,8 +198,8 @@ def _path(
             lines.append(f"     {opinion_line(opinion)}")
         off += not _agree(work.head, row.loss)
     lines += [
-        f"  Sum of losses {_exact_mm(total)}, head available {_exact_mm(path.available)}, "
-        f"difference {_exact_mm(path.available - total)}",
+        f"  Sum of losses {_exact(total)}, head available {_exact(path.available)}, "
+        f"difference {_exact(path.available - total)}",
     ]
     if off:
         lines.append(f"  {off} part(s) above DIFFER from the working by hand: report it as a bug")
@@ -288,20 +289,20 @@ def _end_point(system: FuelSystem, end: str) -> Point:
 
 
 def _part_lines(place: int, row: LossRow, work: Worked, total: float) -> list[str]:
-    bore = "no bore" if math.isnan(row.bore) else f"bore D {with_unit(row.bore * 1000.0, 3, 'mm')}"
+    bore = "no bore" if math.isnan(row.bore) else f"bore D {BORE.words(row.bore, 3)}"
     lines = [
         f"  {place}. {clean(row.line)}: {clean(row.part)} [{clean(row.law)}]",
-        f"     Q {with_unit(to.l_per_h(row.flow), 2, 'L/h')} = {digits(row.flow)} m3/s, {bore}",
+        f"     Q {VOLUME_FLOW.words(row.flow, 2)} = {digits(row.flow)} m3/s, {bore}",
         *(f"     {clean(line)}" for line in work.lines),
-        f"     loss {_exact_mm(row.loss)} ({number(to.inches(row.loss), 3)} in) of fuel, "
-        f"{number(to.percent(row.share), 1)} % of the head; sum so far {_exact_mm(total)}",
+        f"     loss {_exact(row.loss)} of fuel, "
+        f"{number(to.percent(row.share), 1)} % of the head; sum so far {_exact(total)}",
     ]
     # Where the working has not come by it: the coefficient that the loss amounts to.
     if not math.isnan(row.coefficient) and digits(row.coefficient) not in " ".join(work.lines):
         name = "Darcy factor" if "friction" in row.law else "K on this bore"
         lines.insert(-1, f"     {name} {digits(row.coefficient)}")
     if not _agree(work.head, row.loss):
-        lines.append(f"     DIFFERS: by hand {_exact_mm(work.head)}")
+        lines.append(f"     DIFFERS: by hand {_exact(work.head)}")
     lines.append(f"     source: {clean(row.source) or 'not stated'}")
     return lines
 
@@ -318,8 +319,8 @@ def _placed(system: FuelSystem) -> dict[str, PlacedPart]:
     return parts_by_key(assemble(system).network.placed)
 
 
-def _exact_mm(head: float) -> str:
-    return with_unit(to.millimetres(head), 3, "mm")
+def _exact(head: float) -> str:
+    return LENGTH.words(head, 3)
 
 
 def _pairs(rows: list[tuple[str, str]]) -> list[str]:

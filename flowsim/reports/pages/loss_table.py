@@ -4,24 +4,18 @@ import math
 
 from flowsim.document.blocks import Block
 from flowsim.document.build import paragraph, table
-from flowsim.files.units import shown as to
+from flowsim.measures import LENGTH, VELOCITY
 from flowsim.reports.words.units import head_words, number, share_words
 from flowsim.studies.result import LossPath
 
-COLUMNS = ("part", "mm", "in", "share", "m/s", "Re")
-_ROOM_FOR_ALL = 60
-"""[columns] On a narrower terminal velocity and Reynolds number are left to the hand check."""
 
-
-def loss_tables(paths: tuple[LossPath, ...], width: int) -> list[Block]:
+def loss_tables(paths: tuple[LossPath, ...]) -> list[Block]:
     """Make a table for each path, closing with the head available.
 
     Parameters
     ----------
     paths : tuple of LossPath
         Of one scenario.
-    width : int
-        Columns of the terminal.
 
     Returns
     -------
@@ -31,14 +25,14 @@ def loss_tables(paths: tuple[LossPath, ...], width: int) -> list[Block]:
     if not paths:
         return [paragraph("Nothing flows to the end in this scenario, or its solve failed.")]
     made: list[Block] = []
-    columns = COLUMNS if width >= _ROOM_FOR_ALL else COLUMNS[:4]
+    columns = ("part", *(unit.name for unit in LENGTH.units()), "share", VELOCITY.name, "Re")
     for path in paths:
         made += [
             paragraph(
                 f"From tank {path.tank}, outlet {path.outlet}, to the {path.end}: "
                 f"{head_words(path.available)} of fuel available."
             ),
-            table(columns, (row[: len(columns)] for row in _rows(path)), foot=_closing(path)),
+            table(columns, _rows(path), foot=_closing(path)),
         ]
     return made
 
@@ -52,10 +46,9 @@ def _rows(path: LossPath) -> list[list[str]]:
         rows.append(
             [
                 f"  {row.part}",
-                number(to.millimetres(row.loss), 1),
-                number(to.inches(row.loss), 2),
+                *_heads(row.loss),
                 share_words(row.share),
-                _or_dash(row.velocity, 3),
+                _or_dash(VELOCITY.of(row.velocity), 3),
                 _or_dash(row.reynolds, 0),
             ]
         )
@@ -72,7 +65,12 @@ def _closing(path: LossPath) -> list[list[str]]:
 
 
 def _sum(name: str, head: float) -> list[str]:
-    return [name, number(to.millimetres(head), 1), number(to.inches(head), 2)]
+    return [name, *_heads(head)]
+
+
+def _heads(head: float) -> list[str]:
+    """Give a head in each unit that is shown."""
+    return [number(unit.of(head), 1 + unit.finer) for unit in LENGTH.units()]
 
 
 def _or_dash(value: float, decimals: int) -> str:

@@ -8,6 +8,7 @@ from flowsim.document.blocks import Block
 from flowsim.document.build import paragraph, table
 from flowsim.files.results.check_json import air_at_required
 from flowsim.files.units import shown as to
+from flowsim.measures import MASS_FLOW
 from flowsim.network.scenarios import EndName
 from flowsim.reports.words.scenarios import same_angle
 from flowsim.reports.words.units import NO_RESULT, number
@@ -20,8 +21,8 @@ STILL = 1e-9
 _COLUMN_WIDTH = 15
 _PITCH_WIDTH = 12
 
-KEY = (
-    "Flow in kg/h at the open line: the least over fuel states, fuel temperatures and screens "
+_KEY = (
+    "Flow in {unit} at the open line: the least over fuel states, fuel temperatures and screens "
     "(dirty screens are counted from the level to the test attitude). "
     f"* test attitude; {BELOW} = less than required; u an outlet is uncovered; a air is drawn "
     "at the required flow; m the figure is where air begins to be drawn, above the required; "
@@ -53,7 +54,7 @@ class Cell:
             )
             if on
         )
-        parts = (number(to.kg_per_h(self.flow), 1), BELOW if self.below else "", marks)
+        parts = (MASS_FLOW.cell(self.flow, 1), BELOW if self.below else "", marks)
         return " ".join(part for part in parts if part)
 
 
@@ -96,12 +97,12 @@ def pitch_tables(result: AdequacyResult, width: int, *, every_degree: bool = Fal
             [_pitch_cell(pitch, result), *(_cell_text(shown, pitch, name) for name in some)]
             for pitch in pitches
         ]
-        required = number(to.kg_per_h(result.requirement.required), 1)
+        required = MASS_FLOW.cell(result.requirement.required, 1)
         foot = [["required", *(required for _ in some)]]
         made.append(table(["pitch, deg", *some], rows, foot=foot, above=int(bool(made))))
     if still:
         made.append(paragraph(f"No flow at any pitch, and not judged: {', '.join(still)}."))
-    return [*made, paragraph(KEY)]
+    return [*made, paragraph(_KEY.format(unit=MASS_FLOW.name))]
 
 
 def cell_of(scenarios: Sequence[ScenarioResult]) -> Cell:

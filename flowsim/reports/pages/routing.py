@@ -9,6 +9,7 @@ from flowsim.document.build import bullets, heading, pairs, paragraph, table
 from flowsim.document.document import About, Document, assumptions, cautions, passage
 from flowsim.files.results.check_json import all_cautions
 from flowsim.files.units import shown as to
+from flowsim.measures import LENGTH, LITTLE, MASS_FLOW, SMALL_MASS, VOLUME_FLOW, Measure
 from flowsim.reports.render.terminal import render
 from flowsim.reports.words.units import clean, number
 from flowsim.studies.routing.result import Grade, HighPoint, LowPoint, RoutingResult
@@ -143,14 +144,16 @@ def _lows(result: RoutingResult, attitude: str | None) -> list[Block]:
         rows = [
             [
                 point.attitude,
-                number(to.millimetres(point.depth), 1),
-                number(1e6 * point.volume, 1),
+                LENGTH.cell(point.depth, 1),
+                LITTLE.cell(point.volume, 1),
                 _drain_words(point),
             ]
             for point in group
         ]
         parts.append(paragraph(words, above=1))
-        parts.append(table(["attitude", "deep mm", "holds mL", "drain"], rows))
+        parts.append(
+            table(["attitude", f"deep {LENGTH.name}", f"holds {LITTLE.name}", "drain"], rows)
+        )
     return parts
 
 
@@ -160,7 +163,7 @@ def _drain_words(point: LowPoint) -> str:
     best = min(point.drains, key=lambda drain: drain.left)
     if point.is_drained:
         return best.drain
-    return f"{best.drain}, leaves {1e6 * best.left:.1f} mL"
+    return f"{best.drain}, leaves {LITTLE.words(best.left, 1)}"
 
 
 def _highs(result: RoutingResult, attitude: str | None) -> list[Block]:
@@ -170,13 +173,22 @@ def _highs(result: RoutingResult, attitude: str | None) -> list[Block]:
         return [*parts, paragraph("None in the attitudes looked at, on lines of known course.")]
     parts.append(
         paragraph(
-            "mm: height over the higher spill point; air mL: what stands in the crest; column mm: "
-            "head that its fall behind may hold back. At clearing: the flow in the leg that "
-            "decides, with the air in place, of the flow that surely sweeps it out, L/h. At the "
-            "end: what arrives with the air, of that with full lines, kg/h."
+            "High: height over the higher spill point; air: what stands in the crest; column: head "
+            "that its fall behind may hold back. At clearing: the flow in the leg that decides, "
+            "with the air in place, of the flow that surely sweeps it out, "
+            f"{VOLUME_FLOW.name}. At the end: what arrives with the air, of that with full lines, "
+            f"{MASS_FLOW.name}."
         )
     )
-    heads = ["attitude", "state", "mm", "air mL", "column mm", "at clearing", "at the end"]
+    heads = [
+        "attitude",
+        "state",
+        f"high {LENGTH.name}",
+        f"air {LITTLE.name}",
+        f"column {LENGTH.name}",
+        "at clearing",
+        "at the end",
+    ]
     for words, group in _by_place(chosen):
         parts.append(paragraph(words, above=1))
         parts.append(table(heads, [_high_row(point) for point in group], left=2))
@@ -184,19 +196,19 @@ def _highs(result: RoutingResult, attitude: str | None) -> list[Block]:
 
 
 def _high_row(point: HighPoint) -> list[str]:
-    def both(first: float, second: float) -> str:
+    def both(measure: Measure, first: float, second: float) -> str:
         if not (math.isfinite(first) and math.isfinite(second)):
             return "-"
-        return f"{number(first, 0)} of {number(second, 0)}"
+        return f"{measure.cell(first, 0)} of {measure.cell(second, 0)}"
 
     return [
         point.attitude,
         point.state,
-        number(to.millimetres(point.height), 0),
-        number(1e6 * point.volume, 1),
-        number(to.millimetres(point.column), 0),
-        both(to.l_per_h(point.flow), to.l_per_h(point.clearing_flow)),
-        both(to.kg_per_h(point.delivered_with_air), to.kg_per_h(point.delivered)),
+        LENGTH.cell(point.height, 0),
+        LITTLE.cell(point.volume, 1),
+        LENGTH.cell(point.column, 0),
+        both(VOLUME_FLOW, point.flow, point.clearing_flow),
+        both(MASS_FLOW, point.delivered_with_air, point.delivered),
     ]
 
 
@@ -216,7 +228,7 @@ def _refills(result: RoutingResult) -> list[Block]:
             item.attitude,
             item.answer,
             item.down_to if not item.broken_at else f"broken at {item.broken_at}",
-            number(to.l_per_h(item.flow), 1),
+            VOLUME_FLOW.cell(item.flow, 1),
         ]
         for item in result.refills
     ]
@@ -225,9 +237,13 @@ def _refills(result: RoutingResult) -> list[Block]:
         paragraph(
             "A line vents itself where it falls without a break from the outlet to its lowest "
             "point. Past the rising air at most the last column runs down (vertical tube, an upper "
-            f"bound); the engine's required flow is {to.kg_per_h(result.required):.1f} kg/h."
+            f"bound); the engine's required flow is {MASS_FLOW.words(result.required, 1)}."
         ),
-        table(["outlet", "attitude", "answer", "down to", "L/h past air"], rows, left=4),
+        table(
+            ["outlet", "attitude", "answer", "down to", f"{VOLUME_FLOW.name} past air"],
+            rows,
+            left=4,
+        ),
     ]
 
 
@@ -237,24 +253,22 @@ def _laying(result: RoutingResult) -> list[Block]:
         [
             f"{bend.line}, point {bend.point}",
             number(to.degrees(bend.angle), 1),
-            number(to.millimetres(bend.radius), 1),
-            "not known" if bend.least is None else number(to.millimetres(bend.least), 1),
+            LENGTH.cell(bend.radius, 1),
+            "not known" if bend.least is None else LENGTH.cell(bend.least, 1),
         ]
         for bend in result.bends
     ]
     if rows:
-        parts.append(table(["bend", "deg", "radius mm", "least mm"], rows))
+        parts.append(table(["bend", "deg", f"radius {LENGTH.name}", f"least {LENGTH.name}"], rows))
     else:
         parts.append(paragraph("None on lines of known course."))
     spans = [
         [
-            f"{span.line}, {to.millimetres(span.start):.0f} to {to.millimetres(span.end):.0f} mm",
-            "not known" if span.largest is None else number(to.millimetres(span.largest), 0),
-            "not known" if math.isnan(span.sag) else number(to.millimetres(span.sag), 1),
-            "not known"
-            if math.isnan(span.sag_fixed)
-            else number(to.millimetres(span.sag_fixed), 1),
-            "not known" if math.isnan(span.dip) else number(to.millimetres(span.dip), 1),
+            f"{span.line}, {LENGTH.cell(span.start, 0)} to {LENGTH.cell_with_unit(span.end, 0)}",
+            "not known" if span.largest is None else LENGTH.cell(span.largest, 0),
+            "not known" if math.isnan(span.sag) else LENGTH.cell(span.sag, 1),
+            "not known" if math.isnan(span.sag_fixed) else LENGTH.cell(span.sag_fixed, 1),
+            "not known" if math.isnan(span.dip) else LENGTH.cell(span.dip, 1),
         ]
         for span in result.spans
     ]
@@ -267,7 +281,7 @@ def _laying(result: RoutingResult) -> list[Block]:
             "Sag, filled, with ends free to turn and with clamped ends; the dip is that of free "
             "ends in the flattest attitude."
         ),
-        table(["span", "at most mm", "sag mm", "clamped mm", "dip mm"], spans),
+        table([f"span, {LENGTH.name}", "at most", "sag", "clamped", "dip"], spans),
     ]
 
 
@@ -277,22 +291,22 @@ def _near(result: RoutingResult) -> list[Block]:
     rows = [
         [
             f"{item.line} - {item.other} ({item.kind})",
-            number(to.millimetres(item.gap), 1),
-            number(to.millimetres(item.wanted), 1),
+            LENGTH.cell(item.gap, 1),
+            LENGTH.cell(item.wanted, 1),
         ]
         for item in nearest
     ]
     if rows:
         parts.append(paragraph("The nearest, surface to surface; all of them are in --json."))
-        parts.append(table(["between", "gap mm", "wanted mm"], rows))
+        parts.append(table(["between", f"gap {LENGTH.name}", f"wanted {LENGTH.name}"], rows))
     else:
         parts.append(paragraph("Nothing to compare."))
     parts.append(heading("Where lines cross in a view"))
     crossed = [
         f"{item.view} view: {item.outside} passes {item.words} {item.inside}, "
-        f"{to.millimetres(item.apart):.0f} mm apart, at station {to.inches(item.at.station):.1f}, "
-        f"buttline {to.inches(item.at.buttline):.1f}, waterline {to.inches(item.at.waterline):.1f} "
-        "in"
+        f"{LENGTH.words(item.apart, 0)} apart, at station {LENGTH.cell(item.at.station, 0)}, "
+        f"buttline {LENGTH.cell(item.at.buttline, 0)}, waterline "
+        f"{LENGTH.cell_with_unit(item.at.waterline, 0)}"
         for item in result.crossings
     ]
     parts.append(bullets(crossed) if crossed else paragraph("Nowhere."))
@@ -303,14 +317,13 @@ def _cuts(result: RoutingResult) -> list[Block]:
     rows = [
         [
             f"{cut.line}: {cut.size}, {cut.material}",
-            number(to.millimetres(cut.cut), 0),
-            number(to.inches(cut.cut), 1),
+            LENGTH.cell(cut.cut, 0),
             str(cut.pieces),
             str(cut.bends),
             "?" if cut.supports < 0 else str(cut.supports) + ("" if cut.supports_stated else "*"),
             str(cut.sleeves) + (f" + {cut.wraps}" if cut.wraps else ""),
-            number(1e3 * cut.tube_mass, 0),
-            number(1e6 * cut.fuel_volume, 0),
+            SMALL_MASS.cell(cut.tube_mass, 0),
+            LITTLE.cell(cut.fuel_volume, 0),
         ]
         for cut in result.cuts
     ]
@@ -318,8 +331,8 @@ def _cuts(result: RoutingResult) -> list[Block]:
     tube, sleeves = sum(known), sum(cut.sleeve_mass for cut in result.cuts)
     fuel = sum(cut.fuel_mass for cut in result.cuts)
     left_out = len(result.cuts) - len(known)
-    words = f"Tube and hose {1e3 * tube:.0f} g, sleeves {1e3 * sleeves:.0f} g, "
-    words += f"fuel in the lines {1e3 * fuel:.0f} g"
+    words = f"Tube and hose {SMALL_MASS.words(tube, 0)}, sleeves {SMALL_MASS.words(sleeves, 0)}, "
+    words += f"fuel in the lines {SMALL_MASS.words(fuel, 0)}"
     words += f"; {left_out} lines of unknown material left out." if left_out else "."
     return [
         heading("Cut list"),
@@ -328,7 +341,17 @@ def _cuts(result: RoutingResult) -> list[Block]:
             "table asks for, none are stated. Sleeves + anti-chafe wraps; wraps are not weighed."
         ),
         table(
-            ["line", "cut mm", "in", "pieces", "bends", "held", "sleeves", "g", "holds mL"], rows
+            [
+                "line",
+                f"cut {LENGTH.name}",
+                "pieces",
+                "bends",
+                "held",
+                "sleeves",
+                SMALL_MASS.name,
+                f"holds {LITTLE.name}",
+            ],
+            rows,
         ),
         paragraph(words),
         paragraph("Fittings: " + "; ".join(f"{count} {name}" for name, count in result.fittings)),

@@ -7,9 +7,10 @@ from flowsim.document.build import bullets, heading, pairs, paragraph, table
 from flowsim.document.document import About, Document, assumptions, cautions, passage
 from flowsim.files.results.check_json import all_cautions
 from flowsim.files.units import shown as to
+from flowsim.measures import LENGTH, MASS, MASS_FLOW, VOLUME, VOLUME_FLOW, Measure
 from flowsim.reports.render.terminal import render
 from flowsim.reports.words.scenarios import short_name
-from flowsim.reports.words.units import clean, number, percent_words, with_unit
+from flowsim.reports.words.units import clean, percent_words, with_unit
 from flowsim.studies.changes.resize import FittingNamed
 from flowsim.studies.result import Verdict
 from flowsim.studies.sizing.inverse import Edge, EdgePair, Remarks
@@ -151,12 +152,12 @@ def _value(edge: Edge, *, present: bool = False) -> str:
 def _number(edge: Edge, value: float) -> str:
     if edge.unit == "m":
         signed = edge.low < 0.0 < value  # a change, not a size
-        text = f"{number(to.millimetres(value), 2)} mm ({number(to.inches(value), 3)} in)"
+        text = LENGTH.words(value, 2)
         return f"+{text}" if signed else text
     if edge.unit == "rad":
         return with_unit(to.degrees(value), 2, "deg")
     if edge.unit == "m3":
-        return f"{number(to.litres(value), 2)} L ({number(to.us_gallons(value), 2)} US gal)"
+        return VOLUME.words(value, 2)
     return f"{value:.4g} times the loss as it is"
 
 
@@ -206,12 +207,12 @@ def _flows(result: SizingResult) -> Block:
                 _mark(item),
                 percent_words(item.least).removesuffix(" %"),
                 "-" if item.least_low is None else percent_words(item.least_low).removesuffix(" %"),
-                number(to.kg_per_h(item.flow), 1),
-                number(to.millimetres(item.head_left), 0),
+                MASS_FLOW.cell(item.flow, 1),
+                LENGTH.cell(item.head_left, 0),
                 _SHORT[item.verdict],
             )
         )
-    names = ("size", "least, %", "5th pct, %", "kg/h", "left, mm", "judged")
+    names = ("size", "least, %", "5th pct, %", MASS_FLOW.name, f"left, {LENGTH.name}", "judged")
     return table(names, rows)
 
 
@@ -222,7 +223,8 @@ def _mark(item: SizeResult) -> str:
 def _legend(result: SizingResult) -> str:
     words = (
         "Least: least flow of all judged scenarios, in percent of what each requires, nominal "
-        "values. kg/h and left: flow, and head left over at the required flow, in the scenario "
+        f"values. {MASS_FLOW.name} and left: flow, and head left over at the required flow, in "
+        f"the scenario "
         "that decides. < as it is."
     )
     problems = [f"{item.size.name}: {item.problem}." for item in result.sizes if item.problem]
@@ -243,18 +245,27 @@ def _holds(result: SizingResult) -> Block:
     rows = [
         (
             _mark(item),
-            number(to.millimetres(item.size.bore), 2),
-            _or_unknown(to.l_per_h(item.clearing_flow), 0),
-            number(to.litres(item.fuel_held), 3),
-            _or_unknown(item.mass, 3),
+            LENGTH.cell(item.size.bore, 2),
+            _known(VOLUME_FLOW, item.clearing_flow, 0),
+            VOLUME.cell(item.fuel_held, 3),
+            _known(MASS, item.mass, 3),
         )
         for item in result.sizes
     ]
-    return table(("size", "bore, mm", "clears air, L/h", "holds, L", "tube, kg"), rows)
+    return table(
+        (
+            "size",
+            f"bore, {LENGTH.name}",
+            f"clears air, {VOLUME_FLOW.name}",
+            f"holds, {VOLUME.name}",
+            f"tube, {MASS.name}",
+        ),
+        rows,
+    )
 
 
-def _or_unknown(value: float, decimals: int) -> str:
-    return number(value, decimals) if math.isfinite(value) else "not known"
+def _known(measure: Measure, value: float, decimals: int) -> str:
+    return measure.cell(value, decimals) if math.isfinite(value) else "not known"
 
 
 def _fittings(result: SizingResult) -> list[Block]:

@@ -6,7 +6,7 @@ from flowsim.document.blocks import Block
 from flowsim.document.build import bullets, heading, pairs, paragraph, table
 from flowsim.document.document import About, Document, assumptions, cautions, passage
 from flowsim.files.results.check_json import all_cautions
-from flowsim.files.units import shown as to
+from flowsim.measures import MASS_FLOW
 from flowsim.reports.figures.tornado import text_bars
 from flowsim.reports.render.terminal import render
 from flowsim.reports.words.units import clean, mass_flow_words, number, percent_words
@@ -248,7 +248,7 @@ def _measure(result: UncertaintyResult) -> list[Block]:
         paragraph(
             f"It settles {share.name}: known, {100 * share.share:.0f} % of the variance of the "
             f"least margin goes, and the band is about {100 * band:.0f} % as wide. Required flow "
-            f"for the bench: {number(to.kg_per_h(result.requirement.required), 1)} kg/h."
+            f"for the bench: {MASS_FLOW.words(result.requirement.required, 1)}."
         )
     )
     if result.as_good:

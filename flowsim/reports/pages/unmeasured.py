@@ -1,11 +1,9 @@
 """What was never measured, in words: the count on top, the losses by share of the head."""
 
-import math
-
 from flowsim.document.blocks import Block
 from flowsim.document.build import bullets, heading, paragraph, table
-from flowsim.files.units import shown as to
-from flowsim.reports.words.units import number, share_words
+from flowsim.measures import LENGTH
+from flowsim.reports.words.units import share_words
 from flowsim.studies.result import AdequacyResult, Unmeasured
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.tags import Tag
@@ -13,7 +11,10 @@ from flowsim.system.tags import Tag
 DEAREST = 3
 """So many unmeasured numbers are told with what would measure them."""
 
-COLUMNS = ("not measured", "from", "of the head", "mm")
+
+def columns() -> tuple[str, str, str, str]:
+    """Give the heads of the table of losses that nobody measured."""
+    return ("not measured", "from", "of the head", LENGTH.name)
 
 
 def count_words(result: AdequacyResult) -> str:
@@ -50,10 +51,10 @@ def loss_rows(unmeasured: tuple[Unmeasured, ...]) -> list[tuple[str, str, str, s
     Returns
     -------
     list of tuple of str
-        Part with its line, tag, share, loss in mm of fuel.
+        Part with its line, tag, share, loss of head.
     """
     return [
-        (name_of(item), tag_words(item.tag), _share(item.share), _mm(item.loss))
+        (name_of(item), tag_words(item.tag), _share(item.share), _loss(item.loss))
         for item in unmeasured
         if item.share is not None
     ]
@@ -114,7 +115,7 @@ def assumption_parts(result: AdequacyResult) -> list[Block]:
     parts: list[Block] = [heading(f"Assumptions ({len(result.assumptions)})")]
     rows = loss_rows(result.unmeasured)
     if rows:
-        parts.append(table(COLUMNS, rows, left=2))
+        parts.append(table(columns(), rows, left=2))
     others = without_share(result.unmeasured)
     if others:
         parts.append(paragraph(others))
@@ -162,8 +163,8 @@ def _share(share: float) -> str:
     return "under 1 %" if 0.0 <= share < 0.01 else share_words(share)
 
 
-def _mm(loss: float | None) -> str:
-    return number(math.nan if loss is None else to.millimetres(loss), 1)
+def _loss(loss: float | None) -> str:
+    return LENGTH.cell(loss, 1)
 
 
 def _plural(count: int, noun: str) -> str:

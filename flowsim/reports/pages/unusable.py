@@ -7,6 +7,7 @@ from flowsim.document.blocks import Block
 from flowsim.document.build import bullets, heading, pairs, paragraph, table
 from flowsim.document.document import About, Document, assumptions, cautions, passage
 from flowsim.files.units import shown as to
+from flowsim.measures import MASS_FLOW, TEMPERATURE, VOLUME
 from flowsim.physics.air.trapped import DIP_CAUTIOUS, DIP_EXPECTED
 from flowsim.reports.render.terminal import render
 from flowsim.reports.words.units import (
@@ -15,7 +16,6 @@ from flowsim.reports.words.units import (
     number,
     pitch_words,
     temperature_words,
-    with_unit,
 )
 from flowsim.studies.changes.blocked_vent import ASSUMED, LEAST, BlockedVentRow
 from flowsim.studies.judged.flight_attitudes import FLOWN_SLIP, LEVEL, RUN, SLIP, TURN
@@ -134,7 +134,7 @@ def unusable_cautions(system: FuelSystem, result: UnusableResult) -> tuple[str, 
 
 def _method(result: UnusableResult) -> str:
     return (
-        f"to 0.01 L, pitch {number(to.degrees(result.pitch_low), 1)} to "
+        f"to {VOLUME.words(HUNDREDTH, 2)}, pitch {number(to.degrees(result.pitch_low), 1)} to "
         f"{number(to.degrees(result.pitch_high), 1)} deg by degree; wings level, turns of 20 and "
         "30 deg without slip, slips (roll without turn) of 20 and 30 deg to either side; the "
         f"surface dips into an outlet {DIP_EXPECTED:.0f} times (expected) and {DIP_CAUTIOUS:.0f} "
@@ -142,15 +142,19 @@ def _method(result: UnusableResult) -> str:
     )
 
 
-def _litres(quantity: float) -> str:
+HUNDREDTH = 1e-5
+"""[m3] 0.01 L: how closely a limit is found."""
+
+
+def _volume(quantity: float) -> str:
     """Give a limit in words."""
     if quantity == math.inf:
         return NEVER
     if math.isnan(quantity):
         return "not asked for"
     if 0.0 <= quantity < 5e-6:
-        return "less than 0.01 L"
-    return f"{number(to.litres(quantity), 2)} L ({number(to.us_gallons(quantity), 2)} US gal)"
+        return f"less than {VOLUME.words(HUNDREDTH, 2)}"
+    return VOLUME.words(quantity, 2)
 
 
 def _where(item: Extreme) -> str:
@@ -181,13 +185,13 @@ def _tank(tank: TankUnusable) -> list[Block]:
         ("suggested placard", f"unusable {_placard(tank.unusable_placard, tank.declared)}"),
         ("least take-off", f"{_placard(tank.takeoff_placard, tank.least_takeoff)}; what the flight "
          "needs comes on top"),
-        ("declared", f"unusable {_litres(tank.declared)}, least take-off "
-         f"{_litres(tank.least_takeoff)}, capacity {_litres(tank.capacity)}"),
+        ("declared", f"unusable {_volume(tank.declared)}, least take-off "
+         f"{_volume(tank.least_takeoff)}, capacity {_volume(tank.capacity)}"),
         ("burn lost below", _both(tank.burn, tank.cautious.burn)),
         ("required flow lost", _both(tank.required, tank.cautious.required)),
         ("at take-off", _both(tank.takeoff, tank.cautious.takeoff)),
-        ("flow stops below", f"{_litres(tank.stops.quantity)}"),
-        ("burn lost in a slip", f"{_litres(tank.slip.quantity)}{_where(tank.slip)}"),
+        ("flow stops below", f"{_volume(tank.stops.quantity)}"),
+        ("burn lost in a slip", f"{_volume(tank.slip.quantity)}{_where(tank.slip)}"),
     ]  # fmt: skip
     if tank.flown_slip is not None and tank.cautious.flown_slip is not None:
         rows.append(("in the slip as flown", _both(tank.flown_slip, tank.cautious.flown_slip)))
@@ -196,8 +200,8 @@ def _tank(tank: TankUnusable) -> list[Block]:
 
 def _both(expected: Extreme, cautious: Extreme) -> str:
     """Give a limit with the expected and with the cautious dip of the surface."""
-    words = f"{_litres(expected.quantity)} expected{_where(expected)}"
-    return f"{words}; {_litres(cautious.quantity)} cautious"
+    words = f"{_volume(expected.quantity)} expected{_where(expected)}"
+    return f"{words}; {_volume(cautious.quantity)} cautious"
 
 
 def _placard(computed: float, declared: float) -> str:
@@ -205,8 +209,8 @@ def _placard(computed: float, declared: float) -> str:
     if math.isnan(computed):
         return "no figure: the line is too small, more fuel hides it, do not placard"
     if computed <= declared:
-        return f"{_litres(declared)} as declared (computed, rounded up: {_litres(computed)})"
-    return f"{_litres(computed)} (computed, rounded up)"
+        return f"{_volume(declared)} as declared (computed, rounded up: {_volume(computed)})"
+    return f"{_volume(computed)} (computed, rounded up)"
 
 
 def _tables(result: UnusableResult) -> list[Block]:
@@ -233,7 +237,7 @@ def _tables(result: UnusableResult) -> list[Block]:
     rows.sort(key=lambda row: order[row[2]])
     rows.sort(key=lambda row: (row[0], row[1]))
     return [
-        heading("Largest quantity [L] below which it is lost"),
+        heading(f"Largest quantity [{VOLUME.name}] below which it is lost"),
         paragraph(
             "Burn: full power, nose-down the descent's burn where stated. Required: the burn times "
             "the factor, from level up. Air drawn counts as lost. Tanks not named hold the test "
@@ -248,7 +252,7 @@ def _cell(values: Sequence[float]) -> str:
     if not known:
         return "-"
     largest = max(known)
-    return "never met" if largest == math.inf else number(to.litres(largest), 2)
+    return "never met" if largest == math.inf else VOLUME.cell(largest, 2)
 
 
 def _headers(headers: Sequence[HeaderRow]) -> list[Block]:
@@ -258,8 +262,8 @@ def _headers(headers: Sequence[HeaderRow]) -> list[Block]:
             row.header,
             row.selector,
             row.fuel_state,
-            number(to.kg_per_h(row.refill), 1),
-            number(to.kg_per_h(row.burn), 1),
+            MASS_FLOW.cell(row.refill, 1),
+            MASS_FLOW.cell(row.burn, 1),
             "keeps up" if row.keeps_up else "falls short",
             "-" if row.keeps_up else _minutes(row.time_until_empty),
         )
@@ -267,7 +271,9 @@ def _headers(headers: Sequence[HeaderRow]) -> list[Block]:
     ]
     names = ("header", "selector", "fuel", "refill", "burn", "", "empty in min")
     parts.append(table(names, rows, left=3))
-    parts.append(paragraph("Least refill [kg/h] over pitch and turns; screens at 20 % clear."))
+    parts.append(
+        paragraph(f"Least refill [{MASS_FLOW.name}] over pitch and turns; screens at 20 % clear.")
+    )
     for name in dict.fromkeys(row.header for row in headers):
         first = next(row for row in headers if row.header == name)
         if first.volume is None:
@@ -275,7 +281,7 @@ def _headers(headers: Sequence[HeaderRow]) -> list[Block]:
         else:
             words = (
                 f'"{name}": alone it lasts {_minutes(first.time_alone)} min at full-power burn '
-                f"({_litres(first.volume)})."
+                f"({_volume(first.volume)})."
             )
         parts.append(paragraph(words))
     return parts
@@ -301,8 +307,8 @@ def _blocked(rows: Sequence[BlockedVentRow]) -> list[Block]:
             (
                 f"{' + '.join(row.drawn_from)} ({row.selector})",
                 _SHORT_STATE.get(row.fuel_state, row.fuel_state),
-                number(to.celsius(row.temperature), 0),
-                number(to.litres(row.ullage), 1),
+                TEMPERATURE.cell(row.temperature, 0),
+                VOLUME.cell(row.ullage, 1),
                 _drawn(row),
                 _minutes(row.time_until_lost),
                 _needed(row),
@@ -311,7 +317,10 @@ def _blocked(rows: Sequence[BlockedVentRow]) -> list[Block]:
             if row.asked == asked
         ]
         parts.append(paragraph(f"{title}, {mass_flow_words(_demand(rows, asked))}:"))
-        names = ("from (selector)", "fuel", "degC", "ullage L", "lost at L", "min", "test draws")
+        names = (
+            "from (selector)", "fuel", TEMPERATURE.name, f"ullage {VOLUME.name}",
+            f"lost at {VOLUME.name}", "min", "test draws",
+        )  # fmt: skip
         parts.append(table(names, cells, left=2))
     parts.append(
         paragraph(
@@ -337,10 +346,10 @@ def _demand(rows: Sequence[BlockedVentRow], asked: str) -> float:
 def _drawn(row: BlockedVentRow) -> str:
     if row.drawn_until_lost == math.inf:
         return "goes on"
-    return number(to.litres(row.drawn_until_lost), 2)
+    return VOLUME.cell(row.drawn_until_lost, 2)
 
 
 def _needed(row: BlockedVentRow) -> str:
     if row.asked != "required" or row.drawn_until_lost == math.inf:
         return "-"
-    return with_unit(to.litres(row.test_draw_needed), 2, "L")
+    return VOLUME.cell_with_unit(row.test_draw_needed, 2)

@@ -11,6 +11,7 @@ from markupsafe import Markup
 
 from flowsim.document.blocks import Figure
 from flowsim.files.results.report_model import Report
+from flowsim.measures import choice_for, chosen
 from flowsim.reports.figures.draw import draw
 from flowsim.reports.figures.looks import DARK, LIGHT, sheet, variables
 from flowsim.reports.words.units import clean
@@ -33,6 +34,11 @@ def report_html(report: Report) -> str:
         The same report gives the same text. Everything from the case is escaped; the page allows
         only its own script, by its digest.
     """
+    with chosen(choice_for(report.units)):
+        return _page(report)
+
+
+def _page(report: Report) -> str:
     script = _source("report.js.j2")
     environment = Environment(
         loader=FileSystemLoader(TEMPLATES),

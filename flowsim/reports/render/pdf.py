@@ -9,6 +9,7 @@ from typing import Any
 from flowsim.document.blocks import Block, Explorer, Figure, block_object
 from flowsim.errors import OutputError
 from flowsim.files.results.report_model import Report, Section
+from flowsim.measures import choice_for, chosen
 from flowsim.reports.figures.draw import draw
 from flowsim.reports.figures.looks import fixed_sheet
 from flowsim.reports.render.html import STANDING, TEMPLATES, cleaned
@@ -57,7 +58,8 @@ def report_pdf(report: Report) -> bytes:
     if not can_make_pdf():
         raise OutputError(MISSING)
     try:
-        return typeset("report.typ", pdf_content(report), report.date)
+        with chosen(choice_for(report.units)):
+            return typeset("report.typ", pdf_content(report), report.date)
     except OutputError as error:
         raise OutputError(f"{error}, and leave the PDF out with --no-pdf") from error
 

@@ -5,10 +5,8 @@ style and never says anything alone.
 """
 
 import io
-import re
 from collections.abc import Iterable
 
-from rich.box import Box
 from rich.console import Console, Group, RenderableType
 from rich.padding import Padding
 from rich.table import Table as Grid
@@ -30,30 +28,13 @@ from flowsim.document.blocks import (
     Words,
 )
 from flowsim.document.document import Document
+from flowsim.reports.render.tables import GLUE, glued, laid_out
 
 NARROWEST = 40
 WIDEST = 100
 
-_RULED = Box(
-    "    \n"  # top
-    "    \n"  # head
-    " -- \n"  # under the head
-    "    \n"  # row
-    " -- \n"  # between rows
-    " -- \n"  # above the foot
-    "    \n"  # foot
-    "    \n",  # bottom
-    ascii=True,
-)
-
-
-_GLUE = "\ue000"
-"""Stands for a blank at which no line may break; cleaned text cannot hold it."""
-
-_UNIT_BLANK = re.compile(
-    r"(?<=\d) (?=(?:%|mm\b|in\b|kg/h|lb/h|L/h|L\b|US gal|kPa|Pa\b|deg|kg/m3|s\b|of \d))"
-    r"|(?<=US) (?=gal)|(?<=US) (?=quarts)"
-)
+_LONGEST_NAME = 0.4
+"""[of the width] Where a name is longer, what belongs to it stands below it."""
 
 
 def render(document: Document | Iterable[Block], width: int, *, styled: bool = False) -> str:
@@ -80,11 +61,12 @@ def render(document: Document | Iterable[Block], width: int, *, styled: bool = F
         blocks: Iterable[Block] = document.blocks()
     else:
         blocks = document
-    parts += [part for block in blocks for part in _shown(block)]
+    width = max(NARROWEST, min(WIDEST, width))
+    parts += [part for block in blocks for part in _shown(block, width)]
     buffer = io.StringIO()
     console = Console(
         file=buffer,
-        width=max(NARROWEST, min(WIDEST, width)),
+        width=width,
         force_terminal=styled,
         force_jupyter=False,
         color_system="auto" if styled else None,
@@ -94,29 +76,29 @@ def render(document: Document | Iterable[Block], width: int, *, styled: bool = F
         legacy_windows=False,
     )
     console.print(Group(*parts))
-    text = buffer.getvalue().replace(_GLUE, " ")
+    text = buffer.getvalue().replace(GLUE, " ")
     return "\n".join(line.rstrip() for line in text.splitlines()) + "\n"
 
 
-def _shown(block: Block) -> list[RenderableType]:
+def _shown(block: Block, width: int) -> list[RenderableType]:
     """Give what is printed for a block."""
     match block:
         case Heading():
             return [Padding(Text(block.text, style="bold"), (1, 0, 0, 0))]
         case Words():
-            return [_set_in(_glued(block.text), block.indent, block.above)]
+            return [_set_in(glued(block.text), block.indent, block.above)]
         case Pairs():
-            return [_set_in(_two_columns(block.rows, apart=2), block.indent)]
+            return [_set_in(_pairs(block, width - block.indent), block.indent)]
         case Bullets():
             rows = (("-", item) for item in block.items)
             return [_set_in(_two_columns(rows, apart=1), block.indent)]
         case Table():
             return [
-                *([_set_in(_glued(block.caption))] if block.caption else []),
-                _set_in(_table(block), above=block.above),
+                *([_set_in(glued(block.caption))] if block.caption else []),
+                _set_in(laid_out(block, width - USUAL_INDENT), above=block.above),
             ]
         case Figure():
-            return [_set_in(_glued(f"{block.caption} {block.alt}"))]
+            return [_set_in(glued(f"{block.caption} {block.alt}"))]
         case Steps():
             return [part for step in block.steps for part in _step(step)]
         case Blanks():
@@ -129,16 +111,23 @@ def _shown(block: Block) -> list[RenderableType]:
 
 def _step(step: Step) -> list[RenderableType]:
     lines = (*step.lines, step.result, f"source: {step.source}")
-    return [_set_in(_glued(step.title)), *(_set_in(_glued(line), 4) for line in lines)]
-
-
-def _glued(text: str) -> Text:
-    """Give text in which no line breaks between a number and its unit."""
-    return Text(_UNIT_BLANK.sub(_GLUE, text), overflow="fold")
+    return [_set_in(glued(step.title)), *(_set_in(glued(line), 4) for line in lines)]
 
 
 def _set_in(part: RenderableType, indent: int = USUAL_INDENT, above: int = 0) -> RenderableType:
     return Padding(part, (above, 0, 0, indent))
+
+
+def _pairs(block: Pairs, width: int) -> RenderableType:
+    """Give names with their texts beside them, or below them where there is no room."""
+    longest = max((len(name) for name, _ in block.rows), default=0)
+    if longest <= max(_LONGEST_NAME * width, 8) or longest + 42 <= width:
+        return _two_columns(block.rows, apart=2)
+    lines: list[RenderableType] = []
+    for name, text in block.rows:
+        lines += [glued(name)] if name else []
+        lines.append(Padding(glued(text), (0, 0, 0, 4)))
+    return Group(*lines)
 
 
 def _two_columns(rows: Iterable[tuple[str, str]], *, apart: int) -> Grid:
@@ -146,21 +135,5 @@ def _two_columns(rows: Iterable[tuple[str, str]], *, apart: int) -> Grid:
     grid.add_column(no_wrap=True)
     grid.add_column(overflow="fold")
     for name, text in rows:
-        grid.add_row(Text(name), _glued(text))
-    return grid
-
-
-def _table(block: Table) -> Grid:
-    """Lay out a table with a rule under its head and above its foot; columns of words wrap."""
-    grid = Grid(box=_RULED, show_edge=False, pad_edge=False, padding=(0, 1), header_style="bold")
-    for column in block.columns:
-        if column.numeric:
-            grid.add_column(Text(column.name), justify="right", no_wrap=True)
-        else:
-            grid.add_column(Text(column.name), overflow="fold", min_width=6)
-    for number, row in enumerate(block.rows):
-        last = bool(block.foot) and number == len(block.rows) - 1
-        grid.add_row(*map(Text, row), end_section=last)
-    for row in block.foot:
-        grid.add_row(*map(Text, row))
+        grid.add_row(Text(name), glued(text))
     return grid

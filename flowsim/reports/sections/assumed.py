@@ -6,8 +6,9 @@ from flowsim.constants import STANDARD_GRAVITY
 from flowsim.document.blocks import Block, Heading, Pairs, Words
 from flowsim.files.results.report_model import Section
 from flowsim.files.units import shown as to
-from flowsim.reports.pages.check import LITRE, TWO_US_QUARTS, seconds_to_fill
-from flowsim.reports.pages.unmeasured import COLUMNS, loss_rows, remedies, without_share
+from flowsim.measures import ALTITUDE, LENGTH, MASS_FLOW, VOLUME_FLOW, airspeed_words
+from flowsim.reports.pages.check import density_at_15, fill_words
+from flowsim.reports.pages.unmeasured import columns, loss_rows, remedies, without_share
 from flowsim.reports.sections.kit import bullets, section, table
 from flowsim.reports.words.units import digits, number, pitch_words, temperature_words, with_unit
 from flowsim.studies.report.collect import ReportStudy
@@ -38,8 +39,9 @@ def assumed_section(study: ReportStudy) -> Section:
     losses = loss_rows(result.unmeasured)
     if losses:
         caption = "Losses that nobody measured, largest share of the head in the deciding scenario"
-        columns = [COLUMNS[0], COLUMNS[1], *(f"#{name}" for name in COLUMNS[2:])]
-        blocks.append(table(columns, losses, caption=caption))
+        names = columns()
+        heads = [*names[:2], *(f"#{name}" for name in names[2:])]
+        blocks.append(table(heads, losses, caption=caption))
     elsewhere = without_share(result.unmeasured)
     if elsewhere:
         blocks.append(Words(text=elsewhere, tone="note"))
@@ -72,24 +74,21 @@ def required_section(study: ReportStudy) -> Section:
     requirement = study.check.requirement
     required, density = requirement.required, requirement.density
     volume = required / density
-    burn = to.kg_per_h(requirement.burn)
     rows = [
-        ("full-power burn", f"{digits(burn)} kg/h: {requirement.basis}"),
+        ("full-power burn", f"{MASS_FLOW.exact(requirement.burn)}: {requirement.basis}"),
         ("factor", f"{requirement.factor:.2f}"),
         (
             "required",
-            f"{requirement.factor:.2f} x {digits(burn)} kg/h = {digits(to.kg_per_h(required))} "
-            f"kg/h = {digits(to.lb_per_h(required))} lb/h, by mass, not rounded",
+            f"{requirement.factor:.2f} x {digits(MASS_FLOW.of(requirement.burn))} "
+            f"{MASS_FLOW.name} = {MASS_FLOW.exact(required)}, by mass, not rounded",
         ),
         (
             "as volume",
-            f"{digits(to.kg_per_h(required))} kg/h / {number(density, 1)} kg/m3 (15 degC) = "
-            f"{digits(to.l_per_h(volume), 5)} L/h = {digits(to.us_gal_per_h(volume), 5)} US gal/h",
+            f"divided by {density_at_15(density)}: {VOLUME_FLOW.exact(volume, 5)}",
         ),
         (
             "as a test",
-            f"1 L in {seconds_to_fill(LITRE, requirement)} s or less; 2 US quarts in "
-            f"{seconds_to_fill(TWO_US_QUARTS, requirement)} s or less, at that density",
+            f"{fill_words(requirement)}, at that density",
         ),
         ("rule", RULE),
     ]
@@ -117,20 +116,20 @@ def _attitudes(study: ReportStudy) -> list[tuple[str, str]]:
             if flight.descent_pitch is None
             else pitch_words(flight.descent_pitch),
         ),
-        ("climb speed", with_unit(to.knots(flight.climb_speed), 1, "kt")),
-        ("top level speed", with_unit(to.knots(flight.top_speed), 1, "kt")
+        ("climb speed", airspeed_words(flight.climb_speed)),
+        ("top level speed", airspeed_words(flight.top_speed)
          + ("" if flight.level_speed else " (twice the climb speed, assumed)")),
         ("take-off run", with_unit(flight.run_acceleration / STANDARD_GRAVITY, 2, "g forward")
          + ("" if flight.acceleration else " (assumed)")),
         ("on the ground", _ground_words(study)),
-        ("pressure altitude", with_unit(flight.pressure_altitude, 0, "m")),
+        ("pressure altitude", ALTITUDE.words(flight.pressure_altitude, 0)),
         (
             "fuel",
-            f"{fuel.name}, {number(fuel.density_15, 1)} kg/m3 at 15 degC ({fuel.source}); judged "
+            f"{fuel.name}, {density_at_15(fuel.density_15)} ({fuel.source}); judged "
             "at " + " and ".join(temperature_words(kelvin) for kelvin in study.system.temperatures)
             + (" and between" if len(study.system.temperatures) > 1 else ""),
         ),
-        ("heights known to", f"{number(1000 * study.system.height_deviation, 1)} mm (one standard "
+        ("heights known to", f"{LENGTH.words(study.system.height_deviation, 1)} (one standard "
          "deviation)"),
     ]  # fmt: skip
 

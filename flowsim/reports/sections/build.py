@@ -5,6 +5,7 @@ from collections.abc import Callable
 from flowsim.document.blocks import Words
 from flowsim.files.results.check_json import check_object, versions
 from flowsim.files.results.report_model import CaseFile, Report, Section, Verdict
+from flowsim.measures import is_metric
 from flowsim.reports.sections.answer import SAYS, answer_section
 from flowsim.reports.sections.assumed import assumed_section, required_section
 from flowsim.reports.sections.closing import (
@@ -83,6 +84,7 @@ def build_report(
     return Report(
         title=study.check.title,
         date=date,
+        units="metric" if is_metric() else "us",
         case=case,
         readings=readings,
         verdict=Verdict(

@@ -6,6 +6,7 @@ from flowsim.document.blocks import Block, Explorer, Figure, Words
 from flowsim.document.pictures import Flow, FlowBand, FlowCurve, FlowPoint, Margin, Mark
 from flowsim.files.results.report_model import Section
 from flowsim.files.units import shown as to
+from flowsim.measures import VOLUME
 from flowsim.network.assembly import NO_SELECTOR
 from flowsim.reports.pages.pitch_table import pitch_tables
 from flowsim.reports.sections.grid import Grid, Least, carries, grid_of, names
@@ -198,11 +199,11 @@ def _margin_figure(study: ReportStudy, item: MarginMap) -> Figure:
     place = divmod(int(judged.argmin()), judged.shape[1])  # NaN counts as the least
     least = float(judged[place])
     pitch = float(item.pitch[inside][place[1]])
-    litres = litres_label(float(item.quantity[place[0]]))
     return Figure(
         caption=f"{_called(item.selector)}: percent of the required flow.",
         alt=f"Between level and the test attitude the least is {percent_words(least)} of the "
-        f"required flow, at {pitch_words(pitch)} with {litres:g} L in each tank.",
+        f"required flow, at {pitch_words(pitch)} with "
+        f"{VOLUME.words(float(item.quantity[place[0]]), 2)} in each tank.",
         picture=picture,
     )
 

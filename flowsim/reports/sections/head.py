@@ -6,17 +6,16 @@ from flowsim.document.pictures import Head, HeadRow, Pressure, PressurePoint
 from flowsim.files.results.json_text import Json
 from flowsim.files.results.report_model import Section
 from flowsim.files.units import shown as to
+from flowsim.measures import BORE, LENGTH, PRESSURE, TEMPERATURE, VOLUME_FLOW
 from flowsim.network.scenarios import EndName
 from flowsim.reports.pages.hand_check import elevation, hand_check_object, liquid_of, run_words
 from flowsim.reports.pages.loss_table import loss_tables
 from flowsim.reports.sections.kit import gap, mm, section, table
 from flowsim.reports.words.scenarios import scenario_pairs, short_name
-from flowsim.reports.words.units import digits, head_words, mass_flow_words, number, with_unit
+from flowsim.reports.words.units import digits, head_words, mass_flow_words, number
 from flowsim.studies.report.collect import ReportStudy
 from flowsim.studies.report.pressure_path import PressurePath
 from flowsim.studies.result import LossPath, LossRow
-
-WIDE = 200
 
 
 def head_section(study: ReportStudy) -> Section:
@@ -34,13 +33,13 @@ def head_section(study: ReportStudy) -> Section:
         blocks.append(
             Figure(
                 caption=f"From the surface of tank {path.tank} through outlet {path.outlet} to the "
-                f"{path.end}: head left after each part, mm of fuel.",
+                f"{path.end}: head left after each part, {LENGTH.name} of fuel.",
                 alt=f"{head_words(path.available)} of fuel is available; the dearest part is "
                 f"{dearest.part} with {head_words(dearest.loss)}. The table below has every part.",
                 picture=_head(path),
             )
         )
-        blocks += loss_tables((path,), WIDE)
+        blocks += loss_tables((path,))
     return section("head", title, blocks)
 
 
@@ -82,7 +81,7 @@ def hand_section(study: ReportStudy) -> Section:
             ("g0", f"{digits(STANDARD_GRAVITY)} m/s2 (standard gravity, exact by definition, 3rd "
              "CGPM 1901)"),
             ("rho, nu", f"{digits(liquid.density)} kg/m3, {digits(liquid.kinematic_viscosity)} "
-             f"m2/s: {system.fuel.name} at {number(to.celsius(scenario.temperature), 1)} degC "
+             f"m2/s: {system.fuel.name} at {TEMPERATURE.words(scenario.temperature, 1)} "
              f"({system.fuel.source})"),
             ("heads", "metres of this fuel along the effective gravity of the attitude; elevations "
              "are from the datum of the case"),
@@ -135,17 +134,23 @@ def _pressure_table(path: PressurePath) -> Block:
     rows = [
         (
             point.name or f"along {point.line}",
-            number(to.millimetres(point.distance), 0),
-            number(to.millimetres(point.elevation), 0),
-            number(to.kilopascals(point.pressure), 2),
-            number(to.millimetres(point.pressure / path.weight), 0),
-            number(to.inches(point.pressure / path.weight), 1),
-            number(to.kilopascals(point.above_vapour), 1),
+            LENGTH.cell(point.distance, 0),
+            LENGTH.cell(point.elevation, 0),
+            PRESSURE.cell(point.pressure, 2),
+            LENGTH.cell(point.pressure / path.weight, 0),
+            PRESSURE.cell(point.above_vapour, 1),
         )
         for point in path.points
     ]
     return table(
-        ["place", "#along mm", "#height mm", "#kPa", "#mm of fuel", "#in", "#over vapour kPa"],
+        [
+            "place",
+            f"#along {LENGTH.name}",
+            f"#height {LENGTH.name}",
+            f"#{PRESSURE.name}",
+            f"#{LENGTH.name} of fuel",
+            f"#over vapour {PRESSURE.name}",
+        ],
         rows,
         caption="Static pressure above ambient, and absolute pressure over the fuel's vapour "
         "pressure",
@@ -153,7 +158,7 @@ def _pressure_table(path: PressurePath) -> Block:
 
 
 def _kpa(pressure: float) -> str:
-    return with_unit(to.kilopascals(pressure), 2, "kPa")
+    return PRESSURE.words(pressure, 2)
 
 
 def _path(study: ReportStudy, index: int, path: LossPath, made: Json) -> list[Block]:
@@ -208,16 +213,16 @@ def _heads(study: ReportStudy, path: LossPath) -> list[tuple[str, str]]:
 
 
 def _step(row: LossRow, working: list[str], total: float) -> Step:
-    bore = "" if row.bore != row.bore else f", bore D {with_unit(row.bore * 1000.0, 3, 'mm')}"
-    flow = f"Q {with_unit(to.l_per_h(row.flow), 2, 'L/h')} = {digits(row.flow)} m3/s{bore}"
+    bore = "" if row.bore != row.bore else f", bore D {BORE.words(row.bore, 3)}"
+    flow = f"Q {VOLUME_FLOW.words(row.flow, 2)} = {digits(row.flow)} m3/s{bore}"
     return Step(
         title=f"{row.line}: {row.part} [{row.law}]",
         lines=(flow, *working),
-        result=f"loss {_exact(row.loss)} ({number(to.inches(row.loss), 3)} in) of fuel, "
+        result=f"loss {_exact(row.loss)} of fuel, "
         f"{number(to.percent(row.share), 1)} % of the head; sum so far {_exact(total)}",
         source=row.source or "not stated",
     )
 
 
 def _exact(head: float) -> str:
-    return with_unit(to.millimetres(head), 3, "mm")
+    return LENGTH.words(head, 3)

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Sequence
 
 from flowsim.document.blocks import Block, Bullets, Column, Table, Words
 from flowsim.files.results.report_model import Section
+from flowsim.measures import LENGTH
 from flowsim.reports.words.units import number
 
 NOT_THERE = "There is no result here: "
@@ -71,5 +72,5 @@ def mm(value: float) -> float:
 
 
 def mm_in(length: float) -> str:
-    """Give a length [m] in mm with inches."""
-    return f"{number(1000.0 * length, 1)} mm ({number(length / 0.0254, 2)} in)"
+    """Give a length [m] in mm or inches."""
+    return LENGTH.words(length, 1)

@@ -4,8 +4,8 @@ from collections import deque
 from itertools import pairwise
 
 from flowsim.document.pictures import Scheme, SchemeLine, SchemeNode, Sort
+from flowsim.measures import LENGTH
 from flowsim.network.elements import Link, Step
-from flowsim.reports.words.units import number
 from flowsim.studies.report.collect import ReportStudy
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.lines import Selector, Tee
@@ -47,7 +47,7 @@ def scheme(study: ReportStudy) -> Scheme:
             number=place,
             start=names.index(line.start),
             end=names.index(line.end),
-            label=f"{number(1000 * line.bore, 1)} mm x {number(1000 * line.length, 0)} mm",
+            label=f"{LENGTH.cell(line.bore, 1)} x {LENGTH.cell_with_unit(line.length, 0)}",
             fittings=fittings[line.name],
             closed=line.closed,
         )

@@ -8,7 +8,7 @@ from flowsim.document.document import About
 from flowsim.document.pictures import Ranking, RankRow
 from flowsim.files.results.check_json import all_cautions
 from flowsim.files.results.report_model import Section
-from flowsim.files.units import shown as to
+from flowsim.measures import PRESSURE, TEMPERATURE
 from flowsim.reports.pages.check_limits import limits
 from flowsim.reports.pages.fit import fit_document
 from flowsim.reports.pages.ground_test_card import card_document
@@ -18,7 +18,6 @@ from flowsim.reports.pages.unusable import unusable_cautions, unusable_document
 from flowsim.reports.pages.what_if import what_if_document
 from flowsim.reports.sections.kit import gap, section, table
 from flowsim.reports.words.scenarios import short_name
-from flowsim.reports.words.units import number
 from flowsim.studies.report.collect import ReportStudy
 from flowsim.studies.result import ScenarioResult
 from flowsim.studies.review.remarks import assumptions
@@ -46,15 +45,15 @@ def vapour_section(study: ReportStudy) -> Section:
     rows = [
         (
             selector,
-            number(to.celsius(temperature), 1),
-            number(to.kilopascals(scenario.vapour_margin), 1),
+            TEMPERATURE.cell(temperature, 1),
+            PRESSURE.cell(scenario.vapour_margin, 1),
             short_name(scenario),
         )
         for (selector, temperature), scenario in least.items()
     ]
     blocks = limits(study.check)[About.VAPOUR]
     if rows:
-        names = ["selector", "#degC", "#kPa over vapour", "at"]
+        names = ["selector", f"#{TEMPERATURE.name}", f"#{PRESSURE.name} over vapour", "at"]
         blocks.append(table(names, rows, caption="Least margin of the judged scenarios"))
     return section("vapour", "Vapour margin and hot fuel", blocks)
 

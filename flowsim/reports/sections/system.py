@@ -5,6 +5,7 @@ import math
 from flowsim.document.blocks import Block, Figure, Heading, Words
 from flowsim.files.results.report_model import Section
 from flowsim.files.units import shown as to
+from flowsim.measures import AREA, BORE, LENGTH, ROUGHNESS
 from flowsim.network.elements import Exit, Step
 from flowsim.network.outcome import part_description
 from flowsim.reports.sections.kit import bullets, mm_in, section, table
@@ -69,14 +70,14 @@ def line_size(line: Line) -> str:
 
 
 def _fine(length: float) -> str:
-    """Give a small length [m] in mm and inches as it is sold."""
-    return f"{number(1000.0 * length, 2)} mm ({number(length / 0.0254, 3)} in)"
+    """Give a small length [m] as it is sold."""
+    return BORE.words(length, 2)
 
 
 def _scheme_words(study: ReportStudy) -> str:
     said = [
         f"line {number_}, {line.name}, from {line.start} to {line.end}, bore "
-        f"{number(1000 * line.bore, 1)} mm, length {number(1000 * line.length, 0)} mm"
+        f"{BORE.words(line.bore, 1)}, length {LENGTH.words(line.length, 0)}"
         for number_, line in enumerate(study.system.lines, 1)
     ]
     return "; ".join(said) + "."
@@ -138,20 +139,20 @@ def _fittings_table(study: ReportStudy) -> Block:
 def _part_value(study: ReportStudy, index: int) -> str:
     part = study.assembly.network.placed[index].part
     if isinstance(part, Pipe):
-        rough = f"roughness {number(1e6 * part.roughness, 2)} um"
-        return f"{number(1000 * part.length, 0)} mm, bore {number(1000 * part.bore, 3)} mm, {rough}"
+        rough = f"roughness {ROUGHNESS.words(part.roughness, 2)}"
+        return f"{LENGTH.words(part.length, 0)}, bore {BORE.words(part.bore, 3)}, {rough}"
     if isinstance(part, Screen):
         return _screen_words(part)
     if isinstance(part, Exit | Step):
-        return f"bore {number(1000 * part.bore, 3)} mm"
+        return f"bore {BORE.words(part.bore, 3)}"
     return loss_words(part)
 
 
 def _screen_words(part: Screen) -> str:
     mesh = number(part.wires_per_metre * 0.0254, 0)
     return (
-        f"{number(1e6 * part.area, 0)} mm2, {mesh} meshes per inch, wire "
-        f"{number(1000 * part.wire_diameter, 3)} mm, {number(100 * part.clear_fraction, 0)} % clear"
+        f"{AREA.words(part.area, 0)}, {mesh} meshes per inch, wire "
+        f"{BORE.words(part.wire_diameter, 3)}, {number(100 * part.clear_fraction, 0)} % clear"
     )
 
 
@@ -160,17 +161,24 @@ def _places_table(study: ReportStudy) -> Block:
     carburettor = study.system.engine.carburettor
     if carburettor is not None and carburettor.float_level is not None:
         places.append(("float level", carburettor.float_level))
+    names = [unit.name for unit in LENGTH.units()]
     rows = [(str(place), name, *_point(at)) for place, (name, at) in enumerate(places, 1)]
     return table(
         ["no.", "place", "#station", "#buttline", "#waterline"],
         rows,
-        caption="Places, mm (in): station aft, buttline right, waterline up, from the case's datum",
+        caption=f"Places, {' ('.join(names)}{')' * (len(names) - 1)}: station aft, buttline "
+        f"right, waterline up, from the case's datum",
     )
 
 
 def _point(at: Point) -> tuple[str, str, str]:
-    shown = [f"{number(1000 * value, 1)} ({number(value / 0.0254, 2)})" for value in at]
+    shown = [_coordinate(value) for value in at]
     return shown[0], shown[1], shown[2]
+
+
+def _coordinate(value: float) -> str:
+    first, *second = [number(unit.of(value), 1 + unit.finer) for unit in LENGTH.units()]
+    return f"{first} ({second[0]})" if second else first
 
 
 def _tanks_table(study: ReportStudy) -> Block:
@@ -215,7 +223,7 @@ def _screens(study: ReportStudy) -> list[Block]:
                 (
                     f"{tank.name}.{outlet.name}",
                     _screen_words(screen),
-                    f"{number(1e6 * clear, 0)} mm2",
+                    AREA.words(clear, 0),
                     f"{number(clear / bore, 1)} times",
                 )
             )

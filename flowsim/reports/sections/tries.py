@@ -5,11 +5,12 @@ import math
 from flowsim.files.results.check_json import air_at_required
 from flowsim.files.results.report_model import Tries, TryCell, TrySeen, TrySet
 from flowsim.files.units import shown as to
+from flowsim.measures import MASS_FLOW, PRESSURE, TEMPERATURE
 from flowsim.reports.sections.grid import Grid, Least, grid_of, names
 from flowsim.reports.sections.kit import finite
 from flowsim.reports.sections.views import chain, side
 from flowsim.reports.words.scenarios import pitch_name, same_angle
-from flowsim.reports.words.units import NO_RESULT, mass_flow_words, number, percent_words, with_unit
+from flowsim.reports.words.units import NO_RESULT, mass_flow_words, percent_words
 from flowsim.studies.report.collect import ReportStudy
 from flowsim.studies.report.tilted import fuel_seen
 from flowsim.studies.result import AdequacyResult, ScenarioResult
@@ -51,6 +52,8 @@ def tries(study: ReportStudy) -> Tries:
     deciding = result.deciding_scenario
     nothing = fuel_seen(study.assembly, tuple(q for _, q in held[states[0]]), 0.0)
     return Tries(
+        flow_unit=MASS_FLOW.name,
+        flow_factor=MASS_FLOW.of(1.0 / 3600.0),
         pitch_deg=tuple(round(to.degrees(pitch), 2) for pitch in pitches),
         pitch_names=tuple(pitch_name(pitch, result) for pitch in pitches),
         selectors=tuple(selectors),
@@ -120,7 +123,7 @@ def _percent(part: float, whole: float) -> float | None:
 
 
 def _remark(least: Least, scenario: ScenarioResult) -> str:
-    warm = with_unit(to.celsius(scenario.temperature), 1, "degC")
+    warm = TEMPERATURE.words(scenario.temperature, 1)
     said = [f"least of {len(least.behind)} cases: {warm}, screens {scenario.screens}"]
     if any(air_at_required(item) for item in least.behind):
         said.append("air is drawn at the required flow")
@@ -133,8 +136,8 @@ def _remark(least: Least, scenario: ScenarioResult) -> str:
         said.append(f"air may stay in {', '.join(scenario.humps)}, leaving "
                     f"{mass_flow_words(scenario.flow_trapped)}")  # fmt: skip
     if math.isfinite(scenario.vapour_margin):
-        margin = number(to.kilopascals(scenario.vapour_margin), 1)
-        said.append(f"{margin} kPa over vapour pressure")
+        margin = PRESSURE.words(scenario.vapour_margin, 1)
+        said.append(f"{margin} over vapour pressure")
     if not all(item.converged for item in least.behind):
         said.append("a solve failed")
     return "; ".join(said)

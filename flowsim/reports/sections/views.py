@@ -5,8 +5,9 @@ import numpy as np
 from flowsim.document.blocks import Figure
 from flowsim.document.pictures import Chain, View, ViewLine, ViewPoint, ViewTank
 from flowsim.files.units import shown as to
+from flowsim.measures import LENGTH
 from flowsim.reports.sections.kit import mm
-from flowsim.reports.words.units import number, pitch_words
+from flowsim.reports.words.units import pitch_words
 from flowsim.studies.report.collect import ReportStudy
 from flowsim.studies.report.tilted import FuelSeen, Outline, fuel_seen, tank_outlines
 
@@ -103,7 +104,7 @@ def _points(study: ReportStudy, axes: tuple[int, int]) -> tuple[ViewPoint, ...]:
 
 def _surfaces_words(seen: tuple[FuelSeen, ...]) -> str:
     said = [
-        f"fuel surface of {item.tank} {number(1000 * item.surface, 0)} mm above the datum"
+        f"fuel surface of {item.tank} {LENGTH.words(item.surface, 0)} above the datum"
         for item in seen
     ]
     return "; ".join(said) + "."

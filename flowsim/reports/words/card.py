@@ -3,6 +3,8 @@
 Common practice, no source, unless one is named.
 """
 
+from flowsim.measures import ALTITUDE
+
 BEFORE_FUEL = (
     "Only on lines that have never held fuel: air over fuel vapour burns. Outdoors, engine cold.",
     "Blank the lines off at the tanks, and cap the line at the carburettor: thin tanks and sealed "
@@ -19,9 +21,9 @@ BEFORE_FUEL = (
 )
 """Of the leak check with air: the 1.25 is common practice, no source."""
 
-FIRE = (
+_FIRE = (
     "Outdoors, or with doors open on two sides and no pit; no flame, heater, phone, power tool or "
-    "running engine within 15 m. Battery off, magnetos off, propeller chocked and tied.",
+    "running engine within {clear}. Battery off, magnetos off, propeller chocked and tied.",
     "Two people at least: one at the selector and the fire extinguisher, one at the container. One "
     "of them says stop. A third for the stopwatch is better.",
     "Engine cold. Vapour sinks and runs along the floor to a flame far off: keep pits, drains and "
@@ -32,6 +34,15 @@ FIRE = (
     "Fuel in approved cans, lids on between runs; wipe spills at once and wait until they dry. Eye "
     "protection and gloves. Drained fuel is filtered or scrapped, never poured back unseen.",
 )
+
+CLEAR_OF_FIRE = 15.0
+"""[m] Common practice, no source."""
+
+
+def fire_words() -> tuple[str, ...]:
+    """Give what keeps fire away, its distance in the units shown."""
+    return tuple(text.format(clear=ALTITUDE.words(CLEAR_OF_FIRE, 0)) for text in _FIRE)
+
 
 HOW_TO_RAISE = (
     "Tailwheel: let the tailwheel down into a hole or off a platform, or raise the main wheels on "

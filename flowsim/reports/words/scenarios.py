@@ -3,7 +3,7 @@
 import math
 
 from flowsim.constants import STANDARD_GRAVITY
-from flowsim.files.units import shown as to
+from flowsim.measures import TEMPERATURE
 from flowsim.network.assembly import NO_SELECTOR
 from flowsim.network.scenarios import EndName
 from flowsim.reports.words.units import (
@@ -77,7 +77,7 @@ def short_name(scenario: ScenarioResult) -> str:
             selector if selector == NO_SELECTOR else f"selector {selector}",
             f"{pitch_words(scenario.pitch)}{_pull_words(scenario)}",
             scenario.fuel_state,
-            with_unit(to.celsius(scenario.temperature), 1, "degC"),
+            TEMPERATURE.words(scenario.temperature, 1),
             scenario.end,
             f"screens {scenario.screens}",
         )

@@ -8,32 +8,25 @@ import math
 
 from flowsim.document.text import clean as clean
 from flowsim.files.units import shown as to
+from flowsim.measures import (
+    LENGTH,
+    MASS_FLOW,
+    NO_RESULT,
+    TEMPERATURE,
+    VOLUME,
+    VOLUME_FLOW,
+    digits,
+    number,
+)
 
-NO_RESULT = "no result"
-"""What stands where a number does not exist."""
+__all__ = [
+    "NO_RESULT", "RUNS_BACK", "clean", "digits", "flow_words", "head_words", "mass_flow_cell",
+    "mass_flow_words", "number", "percent_words", "pitch_words", "ratio_words", "roll_words",
+    "runs_back", "share_words", "temperature_words", "volume_words", "with_unit",
+]  # fmt: skip
+
 RUNS_BACK = "none; it runs back"
 """What stands for a flow below zero: fuel leaves the float bowl towards the tanks."""
-
-
-def number(value: float | None, decimals: int) -> str:
-    """Give a number with fixed decimals.
-
-    Parameters
-    ----------
-    value : float or None
-        [any unit]
-    decimals : int
-        Digits after the point, >= 0.
-
-    Returns
-    -------
-    str
-        "no result" for None, NaN and infinity; never "-0.0".
-    """
-    if value is None or not math.isfinite(value):
-        return NO_RESULT
-    text = f"{value:.{decimals}f}"
-    return text.removeprefix("-") if float(text) == 0.0 else text
 
 
 def with_unit(value: float | None, decimals: int, unit: str) -> str:
@@ -42,59 +35,51 @@ def with_unit(value: float | None, decimals: int, unit: str) -> str:
     return text if text == NO_RESULT else f"{text} {unit}"
 
 
-def digits(value: float | None, count: int = 6) -> str:
-    """Give a number [any unit] with ``count`` significant digits, for calculating on with it."""
-    if value is None or not math.isfinite(value):
-        return NO_RESULT
-    return f"{value:.{count}g}"
-
-
 def runs_back(value: float | None, least: float) -> bool:
     """Tell whether a flow or a ratio of flows is below zero by ``least`` or more."""
     return value is not None and math.isfinite(value) and value <= -least
 
 
 def mass_flow_words(mass_flow: float | None) -> str:
-    """Give a mass flow [kg/s] in kg/h; below zero it is none."""
+    """Give a mass flow [kg/s] in kg/h or lb/h; below zero it is none."""
     flow = None if mass_flow is None else to.kg_per_h(mass_flow)
-    return RUNS_BACK if runs_back(flow, 0.05) else with_unit(flow, 1, "kg/h")
+    return RUNS_BACK if runs_back(flow, 0.05) else MASS_FLOW.words(mass_flow, 1)
+
+
+def mass_flow_cell(mass_flow: float | None) -> str:
+    """Give a mass flow [kg/s] for a table, in the unit of its head; below zero it is none."""
+    flow = None if mass_flow is None else to.kg_per_h(mass_flow)
+    return RUNS_BACK if runs_back(flow, 0.05) else MASS_FLOW.cell(mass_flow, 1)
 
 
 def flow_words(mass_flow: float, volume_flow: float) -> str:
-    """Give one flow, known as mass [kg/s] and as volume [m3/s], in kg/h, L/h and US gal/h."""
+    """Give one flow, known as mass [kg/s] and as volume [m3/s], in units of both."""
     if not (math.isfinite(mass_flow) and math.isfinite(volume_flow)):
         return NO_RESULT
     if mass_flow_words(mass_flow) == RUNS_BACK:
         return RUNS_BACK
-    return ", ".join(
-        (
-            mass_flow_words(mass_flow),
-            with_unit(to.l_per_h(volume_flow), 1, "L/h"),
-            with_unit(to.us_gal_per_h(volume_flow), 2, "US gal/h"),
-        )
-    )
+    pairs = zip(MASS_FLOW.units(), VOLUME_FLOW.units(), strict=True)
+    texts = [
+        f"{number(mass.of(mass_flow), 1)} {mass.name}, "
+        f"{number(volume.of(volume_flow), 1 + volume.finer)} {volume.name}"
+        for mass, volume in pairs
+    ]
+    return texts[0] if len(texts) == 1 else f"{texts[0]} ({texts[1]})"
 
 
 def head_words(head: float) -> str:
-    """Give a head [m of fuel] in millimetres and inches."""
-    if not math.isfinite(head):
-        return NO_RESULT
-    return f"{number(to.millimetres(head), 0)} mm ({number(to.inches(head), 1)} in)"
+    """Give a head [m of fuel] in millimetres or inches."""
+    return LENGTH.words(head, 0)
 
 
 def volume_words(volume: float) -> str:
-    """Give a volume [m3] in litres and US gallons."""
-    if not math.isfinite(volume):
-        return NO_RESULT
-    return f"{number(to.litres(volume), 1)} L ({number(to.us_gallons(volume), 2)} US gal)"
+    """Give a volume [m3] in litres or US gallons."""
+    return VOLUME.words(volume, 1)
 
 
 def temperature_words(temperature: float) -> str:
-    """Give a temperature [K] in degC and degF."""
-    if not math.isfinite(temperature):
-        return NO_RESULT
-    celsius, fahrenheit = to.celsius(temperature), to.fahrenheit(temperature)
-    return f"{number(celsius, 1)} degC ({number(fahrenheit, 1)} degF)"
+    """Give a temperature [K] in degC or degF."""
+    return TEMPERATURE.words(temperature, 1)
 
 
 def percent_words(ratio: float | None) -> str:

@@ -14,6 +14,7 @@ import numpy as np
 import numpy.typing as npt
 
 from flowsim.constants import STANDARD_GRAVITY
+from flowsim.measures import VOLUME
 from flowsim.network.assembly import Assembly, assemble
 from flowsim.network.scenarios import (
     CARBURETTOR,
@@ -404,6 +405,6 @@ def _lost_words(asked: str, state: str, row: BlockedVentRow) -> str:
     if not math.isfinite(row.drawn_until_lost):
         return f"{state}: {where} arrives until the fuel runs out"
     return (
-        f"{state}: {where} is lost after {1000 * row.drawn_until_lost:.2f} L are drawn, "
+        f"{state}: {where} is lost after {VOLUME.words(row.drawn_until_lost, 2)} are drawn, "
         f"{row.time_until_lost / 60:.1f} min at that flow"
     )

@@ -5,6 +5,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from flowsim.errors import DomainError
+from flowsim.measures import BORE, PRESSURE, VOLUME_FLOW
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.lines import Selector
 from flowsim.system.parts import (
@@ -180,15 +181,17 @@ def loss_words(part: Part) -> str:
     """Say the number that a part's loss goes by."""
     if isinstance(part, MinorLoss):
         many = f" each of {part.count}" if part.count > 1 else ""
-        return f"K {part.k_inf:.4g} + {part.k_laminar:.4g}/Re{many} on {1000 * part.bore:.4g} mm"
+        law = f"K {part.k_inf:.4g} + {part.k_laminar:.4g}/Re{many}"
+        return f"{law} on {BORE.significant(part.bore, 4)}"
     if isinstance(part, FlowCoefficient | OneWayValve):
         return f"Kv {part.kv:.4g} m3/h"
     if isinstance(part, Orifice):
-        return f"Cd {part.discharge_coefficient:.3g} on {1000 * part.bore:.4g} mm"
+        return f"Cd {part.discharge_coefficient:.3g} on {BORE.significant(part.bore, 4)}"
     if isinstance(part, MeasuredDrop):
-        return f"{part.drops[-1] / 1000:.4g} kPa at {3.6e6 * part.flows[-1]:.4g} L/h"
+        flow = VOLUME_FLOW.significant(part.flows[-1], 4)
+        return f"{PRESSURE.significant(part.drops[-1], 4)} at {flow}"
     if isinstance(part, QuadraticLoss):
         return f"c {part.coefficient:.4g} s2/m5"
     if isinstance(part, Screen):
         return f"{100 * part.clear_fraction:.0f} % clear"
-    return f"bore {1000 * part.bore:.4g} mm"
+    return f"bore {BORE.significant(part.bore, 4)}"

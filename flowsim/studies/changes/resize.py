@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 from flowsim.errors import DomainError
+from flowsim.measures import BORE, LENGTH
 from flowsim.physics.course.tube_sizes import (
     FLARED_FITTING_BORE,
     HOSE_BEND_RADIUS,
@@ -101,9 +102,9 @@ def size_of(line: Line) -> Size:
         if abs(sixteenths - round(sixteenths)) < 0.01:
             dash = round(sixteenths)
     is_hose = "hose" in line.material
-    text = f"bore {1000.0 * line.bore:.4g} mm"
+    text = f"bore {BORE.significant(line.bore, 4)}"
     if outside is not None and line.wall is not None:
-        text = f"{1000.0 * outside:.4g} mm x {1000.0 * line.wall:.3g} mm, {text}"
+        text = f"{BORE.significant(outside, 4)} x {BORE.significant(line.wall, 3)}, {text}"
     name = f"{'hose' if is_hose else 'tube'} as it is ({text})"
     return Size(name, line.bore, outside, line.wall, dash, is_hose)
 
@@ -153,11 +154,11 @@ def resized(system: FuelSystem, names: tuple[str, ...], size: Size) -> Resized:
                 name = f"{line.name}: {part.name}"
                 is_bend = isinstance(part, MinorLoss) and part.kind == BEND
                 bend_of = line.name if is_bend else ""
-                words = f"{name} ({1000.0 * part.bore:.4g} mm"
+                words = f"{name} ({BORE.significant(part.bore, 4)}"
                 if new is part:
                     stayed.append(FittingNamed(name, f"{words})", bend_of))
                 else:
-                    words += f" to {1000.0 * new.bore:.4g} mm)"  # type: ignore[union-attr]
+                    words += f" to {BORE.significant(new.bore, 4)})"  # type: ignore[union-attr]
                     followed.append(FittingNamed(name, words, bend_of))
         remarks += _bend_remarks(line, size)
         lines.append(_with_size(line, tuple(parts), size))
@@ -289,8 +290,8 @@ def _bend_remarks(line: Line, size: Size) -> list[str]:
     if least is None or tightest >= least - 1e-6:
         return []
     return [
-        f"{line.name}: its bends of {1000.0 * tightest:.0f} mm are tighter than this size "
-        f"allows, {1000.0 * least:.0f} mm"
+        f"{line.name}: its bends of {LENGTH.words(tightest, 0)} are tighter than this size "
+        f"allows, {LENGTH.words(least, 0)}"
     ]
 
 
@@ -309,7 +310,7 @@ def _tee(
     if not legs & set(names):
         return node
     name = f"tee {node.name}"
-    words = f"{name} ({1000.0 * node.bore:.4g} mm"
+    words = f"{name} ({BORE.significant(node.bore, 4)}"
     new = node.bore
     if legs <= set(names):
         line = known[node.common]
@@ -320,5 +321,5 @@ def _tee(
     if new == node.bore:
         stayed.append(FittingNamed(name, f"{words})"))
         return node
-    followed.append(FittingNamed(name, f"{words} to {1000.0 * new:.4g} mm)"))
+    followed.append(FittingNamed(name, f"{words} to {BORE.significant(new, 4)})"))
     return replace(node, bore=new)

@@ -6,6 +6,7 @@ from collections.abc import Callable
 import numpy as np
 
 from flowsim.errors import DomainError
+from flowsim.measures import MASS, VOLUME
 from flowsim.network.assembly import Assembly, assemble
 from flowsim.physics.arrays import BoolArray
 from flowsim.physics.fuel.properties import density
@@ -104,8 +105,9 @@ def _check(assembly: Assembly, profile: Profile) -> None:
         held = given.pop(tank.name, math.nan)
         if not 0.0 <= held <= capacity * (1.0 + OVER_FULL):
             raise DomainError(
-                f'tank "{tank.name}": {1000 * held:.4g} L at the start is not between nothing and '
-                f"the {1000 * capacity:.4g} L that it holds; correct the start"
+                f'tank "{tank.name}": {VOLUME.significant(held, 4)} at the start is not between '
+                f"nothing and the {VOLUME.significant(capacity, 4)} that it holds; correct the "
+                f"start"
             )
     if given:
         names = ", ".join(f'"{name}"' for name in given)
@@ -187,13 +189,12 @@ def _headers(system: FuelSystem, end: State, liquid: float) -> tuple[list[str], 
     for tank, mass in zip(system.tanks, end.mass, strict=True):
         if not isinstance(tank.shape, StatedLevel) or -mass < 1e-6:
             continue
-        words.append(
-            f'Tank "{tank.name}" of stated level gives {-mass:.2f} kg more than runs into it.'
-        )
+        more = MASS.words(-mass, 2)
+        words.append(f'Tank "{tank.name}" of stated level gives {more} more than runs into it.')
         if tank.volume is not None and -mass > tank.volume * liquid:
             emptied = (
-                f'tank "{tank.name}" would be empty before the end: it gives {-mass:.2f} kg more '
-                f"than runs into it and holds {tank.volume * liquid:.2f} kg"
+                f'tank "{tank.name}" would be empty before the end: it gives {more} more '
+                f"than runs into it and holds {MASS.words(tank.volume * liquid, 2)}"
             )
     return words, emptied
 

@@ -4,6 +4,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from flowsim.measures import LENGTH
 from flowsim.network.assembly import Assembly
 from flowsim.studies.ground_test.runs import Setting
 from flowsim.studies.judged.scenarios import fed_tanks, fuel_states
@@ -70,7 +71,7 @@ def candidates(assembly: Assembly, volume: float, head: float) -> tuple[Candidat
                 found.append(_made(name, one, needed=True))
         level = replace(here, pitch=flight.level_pitch)
         found.append(_made(f"{label}, level", level))
-        up = f"line end {1e3 * raised:.0f} mm above the inlet"
+        up = f"line end {LENGTH.words(raised, 0)} above the inlet"
         found.append(_made(f"{label}, level, {up}", replace(level, end_height=raised)))
         if (takeoff[sorted(fed)] > test[sorted(fed)]).any():
             full = replace(here, quantities=tuple(np.maximum(takeoff, test)))

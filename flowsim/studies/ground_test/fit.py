@@ -16,6 +16,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from flowsim.errors import DomainError
+from flowsim.measures import LENGTH
 from flowsim.physics.arrays import FloatArray
 from flowsim.studies.ground_test.predict import RunModel, run_model
 from flowsim.studies.ground_test.runs import END_HEIGHT, PITCH, QUANTITY, Reading, Setting
@@ -105,7 +106,11 @@ def set_up_errors(
     for name, group, size in (
         ("the container", containers, container),
         ("the attitude", [f"{np.degrees(s.pitch):.2f} deg" for s in settings], tilt),
-        ("the height of the line's end", [f"{1e3 * s.end_height:.1f} mm" for s in settings], lift),
+        (
+            "the height of the line's end",
+            [f"{LENGTH.words(s.end_height, 1)}" for s in settings],
+            lift,
+        ),
     ):
         for member in dict.fromkeys(group):
             columns.append(np.where([item == member for item in group], size, 0.0))

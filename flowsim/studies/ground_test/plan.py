@@ -5,6 +5,7 @@ from collections.abc import Callable
 import numpy as np
 
 from flowsim.errors import DomainError
+from flowsim.measures import VOLUME
 from flowsim.physics.arrays import FloatArray
 from flowsim.physics.fuel.properties import density
 from flowsim.studies.adequacy.study import SEED, judge
@@ -68,8 +69,8 @@ def plan(
     volume = system.test_draw if container is None else container
     if not 0.0 < volume <= system.test_draw * (1.0 + 1e-9):
         raise DomainError(
-            f"a container of {1e3 * volume:.2f} L does not fit the case's test draw of "
-            f"{1e3 * system.test_draw:.2f} L; choose a smaller one or raise draw in [test]"
+            f"a container of {VOLUME.words(volume, 2)} does not fit the case's test draw of "
+            f"{VOLUME.words(system.test_draw, 2)}; choose a smaller one or raise draw in [test]"
         )
     result = judge(system, draws=draws, seed=seed, progress=progress)
     swept = sweep(system)

@@ -1,12 +1,12 @@
 """What a case does not say of the carburettor, and the verdict's words then."""
 
+from flowsim.measures import MASS_FLOW
 from flowsim.studies.result import OPEN_LINE_ONLY, Verdict
 from flowsim.system.engine import Carburettor, Engine
 from flowsim.system.parts import Part
 
 SEAT = "needle and seat"
 NO_DATA = "no carburettor data: "
-_HOUR = 3600.0  # s
 
 
 def missing_data(engine: Engine) -> str:
@@ -59,8 +59,9 @@ def _of_pressure(carburettor: Carburettor, engine: Engine) -> str:
         )
     if promised < required:
         return (
-            f"the maker states {_HOUR * promised:.1f} kg/h at the least inlet pressure, less than "
-            f"the {_HOUR * required:.1f} kg/h required"
+            f"the maker states {MASS_FLOW.words(promised, 1)} at the least inlet pressure, less "
+            f"than "
+            f"the {MASS_FLOW.words(required, 1)} required"
         )
     return ""
 

@@ -5,6 +5,7 @@ None of these changes a number; each names the item, how much it is worth and wh
 
 from collections.abc import Iterator
 
+from flowsim.measures import BORE, LENGTH
 from flowsim.network.assembly import Assembly
 from flowsim.physics.course.tube_sizes import TUBES, TubeSize
 from flowsim.physics.fuel.properties import kinematic_viscosity
@@ -53,7 +54,7 @@ def forgotten(assembly: Assembly) -> tuple[str, ...]:
 
 def mm_in(length: float) -> str:
     """Give a height [m] in mm, and in inches in brackets."""
-    return f"{1e3 * length:.1f} mm ({length / _INCH:.2f} in)"
+    return f"{LENGTH.words(length, 1)}"
 
 
 def _required(system: FuelSystem) -> float:
@@ -128,7 +129,8 @@ def _no_strainer(system: FuelSystem) -> Iterator[str]:
     yield (
         f"Between tank {which} and the engine there is no strainer or bowl on any line (a finger "
         f"strainer in the tank is not one). A sediment bowl costs "
-        f"{1e3 * _cost(system, 'sediment bowl', bore):.0f} mm of fuel at the required flow; list "
+        f"{LENGTH.words(_cost(system, 'sediment bowl', bore), 0)} of fuel at the required flow; "
+        f"list "
         "it, or fit one that can be drained."
     )
 
@@ -167,7 +169,9 @@ def _tube_of(bore: float) -> TubeSize | None:
 def _bore_words(item: str, bore: float, tube: TubeSize) -> str:
     times = (bore / tube.bore) ** FRICTION_POWER
     return (
-        f"{item}: bore {1e3 * bore:.4g} mm is the outside diameter of {tube.name} tube, which is "
-        f"{1e3 * tube.bore:.4g} mm inside and loses {times:.1f} times as much; measure the bore "
+        f"{item}: bore {BORE.significant(bore, 4)} is the outside diameter of {tube.name} tube, "
+        f"which is "
+        f"{BORE.significant(tube.bore, 4)} inside and loses {times:.1f} times as much; measure "
+        f"the bore "
         "with a drill shank, or write the tube's size."
     )

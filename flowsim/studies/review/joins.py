@@ -6,6 +6,7 @@ from itertools import combinations
 
 import numpy as np
 
+from flowsim.measures import LENGTH
 from flowsim.network.assembly import Assembly
 from flowsim.studies.judged.scenarios import fed_tanks
 from flowsim.system.fuel_system import FuelSystem
@@ -40,7 +41,8 @@ def _loose_outlets(system: FuelSystem) -> Iterator[str]:
         if node not in ends:
             yield (
                 f'Outlet "{outlet.name}" of tank "{tank.name}" is joined to no line: nothing feeds '
-                f"through its {1e3 * outlet.bore:.1f} mm; join it by a line, or take it out and "
+                f"through its {LENGTH.words(outlet.bore, 1)}; join it by a line, or take it out "
+                f"and "
                 "plug the port."
             )
 
@@ -69,7 +71,8 @@ def _never_isolated(assembly: Assembly) -> Iterator[str]:
         yield (
             f'Tanks "{pair[0].name}" and "{pair[1].name}" are joined in every position: they '
             "cannot be isolated. Parked, 1 deg of slope moves fuel until their depths differ by "
-            f"{1e3 * apart * math.tan(PARKED_SLOPE):.0f} mm, and out of a vent if it is lower; fit "
+            f"{LENGTH.words(apart * math.tan(PARKED_SLOPE), 0)}, and out of a vent if it is "
+            f"lower; fit "
             "a shut-off or a position that parts them, and see `flowsim flight --transfer`."
         )
 
@@ -162,7 +165,7 @@ def _is_wrong_side(name: str, away: list[float]) -> bool:
 
 def _side_words(away: list[float]) -> str:
     furthest = max(away, key=abs)
-    return f"{1e3 * abs(furthest):.0f} mm to the {'right' if furthest > 0.0 else 'left'}"
+    return f"{LENGTH.words(abs(furthest), 0)} to the {'right' if furthest > 0.0 else 'left'}"
 
 
 def _not_judged(assembly: Assembly) -> Iterator[str]:

@@ -4,6 +4,8 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from flowsim.constants import STANDARD_TEMPERATURE
+from flowsim.measures import DENSITY, TEMPERATURE, VOLUME_FLOW
 from flowsim.network.placing import of_liquid
 from flowsim.physics.losses.fitting_catalogue import tee_losses
 from flowsim.physics.losses.measured_drop import WATER_VISCOSITY
@@ -63,14 +65,16 @@ def _assumed(part: MeasuredDrop) -> Iterator[str]:
         return
     liquid = "water" if part.viscosity == WATER_VISCOSITY else "the fuel"
     yield (
-        f"the viscosity of the liquid of its readings ({part.density:.0f} kg/m3) is not said; "
-        f"taken as that of {liquid} at 15 degC ({1e6 * part.viscosity:.3g} mm2/s), and a thinner "
+        f"the viscosity of the liquid of its readings ({DENSITY.words(part.density, 0)}) is not "
+        f"said; "
+        f"taken as that of {liquid} at {TEMPERATURE.words(STANDARD_TEMPERATURE, 0)} "
+        f"({1e6 * part.viscosity:.3g} mm2/s), and a thinner "
         "fuel gets no credit; write viscosity"
     )
 
 
 def _flow_words(flow: float) -> str:
-    return f"{3.6e6 * flow:.4g} L/h"
+    return f"{VOLUME_FLOW.significant(flow, 4)}"
 
 
 def outside_words(sweep: Sweep, judged: int, part: int) -> str:
@@ -112,12 +116,14 @@ def _name(part: object) -> str:
 
 def _range_words(part: object) -> str:
     assert isinstance(part, MeasuredDrop)
-    first, last = 3.6e6 * part.flows[0], 3.6e6 * part.flows[-1]
-    return f"{first:.4g} L/h" if first == last else f"{first:.4g} to {last:.4g} L/h"
+    first, last = part.flows[0], part.flows[-1]
+    if first == last:
+        return VOLUME_FLOW.significant(first, 4)
+    return f"{VOLUME_FLOW.significant(first, 4)} to {VOLUME_FLOW.significant(last, 4)}"
 
 
 def _needed(sweep: Sweep, judged: int, part: int) -> str:
     """Flow that a part carries in a judged scenario at the required flow."""
     link = int(sweep.assembly.network.part_link[part])
     flow = abs(float(sweep.at_required.solution.flow[judged, link]))
-    return f"{3.6e6 * flow:.3g} L/h"
+    return f"{VOLUME_FLOW.significant(flow, 3)}"

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from flowsim.measures import LENGTH
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.points import Point
 from flowsim.system.tanks import DipTable, Solid, Tank
@@ -49,8 +50,8 @@ def _long_lines(system: FuelSystem) -> Iterator[str]:
         points = sum(math.dist(a, b) for a, b in zip(line.route, line.route[1:], strict=False))
         if points > 0.0 and line.length > LONG * points:
             yield (
-                f'Line "{line.name}": its length of {line.length:.3f} m ({line.length / _INCH:.1f} '
-                f"in) is {line.length / points:.1f} times that of its points, {points:.3f} m; "
+                f'Line "{line.name}": its length of {LENGTH.words(line.length, 0)} is '
+                f"{line.length / points:.1f} times that of its points, {LENGTH.words(points, 0)}; "
                 "measure it along the tube, or give the points where it turns."
             )
 
@@ -89,9 +90,8 @@ def _large_tanks(system: FuelSystem) -> Iterator[str]:
         axis = int(np.argmax(mine))
         if mine[axis] > LARGE_TANK * max(float(spans.max()), 1.0):
             yield (
-                f'Tank "{tank.name}" reaches over {1e3 * mine[axis]:.0f} mm '
-                f"({mine[axis] / _INCH:.0f} in) of {_AXES[axis]}, far more than all else in the "
-                "case; check the unit of its points."
+                f'Tank "{tank.name}" reaches over {LENGTH.words(mine[axis], 0)} of '
+                f"{_AXES[axis]}, far more than all else in the case; check the unit of its points."
             )
 
 
@@ -109,8 +109,8 @@ def _far_points(system: FuelSystem) -> Iterator[str]:
             if low[axis] - span[axis] <= value <= high[axis] + span[axis]:
                 continue
             yield (
-                f"{name}: {_AXES[axis]} {1e3 * value:.0f} mm ({value / _INCH:.1f} in) lies "
-                f"{1e3 * max(low[axis] - value, value - high[axis]):.0f} mm outside all else; "
+                f"{name}: {_AXES[axis]} {LENGTH.words(value, 0)} lies "
+                f"{LENGTH.words(max(low[axis] - value, value - high[axis]), 0)} outside all else; "
                 f"{_unit_words(value, low[axis], high[axis])}"
             )
 

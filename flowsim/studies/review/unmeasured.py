@@ -3,6 +3,7 @@
 import math
 from collections.abc import Iterator
 
+from flowsim.measures import LENGTH
 from flowsim.network.assembly import Assembly
 from flowsim.network.bores import STEPS
 from flowsim.network.elements import Exit, PlacedPart, Step
@@ -79,7 +80,7 @@ def words_of(item: Unmeasured) -> str:
     kind = "stated without saying where from" if item.tag is Tag.NOT_SAID else f"{item.tag}"
     share = ""
     if item.share is not None and item.loss is not None:
-        share = f", {100.0 * item.share:.0f} % of the head ({1000.0 * item.loss:.0f} mm of fuel)"
+        share = f", {100.0 * item.share:.0f} % of the head ({LENGTH.words(item.loss, 0)} of fuel)"
     source = f" ({item.source})" if item.source else ""
     return f"{name}: {kind}{share}, not measured{source}; {item.measure}"
 

@@ -6,6 +6,7 @@ from itertools import combinations
 
 import numpy as np
 
+from flowsim.measures import LENGTH
 from flowsim.physics.arrays import FloatArray
 from flowsim.physics.course.distances import Closest, chain_distance, picture_crossings
 from flowsim.physics.course.height_profile import upward
@@ -77,7 +78,7 @@ def bodies_of(system: FuelSystem, lines: Sequence[LaidLine]) -> tuple[tuple[Body
             outside = line.bore + 2.0 * ASSUMED_HOSE_WALL
             words.append(
                 f'line "{line.name}": outside diameter not given, taken as its bore and twice '
-                f"{1e3 * ASSUMED_HOSE_WALL:g} mm (common practice, no source)"
+                f"{LENGTH.words(ASSUMED_HOSE_WALL, 0)} (common practice, no source)"
             )
         bodies.append(
             Body(

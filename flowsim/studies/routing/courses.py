@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from flowsim.errors import DomainError
+from flowsim.measures import LENGTH
 from flowsim.physics.arrays import FloatArray
 from flowsim.physics.course.centre_line import Arc, CentreLine, Piece, centre_line
 from flowsim.physics.course.height_profile import Span, profile
@@ -200,6 +201,6 @@ def place_at_corner(line: LaidLine, corner: int) -> Place:
 
 
 def _place(line: LaidLine, along: float, at: Point, corner: int) -> Place:
-    length = f"{along * 1000.0:.0f} mm ({along / 0.0254:.1f} in)"
+    length = f"{LENGTH.words(along, 0)}"
     words = f'line "{line.name}" at point {corner} after its start, {length} along'
     return Place(words=words, at=at, line=line.name, along=along, node=None, corner=corner)

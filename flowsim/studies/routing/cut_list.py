@@ -4,6 +4,7 @@ import math
 from collections import Counter
 from collections.abc import Sequence
 
+from flowsim.measures import BORE
 from flowsim.physics.course.centre_line import Arc
 from flowsim.physics.course.line_materials import wall_material
 from flowsim.studies.routing.courses import LaidLine
@@ -69,10 +70,10 @@ def fittings(system: FuelSystem) -> tuple[tuple[str, int], ...]:
             kind = getattr(part, "kind", type(part).__name__.lower())
             kind = "tee" if kind in PASSED_TEES else kind
             bore = getattr(part, "bore", None)
-            size = "" if bore is None else f", bore {1e3 * bore:.2f} mm"
+            size = "" if bore is None else f", bore {BORE.words(bore, 2)}"
             counted[f"{kind}{size}"] += getattr(part, "count", 1)
     for tee in system.tees:
-        counted[f"tee, bore {1e3 * tee.bore:.2f} mm"] += 1
+        counted[f"tee, bore {BORE.words(tee.bore, 2)}"] += 1
     for _ in system.selectors:
         counted["selector"] += 1
     for _ in system.drains:
@@ -157,6 +158,5 @@ def _sleeve_lengths(
 
 def _size_words(line: Line) -> str:
     if line.outside_diameter is not None and line.wall is not None:
-        inch = line.outside_diameter / 0.0254
-        return f"{1e3 * line.outside_diameter:.2f} x {1e3 * line.wall:.2f} mm ({inch:.3f} in)"
-    return f"bore {1e3 * line.bore:.2f} mm"
+        return f"{BORE.cell(line.outside_diameter, 2)} x {BORE.cell_with_unit(line.wall, 2)}"
+    return f"bore {BORE.cell_with_unit(line.bore, 2)}"

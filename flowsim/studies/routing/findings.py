@@ -4,6 +4,7 @@ import math
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import TypeVar
 
+from flowsim.measures import LENGTH, VOLUME_FLOW, little_words
 from flowsim.studies.routing.attitudes import STAYING
 from flowsim.studies.routing.clearances import WIRE_BETTER
 from flowsim.studies.routing.courses import LaidLine
@@ -60,7 +61,7 @@ def low_point_findings(points: Sequence[LowPoint], doubt: float) -> Iterator[Fin
 
 def low_point_words(point: LowPoint) -> str:
     """Say what stays in a dip, and which of its drains leaves least."""
-    words = f"a dip of {1e3 * point.depth:.1f} mm holds {_ml(point.volume)}"
+    words = f"a dip of {LENGTH.words(point.depth, 1)} holds {_ml(point.volume)}"
     if not point.drains:
         return f"{words}, undrained"
     return f'{words}; drain "{point.drains[0].drain}" leaves {_ml(point.left)} of it'
@@ -89,7 +90,8 @@ def tank_pool_words(pool: TankPool) -> str:
         return "its shape is not known, nor its lowest place"
     much = "water" if math.isnan(pool.volume) else _ml(pool.volume)
     return (
-        f"{much} stays below {pool.way_out}, {1e3 * pool.depth:.1f} mm deep as the aeroplane stands"
+        f"{much} stays below {pool.way_out}, {LENGTH.words(pool.depth, 1)} deep as the "
+        f"aeroplane stands"
     )
 
 
@@ -117,8 +119,9 @@ def high_point_findings(points: Sequence[HighPoint]) -> Iterator[Finding]:
             holds = "may hold" if grade is Grade.UNKNOWN else "holds"
             words = (
                 f"{holds} air: {worst.state} ({where}); "
-                f"up to {1e3 * worst.column:.0f} mm of head; {3.6e6 * worst.flow:.1f} L/h there, "
-                f"{3.6e6 * worst.clearing_flow:.1f} L/h surely clears "
+                f"up to {LENGTH.words(worst.column, 0)} of head; "
+                f"{VOLUME_FLOW.words(worst.flow, 1)} there, "
+                f"{VOLUME_FLOW.words(worst.clearing_flow, 1)} surely clears "
                 f"({worst.attitude}, {worst.case}){doubt}"
             )
         yield Finding(
@@ -303,7 +306,8 @@ def clearance_findings(
         elif item.kind == "wire" and item.gap < WIRE_BETTER:
             yield Finding(
                 grade=Grade.LOOK, topic="clearance", item=name,
-                words=f"{_mm(item.gap)} apart; 6 in is better where possible",
+                words=f"{_mm(item.gap)} apart; {LENGTH.words(6 * 0.0254, 0)} is better where "
+                      f"possible",
                 source=item.source,
             )  # fmt: skip
     for item in wires_under:
@@ -337,13 +341,13 @@ def _grouped(items: Iterable[T], key: Callable[[T], str]) -> Iterator[tuple[str,
 
 
 def _mm(length: float) -> str:
-    return f"{1e3 * length:.1f} mm ({length / 0.0254:.2f} in)"
+    return f"{LENGTH.words(length, 1)}"
 
 
 def _ml(volume: float) -> str:
-    return f"{1e6 * volume:.1f} mL" if volume < 1e-3 else f"{1e3 * volume:.2f} L"
+    return little_words(volume)
 
 
 def _at(point: tuple[float, float, float]) -> str:
-    inches = ", ".join(f"{axis / 0.0254:.1f}" for axis in point)
-    return f"station, buttline, waterline {inches} in"
+    places = ", ".join(LENGTH.cell(axis, 0) for axis in point)
+    return f"station, buttline, waterline {places} {LENGTH.name}"

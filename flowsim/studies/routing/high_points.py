@@ -6,6 +6,7 @@ from itertools import product
 
 import numpy as np
 
+from flowsim.measures import TEMPERATURE
 from flowsim.network.assembly import Assembly, assemble
 from flowsim.network.routes import Leg
 from flowsim.network.scenarios import (
@@ -220,7 +221,7 @@ def _case_words(
     assembly: Assembly, position: int, temperature: float, end: int, dirty: bool
 ) -> str:
     words = [] if not assembly.system.selectors else [assembly.positions[position].name]
-    words += [END_NAMES[end], f"{temperature - 273.15:.0f} degC"]
+    words += [END_NAMES[end], f"{TEMPERATURE.words(temperature, 0)}"]
     if dirty:
         words.append(f"screens {100 * DIRTY_SCREEN:.0f} % clear")
     return ", ".join(words)

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+from flowsim.measures import BORE, LENGTH
 from flowsim.studies.review.remarks import ALWAYS
 from flowsim.studies.routing import findings as say
 from flowsim.studies.routing.attitudes import GROUND, attitudes_of, pitch_band
@@ -137,8 +138,8 @@ def _assumptions(system: FuelSystem) -> list[str]:
     usual = {
         "wanted_margin": "wanted margin of slope 1 deg",
         "bank": "bank of the turn 30 deg",
-        "trim": "trim of 25.4 mm (1 in) at each end of a piece",
-        "sleeve": "sleeves of 75 mm",
+        "trim": f"trim of {LENGTH.words(routing.trim, 1)} at each end of a piece",
+        "sleeve": f"sleeves of {LENGTH.words(routing.sleeve, 0)}",
     }
     words += [
         f"{text}: not given, common practice, no source"
@@ -174,7 +175,8 @@ def _cautions(system: FuelSystem) -> list[str]:
     ]
     if system.height_deviation > 0.0:
         words.append(
-            f"Heights are known to about {1e3 * system.height_deviation:.3g} mm; a slope over a "
+            f"Heights are known to about {BORE.significant(system.height_deviation, 3)}; a "
+            f"slope over a "
             "short run is known no better than that."
         )
     return words

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+from flowsim.measures import LENGTH
 from flowsim.physics.course.centre_line import Straight
 from flowsim.studies.routing.courses import LaidLine
 from flowsim.system.fuel_system import FuelSystem
@@ -72,4 +73,4 @@ def _trim_words(line: str, installation: Installation) -> list[str]:
 
 
 def _mm(length: float) -> str:
-    return f"{1e3 * length:.0f} mm ({length / 0.0254:.1f} in)"
+    return f"{LENGTH.words(length, 0)}"

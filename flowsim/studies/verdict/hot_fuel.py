@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 import numpy.typing as npt
 
-from flowsim.constants import ZERO_CELSIUS
+from flowsim.measures import TEMPERATURE
 from flowsim.network.scenarios import situate
 from flowsim.physics.arrays import FloatArray
 from flowsim.physics.fuel.properties import vapour_pressure
@@ -129,7 +129,7 @@ def _margins(swept: Sweep, judged: npt.NDArray[np.intp], kelvin: FloatArray) -> 
 
 def _decision(swept: Sweep, boils: float) -> Decision:
     system = swept.assembly.system
-    hottest = max(system.temperatures) - ZERO_CELSIUS
+    hottest = max(system.temperatures)
     pickup = system.engine.heat_pickup
     heat = (
         f"with {pickup:g} K picked up on the line to the engine"
@@ -137,16 +137,16 @@ def _decision(swept: Sweep, boils: float) -> Decision:
         else ("no heat picked up forward of the firewall is counted")
     )
     figure = ""
-    judged = f"judged up to {hottest:.0f} degC; {heat}"
+    judged = f"judged up to {TEMPERATURE.words(hottest, 0)}; {heat}"
     if np.isnan(boils):
         words = "no judged scenario has a margin over boiling: the required flow does not come"
     elif np.isinf(boils):
-        highest = system.fuel.highest - pickup - ZERO_CELSIUS
-        words = f"the fuel does not boil up to {highest:.0f} degC in the tank ({judged})"
-        figure = f"none up to {highest:.0f} degC"
+        highest = TEMPERATURE.words(system.fuel.highest - pickup, 0)
+        words = f"the fuel does not boil up to {highest} in the tank ({judged})"
+        figure = f"none up to {highest}"
     else:
-        words = f"the fuel boils from about {boils - ZERO_CELSIUS:.0f} degC in the tank ({judged})"
-        figure = f"boils from {boils - ZERO_CELSIUS:.0f} degC"
+        words = f"the fuel boils from about {TEMPERATURE.words(boils, 0)} in the tank ({judged})"
+        figure = f"boils from {TEMPERATURE.words(boils, 0)}"
     return Decision(
         topic=Topic.VAPOUR,
         name="hot fuel",

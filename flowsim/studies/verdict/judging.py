@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from flowsim.measures import LENGTH, PRESSURE
 from flowsim.network.scenarios import CARBURETTOR, OPEN_LINE
 from flowsim.physics.arrays import FloatArray
 from flowsim.studies.joint.study import JointResult
@@ -73,19 +74,20 @@ def physical_verdict(sweep: Sweep, judged: int) -> tuple[Verdict, tuple[str, ...
     elif air < least:
         say(
             Verdict.CANNOT_TELL,
-            f"only {1000 * air:.0f} mm of fuel stands over the tee of an uncovered outlet "
-            f"(at least {1000 * least:.0f} mm wanted): air may be drawn",
+            f"only {LENGTH.words(air, 0)} of fuel stands over the tee of an uncovered outlet "
+            f"(at least {LENGTH.words(least, 0)} wanted): air may be drawn",
         )
     vapour = state.vapour_margin[judged]
     if vapour < 0:
         say(
             Verdict.NOT_ADEQUATE,
-            f"fuel boils: pressure {-vapour / 1000:.1f} kPa below its vapour's",
+            f"fuel boils: {PRESSURE.words(-vapour, 1)} below its vapour pressure",
         )
     elif vapour < VAPOUR_DOUBT:
         say(
             Verdict.CANNOT_TELL,
-            f"only {vapour / 1000:.1f} kPa above vapour pressure (5 kPa wanted, no source)",
+            f"only {PRESSURE.words(vapour, 1)} above vapour pressure (rule of thumb: "
+            f"{PRESSURE.words(VAPOUR_DOUBT, 0)}, no source)",
         )
     # Air and vapour are looked at with the required flow drawn: a solve of its own.
     if not (sweep.delivery.solution.converged[row] and state.solution.converged[judged]):

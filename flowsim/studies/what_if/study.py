@@ -8,6 +8,7 @@ from typing import Literal, get_args
 import numpy as np
 
 from flowsim.errors import DomainError
+from flowsim.measures import ALTITUDE, TEMPERATURE
 from flowsim.network.assembly import Assembly, assemble
 from flowsim.studies.adequacy.brief import Brief, judge_table, judged_table, take_rows
 from flowsim.studies.changes.blocked_meters import meter_words, meters_in_use, with_blocked
@@ -266,17 +267,17 @@ def _temperature(system: FuelSystem, item: WhatIf, _: Brief, how: _How) -> WhatI
     fuel = system.fuel
     if not fuel.lowest <= kelvin <= fuel.highest:
         raise DomainError(
-            f"fuel at {kelvin - 273.15:.1f} degC: the properties of {fuel.name} are known from "
-            f"{fuel.lowest - 273.15:.0f} to {fuel.highest - 273.15:.0f} degC"
+            f"fuel at {TEMPERATURE.words(kelvin, 1)}: the properties of {fuel.name} are known from "
+            f"{TEMPERATURE.span(fuel.lowest, fuel.highest, 0)}"
         )
     brief = _judge(replace(system, temperatures=(kelvin,)), how)
-    return _row(item.word, f"fuel at {kelvin - 273.15:.1f} degC", brief)
+    return _row(item.word, f"fuel at {TEMPERATURE.words(kelvin, 1)}", brief)
 
 
 def _altitude(system: FuelSystem, item: WhatIf, _: Brief, how: _How) -> WhatIfRow:
     height = HIGH if item.value is None else item.value
     flight = replace(system.flight, pressure_altitude=height)
-    words = f"pressure altitude {height / 0.3048:.0f} ft"
+    words = f"pressure altitude {ALTITUDE.words(height, 0)}"
     return _row(item.word, words, _judge(replace(system, flight=flight), how))
 
 

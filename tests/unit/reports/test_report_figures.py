@@ -17,10 +17,10 @@ HOSTILE = '<script>alert("x")</script> & ]]> \x1b[31m'
 WITH_UNITS = {
     "bands": ["percent of the required"],
     "flow": ["pitch, degrees", "flow, kg/h"],
-    "margin": ["pitch, degrees", "in each tank, litres"],
+    "margin": ["pitch, degrees", "in each tank, L"],
     "head": ["mm of fuel"],
     "pressure": ["distance along the lines from the outlet, mm", "height over datum, mm"],
-    "view": [" mm ("],
+    "view": [" mm "],
     "scheme": [" mm"],
     "ranking": ["percent"],
 }

@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from flowsim.measures import LENGTH
 from flowsim.studies.result import Decision, Topic, Verdict
 from flowsim.studies.verdict.decisions.evidence import Evidence
 
@@ -43,16 +44,16 @@ def air(evidence: Evidence) -> tuple[Decision, ...]:
         row = int(np.argmin(drawn))
         words = (
             "air is drawn through an uncovered outlet at the required flow: the fuel stands "
-            f"{-1000 * margin[row]:.0f} mm below the junction of its leg"
+            f"{LENGTH.words(-margin[row], 0)} below the junction of its leg"
         )
         return (_decision(evidence, Verdict.NOT_ADEQUATE, words, row, "air is drawn"),)
     row = int(np.argmin(short))
     words = (
-        f"at least {1000 * margin[row]:.0f} mm of fuel stands over the junction of an uncovered "
-        f"outlet ({1000 * wanted[row]:.0f} mm wanted)"
+        f"at least {LENGTH.words(margin[row], 0)} of fuel stands over the junction of an uncovered "
+        f"outlet ({LENGTH.words(wanted[row], 0)} wanted)"
     )
     verdict = Verdict.CANNOT_TELL if short[row] < 0 else Verdict.ADEQUATE
-    figure = f"{1000 * margin[row]:.0f} mm of fuel over the junction"
+    figure = f"{LENGTH.words(margin[row], 0)} of fuel over the junction"
     return (_decision(evidence, verdict, words, row, figure),)
 
 

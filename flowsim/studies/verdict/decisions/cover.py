@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from flowsim.measures import LENGTH
 from flowsim.studies.joint.cautious_bound import cautious_ratios
 from flowsim.studies.joint.study import joint_result
 from flowsim.studies.judged.cover_doubt import cover_doubt, doubtful_twins
@@ -84,8 +85,8 @@ def _words(twins: Sweep, line: ResultLine, low: float) -> str:
     names = list(twins.assembly.system.outlet_nodes())
     told = [
         f'outlet "{names[column]}" taken as {"covered" if state[row, column] > 0 else "bare"}, '
-        f"{1000 * doubt.depth[row, column]:.0f} mm of fuel over it (surely covered from "
-        f"{1000 * doubt.sure[row, column]:.0f} mm)"
+        f"{LENGTH.words(doubt.depth[row, column], 0)} of fuel over it (surely covered from "
+        f"{LENGTH.words(doubt.sure[row, column], 0)})"
         for column in np.flatnonzero(state[row])
     ]
     pitch = np.degrees(table.scenarios.pitch[row])

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 import numpy.typing as npt
 
+from flowsim.measures import TEMPERATURE
 from flowsim.network.assembly import Assembly
 from flowsim.network.scenarios import situate
 from flowsim.network.solver import solve
@@ -280,11 +281,8 @@ def _where(assembly: Assembly, item: _Looked, row: int) -> str:
         if table.scenarios.quantity[row, tank] == 0.0 < test[tank]
     ]
     state = table.states[table.state[row]].name + "".join(f', "{tank}" dry' for tank in dry)
-    celsius = table.scenarios.temperature[row] - 273.15
-    return (
-        f"selector {assembly.positions[item.header.position].name}, {pitch}, "
-        f"{state}, {celsius:.0f} degC"
-    )
+    warm = TEMPERATURE.words(table.scenarios.temperature[row], 0)
+    return f"selector {assembly.positions[item.header.position].name}, {pitch}, {state}, {warm}"
 
 
 def _decision(verdict: Verdict, found: str, remedy: str) -> Decision:

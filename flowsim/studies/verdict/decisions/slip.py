@@ -9,6 +9,7 @@ import math
 
 import numpy as np
 
+from flowsim.measures import VOLUME
 from flowsim.network.assembly import Assembly
 from flowsim.physics.tank.floor import NEAR
 from flowsim.studies.result import Decision, Topic, Verdict
@@ -89,8 +90,8 @@ def _words(row: SlipRow) -> str:
     if math.isfinite(row.expected.quantity):
         more = "even a full tank"
         if math.isfinite(row.cautious.quantity):
-            more = f"{1e3 * row.cautious.quantity:.1f} L"
-        needs = f"is lost below {1e3 * row.expected.quantity:.1f} L ({more} cautious)"
+            more = f"{VOLUME.words(row.cautious.quantity, 1)}"
+        needs = f"is lost below {VOLUME.words(row.expected.quantity, 1)} ({more} cautious)"
     return (
         f'selector {row.selector}, tank "{row.tank}": the burn {needs}; the lines hold '
         f"{row.seconds:.0f} s of it"
@@ -108,7 +109,8 @@ def _remedy(rows: tuple[SlipRow, ...], verdicts: list[Verdict]) -> str:
     if not math.isfinite(fuel):
         return f"fly it {short}: no quantity is enough on its own; placard it"
     return (
-        f"fly it with at least {1e3 * fuel:.1f} L in the tank in use (slip_fuel), or {short}, and "
+        f"fly it with at least {VOLUME.words(fuel, 1)} in the tank in use (slip_fuel), or "
+        f"{short}, and "
         "placard that"
     )
 

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from flowsim.measures import TEMPERATURE
 from flowsim.network.assembly import Assembly
 from flowsim.network.scenarios import END_NAMES
 from flowsim.physics.air.trapped import DIP_CAUTIOUS, DIP_EXPECTED
@@ -113,7 +114,7 @@ class _Tried:
         return (
             f"selector {self.assembly.positions[way.position].name}, "
             f"{pitch_said(attitudes.pitch[attitude])}, {attitudes.kind[attitude]}, "
-            f"{table.temperature[row] - 273.15:.0f} degC, {END_NAMES[int(table.end[row])]}"
+            f"{TEMPERATURE.words(table.temperature[row], 0)}, {END_NAMES[int(table.end[row])]}"
         )
 
     def tanks(self, row: int) -> str:

@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from flowsim.measures import PRESSURE
 from flowsim.physics.arrays import FloatArray
 from flowsim.studies.judged.sweep import VAPOUR_DOUBT
 from flowsim.studies.result import Decision, Topic, Verdict
@@ -44,20 +45,21 @@ def _over_the_rest(evidence: Evidence, margin: FloatArray) -> tuple[Decision, ..
         words = "no judged scenario can be supplied, so there are no pressures to look at"
         return (_decision(evidence, Verdict.CANNOT_TELL, words, None),)
     row = int(np.nanargmin(margin))
-    least = float(margin[row]) / 1000.0
+    least = float(margin[row])
     if least < 0:
-        words = f"the fuel boils: the pressure falls {-least:.1f} kPa below its vapour pressure"
-        figure = f"{-least:.1f} kPa below boiling"
+        below = PRESSURE.words(-least, 1)
+        words = f"the fuel boils: the pressure falls {below} below its vapour pressure"
+        figure = f"{below} below boiling"
         return (_decision(evidence, Verdict.NOT_ADEQUATE, words, row, figure),)
-    words = f"the pressure stays {least:.1f} kPa above the fuel's vapour pressure"
+    words = f"the pressure stays {PRESSURE.words(least, 1)} above the fuel's vapour pressure"
     verdict = Verdict.ADEQUATE
-    if least * 1000.0 < VAPOUR_DOUBT:
+    if least < VAPOUR_DOUBT:
         verdict = Verdict.CANNOT_TELL
         words = (
-            f"only {least:.1f} kPa above the fuel's vapour pressure (rule of thumb: 5 kPa, no "
-            "source)"
+            f"only {PRESSURE.words(least, 1)} above the fuel's vapour pressure (rule of thumb: "
+            f"{PRESSURE.words(VAPOUR_DOUBT, 0)}, no source)"
         )
-    return (_decision(evidence, verdict, words, row, f"{least:.1f} kPa{ABOVE}"),)
+    return (_decision(evidence, verdict, words, row, f"{PRESSURE.words(least, 1)}{ABOVE}"),)
 
 
 def _decision(

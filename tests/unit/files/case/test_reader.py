@@ -182,12 +182,12 @@ def test_burn_in_volume_uses_the_density_stated_with_it_or_that_at_15_degc(two_t
     system = read_case_text(text, "case.toml")
     assert system.engine.burn == pytest.approx(6 * _GALLON * system.fuel.density_15 / 3600)
     (entry,) = [p for p in system.provenance if p.item == "engine, burn_density"]
-    assert entry.note == "the fuel's at 15 degC"
+    assert entry.note == "the fuel's at 15 degC (59 degF)"
     stated = read_case_text(
         text.replace('burn = "6', 'burn_density = "719 kg/m3"\nburn = "6'), "case.toml"
     )
     assert stated.engine.burn == pytest.approx(6 * _GALLON * 719 / 3600)
-    assert stated.engine.basis == "6 US_gal/h at 719 kg/m3 = 16.33 kg/h"
+    assert stated.engine.basis == "6 US_gal/h at 719 kg/m3 = 16.33 kg/h (36.002 lb/h)"
     mass = read_case_text(text.replace('"6 US_gal/h"', '"36 lb/h"'), "case.toml")
     assert mass.engine.burn == pytest.approx(36 * 0.45359237 / 3600)
 

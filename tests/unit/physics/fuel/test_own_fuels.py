@@ -242,7 +242,7 @@ def notes_about(fuel, celsius, word):
 class TestNotes:
     def test_the_specifications_reid_pressure_is_named(self) -> None:
         [note] = notes_about(AVGAS, 20.0, "vapour pressure")
-        assert "specification's highest, 49.0 kPa Reid" in note
+        assert "specification's highest, 49.0 kPa (7.11 psi) Reid" in note
         winter = CATALOGUE["motor gasoline winter"]
         assert "110.8 kPa" in notes_about(with_ethanol(winter, 0.1), 20.0, "vapour pressure")[0]
         unknown = replace(AVGAS, reid_pressure=None)
@@ -255,10 +255,10 @@ class TestNotes:
 
     def test_wax_below_freezing_in_diesel_alone(self) -> None:
         diesel = CATALOGUE["diesel"]
-        assert len(notes_about(diesel, [-0.1, 20.0], "diesel below 0 degC")) == 1
-        assert not notes_about(diesel, 0.0, "diesel below 0 degC")
-        assert not notes_about(AVGAS, -10.0, "diesel below 0 degC")
-        assert not notes_about(CATALOGUE["jet kerosene"], -10.0, "diesel below 0 degC")
+        assert len(notes_about(diesel, [-0.1, 20.0], "diesel below 0 degC (32 degF)")) == 1
+        assert not notes_about(diesel, 0.0, "diesel below 0 degC (32 degF)")
+        assert not notes_about(AVGAS, -10.0, "diesel below 0 degC (32 degF)")
+        assert not notes_about(CATALOGUE["jet kerosene"], -10.0, "diesel below 0 degC (32 degF)")
 
     @pytest.mark.parametrize(
         ("what", "key", "margin"),
@@ -273,7 +273,7 @@ class TestNotes:
         points = ((ZERO + 10.0, WHOLE[key][0][1]), (ZERO + 20.0, WHOLE[key][1][1]))
         fuel = own_fuel("own", **{**WHOLE, key: points}, lowest=ZERO - 30.0)
         low, high = points[0][0] - margin, points[1][0] + margin
-        wanted = f"own: {what} is extrapolated beyond the points measured at 10.0 and 20.0 degC"
+        wanted = f"own: {what} is extrapolated beyond the points measured at 10.0 degC"
 
         def said(kelvin):
             return [n for n in property_notes(fuel, kelvin) if n.startswith(wanted)]

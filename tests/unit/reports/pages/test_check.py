@@ -103,10 +103,11 @@ def test_deciding_scenario_is_told_in_words_and_units(system: FuelSystem, result
     )
     text = " ".join(report(system, changed).split())
     assert "17.0 deg nose-up, wings level (the test attitude)" in text
-    # 0.012 kg/s x 3600 = 43.2 kg/h; /720 = 60.0 L/h; /3.785411784 = 15.85 US gal/h
-    assert "43.2 kg/h, 60.0 L/h, 15.85 US gal/h" in text
-    assert "36.0 kg/h required: 120.0 % of it" in text
-    assert "39.6 kg/h to 46.8 kg/h" in text
+    # 0.012 kg/s x 3600 = 43.2 kg/h; /720 = 60.0 L/h; /3.785411784 = 15.85 US gal/h;
+    # /0.45359237 = 95.2 lb/h
+    assert "43.2 kg/h, 60.0 L/h (95.2 lb/h, 15.85 US gal/h)" in text
+    assert "36.0 kg/h (79.4 lb/h) required: 120.0 % of it" in text
+    assert "39.6 kg/h (87.3 lb/h) to 46.8 kg/h (103.2 lb/h)" in text
     assert "100 mm (3.9 in) of fuel at the inlet at the required flow" in text
 
 
@@ -175,7 +176,7 @@ def test_fits_any_terminal(system: FuelSystem, result: AdequacyResult, width: in
 def test_no_line_breaks_between_a_number_and_its_unit(system: FuelSystem, result: AdequacyResult):
     for width in range(40, 100, 7):
         for line in report(system, result, width=width).splitlines():
-            assert not line.lstrip().startswith(("% ", "kg/h", "mm ", "US gal", "gal/h", "deg "))
+            assert not line.lstrip().startswith(("% ", "kg/h ", "mm ", "US gal", "gal/h", "deg "))
 
 
 def test_plain_text_has_no_escape_codes_and_markup_stays_text(
@@ -213,9 +214,9 @@ def test_unusable_fuel_says_lost_where_it_is(system: FuelSystem, result: Adequac
 
 def test_vapour_below_zero_is_said_as_boiling(system: FuelSystem, result: AdequacyResult):
     text = " ".join(report(system, with_deciding(result, vapour_margin=-1200.0)).split())
-    assert "-1.2 kPa (below zero: the fuel boils in the line)" in text
+    assert "-1.2 kPa (-0.17 psi) (below zero: the fuel boils in the line)" in text
     text = " ".join(report(system, with_deciding(result, vapour_margin=1200.0)).split())
-    assert "1.2 kPa (so little that it cannot be told whether the fuel boils)" in text
+    assert "1.2 kPa (0.17 psi) (so little that it cannot be told whether the fuel boils)" in text
 
 
 def test_missing_vapour_margins_are_counted(system: FuelSystem, result: AdequacyResult):

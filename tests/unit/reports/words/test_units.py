@@ -99,7 +99,7 @@ def test_roll_in_words(roll, words):
 def test_flow_and_head_in_the_builders_units():
     # 1 US gal/h of 0.72 kg/L fuel; 19.25 in of fuel.
     volume = 3.785411784e-3 / 3600.0
-    assert units.flow_words(720.0 * volume, volume) == "2.7 kg/h, 3.8 L/h, 1.00 US gal/h"
+    assert units.flow_words(720.0 * volume, volume) == "2.7 kg/h, 3.8 L/h (6.0 lb/h, 1.00 US gal/h)"
     assert units.head_words(0.488950) == "489 mm (19.2 in)"  # 19.25 to even
     assert units.temperature_words(310.95) == "37.8 degC (100.0 degF)"
 

@@ -76,7 +76,11 @@ def _judged(draft: "Draft") -> "AdequacyResult | None":
     """Judge a case on single values, where it can be judged."""
     if draft.system is None:
         return None
+    from flowsim.errors import DomainError
     from flowsim.studies.adequacy.study import judge
 
-    with progress_line() as progress:
-        return judge(draft.system, nominal=True, progress=progress)
+    try:
+        with progress_line() as progress:
+            return judge(draft.system, nominal=True, progress=progress)
+    except DomainError:
+        return None  # a sheet helps all the more where the case cannot be judged

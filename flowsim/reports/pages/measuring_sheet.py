@@ -109,10 +109,10 @@ def _first(draft: Draft | None, result: AdequacyResult | None) -> tuple[Piece, .
         pieces = (heading, Words(text=words.RANKED), Form("", _FIRST, rows))
         return (*pieces, more) if left > 0 else pieces
     said: tuple[Piece, ...] = ()
-    if draft is not None and draft.mistakes:
+    if draft is not None:
         count = len(draft.mistakes)
-        mistakes = f"{count} mistake{'' if count == 1 else 's'}"
-        said = (Words(text=words.NOT_RANKED.format(count=mistakes)),)
+        why = f"{count} mistake{'' if count == 1 else 's'}" if count else "see flowsim check"
+        said = (Words(text=words.NOT_RANKED.format(why=why)),)
     source = Words(text=words.FIRST_SOURCE, tone="note")
     return (heading, *said, Bullets(items=words.FIRST), source)
 

@@ -7,7 +7,7 @@ ALT = (
     "buttline to the right from the datum; pitch is positive with the nose up."
 )
 INK, SOFT, PALE = "#1c1c1a", "#6b6b6b", "#d9d9d9"
-_SIZE = 12
+_SIZE = 14
 
 
 def axes_svg() -> str:

@@ -63,8 +63,8 @@ RANKED = (
     "values. Measure from the top."
 )
 NOT_RANKED = (
-    "The case cannot be judged yet ({count}), so nothing is ranked by its share. Correct it with "
-    "flowsim check, or measure in this order:"
+    "The case cannot be judged yet ({why}), so nothing is ranked by its share. Measure in "
+    "this order:"
 )
 
 HOW = {

@@ -1,6 +1,7 @@
 """The measuring sheet: what is known is printed, what is not is a line to write on."""
 
 import json
+import random
 import re
 from pathlib import Path
 
@@ -174,3 +175,18 @@ def test_text_of_a_case_is_text_on_paper():
         measuring_sheet(draft, None), draft.model.title if draft.model else "", "x", "a4", "no date"
     )
     assert made.startswith(b"%PDF")
+
+
+@pytest.mark.parametrize("seed", range(25))
+def test_a_case_in_any_state_gives_a_sheet(seed):
+    generator = random.Random(seed)
+    name = generator.choice(["tandem", "four-outlets", "one-tank"])
+    lines = (CASES / name / "case.toml").read_text(encoding="utf-8").split("\n")
+    for _ in range(8):
+        place = generator.randrange(len(lines))
+        lines[place] = generator.choice(
+            [lines[generator.randrange(len(lines))], lines[place].replace(' in"', ' kg"'), ""]
+        )
+    draft = read_draft("\n".join(lines), "x.toml")
+    if draft.model is not None:
+        assert chapters(measuring_sheet(draft, None))[-1] == "Notes and sketches"

@@ -3,7 +3,7 @@
 import datetime
 import os
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Literal
 
 import typer
 
@@ -14,8 +14,10 @@ from flowsim.cli.session import emit, load_case, progress_line
 if TYPE_CHECKING:
     from flowsim.files.results.report_model import Report
     from flowsim.measures import Units
+    from flowsim.reports.render.pdf import Paper
 
 PAGE, PAPER, DATA = "report.html", "report.pdf", "report.json"
+SUMMARY = "summary.pdf"
 EPOCH = "SOURCE_DATE_EPOCH"
 
 
@@ -39,6 +41,12 @@ def report(
         str | None,
         typer.Option("--date", metavar="DATE", help="Date in the report, such as 2026-01-31."),
     ] = None,
+    summary: Annotated[
+        bool, typer.Option("--summary", help="Write summary.pdf alone: two pages.")
+    ] = False,
+    paper: Annotated[
+        Literal["a4", "letter"], typer.Option("--paper", help="Size of the paper of the PDF.")
+    ] = "a4",
     no_pdf: Annotated[bool, typer.Option("--no-pdf", help="Leave the PDF out.")] = False,
     force: Annotated[bool, typer.Option("--force", help="Replace files that are there.")] = False,
     nominal: options.Nominal = False,
@@ -51,7 +59,9 @@ def report(
 
     Writes report.html (one page, opens offline, with or without scripts),
     report.pdf and report.json (the data that both are made from) into a
-    folder. With --json the data go to standard output and nothing is
+    folder; with --summary summary.pdf alone, two pages to lay before somebody:
+    answer, drawing, curve, where the head goes, what it rests on, what was not
+    checked, signatures. With --json the data go to standard output and nothing is
     written. Today's date stands in it unless --date or SOURCE_DATE_EPOCH
     says another; the same input and date give the same bytes. The exit
     code is the verdict, as in check, or 5 where the PDF cannot be made.
@@ -63,7 +73,10 @@ def report(
             "--from takes all from its data: no --readings, --date or --nominal"
         )
     day = dated(date)
+    if summary and (no_pdf or as_json):
+        raise typer.BadParameter("--summary is a PDF: leave out --no-pdf and --json")
     names = [PAGE, *([] if no_pdf else [PAPER]), *([DATA] if made_before is None else [])]
+    names = [SUMMARY] if summary else names
     if not as_json:
         from flowsim.files.saving.output_folder import check_folder
 
@@ -80,7 +93,7 @@ def report(
 
         emit(report_json(made))
     else:
-        _write(made, out, names, force=force)
+        _write(made, out, names, paper, force=force)
     raise typer.Exit(BY_VERDICT[made.verdict.value])
 
 
@@ -118,20 +131,24 @@ def _worked_out(
     return build_report(study, date=day, case=case_file, readings=tested)
 
 
-def _write(made: "Report", out: Path, names: list[str], *, force: bool) -> None:
+def _write(made: "Report", out: Path, names: list[str], paper: "Paper", *, force: bool) -> None:
     """Make every form, write them together, then complain of what could not be made."""
     from flowsim.errors import OutputError
     from flowsim.files.results.report_object import report_json
     from flowsim.files.saving.output_folder import write_all
     from flowsim.reports.render.html import report_html
 
-    contents = {PAGE: report_html(made).encode()}
+    contents = {PAGE: report_html(made).encode()} if PAGE in names else {}
+    if SUMMARY in names:
+        from flowsim.reports.render.pdf import summary_pdf
+
+        contents[SUMMARY] = summary_pdf(made, paper)
     missing: OutputError | None = None
     if PAPER in names:
         from flowsim.reports.render.pdf import report_pdf
 
         try:
-            contents[PAPER] = report_pdf(made)
+            contents[PAPER] = report_pdf(made, paper)
         except OutputError as error:
             missing = error
     if DATA in names:

@@ -120,7 +120,7 @@ def _study(first: Flows, result: AdequacyResult) -> ReportStudy:
 
 def _answer(study: ReportStudy) -> list[Json]:
     """Give the report's own answer; what it says of readings belongs to the report."""
-    return _drawn(answer_blocks(study), "answer")
+    return _drawn(answer_blocks(study, "CASE"), "answer")
 
 
 def _hand_checks(study: ReportStudy) -> list[list[Json]]:

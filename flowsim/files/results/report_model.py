@@ -103,7 +103,7 @@ class Tries(Part):
 
 
 class Report(Part):
-    """The whole report, and the ``units`` of its pictures.
+    """The whole report, its ``summary`` on two pages, and the ``units`` of its pictures.
 
     ``check`` is ``flowsim.check/1`` without its list of scenarios.
     """
@@ -119,6 +119,7 @@ class Report(Part):
     verdict: Verdict
     standing: tuple[str, ...]
     sections: tuple[Section, ...]
+    summary: tuple[Section, ...] = ()
     tries: Tries | None
     check: dict[str, JsonValue]
     versions: dict[str, JsonValue]

@@ -71,7 +71,7 @@ def first_screen(
             heading(f"Verdict: {clean(result.verdict_words)}"),
             paragraph(f"{_says(result)} {' '.join(ALWAYS)}"),
             heading("What decides"),
-            _decisions(result.decisions),
+            table(("", "word", "found"), decision_rows(result.decisions), left=3),
             _causes(result, case_file, causes),
             _pitches(result, positions),
             _rest(result, case_file, told),
@@ -89,25 +89,28 @@ def _says(result: AdequacyResult) -> str:
     return _SAYS[result.verdict]
 
 
-def _decisions(decisions: Sequence[Decision]) -> Block:
-    """Give a line for each thing that decides, those that only inform left to the full report."""
-    rows = [(d.name, _word(d), d.figure) for d in decisions if not d.informs]
-    return table(("", "word", "found"), rows, left=3)
+def decision_rows(decisions: Sequence[Decision]) -> list[tuple[str, str, str]]:
+    """Give name, word and figure of each thing that decides; what only informs is left out."""
+    return [(d.name, _word(d), d.figure) for d in decisions if not d.informs]
 
 
 def _word(decision: Decision) -> str:
     return "open line only" if decision.open_line_only else decision.verdict.value
 
 
-def _causes(result: AdequacyResult, case_file: str, most: int) -> list[Block]:
-    """Give cause and remedy together, the gravest first."""
+def causes(result: AdequacyResult, case_file: str) -> list[str]:
+    """Give cause and remedy together of each thing that is not adequate, the gravest first."""
     open_ = [
         d
         for d in result.decisions
         if not d.informs and (d.verdict is not Verdict.ADEQUATE or d.open_line_only)
     ]
     open_.sort(key=lambda d: GRAVITY[d.verdict])
-    said = [_cause(decision, result, case_file) for decision in _one_flow(open_, result)]
+    return [_cause(decision, result, case_file) for decision in _one_flow(open_, result)]
+
+
+def _causes(result: AdequacyResult, case_file: str, most: int) -> list[Block]:
+    said = causes(result, case_file)
     if not said:
         return _nearest(result)
     more = len(said) - most

@@ -4,7 +4,7 @@ import datetime
 import importlib.util
 import json
 from itertools import groupby
-from typing import Any
+from typing import Any, Literal
 
 from flowsim.document.blocks import Block, Explorer, Figure, block_object
 from flowsim.errors import OutputError
@@ -38,12 +38,17 @@ def can_make_pdf() -> bool:
     return importlib.util.find_spec("typst") is not None
 
 
-def report_pdf(report: Report) -> bytes:
+Paper = Literal["a4", "letter"]
+PAPERS: dict[Paper, str] = {"a4": "a4", "letter": "us-letter"}
+
+
+def report_pdf(report: Report, paper: Paper = "a4") -> bytes:
     """Give the PDF.
 
     Parameters
     ----------
     report : Report
+    paper : {"a4", "letter"}
 
     Returns
     -------
@@ -59,9 +64,50 @@ def report_pdf(report: Report) -> bytes:
         raise OutputError(MISSING)
     try:
         with chosen(choice_for(report.units)):
-            return typeset("report.typ", pdf_content(report), report.date)
+            content = pdf_content(report, paper=paper)
+            return typeset("report.typ", content, report.date)
     except OutputError as error:
         raise OutputError(f"{error}, and leave the PDF out with --no-pdf") from error
+
+
+def summary_pdf(report: Report, paper: Paper = "a4") -> bytes:
+    """Give the summary, two pages whatever the case.
+
+    Parameters
+    ----------
+    report : Report
+    paper : {"a4", "letter"}
+
+    Returns
+    -------
+    bytes
+        The same report, the same bytes.
+
+    Raises
+    ------
+    OutputError
+        As for ``report_pdf``, or where the report was made before summaries were.
+    """
+    if not report.summary:
+        raise OutputError("this report's data hold no summary; make it again from the case")
+    with chosen(choice_for(report.units)):
+        return typeset("summary.typ", summary_content(report, paper), report.date)
+
+
+def summary_content(report: Report, paper: Paper) -> dict[str, Any]:
+    """Give what the summary's layout is handed: pictures that follow each other, side by side."""
+    content = pdf_content(report, report.summary, paper)
+    for section in content["sections"]:
+        joined: list[dict[str, Any]] = []
+        for block in section["blocks"]:
+            last = joined[-1] if joined else {}
+            if block["type"] == last.get("type") == "figures":
+                pictures = [*last["pictures"], *block["pictures"]]
+                joined[-1] = {**last, "wide": False, "pictures": pictures}
+            else:
+                joined.append(block)
+        section["blocks"] = joined
+    return content
 
 
 def typeset(template: str, content: dict[str, Any], date: str) -> bytes:
@@ -107,11 +153,14 @@ def typeset(template: str, content: dict[str, Any], date: str) -> bytes:
     return made
 
 
-def pdf_content(report: Report) -> dict[str, Any]:
+def pdf_content(
+    report: Report, sections: tuple[Section, ...] | None = None, paper: Paper = "a4"
+) -> dict[str, Any]:
     """Give what the layout is handed: plain strings and pictures, no markup."""
     meta = f"{report.date} · {report.case.file} · flowsim {report.versions.get('flowsim')}"
     content = {
         "title": report.title,
+        "paper": PAPERS[paper],
         "date": report.date,
         "meta": meta,
         "standing": STANDING,
@@ -125,7 +174,7 @@ def pdf_content(report: Report) -> dict[str, Any]:
                 "fresh": section.name in FRESH,
                 "blocks": _blocks(section, number),
             }
-            for number, section in enumerate(report.sections, 1)
+            for number, section in enumerate(sections or report.sections, 1)
         ],
     }
     made: dict[str, Any] = cleaned(content)

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from flowsim.document.blocks import Block, Bullets, Figure, Heading, Pairs, Words
 from flowsim.document.pictures import BandRow, Bands
 from flowsim.files.results.report_model import Section
+from flowsim.reports.pages.first_screen import causes, decision_rows
 from flowsim.reports.pages.unmeasured import count_words
 from flowsim.reports.sections.kit import finite, section, table
 from flowsim.reports.words.scenarios import scenario_pairs, short_name
@@ -21,23 +22,51 @@ SAYS = {
     Verdict.CANNOT_TELL: "This estimate cannot tell whether the required flow arrives. That is no "
     "pass: settle it by the measurement named below.",
 }
+MISSED = (
+    "The ground test missed the mark. The test decides: find the cause before more runs, and do "
+    "not fly on it."
+)
+UNREAD = (
+    "The readings of the ground test could not be used, so the test does not bear this out. That "
+    "is no pass: see what is said of them."
+)
 STRONGEST = 3
 NOT_TESTED = "No readings of a ground test were given with this report."
 NEARLY_SAME = 1e-3
 """[-] Flows nearer than this are one figure."""
 
 
-def answer_section(study: ReportStudy) -> Section:
+def leading(study: ReportStudy) -> AdequacyResult:
+    """Give the result that leads: that of the case as the ground test corrected it, if it was."""
+    return study.check if study.tested.result is None else study.tested.result.after
+
+
+def verdict_of(study: ReportStudy) -> tuple[Verdict, str, str]:
+    """Give the word on the first page, how it is said, and what it means.
+
+    The worst of everything that decides; with readings, of the corrected case and of the mark.
+    """
+    result, fitted = leading(study), study.tested.result
+    if fitted is not None and fitted.passed is False:
+        return Verdict.NOT_ADEQUATE, Verdict.NOT_ADEQUATE.value, MISSED
+    if study.tested.why_not and result.verdict is Verdict.ADEQUATE:
+        return Verdict.CANNOT_TELL, Verdict.CANNOT_TELL.value, UNREAD
+    return result.verdict, result.verdict_words, SAYS[result.verdict]
+
+
+def answer_section(study: ReportStudy, case_file: str) -> Section:
     """Give the answer with its deciding scenario and band, and what a ground test says of it."""
-    return section("answer", "The answer", answer_blocks(study, _tested(study)))
+    return section("answer", "The answer", answer_blocks(study, case_file, tested_blocks(study)))
 
 
-def answer_blocks(study: ReportStudy, tested: Sequence[Block] = ()) -> list[Block]:
+def answer_blocks(study: ReportStudy, case_file: str, tested: Sequence[Block] = ()) -> list[Block]:
     """Give the answer with its deciding scenario and band.
 
     Parameters
     ----------
     study : ReportStudy
+    case_file : str
+        Name of the case file, for the commands that help.
     tested : sequence of Block
         What is said of a ground test.
 
@@ -45,14 +74,12 @@ def answer_blocks(study: ReportStudy, tested: Sequence[Block] = ()) -> list[Bloc
     -------
     list of Block
     """
-    result = study.check
-    blocks: list[Block] = [Words(text=_headline(result), tone="lead")]
-    if result.reasons:
-        blocks.append(Bullets(items=result.reasons))
+    result = leading(study)
+    blocks: list[Block] = [Words(text=headline(result), tone="lead"), *tested]
+    blocks += deciding_blocks(result, case_file)
     if result.verdict is Verdict.CANNOT_TELL and result.settle:
         blocks.append(Words(text=f"What would settle it: {result.settle}.", tone="lead"))
     blocks += [
-        *tested,
         Figure(
             caption="Least flow of the judged scenarios, in percent of what is required: bar 5 to "
             "95 % of the joint draws, tick the median, ring the single (nominal) values. The "
@@ -60,7 +87,7 @@ def answer_blocks(study: ReportStudy, tested: Sequence[Block] = ()) -> list[Bloc
             alt=_bands_words(result),
             picture=Bands(rows=tuple(_band(line) for line in result.lines)),
         ),
-        Heading(text="What decides"),
+        Heading(text="The scenario that decides"),
         Pairs(rows=tuple(_deciding(result))),
         Heading(text="Each requirement"),
         table(
@@ -75,7 +102,20 @@ def answer_blocks(study: ReportStudy, tested: Sequence[Block] = ()) -> list[Bloc
     return blocks
 
 
-def _headline(result: AdequacyResult) -> str:
+def deciding_blocks(result: AdequacyResult, case_file: str) -> list[Block]:
+    """Give a line for each thing that decides, with its own word, and cause and remedy together."""
+    rows = decision_rows(result.decisions)
+    blocks: list[Block] = [
+        Heading(text="What decides"),
+        table(["what", "word", "found"], rows, caption="The word above is the worst of these."),
+    ]
+    said = causes(result, case_file)
+    if said:
+        blocks += [Heading(text="Cause and what to do"), Bullets(items=tuple(said))]
+    return blocks
+
+
+def headline(result: AdequacyResult) -> str:
     """Give the least flow, its band and where it is found in one sentence."""
     scenario = result.deciding_scenario
     decided = [line for line in result.lines if line.deciding == result.deciding]
@@ -92,6 +132,10 @@ def _headline(result: AdequacyResult) -> str:
         f"Least flow {mass_flow_words(least)} against {mass_flow_words(line.required)} required: "
         f"{ratio_words(line.least_nominal)} ({band}), at {short_name(scenario)}{full}."
     )
+
+
+def _least(result: AdequacyResult) -> float:
+    return min(_ratio_or_least(line) for line in result.lines)
 
 
 def _ratio_or_least(line: ResultLine) -> float:
@@ -175,7 +219,7 @@ def _basis(study: ReportStudy) -> list[tuple[str, str]]:
     ]
 
 
-def _tested(study: ReportStudy) -> list[Block]:
+def tested_blocks(study: ReportStudy) -> list[Block]:
     """Say on the first page what a ground test said, where there was one."""
     if study.tested.why_not:
         words = f"The readings of the ground test could not be used: {study.tested.why_not}"
@@ -185,8 +229,9 @@ def _tested(study: ReportStudy) -> list[Block]:
     fitted = study.tested.result
     after = fitted.after
     words = (
-        f"Ground test: {fitted.pass_words}. The answer above is of the case before the test; "
-        f"corrected by the readings it is: {after.verdict_words}."
+        f"Ground test: {fitted.pass_words}. The answer is of the case as the readings corrected it "
+        f"({after.verdict_words}); before the test it was: {study.check.verdict_words}, "
+        f"{ratio_words(_least(study.check))} of the required."
     )
     short = fitted.passed is not True or after.verdict is not Verdict.ADEQUATE
     return [Words(text=words, tone="warning" if short else "plain")]

@@ -6,7 +6,7 @@ from flowsim.document.blocks import Words
 from flowsim.files.results.check_json import check_object, versions
 from flowsim.files.results.report_model import CaseFile, Report, Section, Verdict
 from flowsim.measures import is_metric
-from flowsim.reports.sections.answer import SAYS, answer_section
+from flowsim.reports.sections.answer import answer_section, verdict_of
 from flowsim.reports.sections.assumed import assumed_section, required_section
 from flowsim.reports.sections.closing import (
     cautions_section,
@@ -27,6 +27,7 @@ from flowsim.reports.sections.studies import (
     vapour_section,
     what_if_section,
 )
+from flowsim.reports.sections.summary import summary_sections
 from flowsim.reports.sections.system import system_section
 from flowsim.reports.sections.tries import tries
 from flowsim.studies.report.collect import ReportStudy, attempt
@@ -35,7 +36,6 @@ from flowsim.studies.review.remarks import ALWAYS
 Provider = Callable[[ReportStudy], Section]
 
 PROVIDERS: tuple[tuple[str, str, Provider], ...] = (
-    ("answer", "The answer", answer_section),
     ("assumed", "Assumptions, the unmeasured first", assumed_section),
     ("required", "Required flow and attitudes", required_section),
     ("system", "The system", system_section),
@@ -76,24 +76,23 @@ def build_report(
     Report
         A section that fails says so; the answer names the sections without a result.
     """
-    made = [_provided(study, *provider) for provider in PROVIDERS]
+    answer = ("answer", "The answer", lambda known: answer_section(known, case.file))
+    made = [_provided(study, *provider) for provider in (answer, *PROVIDERS)]
     made += [made_section(study, date, case, readings), notes_section(study)]
     check = check_object(study.system, study.check, case.file, case.sha256)
     check.pop("scenarios")
     shown = attempt(lambda: tries(study))
+    value, words, says = verdict_of(study)
     return Report(
         title=study.check.title,
         date=date,
         units="metric" if is_metric() else "us",
         case=case,
         readings=readings,
-        verdict=Verdict(
-            value=study.check.verdict.value,
-            words=study.check.verdict_words,
-            says=SAYS[study.check.verdict],
-        ),
+        verdict=Verdict(value=value.value, words=words, says=says),
         standing=ALWAYS,
         sections=tuple(_with_gaps(made)),
+        summary=summary_sections(study, case.file),
         tries=shown.result,
         check=check,
         versions=versions(),

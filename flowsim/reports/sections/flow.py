@@ -71,6 +71,14 @@ def flow_figures(study: ReportStudy, grid: Grid) -> list[Figure]:
     ]
 
 
+def flow_figure(study: ReportStudy, grid: Grid, selector: str, end: str) -> Figure | None:
+    """Give the picture of one selector position and end; None where it is not in the grid."""
+    if not any(key[0] == selector and key[2] == end for key in grid):
+        return None
+    bands = [b for b in study.bands.result or () if b.selector == selector and b.end == end]
+    return _figure(study.check, grid, (selector, end), bands, _top(grid))
+
+
 def try_section(_study: ReportStudy) -> Section:
     """Make room for the part of the page in which one can try attitudes."""
     words = (

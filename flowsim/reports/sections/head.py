@@ -29,18 +29,21 @@ def head_section(study: ReportStudy) -> Section:
         Words(text=f"In the deciding scenario: {short_name(study.check.deciding_scenario)}.")
     ]
     for path in paths:
-        dearest = max(path.rows, key=lambda row: row.loss)
-        blocks.append(
-            Figure(
-                caption=f"From the surface of tank {path.tank} through outlet {path.outlet} to the "
-                f"{path.end}: head left after each part, {LENGTH.name} of fuel.",
-                alt=f"{head_words(path.available)} of fuel is available; the dearest part is "
-                f"{dearest.part} with {head_words(dearest.loss)}. The table below has every part.",
-                picture=_head(path),
-            )
-        )
+        blocks.append(head_figure(path))
         blocks += loss_tables((path,))
     return section("head", title, blocks)
+
+
+def head_figure(path: LossPath) -> Figure:
+    """Draw the head left after each part of one way."""
+    dearest = max(path.rows, key=lambda row: row.loss)
+    return Figure(
+        caption=f"From the surface of tank {path.tank} through outlet {path.outlet} to the "
+        f"{path.end}: head left after each part, {LENGTH.name} of fuel.",
+        alt=f"{head_words(path.available)} of fuel is available; the dearest part is "
+        f"{dearest.part} with {head_words(dearest.loss)}. The table below has every part.",
+        picture=_head(path),
+    )
 
 
 def pressure_section(study: ReportStudy) -> Section:

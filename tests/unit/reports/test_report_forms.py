@@ -42,7 +42,7 @@ def test_schema_is_published_and_every_report_fits_it():
 @pytest.mark.parametrize("name", NAMES)
 def test_every_section_is_there_in_order(name):
     found = [section.name for section in report_of(name).sections]
-    assert found == [*(provider[0] for provider in PROVIDERS), "made", "notes"]
+    assert found == ["answer", *(provider[0] for provider in PROVIDERS), "made", "notes"]
 
 
 def test_studies_without_result_say_so_and_are_named_on_the_first_page():

@@ -1,0 +1,95 @@
+"""The first page has the worst of everything that decides; the summary has two pages."""
+
+import json
+from dataclasses import replace
+
+import pytest
+import typst
+
+from flowsim.document.blocks import Table
+from flowsim.reports.render.pdf import PAPERS, TEMPLATES, summary_content
+from flowsim.reports.sections.build import build_report
+from flowsim.reports.sections.summary import MOST_PARTS, condensed
+from flowsim.studies.report.collect import Outcome
+from flowsim.studies.result import Topic, Verdict
+from tests.support.report_cases import CASE, CASES, DATE, quick_study, report_of, study_of
+from tests.support.value_cases import read
+
+NAMES = sorted(path.parent.name for path in CASES.glob("*/case.toml"))
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("name", NAMES)
+def test_it_has_two_pages(name, paper):
+    content = summary_content(report_of(name), paper)
+    pages = typst.compile(
+        TEMPLATES / "summary.typ",
+        format="svg",
+        ignore_system_fonts=True,
+        sys_inputs={"data": json.dumps(content)},
+    )
+    assert len(pages) == 2
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_small_parts_are_put_together_and_lose_nothing(name):
+    for path in study_of(name).check.losses:
+        short = condensed(path)
+        assert len(short.rows) <= MOST_PARTS + len({row.line for row in path.rows})
+        assert sum(row.loss for row in short.rows) == pytest.approx(
+            sum(row.loss for row in path.rows), rel=1e-12
+        )
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_first_page_names_each_thing_that_decides_with_its_word(name):
+    result, report = study_of(name).check, report_of(name)
+    decided = next(block for block in report.sections[0].blocks if isinstance(block, Table))
+    assert [row[0] for row in decided.rows] == [d.name for d in result.decisions if not d.informs]
+    worst = {"adequate": 0, "open line only": 0, "cannot tell": 1, "not adequate": 2}
+    found = max(worst[row[1]] for row in decided.rows)
+    assert found == worst[report.verdict.value]
+    assert report.summary[0].blocks[0] in report.sections[0].blocks
+
+
+def test_too_little_declared_unusable_fuel_is_on_the_first_page():
+    text = (CASES / "four-outlets" / "case.toml").read_text(encoding="utf-8")
+    assert text.count('unusable = "6 L"') >= 1
+    study = quick_study(read(text.replace('unusable = "6 L"', 'unusable = "0.2 L"')))
+    assert study.check.verdict is not Verdict.ADEQUATE
+    topics = {d.topic for d in study.check.decisions if d.verdict is Verdict.NOT_ADEQUATE}
+    assert Topic.UNUSABLE_FUEL in topics
+    assert build_report(study, date=DATE, case=CASE).verdict.value == "not adequate"
+
+
+class TestWithReadings:
+    def report(self, *, passed, after=Verdict.ADEQUATE):
+        study = study_of("four-outlets")
+        fitted = _Fitted(
+            passed=passed,
+            pass_words="said of the mark",
+            after=replace(study.check, verdict=after),
+        )
+        return build_report(replace(study, tested=Outcome(result=fitted)), date=DATE, case=CASE)
+
+    def test_a_missed_mark_leads(self):
+        assert self.report(passed=False).verdict.value == "not adequate"
+
+    def test_the_corrected_case_leads(self):
+        assert self.report(passed=True).verdict.value == "adequate"
+        assert self.report(passed=True, after=Verdict.CANNOT_TELL).verdict.value == "cannot tell"
+
+    def test_readings_that_could_not_be_used_are_no_pass(self):
+        study = replace(
+            study_of("four-outlets"), tested=Outcome(result=None, why_not="they contradict")
+        )
+        assert study.check.verdict is Verdict.ADEQUATE
+        report = build_report(study, date=DATE, case=CASE)
+        assert report.verdict.value == "cannot tell"
+
+
+class _Fitted:
+    """What the first page asks of a fit."""
+
+    def __init__(self, **given):
+        self.__dict__.update(given)

@@ -35,13 +35,15 @@ class _Drawer:
 
     def __init__(self, generator: np.random.Generator) -> None:
         self.random = generator
+        # Three in four are built with room to spare, so that there is something to spoil.
+        self.generous = self.chance(0.75)
         self.two_tanks = self.chance(0.65)
         self.two_outlets = self.chance(0.45)
-        self.size = int(self.random.choice([0, 1, 2, 2, 2, 3]))
+        self.size = int(self.random.choice([2, 2, 3] if self.generous else [0, 1, 2, 2, 2, 3]))
         self.low = float(self.random.uniform(66, 74))
         self.front = float(self.random.uniform(46, 54))
         self.chord = float(self.random.uniform(16, 28))
-        self.depth = float(self.random.uniform(3.5, 7))
+        self.depth = float(self.random.uniform(*((9, 14) if self.generous else (3.5, 7))))
         self.lines: list[Case] = []
         self.tees: list[Case] = []
 
@@ -55,7 +57,7 @@ class _Drawer:
         inlet = (
             float(self.random.uniform(14, 30)),
             float(self.random.uniform(-3, 3)),
-            float(self.random.uniform(12, 40)),
+            float(self.random.uniform(12, 24 if self.generous else 40)),
         )
         case: Case = {
             "title": "Invented: a random plausible system",
@@ -73,7 +75,9 @@ class _Drawer:
         case["line"] = self.lines
         if self.tees:
             case["tee"] = self.tees
-        if self.chance(0.7):
+        if self.generous:
+            case["ground"] = {"kind": "nosewheel", "pitch": f"{self.random.uniform(0, 2):.2f} deg"}
+        elif self.chance(0.7):
             case["ground"] = {"kind": "tailwheel", "pitch": f"{self.random.uniform(9, 13):.2f} deg"}
         return case
 
@@ -147,10 +151,15 @@ class _Drawer:
             tank["shape"] = "box"
             tank["corners"] = [point(self.front, sign * near, low), point(rear, sign * far, top)]
         volume = self.chord * self.depth * (far - near) * 0.0163871
+        unusable, takeoff = (
+            ((0.3, 0.45), (0.5, 0.65)) if self.generous else ((0.02, 0.14), (0.2, 0.35))
+        )
+        if self.generous:
+            tank["sump_at"] = point(rear, sign * near if self.two_tanks else 0.0, low)
         tank |= {
             "fill_factor": 0.97,
-            "unusable": f"{self.random.uniform(0.02, 0.14) * volume:.4f} L",
-            "least_takeoff": f"{self.random.uniform(0.2, 0.35) * volume:.4f} L",
+            "unusable": f"{self.random.uniform(*unusable) * volume:.4f} L",
+            "least_takeoff": f"{self.random.uniform(*takeoff) * volume:.4f} L",
             "vent": self.vent(),
         }
         across = sign * (near + 0.6) if self.two_tanks else 0.0
@@ -184,7 +193,8 @@ class _Drawer:
         name, sign = side
         across = sign * 21.0 if self.two_tanks else 4.0
         rear = self.front + self.chord
-        top = (rear + 3.0, across, self.low - float(self.random.uniform(4, 9)))
+        below = float(self.random.uniform(*((8, 12) if self.generous else (4, 9))))
+        top = (rear + 3.0, across, self.low - below)
         if not self.two_outlets:
             return f"{name}.rear", top
         tee = f"{name} tee"
@@ -273,14 +283,21 @@ class _Drawer:
     def join(self, ends: list[Any], inlet: tuple[float, float, float], case: Case) -> None:
         bottom = float(self.random.uniform(8, 18))
         middle = (float(self.random.uniform(58, 66)), 0.0, bottom + 6)
+        bowl = (float(self.random.uniform(24, 32)), 4.0, bottom - 2)
+        feed_via, drop = (50.0, 2.0, bottom + 2), bottom + 14
+        if self.generous:  # every line falls in every attitude, to the bowl
+            bowl = (bowl[0], bowl[1], inlet[2] - float(self.random.uniform(5, 8)))
+            feed_via = (50.0, 2.0, bowl[2] + float(self.random.uniform(11, 13)))
+            middle = (middle[0], 0.0, feed_via[2] + float(self.random.uniform(6, 8)))
+            drop = middle[2] + 12
         for (name, _), (node, top) in zip(self.sides(), ends, strict=True):
             across = top[1]
-            via = [(top[0] + 1.0, across, top[2] - 6), (top[0] + 1.0, across, bottom + 14)]
+            via = [(top[0] + 1.0, across, top[2] - 6), (top[0] + 1.0, across, drop)]
             if not self.two_outlets:
                 via[0] = (top[0], across, top[2])
-            if self.chance(0.12):  # over something and down again
+            if self.chance(0.04 if self.generous else 0.12):  # over something and down again
                 high = float(self.random.uniform(-3, 5))
-                via.append((top[0] - 6, across * 0.6, bottom + 14 + high))
+                via.append((top[0] - 6, across * 0.6, drop + high))
             self.line(f"{name} down", node, "selector", via=via)
         if self.two_tanks and self.chance(0.75):
             case["selector"] = [self.selector(middle)]
@@ -297,18 +314,29 @@ class _Drawer:
             self.tees.append(tee)
         else:
             case["junction"] = [{"name": "selector", "at": point(*middle)}]
-        bowl = (float(self.random.uniform(24, 32)), 4.0, bottom - 2)
         case.setdefault("junction", []).append({"name": "bowl", "at": point(*bowl)})
-        via = [(50.0, 2.0, bottom + 2)]
-        if self.chance(0.1):
+        via = [feed_via]
+        if not self.generous and self.chance(0.1):
             self.header(case, middle, bowl)
             return
-        if self.chance(0.15):
+        if not self.generous and self.chance(0.15):
             via.append((42.0, 4.0, bottom + float(self.random.uniform(-1, 5))))
         feed = self.line("feed", "selector", "bowl", via=via)
-        feed.setdefault("parts", []).append(
-            {"part": "sediment bowl", "name": "bowl", "bore": FITTING_BORES[self.size]}
-        )
+        own: Case = {"part": "sediment bowl", "name": "bowl", "bore": FITTING_BORES[self.size]}
+        if self.generous and self.chance(0.4):  # on the bench, with the drop that was read
+            drop = float(self.random.uniform(0.1, 0.4))
+            own["measured"] = [
+                {
+                    "flow": f"{60 * share:.4f} L/h",
+                    "drop": {
+                        "value": f"{share**1.8 * drop:.5f} kPa",
+                        "from": "measured",
+                        "accuracy": f"{0.1 * share**1.8 * drop:.5f} kPa",
+                    },
+                }
+                for share in (0.3, 0.6, 1.0)
+            ]
+        feed.setdefault("parts", []).append(own)
         if self.chance(0.2):
             feed["parts"].append(
                 {
@@ -321,6 +349,10 @@ class _Drawer:
         case["drain"] = [{"name": "bowl drain", "reaches": "bowl"}]
         if self.chance(0.5):
             case["drain"].append({"name": "selector drain", "reaches": "selector"})
+        if self.generous:
+            case["drain"] += [
+                {"name": f"{tank['name']} drain", "reaches": tank["name"]} for tank in case["tank"]
+            ]
 
     def header(self, case: Case, middle: tuple[float, float, float], bowl: Any) -> None:
         """Put a header tank between the selector and the bowl."""

@@ -35,8 +35,8 @@ class _Drawer:
 
     def __init__(self, generator: np.random.Generator) -> None:
         self.random = generator
-        # Three in four are built with room to spare, so that there is something to spoil.
-        self.generous = self.chance(0.75)
+        # Most are built with room to spare, so that there is something to spoil.
+        self.generous = self.chance(0.85)
         self.two_tanks = self.chance(0.65)
         self.two_outlets = self.chance(0.45)
         self.size = int(self.random.choice([2, 2, 3] if self.generous else [0, 1, 2, 2, 2, 3]))
@@ -151,10 +151,9 @@ class _Drawer:
             tank["shape"] = "box"
             tank["corners"] = [point(self.front, sign * near, low), point(rear, sign * far, top)]
         volume = self.chord * self.depth * (far - near) * 0.0163871
-        unusable, takeoff = (
-            ((0.3, 0.45), (0.5, 0.65)) if self.generous else ((0.02, 0.14), (0.2, 0.35))
-        )
+        unusable, takeoff = (0.02, 0.14), (0.2, 0.35)
         if self.generous:
+            unusable, takeoff = (0.3, 0.45), (0.5, 0.65)
             tank["sump_at"] = point(rear, sign * near if self.two_tanks else 0.0, low)
         tank |= {
             "fill_factor": 0.97,
@@ -265,6 +264,8 @@ class _Drawer:
             )
         if self.chance(0.08):
             flow, drop = float(self.random.uniform(20, 60)), float(self.random.uniform(0.3, 1.5))
+            if self.generous:
+                flow = 2.0 * flow
             readings = [
                 {"flow": f"{share * flow:.4f} L/h", "drop": f"{share**1.8 * drop:.5f} kPa"}
                 for share in ((1.0,) if self.chance(0.3) else (0.4, 1.0))
@@ -342,7 +343,9 @@ class _Drawer:
                 {
                     "part": "flow meter",
                     "name": "flow meter",
-                    "bypass_cv": round(float(self.random.uniform(0.2, 0.5)), 3),
+                    "bypass_cv": round(
+                        (2 if self.generous else 1) * float(self.random.uniform(0.2, 0.5)), 3
+                    ),
                 }
             )
         self.line("engine hose", "bowl", "engine", hose=True)

@@ -246,6 +246,7 @@ def in_pieces(case: Case, generator: np.random.Generator) -> Case | None:
         return None
     length = sum(np.linalg.norm(np.subtract(b, a))
                  for a, b in itertools.pairwise(course(changed, line)))  # fmt: skip
+    length -= sum(_number(one["length"]) for one in line.get("parts", []) if "length" in one)
     piece = {"part": "tube", "length": inches(float(length) / 9.0), "tube": line["tube"],
              "material": line["material"]}  # fmt: skip
     pieces = [{**piece, "name": f"piece {number}"} for number in range(4)]

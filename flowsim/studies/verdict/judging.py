@@ -271,10 +271,16 @@ def overall(
         if decision.verdict is not Verdict.ADEQUATE and decision.topic not in SAID_BY_LINES:
             reasons.append(f"{decision.name}: {decision.found}")
     settle = ""
-    told = all(line.verdict is not Verdict.CANNOT_TELL for line in lines) and not together_falls
-    if verdict is Verdict.CANNOT_TELL and told:
-        undecided = [d for d in deciding_decisions if d.verdict is Verdict.CANNOT_TELL]
-        settle = undecided[0].remedy if undecided else ""
+    by_band = any(line.flow_verdict is Verdict.CANNOT_TELL for line in lines) or together_falls
+    if verdict is Verdict.CANNOT_TELL and not by_band:
+        # No measurement of what is spread helps: what decides says itself what does.
+        undecided = [d.remedy for d in deciding_decisions if d.verdict is Verdict.CANNOT_TELL]
+        undecided += [
+            line.reasons[0]
+            for line in lines
+            if line.verdict is Verdict.CANNOT_TELL and line.reasons
+        ]
+        settle = undecided[0] if undecided else ""
     elif verdict is Verdict.CANNOT_TELL and joint is not None and contributions:
         settle = settling_measurement(joint)
     words = str(verdict)

@@ -36,7 +36,8 @@ def humps(evidence: Evidence) -> tuple[Decision, ...]:
                 Verdict.CANNOT_TELL,
                 f"the course of line {', '.join(bare)} is not known: it may climb over a high "
                 "point that holds air",
-                "write its course (via, or straight = true)",
+                "write its course: its corners one by one (via), or straight = true; a level "
+                "laid along it shows where it climbs",
             ),
         )
     trapped = evidence.swept.trapped

@@ -12,9 +12,12 @@ from flowsim.reports.pages.hand_formulas import Liquid, worked
 from flowsim.reports.words.units import digits
 from flowsim.studies.adequacy.loss_paths import loss_paths_of
 from flowsim.studies.adequacy.study import judge
+from flowsim.studies.joint.study import joint_result
 from flowsim.studies.judged.sweep import sweep
 from flowsim.studies.result import Verdict
 from flowsim.studies.review.measured_words import table_assumptions
+from flowsim.studies.sampling.draws import draw
+from flowsim.studies.verdict.judging import judge_lines, overall
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.parts import MeasuredDrop
 from flowsim.system.points import Point
@@ -101,6 +104,16 @@ class TestBothSides:
         assert any(
             "10 L/h (2.642 US gal/h)): measure it at 15 L/h" in words for words in line.reasons
         )
+
+    def test_what_settles_it_is_the_reading_and_no_measurement_of_the_spread(self):
+        """Plenty of flow in every draw; the word hangs on the missing reading alone."""
+        found = sweep(closed_form(table((5, 20), (10, 60)), required=15.0))
+        joint = joint_result(found, draw(found.assembly, 64, 1))
+        lines = judge_lines(found, joint)
+        assert all(line.flow_verdict is Verdict.ADEQUATE for line in lines)
+        told = overall(found, joint, lines)
+        assert told.verdict is Verdict.CANNOT_TELL
+        assert "measure it at 15 L/h" in told.settle
 
     def test_below_readings_that_bend_down_cannot_be_told(self):
         """A threshold: the second reading lies below the line from rest, which is no bound then."""

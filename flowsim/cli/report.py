@@ -110,7 +110,7 @@ def _worked_out(
     """Run the studies and put the report together."""
     system, sha256 = load_case(case, units, None)
     from flowsim.files.readings.reader import Readings, read_readings
-    from flowsim.files.results.report_model import CaseFile
+    from flowsim.files.results.report_model import FileUsed
     from flowsim.reports.sections.build import build_report
     from flowsim.studies.report.collect import collect
 
@@ -126,8 +126,8 @@ def _worked_out(
             readings_source="ground test" if read is None else f"readings {read.name}",
             progress=progress,
         )
-    tested = None if read is None else CaseFile(file=read.name, sha256=read.sha256)
-    case_file = CaseFile(file=case.as_posix(), sha256=sha256)
+    tested = None if read is None else FileUsed(file=read.name, sha256=read.sha256)
+    case_file = FileUsed(file=case.as_posix(), sha256=sha256)
     return build_report(study, date=day, case=case_file, readings=tested)
 
 

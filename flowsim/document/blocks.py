@@ -90,7 +90,7 @@ class Figure:
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, config=STRICT)
-class Step:
+class HandStep:
     """One step of a hand check."""
 
     title: str
@@ -104,7 +104,7 @@ class Steps:
     """Numbered steps of a hand check."""
 
     type: Literal["steps"] = "steps"
-    steps: tuple[Step, ...]
+    steps: tuple[HandStep, ...]
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, config=STRICT)

@@ -18,7 +18,7 @@ Sort = Literal["outlet", "junction", "tee", "selector", "engine", "carburettor"]
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, config=STRICT)
-class Mark:
+class AxisMark:
     """A value on an axis with a name: an attitude, a quantity, a node."""
 
     value: float
@@ -79,7 +79,7 @@ class Flow:
     required_kg_per_h: float
     burn_kg_per_h: float
     top_kg_per_h: float
-    marks: tuple[Mark, ...]
+    marks: tuple[AxisMark, ...]
     judged_deg: Pair | None
     curves: tuple[FlowCurve, ...]
     band: tuple[FlowBand, ...]
@@ -95,8 +95,8 @@ class Margin:
     litres: tuple[float, ...]
     percent: tuple[tuple[Number, ...], ...]
     air: tuple[tuple[bool, ...], ...]
-    pitch_marks: tuple[Mark, ...]
-    litre_marks: tuple[Mark, ...]
+    pitch_marks: tuple[AxisMark, ...]
+    litre_marks: tuple[AxisMark, ...]
     judged_deg: Pair
 
 

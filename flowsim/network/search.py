@@ -26,7 +26,7 @@ the copying costs about as much as a third of an iteration."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Found:
+class RootsFound:
     """Where a search ended.
 
     ``flow`` (link, scenario) [m3/s], heads of the free nodes ``head`` (node, scenario) [m],
@@ -62,7 +62,7 @@ class Search:
             spread = held.max(axis=0) - held.min(axis=0)
         self.tolerance = tolerance * np.maximum(1.0, spread)
 
-    def run(self, laws: LinkLaws, begin: FloatArray, most: int) -> Found:
+    def run(self, laws: LinkLaws, begin: FloatArray, most: int) -> RootsFound:
         """Search from flows ``begin``, at most ``most`` iterations.
 
         (link, scenario); of (link, 1) all scenarios start from the laws of the first, which shifts
@@ -75,7 +75,7 @@ class Search:
         residual = np.full(count, np.nan)
         if not len(reached.links):
             residual = np.zeros(count)
-            return Found(flow=flow, head=head, iterations=iterations, residual=residual)
+            return RootsFound(flow=flow, head=head, iterations=iterations, residual=residual)
         active = np.arange(count)
         going = np.ones(count, dtype=bool)
         outflow, push, tolerance = self.outflow, self.push, self.tolerance
@@ -112,7 +112,7 @@ class Search:
             flow[:, active[left]] = take_columns(current, left)
             head[:, active[left]] = take_columns(free_head, left)
             iterations[active[left]] = most
-        return Found(flow=flow, head=head, iterations=iterations, residual=residual)
+        return RootsFound(flow=flow, head=head, iterations=iterations, residual=residual)
 
     def _step(
         self,

@@ -11,7 +11,7 @@ from flowsim.files.case.unit_choice import choice_of_text
 from flowsim.measures import UnitChoice, chosen
 from flowsim.page import folder as folder_of
 from flowsim.page import jobs
-from flowsim.page.changes import ReferredToError, Step
+from flowsim.page.changes import ChangeStep, ReferredToError
 from flowsim.page.desk import Desk
 from flowsim.page.guards import Answer, Gate, Request, refused
 from flowsim.page.state import case_state, form_objects, history_object
@@ -178,11 +178,11 @@ def _change(room: Room, body: Json) -> Json:
         return whole_state(desk, body)
 
 
-def _step(one: Json) -> Step:
+def _step(one: Json) -> ChangeStep:
     """Read one step; what only a job may do is not taken from the page."""
     if one["do"] == "edits":
         raise ValueError("edits")
-    return Step(
+    return ChangeStep(
         do=str(one["do"]),
         path=_path(one.get("path", [])),
         text=str(one.get("text", "")),

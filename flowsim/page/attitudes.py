@@ -14,7 +14,7 @@ from flowsim.network.assembly import Assembly
 from flowsim.physics.attitude import effective_gravity
 from flowsim.physics.tank.surface import surface_elevation_of
 from flowsim.reports.pages.pitch_table import cell_of
-from flowsim.reports.sections.grid import Grid, Least, names
+from flowsim.reports.sections.grid import Grid, LeastAtPitch, names
 from flowsim.reports.words.scenarios import pitch_name
 from flowsim.reports.words.units import flow_words, mass_flow_words, percent_words
 from flowsim.studies.result import AdequacyResult, ScenarioResult
@@ -112,7 +112,7 @@ def _pitches(result: AdequacyResult, grid: Grid) -> list[float]:
 
 
 def _cells(
-    result: AdequacyResult, found: tuple[Least, ...], place: dict[int, int]
+    result: AdequacyResult, found: tuple[LeastAtPitch, ...], place: dict[int, int]
 ) -> list[Json | None]:
     cells: list[Json | None] = [None] * len(place)
     for least in found:
@@ -122,7 +122,7 @@ def _cells(
     return cells
 
 
-def _cell(result: AdequacyResult, least: Least) -> Json:
+def _cell(result: AdequacyResult, least: LeastAtPitch) -> Json:
     """Give one attitude in words and numbers, worst of what is behind it."""
     cell, scenario = cell_of(least.behind), least.scenario
     required = scenario.required

@@ -29,7 +29,7 @@ class ReferredToError(EditError):
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class ChangeStep:
     """One thing done on the page; which fields count depends on ``do``.
 
     ``type``: ``text`` typed at ``path`` (``unit`` for numbers without, ``above`` the cell above).
@@ -49,14 +49,14 @@ class Step:
     others_too: bool = False
 
 
-def changed(text: str, steps: Sequence[Step]) -> tuple[str, str]:
+def changed(text: str, steps: Sequence[ChangeStep]) -> tuple[str, str]:
     """Give the text after some steps, and what was done in words.
 
     Parameters
     ----------
     text : str
         TOML, or for the steps ``text`` and ``quotes`` any text.
-    steps : sequence of Step
+    steps : sequence of ChangeStep
         Made one after the other, one edition for all of them.
 
     Returns
@@ -75,7 +75,7 @@ def changed(text: str, steps: Sequence[Step]) -> tuple[str, str]:
     return text, "; ".join(dict.fromkeys(filter(None, said)))[:300]
 
 
-def _one(text: str, step: Step) -> tuple[str, str]:
+def _one(text: str, step: ChangeStep) -> tuple[str, str]:
     if step.do == "text":
         return relined(text, step.text), "text changed in the tab Text"
     if step.do == "quotes":
@@ -88,7 +88,7 @@ def _one(text: str, step: Step) -> tuple[str, str]:
     return edited(text, edits, keys_at), words
 
 
-def _edits(data: dict[str, Any], step: Step) -> tuple[list[Edit], str]:
+def _edits(data: dict[str, Any], step: ChangeStep) -> tuple[list[Edit], str]:
     if step.do == "type":
         return _typed(data, step)
     if step.do == "origin":
@@ -176,7 +176,7 @@ def _lengths(data: Any, path: Path) -> list[Any]:
     return []
 
 
-def _typed(data: dict[str, Any], step: Step) -> tuple[list[Edit], str]:
+def _typed(data: dict[str, Any], step: ChangeStep) -> tuple[list[Edit], str]:
     """Put what was typed where it belongs."""
     path, old = step.path, get(data, step.path)
     field = field_at(path)
@@ -273,7 +273,7 @@ def _out(data: dict[str, Any], path: Path) -> list[Edit]:
     return [Edit("unset", path)]
 
 
-def _origin(data: dict[str, Any], step: Step) -> tuple[list[Edit], str]:
+def _origin(data: dict[str, Any], step: ChangeStep) -> tuple[list[Edit], str]:
     """Say where a value is from; for a point, where its three lengths are from."""
     old = get(data, step.path)
     if isinstance(old, list) and len(old) == 3:
@@ -300,7 +300,7 @@ def _origin(data: dict[str, Any], step: Step) -> tuple[list[Edit], str]:
     return edits, f"{item(data, step.path)}: from {said}"
 
 
-def _removed(data: dict[str, Any], step: Step) -> tuple[list[Edit], str]:
+def _removed(data: dict[str, Any], step: ChangeStep) -> tuple[list[Edit], str]:
     """Take a thing out, unless others name it and are to stay."""
     if get(data, step.path) is None:
         raise EditError("it is not there any more")
@@ -354,7 +354,7 @@ def _last_first(path: Path) -> list[tuple[int, str | int]]:
     return [(0, step) if isinstance(step, str) else (1, -step) for step in path]
 
 
-def _added(data: dict[str, Any], step: Step) -> tuple[list[Edit], str]:
+def _added(data: dict[str, Any], step: ChangeStep) -> tuple[list[Edit], str]:
     """Put in a section, an element of a list of sections, or a port or position."""
     value = step.value if step.value is not None else {}
     last = step.path[-1]

@@ -13,7 +13,7 @@ from flowsim.files.saving import draft_file, safe_save
 from flowsim.files.saving.draft_file import Kept
 from flowsim.files.saving.safe_save import ChangedOutsideError, Seen, fingerprint, look
 from flowsim.files.toml.source import decode, file_name
-from flowsim.page.changes import Step, changed
+from flowsim.page.changes import ChangeStep, changed
 from flowsim.page.editions import Editions
 from flowsim.page.merge import onto
 from flowsim.page.worker import Work, Worker, judge_draft
@@ -58,7 +58,7 @@ class Desk:
                 self.worker.want_nothing()
         return self._draft
 
-    def change(self, steps: Sequence[Step], words: str = "") -> None:
+    def change(self, steps: Sequence[ChangeStep], words: str = "") -> None:
         """Make an edition of some steps.
 
         Raises

@@ -25,7 +25,7 @@ _LOOKS = re.compile(rb"^\s*\[\[(?:tank|line)\]\]", re.MULTILINE)
 
 
 @dataclass(frozen=True, slots=True)
-class Choice:
+class CaseChoice:
     """Something to open: ``path`` is the case, ``text`` what a new one begins with."""
 
     label: str
@@ -33,7 +33,7 @@ class Choice:
     text: str = ""
 
 
-def cases_in(folder: Path) -> list[Choice]:
+def cases_in(folder: Path) -> list[CaseChoice]:
     """List the case files of a folder by name: TOML files with a tank or a line."""
     found = []
     try:
@@ -44,27 +44,27 @@ def cases_in(folder: Path) -> list[Choice]:
         try:
             with file.open("rb") as stream:
                 if _LOOKS.search(stream.read(200_000)):
-                    found.append(Choice(file.name, file))
+                    found.append(CaseChoice(file.name, file))
         except OSError:
             continue
     return found
 
 
-def examples(folder: Path) -> list[Choice]:
+def examples(folder: Path) -> list[CaseChoice]:
     """List the bundled examples as copies to be made in a folder, where they are installed."""
     found = []
     files = next((f for place in _EXAMPLES if (f := sorted(place.glob("*/case.toml")))), [])
     for file in files:
         name = file.parent.name
         text = file.read_bytes().decode("utf-8")
-        found.append(Choice(name, free_name(folder, name), text))
+        found.append(CaseChoice(name, free_name(folder, name), text))
     return found
 
 
-def new_case(folder: Path, title: str) -> Choice:
+def new_case(folder: Path, title: str) -> CaseChoice:
     """Give a new case from the starter under a free name made from its title."""
     stem = re.sub(r"[^a-z0-9]+", "-", title.lower()).strip("-")[:40] or "my-plane"
-    return Choice(title, free_name(folder, stem), starter_text(title))
+    return CaseChoice(title, free_name(folder, stem), starter_text(title))
 
 
 def free_name(folder: Path, stem: str) -> Path:

@@ -8,7 +8,7 @@ from typing import Any
 from flowsim.document.pictures import Flow
 from flowsim.errors import FlowsimError, OutputError
 from flowsim.files.toml.edits import read
-from flowsim.page.changes import Step
+from flowsim.page.changes import ChangeStep
 from flowsim.page.desk import Desk
 from flowsim.page.mirror import mirrored
 from flowsim.page.results import flow_pictures
@@ -116,7 +116,7 @@ def keep_size(desk: Desk, names: tuple[str, ...], number: int) -> None:
     """Make the tried size an edition."""
     made = tried(desk, names, number)
     words = f"{', '.join(names)}: {made.size.name}"
-    desk.change([Step(do="edits", value=made.edits, text=words)])
+    desk.change([ChangeStep(do="edits", value=made.edits, text=words)])
 
 
 def mirror_side(desk: Desk, side: str) -> Json:
@@ -131,7 +131,7 @@ def keep_mirror(desk: Desk, side: str) -> None:
     """Make the mirrored side an edition."""
     found = mirrored(read(desk.editions.text), "left" if side == "left" else "right")
     words = f"the {side} side mirrored"
-    desk.change([Step(do="edits", value=found.edits, text=words)])
+    desk.change([ChangeStep(do="edits", value=found.edits, text=words)])
 
 
 def shown(desk: Desk) -> Json:
@@ -159,7 +159,7 @@ def make_report(path: Path) -> Json:
         The file has mistakes, or the folder cannot be written to.
     """
     from flowsim.files.case.reader import read_case_and_digest
-    from flowsim.files.results.report_model import CaseFile
+    from flowsim.files.results.report_model import FileUsed
     from flowsim.files.results.report_object import report_json
     from flowsim.files.saving.output_folder import write_all
     from flowsim.reports.render.html import report_html
@@ -169,7 +169,7 @@ def make_report(path: Path) -> Json:
     system, sha256 = read_case_and_digest(path)
     study = collect(system)
     day = datetime.datetime.now(tz=datetime.UTC).astimezone().date().isoformat()
-    made = build_report(study, date=day, case=CaseFile(file=path.name, sha256=sha256))
+    made = build_report(study, date=day, case=FileUsed(file=path.name, sha256=sha256))
     contents = {
         "report.html": report_html(made).encode(),
         "report.json": report_json(made).encode(),

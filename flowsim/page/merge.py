@@ -16,7 +16,7 @@ _NOTHING = object()
 
 
 @dataclass(frozen=True, slots=True)
-class Difference:
+class MergeDifference:
     """One place at which two cases differ; ``before`` or ``after`` may be nothing at all."""
 
     path: Path
@@ -40,7 +40,7 @@ class Difference:
         return item(data, self.path), _words(self.before), _words(self.after)
 
 
-def differences(before: Any, after: Any, path: Path = ()) -> Iterator[Difference]:
+def differences(before: Any, after: Any, path: Path = ()) -> Iterator[MergeDifference]:
     """Find the places at which two cases differ, things with names matched by them.
 
     Parameters
@@ -52,7 +52,7 @@ def differences(before: Any, after: Any, path: Path = ()) -> Iterator[Difference
 
     Yields
     ------
-    Difference
+    MergeDifference
         Paths are those of the first where something is there, else of the second; what is taken
         out comes last first, what is new comes first first.
     """
@@ -64,30 +64,30 @@ def differences(before: Any, after: Any, path: Path = ()) -> Iterator[Difference
         yield from _in_lists(before, after, path)
     elif before is _NOTHING or after is _NOTHING:
         if before is not after:
-            yield Difference(path, before, after)
+            yield MergeDifference(path, before, after)
     elif not same(before, after):
-        yield Difference(path, before, after)
+        yield MergeDifference(path, before, after)
 
 
-def _in_lists(before: list[Any], after: list[Any], path: Path) -> Iterator[Difference]:
+def _in_lists(before: list[Any], after: list[Any], path: Path) -> Iterator[MergeDifference]:
     names, others = _names(before), _names(after)
     if names is None or others is None:
         if len(before) == len(after):
             for index, (one, other) in enumerate(zip(before, after, strict=True)):
                 yield from differences(one, other, (*path, index))
         else:
-            yield Difference(path, before, after)
+            yield MergeDifference(path, before, after)
         return
     for index, name in enumerate(names):
         if name in others:
             yield from differences(before[index], after[others.index(name)], (*path, index))
     for index in reversed(range(len(names))):
         if names[index] not in others:
-            yield Difference((*path, index), before[index], _NOTHING)
+            yield MergeDifference((*path, index), before[index], _NOTHING)
     kept = sum(name in others for name in names)
     new = [after[index] for index, name in enumerate(others) if name not in names]
     for number, value in enumerate(new):
-        yield Difference((*path, kept + number), _NOTHING, value)
+        yield MergeDifference((*path, kept + number), _NOTHING, value)
 
 
 def _names(rows: list[Any]) -> list[str] | None:
@@ -133,7 +133,7 @@ def onto(base: str, mine: str, theirs: str) -> tuple[str, list[tuple[str, str, s
             refused.append((what, _words(there), wanted))
             continue
         try:
-            edit = Difference(here, change.before, change.after).edit
+            edit = MergeDifference(here, change.before, change.after).edit
             text = edited(text, [edit], keys_at)
             now = read(text)
         except FlowsimError:

@@ -18,7 +18,7 @@ from flowsim.reports.sections.flow import flow_figures
 from flowsim.reports.sections.grid import grid_of
 from flowsim.reports.sections.head import hand_section, head_section
 from flowsim.reports.words.units import flow_words, percent_words
-from flowsim.studies.adequacy.live import Flows
+from flowsim.studies.adequacy.live import LiveFlows
 from flowsim.studies.report.collect import Outcome, ReportStudy
 from flowsim.studies.result import AdequacyResult, ResultLine
 from flowsim.studies.review.remarks import ALWAYS, provenance_words
@@ -27,12 +27,12 @@ Json = dict[str, Any]
 _NOT_HERE = "it is in the report"
 
 
-def flows_object(first: Flows) -> Json:
+def flows_object(first: LiveFlows) -> Json:
     """Give the first step: curves, heads, attitudes; no band, no verdict.
 
     Parameters
     ----------
-    first : Flows
+    first : LiveFlows
 
     Returns
     -------
@@ -50,18 +50,18 @@ def flows_object(first: Flows) -> Json:
     }
 
 
-def flow_pictures(first: Flows) -> list[Flow]:
+def flow_pictures(first: LiveFlows) -> list[Flow]:
     """Give the curves as numbers, one picture for each selector position and end."""
     figures = flow_figures(_study(first, first.result), grid_of(first.result))
     return [figure.picture for figure in figures if isinstance(figure.picture, Flow)]
 
 
-def verdict_object(first: Flows, result: AdequacyResult, draft: Draft, seen: Json) -> Json:
+def verdict_object(first: LiveFlows, result: AdequacyResult, draft: Draft, seen: Json) -> Json:
     """Give the second step: the verdict with its band, and everything it rests on.
 
     Parameters
     ----------
-    first : Flows
+    first : LiveFlows
     result : AdequacyResult
         The one that ``check`` gives.
     draft : Draft
@@ -97,7 +97,7 @@ def verdict_object(first: Flows, result: AdequacyResult, draft: Draft, seen: Jso
     }
 
 
-def _study(first: Flows, result: AdequacyResult) -> ReportStudy:
+def _study(first: LiveFlows, result: AdequacyResult) -> ReportStudy:
     """Give the report's study with only the check in it."""
     nothing: Outcome[Any] = Outcome(result=None, why_not=_NOT_HERE)
     return ReportStudy(

@@ -27,7 +27,7 @@ class GivenUpError(Exception):
 
 
 @dataclass(slots=True)
-class Found:
+class WorkFound:
     """What is known of one text: the last step that is done, what each said, or what went wrong."""
 
     step: int = 0
@@ -41,7 +41,7 @@ class Worker:
 
     def __init__(self, work: Work) -> None:
         self._work = work
-        self._found: OrderedDict[str, Found] = OrderedDict()
+        self._found: OrderedDict[str, WorkFound] = OrderedDict()
         self._least: dict[str, str] = {}
         self._wanted: Draft | None = None
         self._stopped = False
@@ -67,12 +67,12 @@ class Worker:
             self.changed.notify_all()
         self._thread.join(timeout=5.0)
 
-    def found(self, text: str, more_than: int = 0, wait: float = 0.0) -> Found:
+    def found(self, text: str, more_than: int = 0, wait: float = 0.0) -> WorkFound:
         """Give what is known of a text; wait [s] at most for more than a step that is known."""
         with self.changed:
             self.changed.wait_for(lambda: self._step(text) > more_than, wait)
-            now = self._found.get(text, Found())
-            return Found(now.step, now.flows, now.verdict, now.problem)
+            now = self._found.get(text, WorkFound())
+            return WorkFound(now.step, now.flows, now.verdict, now.problem)
 
     def least_of(self, text: str) -> str:
         """Give the least flow of a text in words, if it was ever worked out."""
@@ -99,7 +99,7 @@ class Worker:
     def _judge(self, draft: Draft) -> None:
         def say(step: int, said: Json) -> None:
             with self.changed:
-                one = self._found.setdefault(draft.text, Found())
+                one = self._found.setdefault(draft.text, WorkFound())
                 self._found.move_to_end(draft.text)
                 one.step = step
                 if step == 1:
@@ -128,7 +128,7 @@ class Worker:
 
     def _fail(self, text: str, words: str) -> None:
         with self.changed:
-            one = self._found.setdefault(text, Found())
+            one = self._found.setdefault(text, WorkFound())
             one.step, one.problem = 2, words
             one.flows = one.verdict = None
             self.changed.notify_all()

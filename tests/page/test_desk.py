@@ -13,7 +13,7 @@ from flowsim.files.case.starter import starter_text
 from flowsim.files.saving.draft_file import draft_path, kept
 from flowsim.files.toml.edits import Edit
 from flowsim.page.answer import Room
-from flowsim.page.changes import Step
+from flowsim.page.changes import ChangeStep
 from flowsim.page.desk import Desk
 from flowsim.page.guards import Gate
 from flowsim.page.merge import differences, onto
@@ -324,7 +324,7 @@ def test_a_mirrored_side_has_its_places_in_the_sheet_and_is_not_copied(case: Pat
                 said = ask("/state")
                 with ask.room.desk.lock:
                     edit = Edit("unset", (kind, index))
-                    ask.room.desk.change([Step(do="edits", value=(edit,))])
+                    ask.room.desk.change([ChangeStep(do="edits", value=(edit,))])
                 said = ask("/state")
     said = ask.step("add", path=["defaults"], value={"mirror": "left"})
     assert said["judged"], said["case"]["mistakes"]

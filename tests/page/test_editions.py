@@ -3,7 +3,7 @@
 import random
 
 from flowsim.files.case.starter import starter_text
-from flowsim.page.changes import Step
+from flowsim.page.changes import ChangeStep
 from flowsim.page.editions import Editions
 from flowsim.page.typed import TAKE_OUT, shown_text, typed_list, typed_value
 from tests.page.conftest import Caller
@@ -61,7 +61,7 @@ def test_500_undos_give_the_first_bytes(ask: Caller, room, case) -> None:
             (("line", 0, "via", 1, 2), f"{40 + number / 50} in"),
             (("flight", "climb_pitch"), f"{8 + number % 7 + number / 1000} deg"),
         ])  # fmt: skip
-        desk.change([Step(do="type", path=path, text=text)])
+        desk.change([ChangeStep(do="type", path=path, text=text)])
     last = desk.editions.text
     assert len(desk.editions.every) == 501
     for _ in range(500):

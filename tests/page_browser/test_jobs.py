@@ -275,13 +275,13 @@ def test_the_other_side_is_made_where_it_is_not_there(opened) -> None:
     page.settled()
     page.tab("lines")
     with page.desk.lock:
-        from flowsim.page.changes import Step
+        from flowsim.page.changes import ChangeStep
 
         for kind in ("drain", "line", "tee", "tank"):
             rows = page.desk.draft.data[kind]
             for index in reversed(range(len(rows))):
                 if "right" in rows[index]["name"]:
-                    step = Step(do="edits", value=(unset(kind, index),), text="")
+                    step = ChangeStep(do="edits", value=(unset(kind, index),), text="")
                     page.desk.change([step])
     page.driver.refresh()
     page.until("document.querySelector('#desk') && !document.querySelector('#desk').hidden")

@@ -97,9 +97,9 @@ def test_contrast(opened, scheme) -> None:
         assert bad == [], name
         assert seen > 60
     with page.desk.lock:
-        from flowsim.page.changes import Step
+        from flowsim.page.changes import ChangeStep
 
-        page.desk.change([Step(do="text", text=text)])
+        page.desk.change([ChangeStep(do="text", text=text)])
     page.driver.refresh()
     page.until("document.querySelector('#mistakes a')")
     page.tab("engine")

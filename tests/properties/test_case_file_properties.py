@@ -50,7 +50,7 @@ _EXAMPLES = st.sampled_from(
         f"{field.alias or name} = {toml_text(field.examples[0])}"
         for module in (case_models, case_models_lines, case_models_tanks)
         for section in vars(module).values()
-        if isinstance(section, type) and issubclass(section, case_models.Section)
+        if isinstance(section, type) and issubclass(section, case_models.CaseSection)
         for name, field in section.model_fields.items()
         if field.examples
     )

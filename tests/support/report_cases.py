@@ -4,7 +4,7 @@ from functools import cache
 from pathlib import Path
 
 from flowsim.files.case.reader import read_case
-from flowsim.files.results.report_model import CaseFile, Report
+from flowsim.files.results.report_model import FileUsed, Report
 from flowsim.network.assembly import assemble
 from flowsim.reports.sections.build import build_report
 from flowsim.studies.adequacy.study import judge
@@ -17,7 +17,7 @@ from flowsim.system.fuel_system import FuelSystem
 CASES = Path(__file__).parents[2] / "cases"
 LEFT_OUT = "left out of this test"
 DATE = "2026-01-31"
-CASE = CaseFile(file="case.toml", sha256="ab" * 32)
+CASE = FileUsed(file="case.toml", sha256="ab" * 32)
 
 
 def quick_study(system: FuelSystem, *, draws: int = 100) -> ReportStudy:

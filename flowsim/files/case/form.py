@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
-from flowsim.files.case.models import Section
+from flowsim.files.case.models import CaseSection
 from flowsim.files.case.models_lines import CaseFile
 from flowsim.files.case.validate import section_of
 from flowsim.files.case.values import SCHEMA_KEY
@@ -35,7 +35,7 @@ class FormField:
 
 
 @cache
-def form(section: type[Section]) -> tuple[FormField, ...]:
+def form(section: type[CaseSection]) -> tuple[FormField, ...]:
     """Give the fields of a section in the order of the reference.
 
     Parameters
@@ -76,7 +76,7 @@ def form(section: type[Section]) -> tuple[FormField, ...]:
 def forms() -> dict[str, tuple[FormField, ...]]:
     """Give the form of every section that a case can hold, by its name."""
     found: dict[str, tuple[FormField, ...]] = {}
-    waiting: list[type[Section]] = [CaseFile]
+    waiting: list[type[CaseSection]] = [CaseFile]
     while waiting:
         section = waiting.pop()
         if section.__name__ in found:
@@ -87,7 +87,7 @@ def forms() -> dict[str, tuple[FormField, ...]]:
     return found
 
 
-def section_at(path: Path) -> type[Section] | None:
+def section_at(path: Path) -> type[CaseSection] | None:
     """Give the model of the table at a path.
 
     Parameters
@@ -100,7 +100,7 @@ def section_at(path: Path) -> type[Section] | None:
     type or None
         None where no table of the format can stand.
     """
-    section: type[Section] | None = CaseFile
+    section: type[CaseSection] | None = CaseFile
     for step in path:
         if isinstance(step, str) and section is not None:
             field = next(

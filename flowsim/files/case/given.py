@@ -71,7 +71,7 @@ class GivenPoint(NamedTuple):
     waterline: Given
 
 
-class TubeSize(NamedTuple):
+class GivenTube(NamedTuple):
     """Outside diameter and wall [m], and the text."""
 
     outside_diameter: float

@@ -12,7 +12,7 @@ from flowsim.files.case import values as v
 from flowsim.files.case.given import UNREADABLE
 
 
-class Section(BaseModel):
+class CaseSection(BaseModel):
     """A table of the file; keys it does not know are refused."""
 
     model_config = ConfigDict(extra="forbid", frozen=True, populate_by_name=False, defer_build=True)
@@ -47,7 +47,7 @@ def mirror(words: str, example: str) -> Any:
     )
 
 
-class ValueAt(Section):
+class ValueAt(CaseSection):
     """A property measured at a temperature."""
 
     at: v.Temperature = Field(description="Temperature of the sample.", examples=["20 degC"])
@@ -71,7 +71,7 @@ class VapourAt(ValueAt):
     value: v.Pressure = Field(description="True vapour pressure, absolute.", examples=["25 kPa"])
 
 
-class FuelSection(Section):
+class FuelSection(CaseSection):
     """What is in the tanks. Measured properties replace those of the named fuel."""
 
     kind: v.Text = Field(
@@ -111,7 +111,7 @@ class FuelSection(Section):
     )
 
 
-class PartSection(Section):
+class PartSection(CaseSection):
     """A fitting or device on a line. Which keys it takes depends on ``part``."""
 
     part: v.PartName = Field(
@@ -220,7 +220,7 @@ class PartSection(Section):
     )
 
 
-class DropReading(Section):
+class DropReading(CaseSection):
     """One measured pressure drop."""
 
     flow: v.VolumeFlow = Field(description="Flow through it.", examples=["40 L/h"])
@@ -230,7 +230,7 @@ class DropReading(Section):
 PartSection.model_rebuild()
 
 
-class CarburettorSection(Section):
+class CarburettorSection(CaseSection):
     """Behind the inlet: parts down to a float bowl, or the least pressure the maker asks for."""
 
     float_level_at: v.PointGiven | None = Field(
@@ -263,7 +263,7 @@ class CarburettorSection(Section):
     )
 
 
-class EngineSection(Section):
+class EngineSection(CaseSection):
     """Where the fuel goes and how much the engine burns at full power."""
 
     inlet_at: v.PointGiven = Field(
@@ -311,7 +311,7 @@ class EngineSection(Section):
     )
 
 
-class FlightSection(Section):
+class FlightSection(CaseSection):
     """How the aeroplane is flown. Pitch is that of the fuel system's datum, not the flight path."""
 
     level_pitch: v.Pitch | None = Field(
@@ -355,7 +355,7 @@ class FlightSection(Section):
     )
 
 
-class GroundTestSection(Section):
+class GroundTestSection(CaseSection):
     """The ground test that the tank quantities must allow."""
 
     draw: v.Volume = Field(

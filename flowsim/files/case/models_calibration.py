@@ -6,7 +6,7 @@ from pydantic import Field, PlainValidator, WithJsonSchema
 
 from flowsim.files.case import values as v
 from flowsim.files.case.given import UNREADABLE, Fault, Given, refuse
-from flowsim.files.case.models import Section
+from flowsim.files.case.models import CaseSection
 from flowsim.files.case.readers import number_reader
 from flowsim.files.units.quantities import shown
 
@@ -38,7 +38,7 @@ _Score = Annotated[
 ]
 
 
-class CalibratedInputSection(Section):
+class CalibratedInputSection(CaseSection):
     """One uncertain value after the test."""
 
     key: v.Reference = Field(
@@ -56,7 +56,7 @@ class CalibratedInputSection(Section):
     )
 
 
-class CalibrationSection(Section):
+class CalibrationSection(CaseSection):
     """What a ground test taught. `flowsim ground-test fit` writes it; it is not made by hand."""
 
     source: v.Text = Field(description="Which test.", examples=["readings.csv, 15 runs"])

@@ -7,12 +7,12 @@ from pydantic import Field
 from flowsim.files.case import values as v
 from flowsim.files.case.given import ORIGINS
 from flowsim.files.case.models import (
+    CaseSection,
     EngineSection,
     FlightSection,
     FuelSection,
     GroundTestSection,
     PartSection,
-    Section,
     mirror,
 )
 from flowsim.files.case.models_calibration import CalibrationSection
@@ -28,7 +28,7 @@ from flowsim.files.case.models_routing import (
 from flowsim.files.case.models_tanks import TankSection
 
 
-class CornerSection(Section):
+class CornerSection(CaseSection):
     """One corner of a line that is not as its bend_radius says, or that no points show."""
 
     point: v.Count | None = Field(
@@ -57,7 +57,7 @@ class CornerSection(Section):
     )
 
 
-class LineSection(Section):
+class LineSection(CaseSection):
     """One run of tube or hose between two named places, with its fittings."""
 
     name: v.Name = Field(description="Its name.", examples=["left front"])
@@ -157,7 +157,7 @@ class LineSection(Section):
     )
 
 
-class StockSection(Section):
+class StockSection(CaseSection):
     """A kind of tube or hose, said once for every line that is made of it (``stock``)."""
 
     name: v.Name = Field(description="Its name.", examples=["nylon 3/8"])
@@ -199,7 +199,7 @@ class StockSection(Section):
     )
 
 
-class DefaultsSection(Section):
+class DefaultsSection(CaseSection):
     """What holds for every line and fitting that does not say it itself."""
 
     stock: v.Reference | None = Field(
@@ -242,7 +242,7 @@ class DefaultsSection(Section):
     )
 
 
-class JunctionSection(Section):
+class JunctionSection(CaseSection):
     """A plain place where lines meet, without a loss of its own."""
 
     name: v.Name = Field(description="Its name.", examples=["left low point"])
@@ -254,7 +254,7 @@ class JunctionSection(Section):
     )
 
 
-class TeeSection(Section):
+class TeeSection(CaseSection):
     """A tee. Its losses follow from which line is on the run, the branch and the common port."""
 
     name: v.Name = Field(description="Its name.", examples=["left tee"])
@@ -288,7 +288,7 @@ class TeeSection(Section):
     )
 
 
-class SelectorSection(Section):
+class SelectorSection(CaseSection):
     """A fuel selector or shut-off with named ports and positions."""
 
     name: v.Name = Field(description="Its name.", examples=["selector"])
@@ -317,7 +317,7 @@ class SelectorSection(Section):
     )
 
 
-class DrainSection(Section):
+class DrainSection(CaseSection):
     """A low-point drain. A line that ends at it by its name is the drain's own line."""
 
     name: v.Name = Field(description="Its name.", examples=["left sump drain"])
@@ -336,7 +336,7 @@ class DrainSection(Section):
     )
 
 
-class CaseFile(Section):
+class CaseFile(CaseSection):
     """The whole file."""
 
     title: v.Text = Field(description="What the case is, for the headings.", examples=["My wing"])

@@ -8,10 +8,10 @@ from typing import Annotated
 from pydantic import Field
 
 from flowsim.files.case import values as v
-from flowsim.files.case.models import Section
+from flowsim.files.case.models import CaseSection
 
 
-class PhaseSection(Section):
+class PhaseSection(CaseSection):
     """A stretch in which nothing is changed. Phases are flown in the order of the file."""
 
     name: v.Name = Field(description="Its name.", examples=["climb"])
@@ -67,14 +67,14 @@ class PhaseSection(Section):
     )
 
 
-class StartSection(Section):
+class StartSection(CaseSection):
     """Fuel in one tank when the first phase begins; a tank that is not named is full."""
 
     tank: v.Reference = Field(description="The tank.", examples=["left"])
     quantity: v.Volume = Field(description="What is in it.", examples=["30 L"])
 
 
-class ProfileFile(Section):
+class ProfileFile(CaseSection):
     """A profile in a file of its own."""
 
     title: v.Text | None = Field(None, description="For the headings.", examples=["Cross-country"])

@@ -8,10 +8,10 @@ from typing import Annotated
 from pydantic import Field
 
 from flowsim.files.case import values as v
-from flowsim.files.case.models import Section, mirror
+from flowsim.files.case.models import CaseSection, mirror
 
 
-class GroundSection(Section):
+class GroundSection(CaseSection):
     """How the aeroplane stands on its wheels."""
 
     kind: Annotated[str, *v.choice("tailwheel", "nosewheel")] = Field(
@@ -24,7 +24,7 @@ class GroundSection(Section):
     )
 
 
-class RoutingSection(Section):
+class RoutingSection(CaseSection):
     """Wishes and usual values for the look at the lines."""
 
     wanted_margin: v.Angle | None = Field(
@@ -59,7 +59,7 @@ class RoutingSection(Section):
     )
 
 
-class ProtectionSection(Section):
+class ProtectionSection(CaseSection):
     """A sleeve or an anti-chafe wrap on a line; recorded, it costs no head."""
 
     kind: Annotated[str, *v.choice("sleeve", "anti-chafe")] = Field(
@@ -82,7 +82,7 @@ class ProtectionSection(Section):
     )
 
 
-class InstallationSection(Section):
+class InstallationSection(CaseSection):
     """How a line is laid and held."""
 
     supports_at: Annotated[tuple[v.PointGiven, ...], v.LISTED_POINTS] | None = Field(
@@ -151,7 +151,7 @@ class InstallationSection(Section):
     )
 
 
-class ObstacleSection(Section):
+class ObstacleSection(CaseSection):
     """Something that lines must keep away from."""
 
     name: v.Name = Field(description="Its name.", examples=["exhaust"])
@@ -174,7 +174,7 @@ class ObstacleSection(Section):
     )
 
 
-class CrossingSection(Section):
+class CrossingSection(CaseSection):
     """A place where a line passes through or over something and is sleeved."""
 
     name: v.Name = Field(description="Its name.", examples=["root rib"])
@@ -189,7 +189,7 @@ class CrossingSection(Section):
     )
 
 
-class VentLineSection(Section):
+class VentLineSection(CaseSection):
     """A vent line from a tank to the open air."""
 
     name: v.Name = Field(description="Its name.", examples=["left vent"])

@@ -5,10 +5,10 @@ from typing import Annotated
 from pydantic import Field
 
 from flowsim.files.case import values as v
-from flowsim.files.case.models import PartSection, Section, mirror
+from flowsim.files.case.models import CaseSection, PartSection, mirror
 
 
-class ScreenSection(Section):
+class ScreenSection(CaseSection):
     """A finger strainer: a plain square woven screen."""
 
     area: v.Area = Field(description="Whole area of the screen, clean.", examples=["2 in2"])
@@ -19,7 +19,7 @@ class ScreenSection(Section):
     )
 
 
-class OutletSection(Section):
+class OutletSection(CaseSection):
     """A port of the tank where a line begins; lines name it ``tank.outlet``."""
 
     name: v.Name = Field(description="Its name in this tank.", examples=["front"])
@@ -43,7 +43,7 @@ class OutletSection(Section):
     )
 
 
-class VentSection(Section):
+class VentSection(CaseSection):
     """How the tank breathes."""
 
     kind: Annotated[str, *v.choice("forward", "flush", "cap", "unknown")] = Field(
@@ -70,14 +70,14 @@ class VentSection(Section):
     )
 
 
-class DipSection(Section):
+class DipSection(CaseSection):
     """One row of a dip table."""
 
     dip: v.Depth = Field(description="Height of the surface above dip_at.", examples=["1 in"])
     quantity: v.Volume = Field(description="Fuel in the tank at that dip.", examples=["4 L"])
 
 
-class TankSection(Section):
+class TankSection(CaseSection):
     """One tank. Keys of other shapes than the stated one are refused."""
 
     name: v.Name = Field(description="Its name.", examples=["left"])

@@ -12,7 +12,7 @@ from flowsim.files.case.given import (
     Fault,
     Given,
     GivenPoint,
-    TubeSize,
+    GivenTube,
     refuse,
 )
 from flowsim.files.case.readers import DASH_NUMBER, listed, quantity_reader
@@ -83,7 +83,7 @@ def _no_point(raw: Any) -> Fault:
     return Fault((), problem, remedy)
 
 
-def read_tube(raw: Any) -> TubeSize:
+def read_tube(raw: Any) -> GivenTube:
     """Read ``outside diameter x wall``.
 
     Parameters
@@ -93,7 +93,7 @@ def read_tube(raw: Any) -> TubeSize:
 
     Returns
     -------
-    TubeSize
+    GivenTube
         Both [m].
 
     Raises
@@ -102,7 +102,7 @@ def read_tube(raw: Any) -> TubeSize:
         Anything else, refused with a fault that says what to write.
     """
     if raw is UNREADABLE:
-        return TubeSize(math.nan, math.nan, "")
+        return GivenTube(math.nan, math.nan, "")
     remedy = 'write for example "3/8 in x 0.035 in" (outside diameter x wall)'
     if not isinstance(raw, str):
         refuse([Fault((), f"{shown(raw)} is not a tube size", remedy)])
@@ -123,7 +123,7 @@ def read_tube(raw: Any) -> TubeSize:
         refuse([Fault((), error.problem, remedy)])
     if outside.value <= 2.0 * wall.value:
         refuse([Fault((), f"{shown(raw)} has a wall that leaves no bore", remedy)])
-    return TubeSize(outside.value, wall.value, f"{outside.text} x {wall.text}")
+    return GivenTube(outside.value, wall.value, f"{outside.text} x {wall.text}")
 
 
 def _with_one_unit(sizes: list[str]) -> list[str]:

@@ -25,7 +25,7 @@ from flowsim.files.case.given import Given, GivenPoint
 from flowsim.files.case.graph import check_paths
 from flowsim.files.case.ledger import Ledger
 from flowsim.files.case.lines import build_line
-from flowsim.files.case.models import Section
+from flowsim.files.case.models import CaseSection
 from flowsim.files.case.models_lines import CaseFile
 from flowsim.files.case.names import check_names
 from flowsim.files.case.nodes import build_drains, build_nodes
@@ -224,10 +224,10 @@ def _check_seat(engine: Engine, lines: list[Line | None], ledger: Ledger) -> Non
 
 def _note_not_said(case: CaseFile, ledger: Ledger) -> None:
     """Note what is stated without an origin, in the sections that reach a verdict."""
-    single: dict[str, Section] = {
+    single: dict[str, CaseSection] = {
         "fuel": case.fuel, "engine": case.engine, "flight": case.flight, "test": case.test,
     }  # fmt: skip
-    listed: dict[str, tuple[Section, ...]] = {
+    listed: dict[str, tuple[CaseSection, ...]] = {
         "tank": case.tank, "line": case.line, "junction": case.junction, "tee": case.tee,
         "selector": case.selector,
     }  # fmt: skip

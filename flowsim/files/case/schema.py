@@ -24,7 +24,7 @@ _NUMBER = (
     r"\s*[+-]?([0-9]+(\s+|\s*-\s*))?([0-9]+\s*/\s*[0-9]+|"
     r"([0-9]+\.?[0-9]*|\.[0-9]+)([eE][+-]?[0-9]+)?)"
 )
-_ORDER: tuple[tuple[str, type[base.Section]], ...] = (
+_ORDER: tuple[tuple[str, type[base.CaseSection]], ...] = (
     ("the top of the file", lines.CaseFile),
     ("[defaults]", lines.DefaultsSection),
     ("[fuel]", base.FuelSection),

@@ -6,7 +6,7 @@ from typing import Any, NamedTuple
 from flowsim.files.case.defaults import expand_defaults
 from flowsim.files.case.ledger import Ledger
 from flowsim.files.case.mirror import expand_mirrors
-from flowsim.files.case.models import Section
+from flowsim.files.case.models import CaseSection
 from flowsim.files.case.models_lines import CaseFile
 from flowsim.files.case.part_rules import known_parts
 from flowsim.files.case.validate import section_of
@@ -90,7 +90,7 @@ def join_sections(source: TomlSource, ledger: Ledger) -> None:
 
 
 def mean_keys(
-    data: dict[str, Any], section: type[Section], path: Path, source: TomlSource, ledger: Ledger
+    data: dict[str, Any], section: type[CaseSection], path: Path, source: TomlSource, ledger: Ledger
 ) -> None:
     """Take misspelt keys for those that are meant, at any depth, and say so.
 

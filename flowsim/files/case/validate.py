@@ -12,7 +12,7 @@ from pydantic_core import ErrorDetails
 
 from flowsim.files.case.given import UNREADABLE, Fault
 from flowsim.files.case.ledger import MOST_MISTAKES, Ledger
-from flowsim.files.case.models import Section
+from flowsim.files.case.models import CaseSection
 from flowsim.files.case.models_lines import CaseFile
 from flowsim.files.case.words import closest, did_you_mean
 from flowsim.files.toml.lines import Path
@@ -21,7 +21,7 @@ from flowsim.files.units.quantities import shown
 _MOST_ROUNDS = 12
 
 
-_SectionT = TypeVar("_SectionT", bound=Section)
+_SectionT = TypeVar("_SectionT", bound=CaseSection)
 
 
 def case_model(ledger: Ledger) -> CaseFile | None:
@@ -52,7 +52,7 @@ def model_of(ledger: Ledger, root: type[_SectionT]) -> _SectionT | None:
 
     Returns
     -------
-    Section or None
+    CaseSection or None
         As ``case_model``.
     """
     data = _copy(ledger.source.data)
@@ -150,21 +150,21 @@ def _blank_out(data: Any, path: Path, is_unknown: bool) -> None:
         data[last] = UNREADABLE
 
 
-def _section_at(path: Path) -> type[Section] | None:
+def _section_at(path: Path) -> type[CaseSection] | None:
     """Find the model of the table at a path."""
-    section: type[Section] | None = CaseFile
+    section: type[CaseSection] | None = CaseFile
     for step in path:
         if isinstance(step, str) and section is not None:
             section = section_of(_field(section, step))
     return section
 
 
-def _field(section: type[Section], key: str) -> Any:
+def _field(section: type[CaseSection], key: str) -> Any:
     fields = section.model_fields
     return next((f for name, f in fields.items() if key == (f.alias or name)), None)
 
 
-def section_of(field: Any) -> type[Section] | None:
+def section_of(field: Any) -> type[CaseSection] | None:
     """Give the model inside a field's annotation, at any depth.
 
     Parameters
@@ -178,7 +178,7 @@ def section_of(field: Any) -> type[Section] | None:
         The section that the field holds, or holds a list of.
     """
     annotation = getattr(field, "annotation", field)
-    if isinstance(annotation, type) and issubclass(annotation, Section):
+    if isinstance(annotation, type) and issubclass(annotation, CaseSection):
         return annotation
     for inner in getattr(annotation, "__args__", ()):
         if (found := section_of(inner)) is not None:
@@ -206,7 +206,7 @@ def _example_of(path: Path) -> str:
     return f"write a section [{key}]"
 
 
-def example(section: type[Section], key: str) -> str:
+def example(section: type[CaseSection], key: str) -> str:
     """Write the example of a key as TOML.
 
     Parameters

@@ -4,7 +4,7 @@ from typing import Annotated, Any
 
 from pydantic import BeforeValidator, PlainValidator, WithJsonSchema
 
-from flowsim.files.case.given import UNREADABLE, Fault, Given, GivenPoint, TubeSize, refuse
+from flowsim.files.case.given import UNREADABLE, Fault, Given, GivenPoint, GivenTube, refuse
 from flowsim.files.case.part_rules import known_parts
 from flowsim.files.case.read_sizes import listed_points, read_point, read_tube
 from flowsim.files.case.readers import (
@@ -101,7 +101,7 @@ LossCoefficient = Annotated[Given, *_quantity(kinds.LOSS_COEFFICIENT)]
 PointGiven = Annotated[
     GivenPoint, PlainValidator(read_point), WithJsonSchema({SCHEMA_KEY: "point"})
 ]
-Tube = Annotated[TubeSize, PlainValidator(read_tube), WithJsonSchema({SCHEMA_KEY: "tube"})]
+Tube = Annotated[GivenTube, PlainValidator(read_tube), WithJsonSchema({SCHEMA_KEY: "tube"})]
 
 Share = Annotated[Given, *_number("a share", 0.001, 1.0)]
 PowerShare = Annotated[Given, *_number("a share of full power", 0.0, 1.0)]

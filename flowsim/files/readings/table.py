@@ -50,7 +50,7 @@ _TOML_KEYS = {
 
 
 @dataclass(frozen=True, slots=True)
-class Cell:
+class ReadingCell:
     """Text of a value with its unit (from the cell or from the heading); a bare number has none."""
 
     text: str
@@ -61,8 +61,8 @@ class Row:
     """One run: the line it begins on, its cells by column, fuel by tank name."""
 
     line: int
-    cells: dict[str, Cell] = field(default_factory=dict)
-    fuel: dict[str, Cell] = field(default_factory=dict)
+    cells: dict[str, ReadingCell] = field(default_factory=dict)
+    fuel: dict[str, ReadingCell] = field(default_factory=dict)
 
     def get(self, column: str) -> str:
         """Give a cell's text, empty if there is none."""
@@ -205,7 +205,7 @@ def _put(row: Row, place: _Place, text: str, separator: str) -> None:
             text = _DECIMAL_COMMA.sub(r"\1.\2", text)
         if unit and _is_number(text):
             text = f"{text} {unit}"
-    (row.fuel if kind == "fuel" else row.cells)[column] = Cell(text)
+    (row.fuel if kind == "fuel" else row.cells)[column] = ReadingCell(text)
 
 
 def _is_number(text: str) -> bool:
@@ -250,12 +250,12 @@ def _toml_value(
             if tank not in tanks:
                 problem = f"unknown tank {shown(tank)}"
                 found.append(Mistake(name, line, item, problem, did_you_mean(tank, tanks)))
-            row.fuel[tank] = Cell(_plain(amount))
+            row.fuel[tank] = ReadingCell(_plain(amount))
         return found
     if key not in _TOML_KEYS:
         remedy = did_you_mean(key, (*_TOML_KEYS, "fuel"))
         return [Mistake(name, line, item, f"unknown key {shown(key)}", remedy)]
-    row.cells[_TOML_KEYS[key]] = Cell(_plain(value))
+    row.cells[_TOML_KEYS[key]] = ReadingCell(_plain(value))
     return []
 
 

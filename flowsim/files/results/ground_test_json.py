@@ -12,7 +12,7 @@ from flowsim.physics.air.leak_check import LeakResult
 from flowsim.studies.ground_test.result import (
     GroundTestFit,
     GroundTestPlan,
-    Group,
+    LearnedGroup,
     LearnedInput,
     PlannedRun,
     RunResult,
@@ -237,7 +237,7 @@ def _input_object(item: LearnedInput) -> Json:
     return found
 
 
-def _group_object(group: Group) -> Json:
+def _group_object(group: LearnedGroup) -> Json:
     members: list[JsonValue] = [
         {"input": name, "weight": _n(weight)} for name, weight in group.members
     ]

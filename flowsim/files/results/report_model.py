@@ -30,7 +30,7 @@ class Section(Part):
     blocks: tuple[Block, ...]
 
 
-class Verdict(Part):
+class VerdictSaid(Part):
     """The answer: ``value`` of three, ``words`` as it is said, ``says`` what it means."""
 
     value: Literal["adequate", "not adequate", "cannot tell"]
@@ -38,7 +38,7 @@ class Verdict(Part):
     says: str
 
 
-class CaseFile(Part):
+class FileUsed(Part):
     """A file that the report rests on, with its SHA-256 in hexadecimal."""
 
     file: str
@@ -114,9 +114,9 @@ class Report(Part):
     title: str
     date: str
     units: Literal["us", "metric"] = "metric"
-    case: CaseFile
-    readings: CaseFile | None
-    verdict: Verdict
+    case: FileUsed
+    readings: FileUsed | None
+    verdict: VerdictSaid
     standing: tuple[str, ...]
     sections: tuple[Section, ...]
     summary: tuple[Section, ...] = ()

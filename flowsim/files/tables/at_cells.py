@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from flowsim.errors import Mistake
 from flowsim.files.case.form import FormField, field_at, form, section_at
-from flowsim.files.tables.book import Place
+from flowsim.files.tables.book import CellPlace
 from flowsim.files.tables.cells import PARTED
 from flowsim.files.tables.layout import INSIDE, OTHER, OWN, PARTS, POINTS, words_of
 from flowsim.files.toml.lines import Path, key_lines
@@ -19,8 +19,8 @@ _SHEETS = {"parts": PARTS} | {k: layout.sheet for k, layout in (OWN | INSIDE).it
 
 
 def at_cells(
-    mistakes: Sequence[Mistake], text: str, places: Mapping[Path, Place]
-) -> list[tuple[Place, Mistake]]:
+    mistakes: Sequence[Mistake], text: str, places: Mapping[Path, CellPlace]
+) -> list[tuple[CellPlace, Mistake]]:
     """Give mistakes with their cells for their lines, and with remedies for a spreadsheet.
 
     Parameters
@@ -47,7 +47,9 @@ def at_cells(
     return found
 
 
-def _place(mistake: Mistake, lines: Mapping[Path, int], places: Mapping[Path, Place]) -> Place:
+def _place(
+    mistake: Mistake, lines: Mapping[Path, int], places: Mapping[Path, CellPlace]
+) -> CellPlace:
     """Give the cell of what a mistake is about, or of the nearest thing that holds it."""
     path = mistake.path
     for size in range(len(path), 0, -1):
@@ -55,12 +57,12 @@ def _place(mistake: Mistake, lines: Mapping[Path, int], places: Mapping[Path, Pl
             continue
         place = places[path[:size]]
         if size < len(path) and place.sheet == OTHER:
-            return Place(OTHER)
+            return CellPlace(OTHER)
         # A key that is not there has no cell, but its row and its column are known.
         is_key = size == len(path) - 1 and isinstance(path[-1], str) and not place.column
         is_column = is_key and not _is_elsewhere(path)
         return place._replace(column=words_of(str(path[-1]))) if is_column else place
-    return _at_line(mistake.line, lines, places) if len(path) > 1 else Place("")
+    return _at_line(mistake.line, lines, places) if len(path) > 1 else CellPlace("")
 
 
 def _is_elsewhere(path: Path) -> bool:
@@ -69,13 +71,15 @@ def _is_elsewhere(path: Path) -> bool:
     return field is not None and (field.kind in ("point", "sections") or field.item == "point")
 
 
-def _at_line(line: int | None, lines: Mapping[Path, int], places: Mapping[Path, Place]) -> Place:
+def _at_line(
+    line: int | None, lines: Mapping[Path, int], places: Mapping[Path, CellPlace]
+) -> CellPlace:
     there = [path for path, at in lines.items() if at == line and path in places]
-    return places[min(there, key=len)] if there else Place("")
+    return places[min(there, key=len)] if there else CellPlace("")
 
 
 def _remedy(
-    mistake: Mistake, place: Place, lines: Mapping[Path, int], places: Mapping[Path, Place]
+    mistake: Mistake, place: CellPlace, lines: Mapping[Path, int], places: Mapping[Path, CellPlace]
 ) -> str:
     """Say what to write into which cell, where the reader says what to write into the text."""
     section, key = _SECTION.fullmatch(mistake.remedy), _WRITE.fullmatch(mistake.remedy)
@@ -104,7 +108,7 @@ def _first_key(path: Path) -> list[str]:
     return [] if section is None else [one.key for one in form(section) if one.required][:1]
 
 
-def _missing(path: Path, field: FormField, place: Place) -> str:
+def _missing(path: Path, field: FormField, place: CellPlace) -> str:
     """Say where to write a value that is missing."""
     key = str(path[-1])
     if _is_elsewhere(path):

@@ -13,7 +13,7 @@ LONGEST_CELL = 2000
 """Characters in a cell."""
 
 
-class Place(NamedTuple):
+class CellPlace(NamedTuple):
     """A cell as the spreadsheet shows it; without a column the row, without a row the sheet."""
 
     sheet: str
@@ -31,7 +31,7 @@ class Place(NamedTuple):
 
 
 @dataclass(slots=True)
-class Sheet:
+class BookSheet:
     """One sheet to be written: its headings, and in each row a text for each of them.
 
     ``numeric`` are the headings under which a plain number is a number for the spreadsheet too.
@@ -56,8 +56,8 @@ class Complaints:
     """Collects what is wrong in a file of tables, each with its place."""
 
     file: str
-    found: list[tuple[Place, Mistake]] = field(default_factory=list)
+    found: list[tuple[CellPlace, Mistake]] = field(default_factory=list)
 
-    def say(self, place: Place, problem: str, remedy: str) -> None:
+    def say(self, place: CellPlace, problem: str, remedy: str) -> None:
         """Note a mistake at a place."""
         self.found.append((place, Mistake(self.file, None, str(place), problem, remedy)))

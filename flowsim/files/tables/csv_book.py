@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 from flowsim.errors import InputError, Mistake
-from flowsim.files.tables.book import LARGEST_GRID, LONGEST_CELL, WIDEST_GRID, Grid, Sheet
+from flowsim.files.tables.book import LARGEST_GRID, LONGEST_CELL, WIDEST_GRID, BookSheet, Grid
 from flowsim.files.tables.cells import MARKS, protected
 from flowsim.files.tables.layout import SHEETS
 from flowsim.files.toml.source import decode
@@ -20,7 +20,7 @@ from flowsim.files.units.quantities import shown
 _NAME = re.compile(r"\[\s*(?P<name>[^\]]{1,60}?)\s*\]")
 
 
-def csv_bytes(sheets: list[Sheet], remarks: tuple[str, ...]) -> bytes:
+def csv_bytes(sheets: list[BookSheet], remarks: tuple[str, ...]) -> bytes:
     """Write sheets as CSV with commas, in UTF-8 with a byte order mark.
 
     Parameters

@@ -4,13 +4,13 @@ from dataclasses import dataclass
 
 from flowsim.files.case.words import closest, did_you_mean, one_of, same_word
 from flowsim.files.tables.book import Complaints
-from flowsim.files.tables.headings import LIKENESS, Column, Table
+from flowsim.files.tables.headings import LIKENESS, HeadedColumn, HeadedTable
 from flowsim.files.tables.layout import owners, words_of
 from flowsim.files.tables.rows import Filling
 from flowsim.files.toml.lines import Path
 from flowsim.files.units.quantities import shown
 
-Cells = dict[Column, str]
+Cells = dict[HeadedColumn, str]
 
 OF = ("line", "outlet", "tank", "tee", "junction", "selector", "drain", "engine", "carburettor",
       "obstacle", "crossing", "vent line", "installation")  # fmt: skip
@@ -19,7 +19,7 @@ _NAMELESS = ("engine", "carburettor")
 
 
 @dataclass(slots=True)
-class Group:
+class SectionGroup:
     """Rows of one owner: its path, what it is, the further word that they share, the rows."""
 
     path: Path
@@ -29,8 +29,8 @@ class Group:
 
 
 def groups(
-    table: Table, leads: tuple[str, ...], filling: Filling, *, then: str = ""
-) -> list[Group]:
+    table: HeadedTable, leads: tuple[str, ...], filling: Filling, *, then: str = ""
+) -> list[SectionGroup]:
     """Put the rows of a sheet together by whose they are.
 
     Parameters
@@ -46,11 +46,11 @@ def groups(
 
     Returns
     -------
-    list of Group
+    list of SectionGroup
         In the order of their first rows; rows inside by the column ``no``, where it is filled.
     """
     there = owners(filling.data)
-    found: dict[tuple[Path, str], Group] = {}
+    found: dict[tuple[Path, str], SectionGroup] = {}
     for number, cells in table.rows:
         owner = _owner(table, number, cells, leads, there, filling.complaints)
         if owner is None:
@@ -58,7 +58,7 @@ def groups(
         shared = cell(cells, then)[1] if then else ""
         group = found.setdefault(
             (there[owner], " ".join(shared.casefold().split())),
-            Group(there[owner], owner[0], shared, []),
+            SectionGroup(there[owner], owner[0], shared, []),
         )
         group.rows.append((number, cells))
     for group in found.values():
@@ -66,13 +66,13 @@ def groups(
     return list(found.values())
 
 
-def cell(cells: Cells, base: str) -> tuple[Column | None, str]:
+def cell(cells: Cells, base: str) -> tuple[HeadedColumn | None, str]:
     """Give the column and the text of a row under a heading; empty where there is none."""
     return next(((c, t) for c, t in cells.items() if c.base == base and not c.facet), (None, ""))
 
 
 def known_word(
-    table: Table, number: int, cells: Cells, base: str, known: tuple[str, ...], to: Complaints
+    table: HeadedTable, number: int, cells: Cells, base: str, known: tuple[str, ...], to: Complaints
 ) -> str | None:
     """Give the word out of a few that a cell holds, or that it was meant to hold.
 
@@ -95,7 +95,7 @@ def known_word(
     column, text = cell(cells, base)
     word = same_word(text, known)
     if word is None:
-        place = table.place(number, column or Column(base, "", "", base))
+        place = table.place(number, column or HeadedColumn(base, "", "", base))
         problem = f"{shown(text)} is not known here" if text else "the cell is empty"
         to.say(place, problem, did_you_mean(text, known) if text else one_of(known))
         word = closest(text, known, LIKENESS)
@@ -103,7 +103,7 @@ def known_word(
 
 
 def _owner(
-    table: Table,
+    table: HeadedTable,
     number: int,
     cells: Cells,
     leads: tuple[str, ...],
@@ -122,7 +122,7 @@ def _owner(
     names = tuple(name for kind, name in there if kind == of)
     name = same_word(which, names)
     if name is None:
-        place = table.place(number, column or Column(leads[-1], "", "", leads[-1]))
+        place = table.place(number, column or HeadedColumn(leads[-1], "", "", leads[-1]))
         thing = words_of(of)
         problem = f"unknown {thing} {shown(which)}" if which else f"the {thing} is not named"
         remedy = did_you_mean(which, names) if names else f"add the {thing}, or delete the row"
@@ -131,7 +131,7 @@ def _owner(
     return None if name is None else (of, name)
 
 
-def _sort(table: Table, group: Group, to: Complaints) -> None:
+def _sort(table: HeadedTable, group: SectionGroup, to: Complaints) -> None:
     """Bring the rows of a group into the order of their numbers, where all have one."""
     numbers: list[float] = []
     for number, cells in group.rows:

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from flowsim.files.case.words import closest, did_you_mean
-from flowsim.files.tables.book import Complaints, Grid, Place
+from flowsim.files.tables.book import CellPlace, Complaints, Grid
 from flowsim.files.tables.cells import unprotected
 from flowsim.files.tables.layout import FACETS, same_heading
 from flowsim.files.units.quantities import shown
@@ -15,7 +15,7 @@ LIKENESS = 0.75
 """How like a known heading an unknown one must be to be taken for it."""
 
 
-class Column(NamedTuple):
+class HeadedColumn(NamedTuple):
     """A column: the known heading it goes by, its facet if it is one, its unit, as it is shown."""
 
     base: str
@@ -24,21 +24,21 @@ class Column(NamedTuple):
     shown: str
 
 
-class Table(NamedTuple):
+class HeadedTable(NamedTuple):
     """A sheet with its columns known: rows hold the texts of their cells by column."""
 
     name: str
     heading_row: int
-    rows: list[tuple[int, dict[Column, str]]]
+    rows: list[tuple[int, dict[HeadedColumn, str]]]
 
-    def place(self, row: int, column: Column | None = None) -> Place:
+    def place(self, row: int, column: HeadedColumn | None = None) -> CellPlace:
         """Give a place in it."""
-        return Place(self.name, row, "" if column is None else column.shown)
+        return CellPlace(self.name, row, "" if column is None else column.shown)
 
 
 def table_of(
     grid: Grid, bases: Sequence[str], qualified: Sequence[str], complaints: Complaints
-) -> Table:
+) -> HeadedTable:
     """Read the headings of a sheet and sort its cells under them.
 
     Parameters
@@ -54,21 +54,21 @@ def table_of(
 
     Returns
     -------
-    Table
+    HeadedTable
         Cells under unknown headings are left out.
     """
     written = _without_remarks(grid, bases, qualified)
     if not written:
-        return Table(grid.name, 0, [])
+        return HeadedTable(grid.name, 0, [])
     heading_row, texts = written[0]
-    columns: list[Column | None] = []
+    columns: list[HeadedColumn | None] = []
     for text in texts:
         column = _column(text, bases, qualified)
         there = [c for c in columns if c is not None]
         if column is None and text and not text.startswith("#"):
             column = _meant(grid.name, heading_row, text, bases, qualified, complaints)
         if column is not None and any(c[:2] == column[:2] for c in there):
-            place = Place(grid.name, heading_row, column.shown)
+            place = CellPlace(grid.name, heading_row, column.shown)
             complaints.say(place, "the heading is there twice", "keep one of the two columns")
             column = None
         columns.append(column)
@@ -78,10 +78,10 @@ def table_of(
         beyond = next((t for t in cells[len(columns) :] if t), "")
         if beyond:
             problem = f"{shown(beyond, 30)} stands beyond the last heading"
-            complaints.say(Place(grid.name, number), problem, "give its column a heading")
+            complaints.say(CellPlace(grid.name, number), problem, "give its column a heading")
         if found:
             rows.append((number, found))
-    return Table(grid.name, heading_row, rows)
+    return HeadedTable(grid.name, heading_row, rows)
 
 
 def _without_remarks(
@@ -100,16 +100,16 @@ def _without_remarks(
     return kept
 
 
-def _column(text: str, bases: Sequence[str], qualified: Sequence[str]) -> Column | None:
+def _column(text: str, bases: Sequence[str], qualified: Sequence[str]) -> HeadedColumn | None:
     match = _HEADING.fullmatch(text)
     name = same_heading(match["name"] if match else text)
     unit = (match["unit"] or "") if match else ""
     plain = (match["name"] if match else text).strip()
     if name in bases:
-        return Column(name, "", unit, plain)
+        return HeadedColumn(name, "", unit, plain)
     base, _, facet = name.rpartition(" ")
     if facet in FACETS and base in qualified:
-        return Column(base, facet, unit, plain)
+        return HeadedColumn(base, facet, unit, plain)
     return None
 
 
@@ -120,14 +120,14 @@ def _meant(
     bases: Sequence[str],
     qualified: Sequence[str],
     complaints: Complaints,
-) -> Column | None:
+) -> HeadedColumn | None:
     """Say that a heading is unknown; give the column that it was meant to be, if one is near."""
     match = _HEADING.fullmatch(text)
     name = same_heading(match["name"] if match else text)
     every = (*bases, *(f"{base} {facet}".strip() for base in qualified for facet in FACETS))
     remedy = did_you_mean(name, every) if closest(name, every) else _listed(bases)
     remedy += " (begin the heading of a column of your own with #)"
-    complaints.say(Place(sheet, row), f"unknown heading {shown(text, 40)}", remedy)
+    complaints.say(CellPlace(sheet, row), f"unknown heading {shown(text, 40)}", remedy)
     near = closest(name, every, LIKENESS)
     found = None if near is None else _column(near, bases, qualified)
     if found is None:

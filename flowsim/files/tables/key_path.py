@@ -14,7 +14,7 @@ from flowsim.files.toml.lines import Path
 _STEP = re.compile(r'\s*(?:"(?P<quoted>(?:[^"]|"")*)"|(?P<bare>[^."]*))\s*(?P<dot>\.|$)')
 
 
-class Step(NamedTuple):
+class KeyStep(NamedTuple):
     """One step: ``number`` is 0 where it is none, ``is_number`` tells that it can be no name."""
 
     text: str
@@ -67,7 +67,7 @@ def _quoted(text: str) -> str:
     return text
 
 
-def read_path(text: str) -> list[Step] | None:
+def read_path(text: str) -> list[KeyStep] | None:
     """Read a path.
 
     Parameters
@@ -77,23 +77,25 @@ def read_path(text: str) -> list[Step] | None:
 
     Returns
     -------
-    list of Step or None
+    list of KeyStep or None
         None where it is no path.
     """
-    steps: list[Step] = []
+    steps: list[KeyStep] = []
     at = 0
     while True:
         found = _STEP.match(text, at)
         if found is None:
             return None
         if found["quoted"] is not None:
-            steps.append(Step(found["quoted"].replace('""', '"')))
+            steps.append(KeyStep(found["quoted"].replace('""', '"')))
         else:
             bare = found["bare"].strip()
             if not bare:
                 return None
             digits = re.fullmatch(r"(#?)([0-9]{1,6})", bare)
-            steps.append(Step(bare, int(digits[2]), bool(digits[1])) if digits else Step(bare))
+            steps.append(
+                KeyStep(bare, int(digits[2]), bool(digits[1])) if digits else KeyStep(bare)
+            )
         at = found.end()
         if not found["dot"]:
             return steps

@@ -5,7 +5,7 @@ from functools import cache
 from typing import Any
 
 from flowsim.files.case.form import FormField, form, section_at
-from flowsim.files.case.models import PartSection, Section
+from flowsim.files.case.models import CaseSection, PartSection
 from flowsim.files.case.models_lines import (
     CornerSection,
     DrainSection,
@@ -39,7 +39,7 @@ class Layout:
 
     sheet: str
     leads: tuple[str, ...]
-    sections: tuple[type[Section], ...]
+    sections: tuple[type[CaseSection], ...]
     usual: tuple[str, ...]
 
 
@@ -99,7 +99,7 @@ def slots(layout: Layout) -> dict[str, Slot]:
     return found
 
 
-def _slots(section: type[Section], before: tuple[str, ...]) -> dict[str, Slot]:
+def _slots(section: type[CaseSection], before: tuple[str, ...]) -> dict[str, Slot]:
     found: dict[str, Slot] = {}
     for one in form(section):
         keys = (*before, one.key)

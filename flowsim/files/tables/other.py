@@ -5,11 +5,11 @@ from typing import Any
 
 from flowsim.files.case.form import FormField
 from flowsim.files.case.words import did_you_mean, plain, same_word
-from flowsim.files.tables.book import Place
+from flowsim.files.tables.book import CellPlace
 from flowsim.files.tables.cells import value_of
 from flowsim.files.tables.groups import Cells, cell
-from flowsim.files.tables.headings import Column, Table
-from flowsim.files.tables.key_path import Step, goes_by_name, read_path
+from flowsim.files.tables.headings import HeadedColumn, HeadedTable
+from flowsim.files.tables.key_path import KeyStep, goes_by_name, read_path
 from flowsim.files.tables.layout import (
     FACETS,
     KEY,
@@ -33,7 +33,7 @@ class _RefusedError(Exception):
     """A row cannot be put where its key says: problem and remedy."""
 
 
-def put_other(table: Table, filling: Filling, *, of_parts: bool) -> None:
+def put_other(table: HeadedTable, filling: Filling, *, of_parts: bool) -> None:
     """Put the rows of ``other`` into a case.
 
     Parameters
@@ -50,7 +50,7 @@ def put_other(table: Table, filling: Filling, *, of_parts: bool) -> None:
         steps = read_path(text) if text else None
         if steps is None:
             if not of_parts:
-                place = table.place(number, column or Column(KEY, "", "", KEY))
+                place = table.place(number, column or HeadedColumn(KEY, "", "", KEY))
                 problem = f"{shown(text)} is not a key" if text else "the cell is empty"
                 filling.complaints.say(place, problem, _EXAMPLE)
         elif any(step.text in ("parts", "loss") for step in steps) == of_parts:
@@ -61,7 +61,9 @@ def put_other(table: Table, filling: Filling, *, of_parts: bool) -> None:
                 filling.complaints.say(table.place(number, column), problem, remedy)
 
 
-def _put(steps: list[Step], table: Table, number: int, cells: Cells, filling: Filling) -> None:
+def _put(
+    steps: list[KeyStep], table: HeadedTable, number: int, cells: Cells, filling: Filling
+) -> None:
     """Put one row."""
     holder: Any = filling.data
     path: Path = ()
@@ -89,13 +91,13 @@ def _put(steps: list[Step], table: Table, number: int, cells: Cells, filling: Fi
         holder[key] = value
 
 
-def _value_place(table: Table, number: int, cells: Cells) -> Place:
+def _value_place(table: HeadedTable, number: int, cells: Cells) -> CellPlace:
     column, _ = cell(cells, VALUE)
-    return table.place(number, column or Column(VALUE, "", "", VALUE))
+    return table.place(number, column or HeadedColumn(VALUE, "", "", VALUE))
 
 
 def _next(
-    step: Step, holder: Any, path: Path, field: FormField | None
+    step: KeyStep, holder: Any, path: Path, field: FormField | None
 ) -> tuple[str | int, FormField | None]:
     """Give the key or index that a step means, and the field of what stands there."""
     if isinstance(holder, list):
@@ -107,7 +109,7 @@ def _next(
     return key, known.get(key)
 
 
-def _index(step: Step, holder: list[Any], path: Path) -> int:
+def _index(step: KeyStep, holder: list[Any], path: Path) -> int:
     """Give the index that a step means in a list; a new thing with a name is made."""
     if goes_by_name(path) and not step.is_number:
         names = [name_of(item) for item in holder]
@@ -126,7 +128,7 @@ def _index(step: Step, holder: list[Any], path: Path) -> int:
     return step.number - 1
 
 
-def _entered(holder: Any, key: str | int, field: FormField | None, step: Step) -> Any:
+def _entered(holder: Any, key: str | int, field: FormField | None, step: KeyStep) -> Any:
     """Give the table or list at a key, made where it is not there yet."""
     fresh: Any = [] if field is not None and field.kind in _LISTS else {}
     if isinstance(holder, list):
@@ -157,7 +159,7 @@ def _value(field: FormField | None, cells: Cells, filling: Filling) -> Any:
         value = f"{text} {unit}"
     elif unit and kind not in ("quantity", "list"):
         value = f"{value_of(text, 'text')} {unit}"
-    says: dict[str, tuple[Column, str]] = {"": (column, text)}
+    says: dict[str, tuple[HeadedColumn, str]] = {"": (column, text)}
     for facet in FACETS:
         other, said = cell(cells, facet)
         if other is not None:

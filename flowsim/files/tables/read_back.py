@@ -4,9 +4,9 @@ import re
 from typing import Any
 
 from flowsim.files.case.words import closest, did_you_mean, same_word
-from flowsim.files.tables.book import Complaints, Grid, Place
-from flowsim.files.tables.groups import Group, groups, known_word
-from flowsim.files.tables.headings import LIKENESS, Column, Table, table_of
+from flowsim.files.tables.book import CellPlace, Complaints, Grid
+from flowsim.files.tables.groups import SectionGroup, groups, known_word
+from flowsim.files.tables.headings import LIKENESS, HeadedColumn, HeadedTable, table_of
 from flowsim.files.tables.layout import (
     AXES,
     FACETS,
@@ -70,20 +70,20 @@ def case_of(grids: list[Grid], complaints: Complaints, *, decimal_comma: bool) -
     return filling
 
 
-def _tables(grids: list[Grid], complaints: Complaints) -> dict[str, Table]:
-    found = {name: Table(name, 0, []) for name in SHEETS}
+def _tables(grids: list[Grid], complaints: Complaints) -> dict[str, HeadedTable]:
+    found = {name: HeadedTable(name, 0, []) for name in SHEETS}
     for grid in grids:
         name = same_word(grid.name, SHEETS)
         if not grid.rows or (name is None and grid.name.strip().startswith("#")):
             continue
         if name is None:
             remedy = f"{did_you_mean(grid.name, SHEETS)} (begin the name of one of your own with #)"
-            complaints.say(Place(shown(grid.name, 40)), "unknown sheet", remedy)
+            complaints.say(CellPlace(shown(grid.name, 40)), "unknown sheet", remedy)
             name = closest(grid.name, SHEETS, LIKENESS)
         if name is None:
             continue
         if found[name].heading_row:
-            complaints.say(Place(name), "there are two sheets of this name", "keep one")
+            complaints.say(CellPlace(name), "there are two sheets of this name", "keep one")
         else:
             bases, qualified = _headings(name)
             found[name] = table_of(Grid(name, grid.rows), bases, qualified, complaints)
@@ -100,7 +100,7 @@ def _headings(name: str) -> tuple[list[str], list[str]]:
     return [*layout.leads, *slots(layout)], list(qualified_bases(layout))
 
 
-def _joints(table: Table, filling: Filling) -> None:
+def _joints(table: HeadedTable, filling: Filling) -> None:
     for number, cells in table.rows:
         key = known_word(table, number, cells, "what", _JOINTS, filling.complaints)
         if key is not None:
@@ -108,21 +108,21 @@ def _joints(table: Table, filling: Filling) -> None:
             rows.append(filling.row(table, number, cells, JOINTS, (key, len(rows))))
 
 
-def _inside(table: Table, key: str, filling: Filling) -> None:
+def _inside(table: HeadedTable, key: str, filling: Filling) -> None:
     """Put outlets into their tanks, corners into their lines, dips into their tanks."""
     layout = INSIDE[key]
     for group in groups(table, layout.leads[:1], filling):
         _append(table, group, key, filling)
 
 
-def _append(table: Table, group: Group, key: str, filling: Filling) -> None:
+def _append(table: HeadedTable, group: SectionGroup, key: str, filling: Filling) -> None:
     layout = INSIDE.get(key, PART_ROWS)
     made = holder_at(filling.data, group.path).setdefault(key, [])
     for number, cells in group.rows:
         made.append(filling.row(table, number, cells, layout, (*group.path, key, len(made))))
 
 
-def _parts(table: Table, filling: Filling) -> None:
+def _parts(table: HeadedTable, filling: Filling) -> None:
     for group in groups(table, ("of", "which"), filling):
         takes = fields_at(group.path)
         if "parts" in takes:
@@ -142,7 +142,7 @@ def _parts(table: Table, filling: Filling) -> None:
             filling.complaints.say(table.place(number), problem, remedy)
 
 
-def _points(table: Table, filling: Filling) -> None:
+def _points(table: HeadedTable, filling: Filling) -> None:
     for group in groups(table, ("of", "which"), filling, then="point"):
         match = _NUMBERED_KEY.fullmatch(group.then)
         fields = {words_of(key): field for key, field in fields_at(group.path).items()}
@@ -163,7 +163,9 @@ def _points(table: Table, filling: Filling) -> None:
         _course(table, group, (points[words].key, points[words].kind, cell), filling)
 
 
-def _course(table: Table, group: Group, what: tuple[str, str, int], filling: Filling) -> None:
+def _course(
+    table: HeadedTable, group: SectionGroup, what: tuple[str, str, int], filling: Filling
+) -> None:
     """Put the points of one key where they belong."""
     key, kind, cell = what
     holder, path = holder_at(filling.data, group.path), (*group.path, key)
@@ -187,7 +189,7 @@ def _course(table: Table, group: Group, what: tuple[str, str, int], filling: Fil
 
 
 def _point(
-    table: Table, number: int, cells: dict[Column, str], path: Path, filling: Filling
+    table: HeadedTable, number: int, cells: dict[HeadedColumn, str], path: Path, filling: Filling
 ) -> list[Any]:
     """Read the three coordinates of a row, with what is said of them or of the point."""
     said = grouped(cells)
@@ -197,7 +199,7 @@ def _point(
     for index, axis in enumerate(AXES):
         own = said.get(axis, {})
         if "" not in own:
-            place = Place(table.name, number, axis)
+            place = CellPlace(table.name, number, axis)
             problem = "the cell is empty: a point has three lengths (station, buttline, waterline)"
             filling.complaints.say(place, problem, 'write for example "0 in"')
             made.append("0 m")

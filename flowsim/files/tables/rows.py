@@ -2,9 +2,9 @@
 
 from typing import Any
 
-from flowsim.files.tables.book import Complaints, Place
+from flowsim.files.tables.book import CellPlace, Complaints
 from flowsim.files.tables.cells import as_count, value_of, with_points, with_unit
-from flowsim.files.tables.headings import Column, Table
+from flowsim.files.tables.headings import HeadedColumn, HeadedTable
 from flowsim.files.tables.layout import QUALIFIED, Layout, Slot, slots
 from flowsim.files.toml.lines import Path
 
@@ -20,12 +20,18 @@ class Filling:
 
     def __init__(self, complaints: Complaints, *, decimal_comma: bool) -> None:
         self.data: dict[str, Any] = {}
-        self.places: dict[Path, Place] = {}
+        self.places: dict[Path, CellPlace] = {}
         self.complaints = complaints
         self.decimal_comma = decimal_comma
 
-    def row(self, table: Table, number: int, cells: dict[Column, str], layout: Layout, path: Path
-            ) -> dict[str, Any]:  # fmt: skip
+    def row(
+        self,
+        table: HeadedTable,
+        number: int,
+        cells: dict[HeadedColumn, str],
+        layout: Layout,
+        path: Path,
+    ) -> dict[str, Any]:
         """Read a row of a sheet with a row for each table.
 
         Parameters
@@ -56,8 +62,8 @@ class Filling:
         made: dict[str, Any],
         path: Path,
         slot: Slot,
-        facets: dict[str, tuple[Column, str]],
-        at: tuple[Table, int],
+        facets: dict[str, tuple[HeadedColumn, str]],
+        at: tuple[HeadedTable, int],
     ) -> None:
         """Put a value, with what is said of it, into a table that is being made."""
         table, number = at
@@ -81,7 +87,7 @@ class Filling:
         holder[slot.path[-1]] = self.qualified(value, facets, slot.field.kind)
 
     def qualified(
-        self, value: Any, facets: dict[str, tuple[Column, str]], kind: str
+        self, value: Any, facets: dict[str, tuple[HeadedColumn, str]], kind: str
     ) -> Any:  # fmt: skip
         """Give a value together with what is said of it."""
         says = {
@@ -91,7 +97,7 @@ class Filling:
         }
         return {"value": value, **says} if says else value
 
-    def read(self, text: str, column: Column, kind: str, item: str = "") -> Any:
+    def read(self, text: str, column: HeadedColumn, kind: str, item: str = "") -> Any:
         """Read the text of a cell."""
         if self.decimal_comma and (kind in MEASURES):
             text = with_points(text)
@@ -107,9 +113,9 @@ class Filling:
         return [with_unit(one, unit) for one in found] if isinstance(found, list) else found
 
 
-def grouped(cells: dict[Column, str]) -> dict[str, dict[str, tuple[Column, str]]]:
+def grouped(cells: dict[HeadedColumn, str]) -> dict[str, dict[str, tuple[HeadedColumn, str]]]:
     """Give the cells of a row by heading and, within it, by facet."""
-    found: dict[str, dict[str, tuple[Column, str]]] = {}
+    found: dict[str, dict[str, tuple[HeadedColumn, str]]] = {}
     for column, text in cells.items():
         found.setdefault(column.base, {})[column.facet] = (column, text)
     return found

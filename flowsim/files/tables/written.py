@@ -6,7 +6,7 @@ from typing import Any
 
 from flowsim.files.case.form import FormField
 from flowsim.files.case.words import plain
-from flowsim.files.tables.book import Sheet
+from flowsim.files.tables.book import BookSheet
 from flowsim.files.tables.cells import split_unit, text_of
 from flowsim.files.tables.key_path import goes_by_name, written_path
 from flowsim.files.tables.layout import (
@@ -36,7 +36,7 @@ from flowsim.files.toml.lines import Path
 Row = dict[str, str]
 
 
-def sheets_of(data: dict[str, Any]) -> list[Sheet]:
+def sheets_of(data: dict[str, Any]) -> list[BookSheet]:
     """Give a case as sheets.
 
     Parameters
@@ -46,7 +46,7 @@ def sheets_of(data: dict[str, Any]) -> list[Sheet]:
 
     Returns
     -------
-    list of Sheet
+    list of BookSheet
         ``rows_to_case`` gives the same data from them; remarks and line breaks are lost.
     """
     writer = _Writer(data)
@@ -270,7 +270,7 @@ def _is_wanted(name: str, writer: _Writer) -> bool:
 _LAYOUTS = {layout.sheet: layout for layout in (*OWN.values(), *INSIDE.values(), PART_ROWS)}
 
 
-def _finished(name: str, rows: list[Row]) -> Sheet:
+def _finished(name: str, rows: list[Row]) -> BookSheet:
     """Give a sheet with the headings that its rows need, units in the headings."""
     used = {heading for row in rows for heading, text in row.items() if text}
     headings, numeric = [], {"no"}
@@ -282,7 +282,7 @@ def _finished(name: str, rows: list[Row]) -> Sheet:
         if kind in ("quantity", "number", "count"):
             numeric |= {base, f"{base} accuracy"}
     headings += [facet for facet in FACETS if facet in used and facet not in headings]
-    sheet = Sheet(name, headings, rows, numeric | {VALUE, "accuracy"})
+    sheet = BookSheet(name, headings, rows, numeric | {VALUE, "accuracy"})
     if name != OTHER:
         for heading in list(headings):
             if heading in sheet.numeric:
@@ -303,7 +303,7 @@ def _bases(name: str) -> list[tuple[str, str]]:
     return [*((lead, "always") for lead in layout.leads), *((h, kinds[h]) for h in order)]
 
 
-def _unit_into_heading(sheet: Sheet, heading: str) -> None:
+def _unit_into_heading(sheet: BookSheet, heading: str) -> None:
     """Write the unit that most values of a column have into its heading."""
     texts = [row[heading] for row in sheet.rows if row.get(heading)]
     units = Counter(unit for _, unit in map(split_unit, texts) if unit)

@@ -12,10 +12,10 @@ from flowsim.files.tables.book import (
     LARGEST_GRID,
     LONGEST_CELL,
     WIDEST_GRID,
+    BookSheet,
+    CellPlace,
     Complaints,
     Grid,
-    Place,
-    Sheet,
 )
 from flowsim.files.tables.cells import MARKS, is_plain_number, protected
 from flowsim.files.units.quantities import shown
@@ -28,7 +28,7 @@ _NARROW, _WIDE = 9, 44
 _README = "# read me"
 
 
-def xlsx_bytes(sheets: list[Sheet], remarks: tuple[str, ...]) -> bytes:
+def xlsx_bytes(sheets: list[BookSheet], remarks: tuple[str, ...]) -> bytes:
     """Write sheets as a workbook: numbers as numbers, all else as text and never as a formula.
 
     Parameters
@@ -60,7 +60,7 @@ def xlsx_bytes(sheets: list[Sheet], remarks: tuple[str, ...]) -> bytes:
     return out.getvalue()
 
 
-def _write_sheet(made: Any, sheet: Sheet) -> None:
+def _write_sheet(made: Any, sheet: BookSheet) -> None:
     from openpyxl.styles import Alignment, Font, PatternFill
     from openpyxl.utils import get_column_letter
 
@@ -148,14 +148,14 @@ def _no_workbook(name: str, error: Exception) -> InputError:
 
 def _read_sheet(sheet: Any, formulas: Any, grid: Grid, complaints: Complaints) -> None:
     if sheet.max_row > LARGEST_GRID:
-        complaints.say(Place(grid.name), f"has more than {LARGEST_GRID} rows", "give one case")
+        complaints.say(CellPlace(grid.name), f"has more than {LARGEST_GRID} rows", "give one case")
         return
     headings: list[str] = []
     for row in sheet.iter_rows(max_col=min(sheet.max_column, WIDEST_GRID)):
         texts = []
         for cell in row:
             column = headings[cell.column - 1] if cell.column <= len(headings) else ""
-            place = Place(grid.name, cell.row, column or cell.column_letter)
+            place = CellPlace(grid.name, cell.row, column or cell.column_letter)
             formula = formulas.cell(cell.row, cell.column).data_type == "f"
             texts.append(_text(cell, place, complaints, is_formula=formula))
         if any(texts):
@@ -168,7 +168,7 @@ def _read_sheet(sheet: Any, formulas: Any, grid: Grid, complaints: Complaints) -
             texts.pop()
 
 
-def _text(cell: Any, place: Place, complaints: Complaints, *, is_formula: bool) -> str:
+def _text(cell: Any, place: CellPlace, complaints: Complaints, *, is_formula: bool) -> str:
     """Give the text of a cell as the spreadsheet means it."""
     value = cell.value
     if value is None:

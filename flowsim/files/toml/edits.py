@@ -13,7 +13,7 @@ from typing import Any, Literal
 
 from flowsim.errors import FlowsimError
 from flowsim.files.toml import cuts
-from flowsim.files.toml.sheet import Cut, EditError, Sheet, line_end, named
+from flowsim.files.toml.sheet import Cut, EditError, TextSheet, line_end, named
 from flowsim.files.toml.source import LONGEST_LINE
 from flowsim.files.toml.spans import Path, spans_of
 from flowsim.files.toml.values import at, plain, same
@@ -137,7 +137,7 @@ def applied(data: Any, edit: Edit) -> Any:
 
 def _edited(text: str, data: Any, edit: Edit, order: Order) -> tuple[str, Any]:
     wanted = applied(data, edit)
-    sheet = Sheet(text, spans_of(text), data, order)
+    sheet = TextSheet(text, spans_of(text), data, order)
     if edit.do in ("remove", "unset") and isinstance(edit.path[-1], int):
         _drop_empty(wanted, edit.path[:-1], sheet)
     made = _made(text, _cuts_of(sheet, edit))
@@ -146,13 +146,13 @@ def _edited(text: str, data: Any, edit: Edit, order: Order) -> tuple[str, Any]:
     return made, wanted
 
 
-def _drop_empty(wanted: Any, holder: Path, sheet: Sheet) -> None:
+def _drop_empty(wanted: Any, holder: Path, sheet: TextSheet) -> None:
     """Take away a list of sections without a section: its headings were its only text."""
     if holder not in sheet.spans.values and at(wanted, holder) == []:
         del at(wanted, holder[:-1])[holder[-1]]
 
 
-def _cuts_of(sheet: Sheet, edit: Edit) -> list[Cut]:
+def _cuts_of(sheet: TextSheet, edit: Edit) -> list[Cut]:
     if edit.do == "set":
         return cuts.set_value(sheet, edit.path, edit.value)
     if edit.do == "unset":
@@ -199,7 +199,7 @@ def _broken(text: str, before: str) -> str:
     raise EditError(f"a line would be longer than {LONGEST_LINE} characters")
 
 
-def _prove(sheet: Sheet, edit: Edit, made: str, wanted: Any) -> None:
+def _prove(sheet: TextSheet, edit: Edit, made: str, wanted: Any) -> None:
     """Refuse an edit that did not give the data wanted, or lost a remark of its own line."""
     where = named(edit.path)
     try:

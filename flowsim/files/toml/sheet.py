@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from flowsim.errors import FlowsimError
-from flowsim.files.toml.spans import Heading, Path, Span, Spans
+from flowsim.files.toml.spans import Path, Span, Spans, TableHeading
 
 Cut = tuple[int, int, str]
 """Begin, end, and what stands there instead."""
@@ -21,7 +21,7 @@ class EditError(FlowsimError):
 
 
 @dataclass(frozen=True, slots=True)
-class Sheet:
+class TextSheet:
     """A text with its spans and data, and the usual order of the keys of each table."""
 
     text: str
@@ -33,7 +33,7 @@ class Sheet:
         """Tell whether the table or list at a path is written as a value."""
         return path in self.spans.values
 
-    def headings(self, path: Path) -> list[Heading]:
+    def headings(self, path: Path) -> list[TableHeading]:
         """Give the headings of the section at a path and of everything in it."""
         size = len(path)
         return [h for h in self.spans.headings[1:] if h.path[:size] == path]

@@ -28,7 +28,7 @@ _REMARK = re.compile(r"^[ \t]*#[^\n]*(?:\n|\Z)", re.MULTILINE)
 
 
 @dataclass(slots=True)
-class Heading:
+class TableHeading:
     """``[table]`` or ``[[array of tables]]``: where it leads, where it stands, what it holds.
 
     ``pairs`` are the paths of the keys that stand under it, in order; a dotted key stands under
@@ -52,7 +52,7 @@ class Spans:
     lines: dict[Path, int] = field(default_factory=lambda: {(): 1})
     values: dict[Path, Span] = field(default_factory=dict)
     pairs: dict[Path, Span] = field(default_factory=dict)
-    headings: list[Heading] = field(default_factory=lambda: [Heading((), (0, 0), False)])
+    headings: list[TableHeading] = field(default_factory=lambda: [TableHeading((), (0, 0), False)])
     gaps: list[Span] = field(default_factory=list)
 
     def remarks(self, text: str) -> Iterator[Span]:
@@ -163,7 +163,7 @@ class _Scanner:
             self.mark(path, start)
         self.skip(_BLANK)
         self.at += 2 if doubled else 1
-        self.found.headings.append(Heading(path, (start, self.at), doubled))
+        self.found.headings.append(TableHeading(path, (start, self.at), doubled))
         return path
 
     def within(self, path: Path, part: str, start: int) -> Path:

@@ -2,7 +2,7 @@
 
 from itertools import groupby
 
-from flowsim.document.pictures import Bands, Flow, FlowPoint, Margin, Mark, Ranking
+from flowsim.document.pictures import AxisMark, Bands, Flow, FlowPoint, Margin, Ranking
 from flowsim.measures import MASS_FLOW, VOLUME
 from flowsim.reports.figures.drawing import WIDTH, Axis, Drawing, axes, rows_of_words, shortened
 
@@ -207,11 +207,11 @@ def _curve(drawing: Drawing, points: tuple[FlowPoint, ...], x: Axis, y: Axis, lo
             drawing.triangle(*place, 3.6, "sf" if point.sign == "air drawn" else "sg")
 
 
-def _mark_rows(marks: tuple[Mark, ...]) -> int:
+def _mark_rows(marks: tuple[AxisMark, ...]) -> int:
     return len(marks)  # room for the worst: one row for each
 
 
-def _attitudes(drawing: Drawing, marks: tuple[Mark, ...], x: Axis, y: Axis) -> None:
+def _attitudes(drawing: Drawing, marks: tuple[AxisMark, ...], x: Axis, y: Axis) -> None:
     """Mark the named attitudes; the test attitude with a full line."""
     ordered = sorted(marks, key=lambda mark: mark.value)
     named = [(x.at(mark.value), f"{mark.name} {mark.value:g}") for mark in ordered]

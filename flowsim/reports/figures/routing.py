@@ -9,7 +9,7 @@ import numpy as np
 from flowsim.measures import LENGTH
 from flowsim.physics.arrays import FloatArray
 from flowsim.physics.course.height_profile import profile, upward
-from flowsim.reports.figures.svg import GREY, Sheet, Style, round_step, style
+from flowsim.reports.figures.svg import GREY, Style, SvgSheet, round_step, style
 from flowsim.studies.routing.courses import LaidLine
 from flowsim.studies.routing.low_points import laid_vent
 from flowsim.studies.routing.result import (
@@ -136,7 +136,7 @@ def _view_sheet(
 
 def _scaled(
     view: _View, low: Sequence[float], high: Sequence[float], rows: int, key: Sequence[str]
-) -> Sheet:
+) -> SvgSheet:
     """Give a sheet of one scale across and up."""
     spans = [max(high[i] - low[i], 0.1 / _scale()) for i in (view.across, view.upward)]
     scale = min(760.0 / (1.16 * spans[0]), 620.0 / (1.16 * spans[1]))
@@ -151,7 +151,7 @@ def _scaled(
         ends[1] = (ends[1][1], ends[1][0])
     top, bottom, left, right = 34.0, 58.0 + _ROW * (rows + 1), 64.0, 24.0
     width = max(inner[0] + left + right, _key_width(key))
-    return Sheet(
+    return SvgSheet(
         width, inner[1] + top + bottom, left, width - left - inner[0], top, bottom, ends[0], ends[1]
     )
 
@@ -180,7 +180,7 @@ def _profile_sheet(
     names = [line.name for line in lines]
     rows = len(names) + 3 + bool(left_out)
     height = 420.0 + 58.0 + _ROW * (rows + 1)
-    sheet = Sheet(
+    sheet = SvgSheet(
         900.0, height, 64.0, 24.0, 34.0, 58.0 + _ROW * (rows + 1),
         (-0.02 * last, 1.02 * last), (lowest - room, highest + room),
     )  # fmt: skip
@@ -228,7 +228,7 @@ def _height_points(line: LaidLine, up: FloatArray) -> list[tuple[float, float]]:
 
 
 def _marks(
-    sheet: Sheet,
+    sheet: SvgSheet,
     result: RoutingResult,
     attitude: AttitudeView,
     to_sheet: Callable[[tuple[float, float, float]], tuple[float, float]],
@@ -242,7 +242,7 @@ def _marks(
 
 
 def _profile_marks(
-    sheet: Sheet,
+    sheet: SvgSheet,
     result: RoutingResult,
     attitude: AttitudeView,
     lines: Sequence[LaidLine],
@@ -276,7 +276,7 @@ def _high_shape(high: HighPoint) -> str:
 
 
 def _label(
-    sheet: Sheet, placed: list[tuple[float, float, float]], px: float, py: float, name: str
+    sheet: SvgSheet, placed: list[tuple[float, float, float]], px: float, py: float, name: str
 ) -> None:
     """Write a name beside its place, clear of other names and, where it can be, of lines."""
     wide = _WORD * len(name)
@@ -307,7 +307,7 @@ def _covers(at: tuple[float, float], wide: float, spot: tuple[float, float]) -> 
     return at[0] - 2 < spot[0] < at[0] + wide + 2 and at[1] - 11 < spot[1] < at[1] + 4
 
 
-def _key(sheet: Sheet, names: Sequence[str], left_out: Sequence[str], words: str) -> None:
+def _key(sheet: SvgSheet, names: Sequence[str], left_out: Sequence[str], words: str) -> None:
     """Write the title above and the key below."""
     sheet.text(sheet.left, 20, f"{words}; {STANDING}")
     y = sheet.height - sheet.bottom + 62

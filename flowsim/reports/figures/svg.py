@@ -33,7 +33,7 @@ def style(index: int) -> Style:
 
 
 @dataclass(slots=True)
-class Sheet:
+class SvgSheet:
     """A sheet of ``width`` x ``height`` [px] with one pair of axes.
 
     ``left``, ``right``, ``top``, ``bottom`` [px] frame the axes; ``x`` and ``y`` are (low, high)

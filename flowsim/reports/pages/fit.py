@@ -18,7 +18,7 @@ from flowsim.reports.words.units import (
     percent_words,
     share_words,
 )
-from flowsim.studies.ground_test.result import GroundTestFit, Group, LearnedInput, RunResult
+from flowsim.studies.ground_test.result import GroundTestFit, LearnedGroup, LearnedInput, RunResult
 from flowsim.studies.result import AdequacyResult
 
 MOST_INPUTS = 12
@@ -201,7 +201,7 @@ def _band(item: LearnedInput, values: tuple[float, float, float]) -> str:
     return f"{middle}{f' {LENGTH.name}' if is_length else ''} ({low} to {high})"
 
 
-def _group_words(group: Group) -> str:
+def _group_words(group: LearnedGroup) -> str:
     members = ", ".join(f"{name} ({weight:+.2f})" for name, weight in group.members)
     one = len(group.members) == 1
     text = "" if one else "a combination of "

@@ -143,8 +143,8 @@ def _mark(plan: GroundTestPlan) -> list[Block]:
 def _mark_by_density(plan: GroundTestPlan) -> str:
     """Give the longest time as a formula of the density that is read on the day."""
     volume, required = VOLUME.of(plan.container), MASS_FLOW.of(plan.required)
-    # 3600 s in an hour; in metric the density is in kg/m3 and the volume in litres.
-    factor = 3600.0 if VOLUME.name == "US gal" else 3.6
+    # 3600 s in an hour; 3.6 where the volume is in litres and the density in kg/m3.
+    factor = MASS_FLOW.of(1.0) / (VOLUME.of(1.0) * DENSITY.of(1.0))
     return (
         f"{digits(factor)} x {digits(volume)} x density / {digits(required)} = "
         f"{digits(factor * volume / required, 5)} x ________ {DENSITY.name} = ________ s or less"

@@ -12,7 +12,7 @@ from flowsim.network.assembly import assemble
 from flowsim.network.elements import PlacedPart
 from flowsim.network.scenarios import EndName
 from flowsim.physics.fuel.properties import density, kinematic_viscosity
-from flowsim.reports.pages.hand_formulas import Liquid, Worked, worked
+from flowsim.reports.pages.hand_formulas import HandLiquid, Worked, worked
 from flowsim.reports.pages.second_opinion import (
     opinion_line,
     opinion_object,
@@ -36,7 +36,7 @@ AGREES_HEAD = 1e-9
 _NARROWEST, _WIDEST = 40, 120
 
 
-def liquid_of(system: FuelSystem, scenario: ScenarioResult) -> Liquid:
+def liquid_of(system: FuelSystem, scenario: ScenarioResult) -> HandLiquid:
     """Give density and viscosity of the fuel at a scenario's temperature.
 
     Raises
@@ -46,7 +46,7 @@ def liquid_of(system: FuelSystem, scenario: ScenarioResult) -> Liquid:
     """
     temperature = scenario.temperature
     factor = 1.0 if system.calibration is None else system.calibration.viscosity
-    return Liquid(
+    return HandLiquid(
         density=float(density(system.fuel, temperature).item()),
         kinematic_viscosity=factor * float(kinematic_viscosity(system.fuel, temperature).item()),
     )
@@ -161,7 +161,7 @@ def hand_check_object(
     }
 
 
-def _constants(system: FuelSystem, scenario: ScenarioResult, liquid: Liquid) -> list[str]:
+def _constants(system: FuelSystem, scenario: ScenarioResult, liquid: HandLiquid) -> list[str]:
     return [
         "Constants",
         f"  g0 = {digits(STANDARD_GRAVITY)} m/s2 (standard gravity, exact by definition, 3rd CGPM "
@@ -179,7 +179,7 @@ def _path(
     scenario: ScenarioResult,
     index: int,
     path: LossPath,
-    liquid: Liquid,
+    liquid: HandLiquid,
     placed: dict[str, PlacedPart],
 ) -> list[str]:
     title = f"Path {index}: tank {path.tank}, outlet {path.outlet}, to the {path.end}"

@@ -33,21 +33,21 @@ class Worked:
 
 
 @dataclass(frozen=True, slots=True)
-class Liquid:
+class HandLiquid:
     """``density`` [kg/m3] and ``kinematic_viscosity`` [m2/s] of the fuel as it flows."""
 
     density: float
     kinematic_viscosity: float
 
 
-def worked(row: LossRow, liquid: Liquid) -> Worked:
+def worked(row: LossRow, liquid: HandLiquid) -> Worked:
     """Write out one part's law with the numbers put in.
 
     Parameters
     ----------
     row : LossRow
         The part; its ``terms`` hold the numbers of its law.
-    liquid : Liquid
+    liquid : HandLiquid
         The fuel.
 
     Returns
@@ -79,7 +79,7 @@ def _corrected(found: Worked, factor: float) -> Worked:
     return Worked((*found.lines, line), head)
 
 
-def _flow_lines(row: LossRow, liquid: Liquid) -> tuple[str, ...]:
+def _flow_lines(row: LossRow, liquid: HandLiquid) -> tuple[str, ...]:
     """Give velocity and Reynolds number; a part without a bore has neither."""
     if math.isnan(row.bore):
         return ()
@@ -90,7 +90,7 @@ def _flow_lines(row: LossRow, liquid: Liquid) -> tuple[str, ...]:
     )
 
 
-def _pipe(row: LossRow, terms: dict[str, float], _: Liquid) -> Worked:
+def _pipe(row: LossRow, terms: dict[str, float], _: HandLiquid) -> Worked:
     lines: list[str] = []
     factor = terms["darcy_factor"]
     if "friction" in row.law and "fixed" not in row.law:
@@ -177,7 +177,7 @@ def _colebrook_right(reynolds: float, relative_roughness: float, factor: float) 
     return -2.0 * math.log10(relative_roughness / 3.7 + 2.51 / (reynolds * math.sqrt(factor)))
 
 
-def _fitting(row: LossRow, terms: dict[str, float], _: Liquid) -> Worked:
+def _fitting(row: LossRow, terms: dict[str, float], _: HandLiquid) -> Worked:
     count, k_inf, k_laminar = terms["count"], terms["k_inf"], terms["k_laminar"]
     k = count * (k_inf + k_laminar / row.reynolds)
     formula, values = "K = Kinf + K1/Re", f"{_d(k_inf)} + {_d(k_laminar)}/{_d(row.reynolds)}"
@@ -186,7 +186,7 @@ def _fitting(row: LossRow, terms: dict[str, float], _: Liquid) -> Worked:
     return _from_k(row, terms, k, (f"{formula} = {values} = {_d(k)}",))
 
 
-def _orifice(row: LossRow, terms: dict[str, float], _: Liquid) -> Worked:
+def _orifice(row: LossRow, terms: dict[str, float], _: HandLiquid) -> Worked:
     cd = terms["discharge_coefficient"]
     k = cd**-2 + ORIFICE_K_LAMINAR / row.reynolds
     line = (
@@ -196,12 +196,12 @@ def _orifice(row: LossRow, terms: dict[str, float], _: Liquid) -> Worked:
     return _from_k(row, terms, k, (line,))
 
 
-def _exit(row: LossRow, terms: dict[str, float], _: Liquid) -> Worked:
+def _exit(row: LossRow, terms: dict[str, float], _: HandLiquid) -> Worked:
     lines, k = _between(row.reynolds, 1.0, 2.0, "the whole kinetic energy")
     return _from_k(row, terms, k, lines)
 
 
-def _step(row: LossRow, terms: dict[str, float], _: Liquid) -> Worked:
+def _step(row: LossRow, terms: dict[str, float], _: HandLiquid) -> Worked:
     """Write out a step of bore: its two coefficients, and which of them holds."""
     before, behind, count = terms["bore_from"], terms["bore_to"], terms["count"]
     lines, turbulent, laminar = (_widening if behind > before else _narrowing)(before, behind)
@@ -273,7 +273,7 @@ def _from_k(row: LossRow, terms: dict[str, float], k: float, before: tuple[str, 
     return Worked((*before, line), head)
 
 
-def _flow_coefficient(row: LossRow, terms: dict[str, float], _: Liquid) -> Worked:
+def _flow_coefficient(row: LossRow, terms: dict[str, float], _: HandLiquid) -> Worked:
     """Write out Kv, with K1/Re velocity heads for slow flow where the part has them."""
     share, share_name, share_value = _share(terms)
     k_laminar = terms.get("k_laminar", 0.0)
@@ -308,7 +308,7 @@ def _passing(row: LossRow, kv: float, name: str) -> Worked:
     return Worked(lines, head)
 
 
-def _one_way(row: LossRow, terms: dict[str, float], liquid: Liquid) -> Worked:
+def _one_way(row: LossRow, terms: dict[str, float], liquid: HandLiquid) -> Worked:
     passing = _passing(row, terms["kv"], "hv")
     cracking = terms["cracking_pressure"]
     head = passing.head + cracking / (liquid.density * STANDARD_GRAVITY)
@@ -319,7 +319,7 @@ def _one_way(row: LossRow, terms: dict[str, float], liquid: Liquid) -> Worked:
     return Worked((*passing.lines, line), head)
 
 
-def _coefficient(row: LossRow, terms: dict[str, float], _: Liquid) -> Worked:
+def _coefficient(row: LossRow, terms: dict[str, float], _: HandLiquid) -> Worked:
     share, share_name, share_value = _share(terms)
     head = share * terms["coefficient"] * row.flow**2
     line = (
@@ -329,7 +329,7 @@ def _coefficient(row: LossRow, terms: dict[str, float], _: Liquid) -> Worked:
     return Worked((line,), head)
 
 
-def _screen(row: LossRow, terms: dict[str, float], liquid: Liquid) -> Worked:
+def _screen(row: LossRow, terms: dict[str, float], liquid: HandLiquid) -> Worked:
     n, d = terms["wires_per_metre"], terms["wire_diameter"]
     area, clear = terms["area"], terms["clear_fraction"]
     stretch = math.sqrt(1.0 + (n * d) ** 2)
@@ -360,7 +360,7 @@ def _screen(row: LossRow, terms: dict[str, float], liquid: Liquid) -> Worked:
     return Worked(lines, head)
 
 
-def _table(row: LossRow, terms: dict[str, float], _: Liquid) -> Worked:
+def _table(row: LossRow, terms: dict[str, float], _: HandLiquid) -> Worked:
     """Write out a measured table: its readings on both sides; below the first a straight line."""
     ratio, density = terms["viscosity_ratio"], terms["table_density"]
     read = abs(row.flow) / ratio
@@ -400,7 +400,7 @@ def _velocity_head(row: LossRow) -> float:
     return row.velocity**2 / (2.0 * STANDARD_GRAVITY)
 
 
-_Law = Callable[[LossRow, dict[str, float], Liquid], Worked]
+_Law = Callable[[LossRow, dict[str, float], HandLiquid], Worked]
 
 _LAWS: tuple[tuple[set[str], _Law], ...] = (
     ({"length", "darcy_factor"}, _pipe),

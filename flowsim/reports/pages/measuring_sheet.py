@@ -7,12 +7,12 @@ from flowsim.files.case.draft import Draft
 from flowsim.reports.pages import measuring_sheet_words as words
 from flowsim.reports.pages.measuring_sheet_axes import ALT, axes_svg
 from flowsim.reports.pages.measuring_sheet_cells import (
-    Cell,
     Chapter,
-    Drawing,
     Form,
     Piece,
     Ruled,
+    SheetCell,
+    SheetDrawing,
     blank,
     label,
 )
@@ -85,7 +85,7 @@ def _front() -> tuple[Piece, ...]:
     return (
         Words(text=words.CAUTION, tone="warning"),
         Chapter("Axes and datum"),
-        Drawing(axes_svg(), ALT),
+        SheetDrawing(axes_svg(), ALT),
         Bullets(items=words.AXES),
         Form("", datum, ((blank(), blank()),)),
         Chapter("How to fill it in"),
@@ -123,7 +123,7 @@ def _chosen(unmeasured: tuple[Unmeasured, ...]) -> list[Unmeasured]:
     return [*losses[:MOST_LOSSES], *(item for item in unmeasured if not item.line)]
 
 
-def _ranked(number: int, item: Unmeasured) -> tuple[Cell, ...]:
+def _ranked(number: int, item: Unmeasured) -> tuple[SheetCell, ...]:
     share = "" if item.share is None else share_words(item.share)
     name = name_of(item).replace("_", " ")
     texts = (str(number), name, tag_words(item.tag), share, item.measure)

@@ -6,12 +6,12 @@ from dataclasses import dataclass
 from typing import Literal
 
 from flowsim.document.blocks import Bullets, Heading, Words
-from flowsim.files.case.given import Given, GivenPoint, TubeSize
+from flowsim.files.case.given import Given, GivenPoint, GivenTube
 from flowsim.files.units.quantities import in_unit_of
 from flowsim.reports.pages.measuring_sheet_words import HOW
 from flowsim.reports.words.units import clean
 
-Value = Given | TubeSize | str | int | bool | float | None
+Value = Given | GivenTube | str | int | bool | float | None
 """A value of the case, as its model holds it."""
 
 MARKS = {"measured": "m", "drawing": "d", "handbook": "h", "assumed": "a"}
@@ -21,7 +21,7 @@ MOST_SHOWN = 120
 
 
 @dataclass(frozen=True, slots=True)
-class Cell:
+class SheetCell:
     """One cell: printed text, or a line to write on with what is used now beside it.
 
     ``kind``: "label", "known" or "blank"; ``hint`` stands small on the line.
@@ -38,11 +38,11 @@ class Form:
 
     caption: str
     columns: tuple[tuple[str, float], ...]
-    rows: tuple[tuple[Cell, ...], ...]
+    rows: tuple[tuple[SheetCell, ...], ...]
 
 
 @dataclass(frozen=True, slots=True)
-class Drawing:
+class SheetDrawing:
     """A picture, as SVG."""
 
     svg: str
@@ -62,7 +62,7 @@ class Ruled:
     """The rest of the page as lines to write on."""
 
 
-Piece = Chapter | Heading | Words | Bullets | Form | Drawing | Ruled
+Piece = Chapter | Heading | Words | Bullets | Form | SheetDrawing | Ruled
 """What the sheet is made of, in the order of the paper."""
 
 
@@ -84,17 +84,17 @@ PARTS = (
 )  # fmt: skip
 
 
-def label(text: str) -> Cell:
+def label(text: str) -> SheetCell:
     """Give a printed word."""
-    return Cell("label", clean(text))
+    return SheetCell("label", clean(text))
 
 
-def blank(hint: str = "") -> Cell:
+def blank(hint: str = "") -> SheetCell:
     """Give a line to write on."""
-    return Cell("blank", "", clean(hint)[:MOST_SHOWN])
+    return SheetCell("blank", "", clean(hint)[:MOST_SHOWN])
 
 
-def value_cell(value: Value, *, mirrored: bool = False) -> Cell:
+def value_cell(value: Value, *, mirrored: bool = False) -> SheetCell:
     """Give a value, or a line to write on where it is missing, assumed or the other side's."""
     text = text_of(value)
     if not text:
@@ -103,7 +103,7 @@ def value_cell(value: Value, *, mirrored: bool = False) -> Cell:
         return blank(f"(assumed {text})")
     if mirrored:
         return blank(f"(mirror {text})")
-    return Cell("known", clean(text)[:MOST_SHOWN])
+    return SheetCell("known", clean(text)[:MOST_SHOWN])
 
 
 def text_of(value: Value) -> str:
@@ -114,16 +114,16 @@ def text_of(value: Value) -> str:
         return "yes" if value else "no"
     if isinstance(value, Given):
         return "" if math.isnan(value.value) else value.text
-    if isinstance(value, TubeSize):
+    if isinstance(value, GivenTube):
         return "" if math.isnan(value.wall) else value.text
     return str(value)
 
 
-def accuracy_cell(values: Sequence[Value]) -> Cell:
+def accuracy_cell(values: Sequence[Value]) -> SheetCell:
     """Give how well values are known, if all are known equally well, or a line to write on."""
     found = {_accuracy(value) for value in values}
     text = found.pop() if len(found) == 1 else ""
-    return Cell("known", clean(text)) if text else blank()
+    return SheetCell("known", clean(text)) if text else blank()
 
 
 def _accuracy(value: Value) -> str:
@@ -136,16 +136,18 @@ def _accuracy(value: Value) -> str:
     return in_unit_of(value.accuracy, value.quantity)
 
 
-def origin_cell(values: Sequence[Value]) -> Cell:
+def origin_cell(values: Sequence[Value]) -> SheetCell:
     """Give where values are from as a mark; a line to write on where nothing is printed."""
     said = {value.origin for value in values if isinstance(value, Given) and text_of(value)}
     if len(said) != 1 or "assumed" in said:
         return blank()
     origin = said.pop()
-    return Cell("known", NOT_SAID if origin is None else MARKS[origin])
+    return SheetCell("known", NOT_SAID if origin is None else MARKS[origin])
 
 
-def value_row(what: str, value: Value, key: str, *, mirrored: bool = False) -> tuple[Cell, ...]:
+def value_row(
+    what: str, value: Value, key: str, *, mirrored: bool = False
+) -> tuple[SheetCell, ...]:
     """Give the row of one value: what, value, how sure, from where, how to measure it."""
     cell = value_cell(value, mirrored=mirrored)
     if cell.kind == "known" and isinstance(value, Given):
@@ -157,8 +159,8 @@ def value_row(what: str, value: Value, key: str, *, mirrored: bool = False) -> t
 
 
 def point_row(
-    number: str, what: str, point: GivenPoint | None, last: Cell, *, mirrored: bool = False
-) -> tuple[Cell, ...]:
+    number: str, what: str, point: GivenPoint | None, last: SheetCell, *, mirrored: bool = False
+) -> tuple[SheetCell, ...]:
     """Give the row of one place: three coordinates, how sure, from where, and a last cell."""
     coordinates: Sequence[Value] = (None, None, None) if point is None else tuple(point)
     cells = [value_cell(one, mirrored=mirrored) for one in coordinates]

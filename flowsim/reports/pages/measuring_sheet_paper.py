@@ -6,7 +6,7 @@ from typing import Any, Literal
 
 import flowsim
 from flowsim.document.blocks import block_object
-from flowsim.reports.pages.measuring_sheet_cells import Chapter, Drawing, Form, Piece, Ruled
+from flowsim.reports.pages.measuring_sheet_cells import Chapter, Form, Piece, Ruled, SheetDrawing
 from flowsim.reports.pages.measuring_sheet_words import TITLE
 from flowsim.reports.render.html import STANDING, cleaned
 from flowsim.reports.render.pdf import FONT, MONO, typeset
@@ -66,7 +66,7 @@ def _plain(piece: Piece) -> dict[str, Any]:
             "columns": [{"name": name, "width": width} for name, width in piece.columns],
             "rows": [[asdict(cell) for cell in row] for row in piece.rows],
         }
-    if isinstance(piece, Drawing):
+    if isinstance(piece, SheetDrawing):
         return {"type": "drawing", "svg": piece.svg.replace("\n", " "), "alt": piece.alt}
     if isinstance(piece, Chapter):
         return {"type": "chapter", "text": piece.title, "fresh": piece.fresh}

@@ -10,8 +10,8 @@ from flowsim.reports.pages.measuring_sheet_cells import (
     COURSE,
     PLACES,
     VALUES,
-    Cell,
     Form,
+    SheetCell,
     Value,
     blank,
     label,
@@ -143,13 +143,13 @@ def _course(line: LineSection | None, places: Places, own: Own) -> Form:
     return Form("Corners, where the middle lines of the straight pieces meet", COURSE, tuple(rows))
 
 
-def _bend(line: LineSection | None, number: int, is_there: bool, mirrored: bool) -> Cell:
+def _bend(line: LineSection | None, number: int, is_there: bool, mirrored: bool) -> SheetCell:
     """Give what makes a corner: a fitting, a bend of its own radius, or the line's."""
     if line is None or not is_there:
         return blank()
     corner = next((c for c in line.corners if c.point and c.point == number), None)
     if corner is not None and corner.fitting:
-        return Cell("known", corner.fitting)
+        return SheetCell("known", corner.fitting)
     own = corner.radius if corner is not None and corner.radius is not None else line.bend_radius
     return value_cell(own, mirrored=mirrored)
 
@@ -166,10 +166,10 @@ def joint_tables(model: CaseFile | None, own: Own) -> Iterator[Heading | Form]:
         yield from _selector(selector)
 
 
-def _places_of_joints(model: CaseFile | None, own: Own) -> tuple[tuple[Cell, ...], ...]:
+def _places_of_joints(model: CaseFile | None, own: Own) -> tuple[tuple[SheetCell, ...], ...]:
     found = () if model is None else _joints(model)
     reached = {} if model is None else {d.name: d.reaches for d in model.drain if d.at is None}
-    rows: list[tuple[Cell, ...]] = []
+    rows: list[tuple[SheetCell, ...]] = []
     for number, (kind, name, at) in enumerate(found, 1):
         if kind == "drain" and reached.get(name):
             # Its place is that of what it drains.
@@ -201,7 +201,7 @@ def _tees(tees: tuple[TeeSection | None, ...], own: Own) -> Form:
 def _selector(selector: SelectorSection | None) -> Iterator[Form]:
     name = "" if selector is None else selector.name
     columns = (("port or position", 30.0), ("line, or ports that are open", 45.0), ("seen", 25.0))
-    rows: list[tuple[Cell, ...]] = []
+    rows: list[tuple[SheetCell, ...]] = []
     if selector is None:
         rows = [(blank(), blank(), blank()) for _ in range(6)]
     else:
@@ -210,7 +210,9 @@ def _selector(selector: SelectorSection | None) -> Iterator[Form]:
         for position, ports in selector.positions.items():
             opened = ", ".join(ports) or "nothing"
             judged = ", judged" if position in selector.judged else ""
-            rows.append((label(f"position {position}{judged}"), Cell("known", opened), blank()))
+            rows.append(
+                (label(f"position {position}{judged}"), SheetCell("known", opened), blank())
+            )
         rows.append((label("outlet"), value_cell(selector.outlet), blank()))
     caption = f'Selector "{name}"' if name else "Selector or shut-off: ____________"
     yield Form(caption, columns, tuple(rows))

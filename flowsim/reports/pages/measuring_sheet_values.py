@@ -12,8 +12,8 @@ from flowsim.reports.pages.measuring_sheet_cells import (
     PARTS,
     PLACES,
     VALUES,
-    Cell,
     Form,
+    SheetCell,
     Value,
     accuracy_cell,
     blank,
@@ -125,7 +125,7 @@ def tank_tables(model: CaseFile | None, own: Own, empty: int) -> Iterator[Headin
 def _tank_values(tank: TankSection | None, own: Own) -> Form:
     name = "" if tank is None else tank.name
 
-    def row(words: str, value: Value, key: str) -> tuple[Cell, ...]:
+    def row(words: str, value: Value, key: str) -> tuple[SheetCell, ...]:
         is_mirrored = own.is_mirrored("tank", name, key.partition(" ")[0])
         return value_row(words, value, key, mirrored=is_mirrored)
 
@@ -175,7 +175,7 @@ def _outlet(outlet: OutletSection | None, number: int, tank: str, own: Own) -> F
     name = "" if outlet is None else outlet.name
     caption = f'Outlet "{name}"' if name else f"Outlet {number}: ____________"
 
-    def row(words: str, value: Value, key: str) -> tuple[Cell, ...]:
+    def row(words: str, value: Value, key: str) -> tuple[SheetCell, ...]:
         is_mirrored = own.is_mirrored("tank", tank, key.partition(" ")[0], name)
         return value_row(words, value, key, mirrored=is_mirrored)
 
@@ -239,7 +239,7 @@ def _said(key: str, value: Value) -> str:
     return f"{words_of(key)} {text_of(value)}{f' ± {sure}' if sure else ''}"
 
 
-def _part(number: int, part: PartSection, mirrored: bool) -> tuple[Cell, ...]:
+def _part(number: int, part: PartSection, mirrored: bool) -> tuple[SheetCell, ...]:
     """Give the row of a part."""
     name = part.part if part.name in (None, part.part) else f"{part.name} ({part.part})"
     count = f"{part.count} x " if part.count and part.count > 1 else ""
@@ -251,7 +251,7 @@ def _part(number: int, part: PartSection, mirrored: bool) -> tuple[Cell, ...]:
     bore = value_cell(part.bore, mirrored=mirrored)
     if part.part == "screen":
         bore = label("")
-    other = blank(f"({said})" if said else "") if mirrored or not said else Cell("known", said)
+    other = blank(f"({said})" if said else "") if mirrored or not said else SheetCell("known", said)
     first = next((v for v in (part.bore, *values.values()) if text_of(v)), None)
     origin = origin_cell([] if mirrored else [first])
     sure = accuracy_cell([part.bore]) if bore.kind == "known" else bore

@@ -32,7 +32,7 @@ _KEY = (
 
 
 @dataclass(frozen=True, slots=True)
-class Cell:
+class FlowCell:
     """The least flow [kg/s] of the scenarios behind one cell, and its marks."""
 
     flow: float
@@ -105,7 +105,7 @@ def pitch_tables(result: AdequacyResult, width: int, *, every_degree: bool = Fal
     return [*made, paragraph(_KEY.format(unit=MASS_FLOW.name))]
 
 
-def cell_of(scenarios: Sequence[ScenarioResult]) -> Cell:
+def cell_of(scenarios: Sequence[ScenarioResult]) -> FlowCell:
     """Put the scenarios behind one cell together, the worst of each.
 
     Parameters
@@ -115,12 +115,12 @@ def cell_of(scenarios: Sequence[ScenarioResult]) -> Cell:
 
     Returns
     -------
-    Cell
+    FlowCell
         Its flow is NaN as soon as one scenario has no result.
     """
     flows = [scenario.flow if scenario.converged else math.nan for scenario in scenarios]
     failed = any(not math.isfinite(flow) for flow in flows)
-    return Cell(
+    return FlowCell(
         flow=math.nan if failed else min(flows),
         below=any(
             flow < scenario.required for flow, scenario in zip(flows, scenarios, strict=True)

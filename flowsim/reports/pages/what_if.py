@@ -10,7 +10,7 @@ from flowsim.reports.render.terminal import render
 from flowsim.reports.words.scenarios import short_name
 from flowsim.reports.words.units import clean, percent_words
 from flowsim.studies.result import Verdict
-from flowsim.studies.what_if.study import Cell, WhatIfResult, WhatIfRow
+from flowsim.studies.what_if.study import WhatIfCell, WhatIfResult, WhatIfRow
 
 _SHORT = {
     Verdict.ADEQUATE: "yes",
@@ -78,7 +78,7 @@ def _row(row: WhatIfRow, columns: tuple[str, ...]) -> tuple[str, ...]:
     return (row.word, *(_cell(cells.get(name), row) for name in columns))
 
 
-def _cell(cell: Cell | None, row: WhatIfRow) -> str:
+def _cell(cell: WhatIfCell | None, row: WhatIfRow) -> str:
     if cell is None:
         return "-"
     if row.deciding is None:

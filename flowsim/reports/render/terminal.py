@@ -19,9 +19,9 @@ from flowsim.document.blocks import (
     Bullets,
     Explorer,
     Figure,
+    HandStep,
     Heading,
     Pairs,
-    Step,
     Steps,
     Table,
     Ticks,
@@ -109,7 +109,7 @@ def _shown(block: Block, width: int) -> list[RenderableType]:
             return []
 
 
-def _step(step: Step) -> list[RenderableType]:
+def _step(step: HandStep) -> list[RenderableType]:
     lines = (*step.lines, step.result, f"source: {step.source}")
     return [_set_in(glued(step.title)), *(_set_in(glued(line), 4) for line in lines)]
 

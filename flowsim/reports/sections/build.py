@@ -4,7 +4,7 @@ from collections.abc import Callable
 
 from flowsim.document.blocks import Words
 from flowsim.files.results.check_json import check_object, versions
-from flowsim.files.results.report_model import CaseFile, Report, Section, Verdict
+from flowsim.files.results.report_model import FileUsed, Report, Section, VerdictSaid
 from flowsim.measures import is_metric
 from flowsim.reports.sections.answer import answer_section, verdict_of
 from flowsim.reports.sections.assumed import assumed_section, required_section
@@ -59,7 +59,7 @@ PROVIDERS: tuple[tuple[str, str, Provider], ...] = (
 
 
 def build_report(
-    study: ReportStudy, *, date: str, case: CaseFile, readings: CaseFile | None = None
+    study: ReportStudy, *, date: str, case: FileUsed, readings: FileUsed | None = None
 ) -> Report:
     """Make the report's data.
 
@@ -68,7 +68,7 @@ def build_report(
     study : ReportStudy
     date : str
         As it is to stand in the report, such as 2026-01-31.
-    case, readings : CaseFile
+    case, readings : FileUsed
         What it rests on.
 
     Returns
@@ -89,7 +89,7 @@ def build_report(
         units="metric" if is_metric() else "us",
         case=case,
         readings=readings,
-        verdict=Verdict(value=value.value, words=words, says=says),
+        verdict=VerdictSaid(value=value.value, words=words, says=says),
         standing=ALWAYS,
         sections=tuple(_with_gaps(made)),
         summary=summary_sections(study, case.file),

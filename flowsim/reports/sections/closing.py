@@ -2,7 +2,7 @@
 
 from flowsim.document.blocks import Blanks, Block, Bullets, Heading, Pairs, Ticks, Words
 from flowsim.files.results.check_json import all_cautions, versions
-from flowsim.files.results.report_model import CaseFile, Section
+from flowsim.files.results.report_model import FileUsed, Section
 from flowsim.network.outcome import part_description
 from flowsim.reports.sections.assumed import RULE
 from flowsim.reports.sections.kit import section
@@ -65,7 +65,7 @@ def cautions_section(study: ReportStudy) -> Section:
 
 
 def made_section(
-    study: ReportStudy, date: str, case: CaseFile, readings: CaseFile | None
+    study: ReportStudy, date: str, case: FileUsed, readings: FileUsed | None
 ) -> Section:
     """Say what the report was made from, with what, and when."""
     rows = [("date", date), ("case", case.file), ("its SHA-256", case.sha256)]

@@ -3,13 +3,13 @@
 import math
 
 from flowsim.document.blocks import Block, Explorer, Figure, Words
-from flowsim.document.pictures import Flow, FlowBand, FlowCurve, FlowPoint, Margin, Mark
+from flowsim.document.pictures import AxisMark, Flow, FlowBand, FlowCurve, FlowPoint, Margin
 from flowsim.files.results.report_model import Section
 from flowsim.files.units import shown as to
 from flowsim.measures import VOLUME
 from flowsim.network.assembly import NO_SELECTOR
 from flowsim.reports.pages.pitch_table import pitch_tables
-from flowsim.reports.sections.grid import Grid, Least, carries, grid_of, names
+from flowsim.reports.sections.grid import Grid, LeastAtPitch, carries, grid_of, names
 from flowsim.reports.sections.kit import finite, gap, section
 from flowsim.reports.sections.system import litres_label
 from flowsim.reports.words.units import mass_flow_words, percent_words, pitch_words
@@ -108,14 +108,14 @@ def margin_section(study: ReportStudy) -> Section:
     return section("margin", title, blocks)
 
 
-def attitude_marks(result: AdequacyResult) -> tuple[Mark, ...]:
+def attitude_marks(result: AdequacyResult) -> tuple[AxisMark, ...]:
     """Give the named attitudes, in degrees."""
     named = (
         (result.level_pitch, "level"),
         (result.climb_pitch, "climb"),
         (result.test_pitch, "test"),
     )
-    return tuple(Mark(value=round(to.degrees(pitch), 2), name=name) for pitch, name in named)
+    return tuple(AxisMark(value=round(to.degrees(pitch), 2), name=name) for pitch, name in named)
 
 
 def _figure(
@@ -147,7 +147,7 @@ def _called(selector: str) -> str:
     return selector if selector == NO_SELECTOR else f"selector {selector}"
 
 
-def _curve(name: str, found: tuple[Least, ...]) -> FlowCurve:
+def _curve(name: str, found: tuple[LeastAtPitch, ...]) -> FlowCurve:
     points = tuple(
         FlowPoint(
             pitch_deg=round(to.degrees(least.pitch), 2),
@@ -176,7 +176,7 @@ def _band_words(study: ReportStudy) -> str:
     return f"Shaded: 5 to 95 % of {DRAWS} joint draws of the least curve, where it is judged."
 
 
-def _flow_words(result: AdequacyResult, mine: dict[str, tuple[Least, ...]]) -> str:
+def _flow_words(result: AdequacyResult, mine: dict[str, tuple[LeastAtPitch, ...]]) -> str:
     said = [f"Required {mass_flow_words(result.requirement.required)}."]
     for name, found in mine.items():
         least = min(found, key=lambda item: -math.inf if math.isnan(item.flow) else item.flow)
@@ -216,7 +216,7 @@ def _margin_figure(study: ReportStudy, item: MarginMap) -> Figure:
     )
 
 
-def _quantity_marks(study: ReportStudy, most: float) -> tuple[Mark, ...]:
+def _quantity_marks(study: ReportStudy, most: float) -> tuple[AxisMark, ...]:
     """Mark declared unusable, test quantity and least take-off of the tank with the most."""
     tanks = [tank for tank in study.system.tanks if tank.unusable is not None]
     unusable = max((tank.unusable or 0.0 for tank in tanks), default=0.0)
@@ -227,5 +227,7 @@ def _quantity_marks(study: ReportStudy, most: float) -> tuple[Mark, ...]:
         (takeoff, "least take-off"),
     )
     return tuple(
-        Mark(value=litres_label(value), name=name) for value, name in named if 0.0 < value <= most
+        AxisMark(value=litres_label(value), name=name)
+        for value, name in named
+        if 0.0 < value <= most
     )

@@ -15,7 +15,7 @@ _FLOWN_OTHERWISE = ("descent", "takeoff_run", "in_flight")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Least:
+class LeastAtPitch:
     """What stands at one pitch [rad]: the scenario with the least flow, and all behind it."""
 
     pitch: float
@@ -37,7 +37,7 @@ class Least:
         return "uncovered" if any(scenario.uncovered for scenario in self.behind) else ""
 
 
-Grid = dict[Key, tuple[Least, ...]]
+Grid = dict[Key, tuple[LeastAtPitch, ...]]
 
 
 def grid_of(result: AdequacyResult) -> Grid:
@@ -78,7 +78,7 @@ def carries(grid: Grid, selector: str) -> bool:
     return any(not abs(least.flow) < 1e-9 for least in mine)
 
 
-def _least(scenarios: Iterable[ScenarioResult]) -> Least:
+def _least(scenarios: Iterable[ScenarioResult]) -> LeastAtPitch:
     some = tuple(scenarios)
     least = min(some, key=lambda s: -math.inf if math.isnan(s.flow) else s.flow)
-    return Least(pitch=least.pitch, scenario=least, behind=some)
+    return LeastAtPitch(pitch=least.pitch, scenario=least, behind=some)

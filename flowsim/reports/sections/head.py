@@ -1,7 +1,7 @@
 """Where the head goes in the deciding scenario, the pressure along the way, and by hand."""
 
 from flowsim.constants import STANDARD_GRAVITY
-from flowsim.document.blocks import Block, Figure, Heading, Pairs, Step, Steps, Words
+from flowsim.document.blocks import Block, Figure, HandStep, Heading, Pairs, Steps, Words
 from flowsim.document.pictures import Head, HeadRow, Pressure, PressurePoint
 from flowsim.files.results.json_text import Json
 from flowsim.files.results.report_model import Section
@@ -215,10 +215,10 @@ def _heads(study: ReportStudy, path: LossPath) -> list[tuple[str, str]]:
     ]  # fmt: skip
 
 
-def _step(row: LossRow, working: list[str], total: float) -> Step:
+def _step(row: LossRow, working: list[str], total: float) -> HandStep:
     bore = "" if row.bore != row.bore else f", bore D {BORE.words(row.bore, 3)}"
     flow = f"Q {VOLUME_FLOW.words(row.flow, 2)} = {digits(row.flow)} m3/s{bore}"
-    return Step(
+    return HandStep(
         title=f"{row.line}: {row.part} [{row.law}]",
         lines=(flow, *working),
         result=f"loss {_exact(row.loss)} of fuel, "

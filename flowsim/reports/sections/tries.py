@@ -6,7 +6,7 @@ from flowsim.files.results.check_json import air_at_required
 from flowsim.files.results.report_model import Tries, TryCell, TrySeen, TrySet
 from flowsim.files.units import shown as to
 from flowsim.measures import MASS_FLOW, PRESSURE, TEMPERATURE
-from flowsim.reports.sections.grid import Grid, Least, grid_of, names
+from flowsim.reports.sections.grid import Grid, LeastAtPitch, grid_of, names
 from flowsim.reports.sections.kit import finite
 from flowsim.reports.sections.views import chain, side
 from flowsim.reports.words.scenarios import pitch_name, same_angle
@@ -88,7 +88,10 @@ def _pitches(result: AdequacyResult, grid: Grid) -> list[float]:
 
 
 def _cells(
-    result: AdequacyResult, found: tuple[Least, ...], pitches: list[float], outlets: list[str]
+    result: AdequacyResult,
+    found: tuple[LeastAtPitch, ...],
+    pitches: list[float],
+    outlets: list[str],
 ) -> tuple[TryCell | None, ...]:
     cells: list[TryCell | None] = []
     for pitch in pitches:
@@ -97,7 +100,7 @@ def _cells(
     return tuple(cells)
 
 
-def _cell(result: AdequacyResult, least: Least, outlets: list[str]) -> TryCell:
+def _cell(result: AdequacyResult, least: LeastAtPitch, outlets: list[str]) -> TryCell:
     scenario = least.scenario
     bare = {name for item in least.behind for name in item.uncovered}
     flow = least.flow
@@ -122,7 +125,7 @@ def _percent(part: float, whole: float) -> float | None:
     return None if words == NO_RESULT else float(words.removesuffix(" %"))
 
 
-def _remark(least: Least, scenario: ScenarioResult) -> str:
+def _remark(least: LeastAtPitch, scenario: ScenarioResult) -> str:
     warm = TEMPERATURE.words(scenario.temperature, 1)
     said = [f"least of {len(least.behind)} cases: {warm}, screens {scenario.screens}"]
     if any(air_at_required(item) for item in least.behind):

@@ -20,7 +20,7 @@ Progress = Callable[[str, int, int], None]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Flows:
+class LiveFlows:
     """The sweep on single values. ``result`` holds flows and losses; its verdict is none.
 
     No band was worked out and nothing beside the flows was decided: whoever shows it must not show
@@ -31,7 +31,7 @@ class Flows:
     result: AdequacyResult
 
 
-def flows(system: FuelSystem) -> Flows:
+def flows(system: FuelSystem) -> LiveFlows:
     """Work out every flow on single values.
 
     Parameters
@@ -40,21 +40,21 @@ def flows(system: FuelSystem) -> Flows:
 
     Returns
     -------
-    Flows
+    LiveFlows
     """
     swept = sweep(system)
     lines = judge_lines(swept, None)
-    return Flows(swept=swept, result=explained(swept, None, lines, (), draws=0, seed=SEED))
+    return LiveFlows(swept=swept, result=explained(swept, None, lines, (), draws=0, seed=SEED))
 
 
 def verdict(
-    first: Flows, *, draws: int = DRAWS, seed: int = SEED, progress: Progress | None = None
+    first: LiveFlows, *, draws: int = DRAWS, seed: int = SEED, progress: Progress | None = None
 ) -> AdequacyResult:
     """Work out the band and the verdict on what was swept.
 
     Parameters
     ----------
-    first : Flows
+    first : LiveFlows
     draws, seed : int
         As in a check.
     progress : callable, optional

@@ -9,7 +9,7 @@ import numpy as np
 from flowsim.errors import DomainError
 from flowsim.network.assembly import Assembly
 from flowsim.physics.arrays import BoolArray, FloatArray
-from flowsim.studies.flight.model import Flows, PhaseModel
+from flowsim.studies.flight.model import FlightFlows, PhaseModel
 from flowsim.studies.flight.modes import Modes, changes, flipped, gauges, start_modes
 from flowsim.studies.flight.result import OVERFLOW, PHASE, FlightEvent
 from flowsim.system.profile import Phase
@@ -42,7 +42,7 @@ class Track:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class State:
+class FlightState:
     """Masses [kg]: in each tank (negative for what a stated level gave), overflowed, burned."""
 
     mass: FloatArray
@@ -54,10 +54,10 @@ class State:
         return np.concatenate([self.mass, self.overflow, [self.burned]])
 
 
-def unpacked(vector: FloatArray) -> State:
+def unpacked(vector: FloatArray) -> FlightState:
     """Take a vector of the integrator apart."""
     tanks = (len(vector) - 1) // 2
-    return State(
+    return FlightState(
         mass=vector[:tanks].copy(),
         overflow=vector[tanks : 2 * tanks].copy(),
         burned=float(vector[-1]),
@@ -78,15 +78,15 @@ class PhaseRun:
         self.model = PhaseModel(assembly, phase)
         self.phase, self.number, self.begin, self.track = phase, number, begin, track
         self.tanks = len(assembly.system.tanks)
-        self._kept: dict[bytes, Flows] = {}
+        self._kept: dict[bytes, FlightFlows] = {}
         self._read: dict[bytes, FloatArray] = {}
 
-    def run(self, state: State, before: Modes | None) -> tuple[State, Modes]:
+    def run(self, state: FlightState, before: Modes | None) -> tuple[FlightState, Modes]:
         """Follow the phase to its end.
 
         Parameters
         ----------
-        state : State
+        state : FlightState
             At its beginning.
         before : Modes, optional
             Modes at the end of the phase before, to tell what changes.
@@ -123,12 +123,12 @@ class PhaseRun:
             f'phase "{self.phase.name}": more than {MOST_PIECES} events; the flight is given up'
         )
 
-    def _spilled(self, state: State) -> State:
+    def _spilled(self, state: FlightState) -> FlightState:
         """Let out at once what stands above the vents in this attitude."""
         most = np.where(self.model.stated, np.inf, self.model.limit) * self.model.density
         excess = np.maximum(state.mass - most, 0.0)
         excess = np.where(excess > SPILL_LEAST, excess, 0.0)
-        spilled = State(
+        spilled = FlightState(
             mass=state.mass - excess, overflow=state.overflow + excess, burned=state.burned
         )
         for index in np.flatnonzero(excess > 0.0):
@@ -136,7 +136,7 @@ class PhaseRun:
             self._event(self.begin, OVERFLOW, name, spilled)
         return spilled
 
-    def _next_modes(self, state: State, modes: Modes, which: int, time: float) -> Modes:
+    def _next_modes(self, state: FlightState, modes: Modes, which: int, time: float) -> Modes:
         """Change the mode that fired, and all that change at the same instant."""
         quantity = self._volume(state.mass)
         flows = self._flows(state.mass, modes)
@@ -153,7 +153,7 @@ class PhaseRun:
         self._say(time, changes(self.model, modes, after), state)
         return after
 
-    def _settled(self, state: State, modes: Modes) -> Modes:
+    def _settled(self, state: FlightState, modes: Modes) -> Modes:
         """Work out anew what follows from the flows, with the outlets as they are now."""
         flows = self.model.flows(self._volume(state.mass)[None, :], modes.bare)
         values, _ = gauges(self.model, modes, self._volume(state.mass), flows)
@@ -163,8 +163,8 @@ class PhaseRun:
         return flipped(self.model, modes, fired)
 
     def _piece(
-        self, state: State, modes: Modes, time: float, end: float
-    ) -> tuple[State, float, int | None]:
+        self, state: FlightState, modes: Modes, time: float, end: float
+    ) -> tuple[FlightState, float, int | None]:
         """Integrate to the next event (its gauge) or to the end of the phase (None)."""
         from scipy.integrate import solve_ivp
 
@@ -225,7 +225,7 @@ class PhaseRun:
         overflow = np.where(modes.full, -out, 0.0)
         return np.concatenate([-out - overflow, overflow, flows.delivered[:1]])
 
-    def _flows(self, mass: FloatArray, modes: Modes) -> Flows:
+    def _flows(self, mass: FloatArray, modes: Modes) -> FlightFlows:
         """Flows of one state; kept, because events ask for the same states again."""
         key = mass.tobytes()
         if key not in self._kept:
@@ -259,11 +259,11 @@ class PhaseRun:
         track.head_left += list(flows.head_left)
         track.starved += [modes.starved] * len(times)
 
-    def _say(self, time: float, found: list[tuple[str, str]], state: State) -> None:
+    def _say(self, time: float, found: list[tuple[str, str]], state: FlightState) -> None:
         for what, item in found:
             self._event(time, what, item, state)
 
-    def _event(self, time: float, what: str, item: str, state: State) -> None:
+    def _event(self, time: float, what: str, item: str, state: FlightState) -> None:
         volume = np.where(self.model.stated, np.nan, state.mass / self.model.density)
         self.track.events.append(
             FlightEvent(

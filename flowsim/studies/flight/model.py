@@ -35,7 +35,7 @@ LOST = -1.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Flows:
+class FlightFlows:
     """What flows in some states (row,): mass flows [kg/s] and margins [m].
 
     ``from_tank`` (row, tank) net flow out of each tank; ``delivered`` to the engine; ``margin`` of
@@ -136,7 +136,7 @@ class PhaseModel:
         ]
         return np.column_stack(columns)
 
-    def flows(self, quantity: FloatArray, bare: BoolArray) -> Flows:
+    def flows(self, quantity: FloatArray, bare: BoolArray) -> FlightFlows:
         """Work out what flows.
 
         Parameters
@@ -148,7 +148,7 @@ class PhaseModel:
 
         Returns
         -------
-        Flows
+        FlightFlows
 
         Raises
         ------
@@ -176,7 +176,7 @@ class PhaseModel:
             if len(short):
                 found = self._starved(take(situation, short))
                 link_flow[short], delivered[short] = found
-        return Flows(
+        return FlightFlows(
             from_tank=self._from_tank(link_flow),
             delivered=delivered,
             margin=margin[:size],

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from flowsim.physics.arrays import BoolArray, FloatArray
-from flowsim.studies.flight.model import Flows, PhaseModel
+from flowsim.studies.flight.model import FlightFlows, PhaseModel
 from flowsim.studies.flight.result import (
     COVERED,
     EMPTY,
@@ -44,7 +44,7 @@ class Modes:
 
 
 def gauges(
-    model: PhaseModel, modes: Modes, quantity: FloatArray, flows: Flows
+    model: PhaseModel, modes: Modes, quantity: FloatArray, flows: FlightFlows
 ) -> tuple[FloatArray, FloatArray]:
     """Give functions of the state that fall through zero when a mode changes.
 
@@ -55,7 +55,7 @@ def gauges(
         As they are now.
     quantity : FloatArray (tank,)
         [m3]
-    flows : Flows
+    flows : FlightFlows
         At that quantity, with these modes.
 
     Returns

@@ -11,7 +11,7 @@ from flowsim.network.assembly import Assembly, assemble
 from flowsim.physics.arrays import BoolArray
 from flowsim.physics.fuel.properties import density
 from flowsim.physics.tank.surface import capacity_of
-from flowsim.studies.flight.integrate import PhaseRun, State, Track
+from flowsim.studies.flight.integrate import FlightState, PhaseRun, Track
 from flowsim.studies.flight.modes import Modes
 from flowsim.studies.flight.result import (
     STOPPED,
@@ -60,7 +60,7 @@ def fly(system: FuelSystem, profile: Profile, progress: Progress | None = None) 
     first = density(system.fuel, profile.phases[0].temperature)
     given = dict(profile.start)
     volume = np.array([given.get(tank.name, 0.0) for tank in system.tanks])
-    state = State(mass=volume * float(first), overflow=np.zeros(len(volume)), burned=0.0)
+    state = FlightState(mass=volume * float(first), overflow=np.zeros(len(volume)), burned=0.0)
     track, stopped = Track(), ""
     summaries: list[PhaseSummary] = []
     modes: Modes | None = None
@@ -115,7 +115,7 @@ def _check(assembly: Assembly, profile: Profile) -> None:
 
 
 def _summary(
-    track: Track, number: int, phase: Phase, before: State, after: State, run: PhaseRun
+    track: Track, number: int, phase: Phase, before: FlightState, after: FlightState, run: PhaseRun
 ) -> PhaseSummary:
     volumes = np.where(run.model.stated, np.nan, after.mass / run.model.density)
     return PhaseSummary(
@@ -134,7 +134,7 @@ def _result(
     assembly: Assembly,
     profile: Profile,
     track: Track,
-    ends: tuple[State, State],
+    ends: tuple[FlightState, FlightState],
     summaries: list[PhaseSummary],
     stopped: str,
 ) -> FlightResult:
@@ -183,7 +183,7 @@ def _result(
     )
 
 
-def _headers(system: FuelSystem, end: State, liquid: float) -> tuple[list[str], str]:
+def _headers(system: FuelSystem, end: FlightState, liquid: float) -> tuple[list[str], str]:
     """Say what tanks of stated level gave on balance; and that one would be empty, if it would."""
     words, emptied = [], ""
     for tank, mass in zip(system.tanks, end.mass, strict=True):
@@ -199,7 +199,7 @@ def _headers(system: FuelSystem, end: State, liquid: float) -> tuple[list[str], 
     return words, emptied
 
 
-def _balance(start: State, end: State, stated: BoolArray) -> Balance:
+def _balance(start: FlightState, end: FlightState, stated: BoolArray) -> Balance:
     begin_mass, end_mass = float(start.mass[~stated].sum()), float(end.mass[~stated].sum())
     given = -float(end.mass[stated].sum())
     overflowed = float(end.overflow.sum())

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from flowsim.physics.arrays import FloatArray
-from flowsim.studies.ground_test.fit import Posterior, SetUpErrors, Straight
+from flowsim.studies.ground_test.fit import Posterior, SetUpErrors, StraightFit
 from flowsim.studies.ground_test.runs import Reading
 
 SURE = 3.0
@@ -168,7 +168,9 @@ def _drift(
             said[run].append(FALLS if steps[0] > 0 else RISES)
 
 
-def odd_runs(readings: tuple[Reading, ...], line: Straight, errors: SetUpErrors) -> tuple[Odd, ...]:
+def odd_runs(
+    readings: tuple[Reading, ...], line: StraightFit, errors: SetUpErrors
+) -> tuple[Odd, ...]:
     """Find the runs and settings that the others, with everything uncertain, do not allow.
 
     Runs are jointly normal: the inputs' and the set-up's effects plus their own errors. A set of
@@ -178,7 +180,7 @@ def odd_runs(readings: tuple[Reading, ...], line: Straight, errors: SetUpErrors)
     Parameters
     ----------
     readings : tuple of Reading
-    line : Straight
+    line : StraightFit
         The same runs as straight lines.
     errors : SetUpErrors
         Of the same runs.

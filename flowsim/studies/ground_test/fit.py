@@ -193,7 +193,7 @@ def fit(model: RunModel, observed: FloatArray, errors: SetUpErrors) -> Posterior
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Straight:
+class StraightFit:
     """Log times of runs as straight lines in the scores.
 
     ``effects`` (run, input) slopes; ``values`` (run,) what the scores and the errors together must
@@ -206,7 +206,7 @@ class Straight:
 
 def straight(
     model: RunModel, keys: tuple[str, ...], scores: FloatArray, observed: FloatArray
-) -> Straight:
+) -> StraightFit:
     """Lay a straight line through the model at some scores (key,).
 
     Raises
@@ -219,7 +219,7 @@ def straight(
     inputs = len(keys)
     effects = -task.jacobian(scores)[: len(observed), :inputs]
     values = task.residual(scores)[: len(observed)] + effects @ scores
-    return Straight(effects=effects, values=values)
+    return StraightFit(effects=effects, values=values)
 
 
 class _Task:

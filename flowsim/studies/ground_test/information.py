@@ -15,7 +15,7 @@ from flowsim.physics.arrays import FloatArray
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Choice:
+class RunChoice:
     """One chosen run: its index among the candidates and what it takes away.
 
     ``alone`` [-] share of the answer's variance that it would take away by itself, ``gain`` [-] the
@@ -33,7 +33,7 @@ def choose(
     times: FloatArray,
     error: FloatArray,
     first: npt.NDArray[np.bool_] | None = None,
-) -> tuple[Choice, ...]:
+) -> tuple[RunChoice, ...]:
     """Order runs by how much each narrows the answer after those before it.
 
     Parameters
@@ -48,7 +48,7 @@ def choose(
 
     Returns
     -------
-    tuple of Choice
+    tuple of RunChoice
         Empty where the answer has no spread.
     """
     usable = np.isfinite(times).all(axis=0)
@@ -61,7 +61,7 @@ def choose(
     noise = np.concatenate([[0.0], np.where(usable, error**2, np.inf)])
     alone = covariance[0, 1:] ** 2 / (np.diag(covariance)[1:] + noise[1:]) / whole
     left = list(range(1, joint.shape[1]))
-    found: list[Choice] = []
+    found: list[RunChoice] = []
     while left:
         ahead = [] if first is None else [index for index in left if first[index - 1]]
         open_to = ahead or left
@@ -72,7 +72,7 @@ def choose(
             column = covariance[:, best]
             covariance = covariance - np.outer(column, column) / (column[best] + noise[best])
         found.append(
-            Choice(
+            RunChoice(
                 index=best - 1,
                 alone=float(alone[best - 1]),
                 gain=gain,

@@ -14,7 +14,7 @@ from flowsim.studies.ground_test.expected_law import expected_law_seconds
 from flowsim.studies.ground_test.fit import Posterior, errors_of, fit, log_seconds, straight
 from flowsim.studies.ground_test.mark import against_mark
 from flowsim.studies.ground_test.predict import RunModel, run_model
-from flowsim.studies.ground_test.result import GroundTestFit, Group, LearnedInput, RunResult
+from flowsim.studies.ground_test.result import GroundTestFit, LearnedGroup, LearnedInput, RunResult
 from flowsim.studies.ground_test.runs import Reading
 from flowsim.studies.sampling.calibration import calibrated, inputs_on_ground
 from flowsim.studies.sampling.causes import Uncertain, quantile
@@ -263,7 +263,7 @@ def _values(assembly: Assembly, item: Uncertain, scores: FloatArray) -> tuple[fl
 
 def _groups(
     posterior: Posterior, names: dict[str, str], learned: FloatArray, directions: FloatArray
-) -> tuple[Group, ...]:
+) -> tuple[LearnedGroup, ...]:
     """Give the combinations that the test knows, with the inputs that it cannot tell apart."""
     found = []
     for share, weights in zip(learned, directions, strict=True):
@@ -271,5 +271,5 @@ def _groups(
         if share >= TOGETHER and order:
             sign = np.sign(weights[order[0]])
             members = tuple((names[posterior.keys[i]], float(sign * weights[i])) for i in order)
-            found.append(Group(learned=float(share), members=members))
+            found.append(LearnedGroup(learned=float(share), members=members))
     return tuple(found)

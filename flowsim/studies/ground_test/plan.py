@@ -11,7 +11,7 @@ from flowsim.physics.fuel.properties import density
 from flowsim.studies.adequacy.study import SEED, judge
 from flowsim.studies.ground_test.candidates import Candidate, candidates
 from flowsim.studies.ground_test.fit import SetUpErrors, set_up_errors
-from flowsim.studies.ground_test.information import Choice, choose, shared_causes
+from flowsim.studies.ground_test.information import RunChoice, choose, shared_causes
 from flowsim.studies.ground_test.predict import RunModel, run_model
 from flowsim.studies.ground_test.result import GroundTestPlan, PlannedRun
 from flowsim.studies.ground_test.runs import CONTAINER, TIMING
@@ -153,7 +153,7 @@ def _order(
     chosen = choose(answer, times, mean_error, np.array([item.needed for item in listed]))
     if not chosen:
         chosen = tuple(
-            Choice(index=index, alone=np.nan, gain=np.nan, left=np.nan)
+            RunChoice(index=index, alone=np.nan, gain=np.nan, left=np.nan)
             for index in range(len(listed))
         )
     one_error = np.sqrt((errors.common**2).sum(axis=1) + errors.own**2)
@@ -185,7 +185,7 @@ def _order(
 
 
 def _reason(
-    item: Candidate, choice: Choice, time: FloatArray, answer: FloatArray, drawn: Draws
+    item: Candidate, choice: RunChoice, time: FloatArray, answer: FloatArray, drawn: Draws
 ) -> str:
     """Say why a run is there and stands where it stands."""
     why = "part of the test" if item.needed else "not needed for the mark, only to learn from"

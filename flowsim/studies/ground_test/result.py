@@ -126,7 +126,7 @@ class LearnedInput:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Group:
+class LearnedGroup:
     """Inputs that the test sees only together.
 
     ``learned`` [-] the share of the variance of their combination that the test took away;
@@ -158,7 +158,7 @@ class GroundTestFit:
     pass_words: str
     findings: tuple[str, ...]
     inputs: tuple[LearnedInput, ...]
-    groups: tuple[Group, ...]
+    groups: tuple[LearnedGroup, ...]
     learned: tuple[float, ...]
     directions: tuple[tuple[float, ...], ...]
     before: AdequacyResult

@@ -23,7 +23,7 @@ CLOSE = 1.06
 others like it: it is likely to be drawn. No effect on the answer."""
 
 
-class Group:
+class ScenarioGroup:
     """Scenarios of one end and purpose: draws what may be the least.
 
     ``pending`` (any,) are those left, by their number among the judged, in the order of their

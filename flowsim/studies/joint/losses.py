@@ -19,7 +19,7 @@ IntArray = npt.NDArray[np.intp]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Liquid:
+class DrawnLiquid:
     """What a law depends on beside the flow.
 
     ``viscosity`` [m2/s] kinematic and ``density`` [kg/m3], nominal; ``clear`` fraction of all
@@ -45,20 +45,20 @@ class DrawnLosses:
 
     def __init__(self, sweep: Sweep, draws: Draws) -> None:
         self.sweep, self.draws = sweep, draws
-        self._laws: dict[tuple[Liquid, bytes], tuple[LinkLaws, IntArray]] = {}
+        self._laws: dict[tuple[DrawnLiquid, bytes], tuple[LinkLaws, IntArray]] = {}
         screens = sweep.assembly.network.coefficients.clear
         self._least_clear = float(np.nanmin(screens)) if not np.isnan(screens).all() else np.inf
 
-    def liquid(self, row: int) -> Liquid:
+    def liquid(self, row: int) -> DrawnLiquid:
         """Give the liquid and the screens of a scenario."""
         conditions = self.sweep.situation.conditions
-        return Liquid(
+        return DrawnLiquid(
             viscosity=float(conditions.kinematic_viscosity[row]),
             density=float(conditions.density[row]),
             clear=_stated(float(conditions.screen_clear[row])),
         )
 
-    def bounds(self, rows: IntArray) -> tuple[Liquid, Liquid] | tuple[None, None]:
+    def bounds(self, rows: IntArray) -> tuple[DrawnLiquid, DrawnLiquid] | tuple[None, None]:
         """Give what costs at least, and what at most, as much as the liquid of each scenario.
 
         The dearer one first. None where it cannot be said: screens that are dirty in one and stated
@@ -74,24 +74,24 @@ class DrawnLosses:
         viscosity, density = conditions.kinematic_viscosity[rows], conditions.density[rows]
         thin, thick = float(viscosity.min()), float(viscosity.max())
         return (
-            Liquid(
+            DrawnLiquid(
                 viscosity=thick,
                 density=float(density.min()),
                 clear=least,
                 other=thin,
                 is_dearest=True,
             ),
-            Liquid(viscosity=thin, density=float(density.max()), clear=most, other=thick),
+            DrawnLiquid(viscosity=thin, density=float(density.max()), clear=most, other=thick),
         )
 
     def towards(
-        self, liquid: Liquid, end: int, tree: Tree, shares: FloatArray, volume: FloatArray
+        self, liquid: DrawnLiquid, end: int, tree: Tree, shares: FloatArray, volume: FloatArray
     ) -> tuple[FloatArray, FloatArray]:
         """Give what a flow costs.
 
         Parameters
         ----------
-        liquid : Liquid
+        liquid : DrawnLiquid
         end : int
             The link behind the inlet.
         tree : Tree
@@ -128,7 +128,7 @@ class DrawnLosses:
         assert assembly.carburettor_link is not None
         return assembly.carburettor_link
 
-    def _laws_of(self, liquid: Liquid, used: BoolArray) -> tuple[LinkLaws, IntArray]:
+    def _laws_of(self, liquid: DrawnLiquid, used: BoolArray) -> tuple[LinkLaws, IntArray]:
         """Laws of the used links, and which they are; no link is shut."""
         key = (liquid, used.tobytes())
         if key not in self._laws:

@@ -21,7 +21,7 @@ from flowsim.studies.delivery.deliver import ONSET_COLUMN, take, with_demand
 from flowsim.studies.delivery.trapped_air import with_held_head
 from flowsim.studies.joint.air import Heights, least_columns
 from flowsim.studies.joint.drawn import Least, drawn_situation, ram_columns
-from flowsim.studies.joint.losses import DrawnLosses, Liquid
+from flowsim.studies.joint.losses import DrawnLiquid, DrawnLosses
 from flowsim.studies.joint.trial import Trial, Ways
 from flowsim.studies.judged.sweep import Sweep
 from flowsim.studies.sampling.draws import Draws
@@ -284,7 +284,7 @@ class Proof:
         return self._made(rows, ways, target, liquid, liquid)
 
     def _made(
-        self, rows: IntArray, ways: Ways, target: FloatArray, most: Liquid, least: Liquid
+        self, rows: IntArray, ways: Ways, target: FloatArray, most: DrawnLiquid, least: DrawnLiquid
     ) -> Trial:
         tree, draws, losses = ways.tree, self.draws, self._losses
         end = losses.end_link(int(rows[0]))

@@ -11,7 +11,7 @@ import numpy.typing as npt
 
 from flowsim.physics.arrays import FloatArray
 from flowsim.studies.joint.drawn import drawn_ratios
-from flowsim.studies.joint.group import Found, Group
+from flowsim.studies.joint.group import Found, ScenarioGroup
 from flowsim.studies.joint.proof import Proof
 from flowsim.studies.judged.scenarios import ScenarioTable
 from flowsim.studies.judged.sweep import Sweep
@@ -89,7 +89,7 @@ def joint_result(
     for members in groups:
         if not len(members):
             continue
-        group = Group(sweep, draws, proof, members, found)
+        group = ScenarioGroup(sweep, draws, proof, members, found)
         for _ in group.settle():
             if progress is not None:
                 progress("drawing", done + len(members) - len(group.pending), len(order))

@@ -11,7 +11,7 @@ from flowsim.network.assembly import Assembly
 from flowsim.network.scenarios import CARBURETTOR, Scenarios
 from flowsim.physics.arrays import FloatArray
 from flowsim.studies.judged.flight_conditions import airspeed_at, gravity_along
-from flowsim.studies.judged.fuel_states import UNUSABLE, State
+from flowsim.studies.judged.fuel_states import UNUSABLE, FuelInTanks
 from flowsim.system.engine import Engine, Flight
 
 DIRTY_SCREEN = 0.2
@@ -31,7 +31,7 @@ class ScenarioTable:
     """
 
     scenarios: Scenarios
-    states: tuple[State, ...]
+    states: tuple[FuelInTanks, ...]
     state: npt.NDArray[np.intp]
     purpose: npt.NDArray[np.str_]
     required: FloatArray
@@ -85,13 +85,15 @@ def required_flow(engine: Engine, purpose: str) -> float:
     return engine.burn * engine.factor
 
 
-def joined(assembly: Assembly, states: tuple[State, ...], blocks: Iterable[Block]) -> ScenarioTable:
+def joined(
+    assembly: Assembly, states: tuple[FuelInTanks, ...], blocks: Iterable[Block]
+) -> ScenarioTable:
     """Join blocks into one table.
 
     Parameters
     ----------
     assembly : Assembly
-    states : tuple of State
+    states : tuple of FuelInTanks
         Which the blocks index.
     blocks : iterable of Block
         At least one.

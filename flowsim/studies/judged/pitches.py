@@ -23,7 +23,7 @@ _SAME = 1e-7
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Stretch:
+class PitchStretch:
     """Pitches from ``low`` to ``high`` [rad], the aeroplane accelerating at ``forward`` [m/s2]."""
 
     low: float
@@ -31,7 +31,7 @@ class Stretch:
     forward: float = 0.0
 
     @classmethod
-    def between(cls, one: float, other: float, forward: float = 0.0) -> "Stretch":
+    def between(cls, one: float, other: float, forward: float = 0.0) -> "PitchStretch":
         """Make a stretch of its ends in either order."""
         return cls(low=min(one, other), high=max(one, other), forward=forward)
 
@@ -73,7 +73,7 @@ class Crossings:
         return pitches
 
 
-def whole_degrees(stretch: Stretch, level: float, step: int = 1) -> FloatArray:
+def whole_degrees(stretch: PitchStretch, level: float, step: int = 1) -> FloatArray:
     """Give the ends of a stretch, and in it multiples of ``step`` [deg] from ``level`` [rad].
 
     Counted from level flight, so that the choice of a datum changes nothing.
@@ -106,7 +106,7 @@ def crossings(
     assembly: Assembly,
     quantity: FloatArray,
     states: npt.NDArray[np.intp],
-    stretch: Stretch,
+    stretch: PitchStretch,
     over: FloatArray,
 ) -> Crossings:
     """Find every pitch of a stretch at which the fuel over an outlet passes a height.
@@ -118,7 +118,7 @@ def crossings(
         [m3]
     states : (n,)
         Rows of ``quantity`` to look at.
-    stretch : Stretch
+    stretch : PitchStretch
     over : FloatArray (height,)
         [m] over the outlet: for what is judged, the lower end of the doubt about its cover, where
         it uncovers as stated, and the upper end.

@@ -26,10 +26,10 @@ from flowsim.studies.judged.blocks import (
     required_flow,
 )
 from flowsim.studies.judged.cover_doubt import doubt_ends
-from flowsim.studies.judged.fuel_states import CLIMB, UNUSABLE, State, fed_tanks, fuel_states
+from flowsim.studies.judged.fuel_states import CLIMB, UNUSABLE, FuelInTanks, fed_tanks, fuel_states
 from flowsim.studies.judged.pitches import (
     Crossings,
-    Stretch,
+    PitchStretch,
     crossings,
     distinct,
     whole_degrees,
@@ -47,8 +47,8 @@ __all__ = [
     "SWEEP_HIGH",
     "SWEEP_LOW",
     "UNUSABLE",
+    "FuelInTanks",
     "ScenarioTable",
-    "State",
     "fed_tanks",
     "fuel_states",
     "scenario_table",
@@ -233,7 +233,7 @@ class _Chosen:
 class _Pitches:
     """Pitches [rad] of each purpose and fuel state."""
 
-    def __init__(self, assembly: Assembly, states: tuple[State, ...]) -> None:
+    def __init__(self, assembly: Assembly, states: tuple[FuelInTanks, ...]) -> None:
         self.assembly = assembly
         self.quantity = np.array([state.quantity for state in states])
         self.purposes = [state.purpose for state in states]
@@ -241,14 +241,14 @@ class _Pitches:
         steepest = flight.climb_pitch + flight.test_margin
         self.level = flight.level_pitch
         self.named = np.array([flight.climb_pitch, steepest])
-        climb = Stretch.between(flight.level_pitch, steepest)
+        climb = PitchStretch.between(flight.level_pitch, steepest)
         self.stretches = {CLIMB: climb, FLIGHT: climb, UNUSABLE: climb}
         descent = flight.descent_pitch
         self.has_descent = descent is not None and system.engine.descent_burn is not None
         if descent is not None:
-            self.stretches[DESCENT] = Stretch.between(descent, flight.level_pitch)
+            self.stretches[DESCENT] = PitchStretch.between(descent, flight.level_pitch)
         ground = system.routing.ground
-        self.stretches[RUN] = Stretch.between(
+        self.stretches[RUN] = PitchStretch.between(
             flight.level_pitch if ground is None else ground.pitch,
             flight.level_pitch,
             forward=flight.run_acceleration,

@@ -104,7 +104,7 @@ class Vertex:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Edge:
+class CourseEdge:
     """A span between vertices ``first`` and ``second``; ``area`` [m2], whether it is known."""
 
     first: int
@@ -120,7 +120,7 @@ class Course:
     """All lines in one attitude as vertices and edges; ``at`` lists the edges of each vertex."""
 
     vertices: list[Vertex]
-    edges: list[Edge]
+    edges: list[CourseEdge]
     at: list[list[int]]
 
 
@@ -171,7 +171,7 @@ def course_of(
             else:
                 after = add(place_on(line, span.end, span.piece), span.end_height)
             on_line[span.end] = after
-            edge = Edge(before, after, span, line.area, line.known, line.name)
+            edge = CourseEdge(before, after, span, line.area, line.known, line.name)
             course.edges.append(edge)
             course.at[before].append(len(course.edges) - 1)
             course.at[after].append(len(course.edges) - 1)

@@ -67,7 +67,7 @@ class WhatIf:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Cell:
+class WhatIfCell:
     """One result line in one what-if: least ratio [-], nominal and 5th percentile, and verdict."""
 
     line: str
@@ -88,7 +88,7 @@ class WhatIfRow:
     words: str
     verdict: Verdict | None
     verdict_words: str
-    cells: tuple[Cell, ...]
+    cells: tuple[WhatIfCell, ...]
     deciding: ScenarioResult | None
     reasons: tuple[str, ...]
     note: str
@@ -221,8 +221,8 @@ def _row(word: str, words: str, brief: Brief, note: str = "") -> WhatIfRow:
     )
 
 
-def _cell(line: ResultLine) -> Cell:
-    return Cell(
+def _cell(line: ResultLine) -> WhatIfCell:
+    return WhatIfCell(
         line=line.name,
         verdict=line.verdict,
         least=line.least_nominal,
@@ -335,7 +335,7 @@ def _meter_blocked(system: FuelSystem, item: WhatIf, stated: Brief, how: _How) -
     if not unknown:
         return _row(item.word, words, _judge(with_blocked(system, meters), how))
     cells = tuple(
-        Cell(line=line.name, verdict=Verdict.CANNOT_TELL, least=np.nan, least_low=None)
+        WhatIfCell(line=line.name, verdict=Verdict.CANNOT_TELL, least=np.nan, least_low=None)
         for line in stated.lines
     )
     return WhatIfRow(
@@ -364,7 +364,7 @@ def _blocked_vent(system: FuelSystem, item: WhatIf, stated: Brief, _: _How) -> W
     verdict = Verdict.NOT_ADEQUATE if lost else Verdict.CANNOT_TELL
     table = stated.swept.table
     cells = tuple(
-        Cell(line=line.name, verdict=verdict, least=0.0 if lost else np.nan, least_low=None)
+        WhatIfCell(line=line.name, verdict=verdict, least=0.0 if lost else np.nan, least_low=None)
         for line in stated.lines
         if str(table.purpose[line.deciding]) == CLIMB
     )

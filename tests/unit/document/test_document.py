@@ -45,10 +45,10 @@ def test_what_is_for_plain_text_alone_is_not_kept():
 
 
 def test_a_number_that_does_not_exist_is_refused():
-    from flowsim.document.pictures import Mark
+    from flowsim.document.pictures import AxisMark
 
     with pytest.raises(ValueError, match="finite"):
-        Mark(value=float("nan"), name="x")
+        AxisMark(value=float("nan"), name="x")
 
 
 def test_passages_are_taken_by_what_they_are_about_and_not_by_their_words():

@@ -11,7 +11,7 @@ from pydantic import ValidationError
 from flowsim.files.case import models as case_models
 from flowsim.files.case import models_lines as case_models_lines
 from flowsim.files.case import models_tanks as case_models_tanks
-from flowsim.files.case.models import Section
+from flowsim.files.case.models import CaseSection
 from flowsim.files.case.part_rules import DEVICES
 from flowsim.files.case.schema import case_reference, case_schema
 from flowsim.files.case.starter import starter_text
@@ -24,7 +24,7 @@ _SECTIONS = sorted(
         value
         for module in (case_models, case_models_lines, case_models_tanks)
         for value in vars(module).values()
-        if isinstance(value, type) and issubclass(value, Section)
+        if isinstance(value, type) and issubclass(value, CaseSection)
     },
     key=lambda section: section.__name__,
 )
@@ -68,7 +68,7 @@ def test_schema_refuses_mistakes_of_form(old: str, new: str, two_tanks: str) -> 
 
 
 @pytest.mark.parametrize("section", _SECTIONS, ids=lambda section: section.__name__)
-def test_every_key_is_described_and_its_example_is_accepted(section: type[Section]) -> None:
+def test_every_key_is_described_and_its_example_is_accepted(section: type[CaseSection]) -> None:
     for name, field in section.model_fields.items():
         key = field.alias or name
         assert field.description, key
@@ -76,7 +76,7 @@ def test_every_key_is_described_and_its_example_is_accepted(section: type[Sectio
             assert key not in _refused_keys(section, {key: example})
 
 
-def _refused_keys(section: type[Section], data: dict[str, object]) -> set[str | int]:
+def _refused_keys(section: type[CaseSection], data: dict[str, object]) -> set[str | int]:
     try:
         section.model_validate(data)
     except ValidationError as error:

@@ -11,7 +11,7 @@ import jsonschema
 import pytest
 
 from flowsim.reports.pages.hand_check import elevation, hand_check_object, hand_check_text
-from flowsim.reports.pages.hand_formulas import Liquid, colebrook, worked
+from flowsim.reports.pages.hand_formulas import HandLiquid, colebrook, worked
 from flowsim.studies.adequacy.study import judge, loss_paths
 from flowsim.studies.result import AdequacyResult, LossRow, ScenarioResult
 from flowsim.system.fuel_system import FuelSystem
@@ -166,7 +166,7 @@ def test_a_laminar_pipe_is_hagen_poiseuille():
         source="",
         terms=(("length", length), ("roughness", 0.0), ("darcy_factor", 0.16)),
     )
-    head = worked(row, Liquid(density=720.0, kinematic_viscosity=viscosity)).head
+    head = worked(row, HandLiquid(density=720.0, kinematic_viscosity=viscosity)).head
     assert head == pytest.approx(32 * viscosity * length * velocity / (9.80665 * bore**2), rel=1e-9)
 
 

@@ -11,9 +11,9 @@ from flowsim.document.blocks import (
     Column,
     Explorer,
     Figure,
+    HandStep,
     Heading,
     Pairs,
-    Step,
     Steps,
     Table,
     Ticks,
@@ -21,13 +21,13 @@ from flowsim.document.blocks import (
 )
 from flowsim.document.document import About, Document, passage
 from flowsim.document.pictures import Ranking, RankRow
-from flowsim.files.results.report_model import CaseFile, Report, Section, Verdict
+from flowsim.files.results.report_model import FileUsed, Report, Section, VerdictSaid
 from flowsim.reports.render.html import report_html
 from flowsim.reports.render.pdf import pdf_content
 from flowsim.reports.render.terminal import render
 
 RANKING = Ranking(rows=(RankRow(name="w-rank", share_percent=40.0, error_percent=1.0),))
-STEP = Step(title="w-step", lines=("w-line",), result="w-result", source="w-source")
+STEP = HandStep(title="w-step", lines=("w-line",), result="w-result", source="w-source")
 SAID = {
     Words(text="w-words"): ("w-words",),
     Heading(text="w-heading"): ("w-heading",),
@@ -50,8 +50,8 @@ SAID = {
 def _report() -> Report:
     section = Section(name="answer", title="All", complete=True, blocks=tuple(SAID))
     return Report(
-        title="t", date="2026-01-31", case=CaseFile(file="f", sha256="0"), readings=None,
-        verdict=Verdict(value="adequate", words="adequate", says="x"), standing=("s",),
+        title="t", date="2026-01-31", case=FileUsed(file="f", sha256="0"), readings=None,
+        verdict=VerdictSaid(value="adequate", words="adequate", says="x"), standing=("s",),
         sections=(section,), tries=None, check={}, versions={"flowsim": "0"},
     )  # fmt: skip
 

@@ -8,7 +8,7 @@ import pytest
 from flowsim.network.assembly import assemble
 from flowsim.network.outcome import part_losses
 from flowsim.network.solver import solve
-from flowsim.reports.pages.hand_formulas import Liquid, worked
+from flowsim.reports.pages.hand_formulas import HandLiquid, worked
 from flowsim.reports.words.units import digits
 from flowsim.studies.adequacy.loss_paths import loss_paths_of
 from flowsim.studies.adequacy.study import judge
@@ -186,7 +186,7 @@ class TestByHand:
         here = situation(assembly)
         (path,) = loss_paths_of(assembly, here, solve(assembly.network, here.conditions), 0)
         (row,) = (row for row in path.rows if row.part == "filter")
-        found = worked(row, Liquid(density=DENSITY, kinematic_viscosity=nu))
+        found = worked(row, HandLiquid(density=DENSITY, kinematic_viscosity=nu))
         assert found.head == pytest.approx(row.loss, rel=1e-9)
         assert "below the first reading a straight line" in found.lines[-1]
         assert any("times as viscous" in line for line in found.lines) is (nu != VISCOSITY)
@@ -204,7 +204,7 @@ class TestByHand:
         here = situation(assembly)
         (path,) = loss_paths_of(assembly, here, solve(assembly.network, here.conditions), 0)
         lines = {
-            row.part: worked(row, Liquid(density=DENSITY, kinematic_viscosity=VISCOSITY)).lines
+            row.part: worked(row, HandLiquid(density=DENSITY, kinematic_viscosity=VISCOSITY)).lines
             for row in path.rows
             if "filter" in row.part
         }

@@ -13,7 +13,7 @@ from flowsim.physics.tank.solids import box, cells, lofted
 from flowsim.physics.tank.surface import surface_elevation_of
 from flowsim.physics.tank.volume import volume_below
 from flowsim.studies.judged.flight_conditions import gravity_along
-from flowsim.studies.judged.pitches import Stretch, crossings, distinct, whole_degrees, without
+from flowsim.studies.judged.pitches import PitchStretch, crossings, distinct, whole_degrees, without
 from flowsim.studies.judged.scenarios import CLIMB, DESCENT, scenario_table
 from flowsim.system.points import Point
 from flowsim.system.tanks import Solid, StatedLevel
@@ -52,7 +52,7 @@ def changes(values: np.ndarray, pitch: np.ndarray) -> np.ndarray:
     return 0.5 * (pitch[at] + pitch[at + 1])
 
 
-def of_one(shape, outlet: Point, quantity: float, stretch: Stretch, over: float) -> np.ndarray:
+def of_one(shape, outlet: Point, quantity: float, stretch: PitchStretch, over: float) -> np.ndarray:
     """Crossings of a system that has this tank and outlet alone, sorted."""
     base = one_tank()
     wing = tank("wing", Point(1.2, -0.3, 1.4), Point(1.7, 0.3, 1.55), {"rear": outlet})
@@ -91,7 +91,7 @@ class TestPairs:
         assert np.degrees(np.ptp(expected)) < 1.0
         whole = np.radians(np.arange(3.0, 9.0))
         assert not len(changes(depth(shape, outlet, quantity, whole) - over, whole))  # unseen
-        stretch = Stretch.between(np.radians(3.0), np.radians(9.0))
+        stretch = PitchStretch.between(np.radians(3.0), np.radians(9.0))
         found = of_one(shape, outlet, quantity, stretch, over)
         np.testing.assert_allclose(found, expected, atol=STEP)
 
@@ -104,7 +104,7 @@ class TestPairs:
         low, high = corners.min(axis=0), corners.max(axis=0)
         full = float(volume_below(shape, np.array([[0.0, 0.0, -1.0]]), np.array([1e3]))[0])
         quantity = full * generator.uniform(0.05, 0.6)
-        stretch = Stretch.between(np.radians(-7.3), np.radians(18.6), forward)
+        stretch = PitchStretch.between(np.radians(-7.3), np.radians(18.6), forward)
         fine = np.linspace(stretch.low, stretch.high, 12001)
         for _ in range(3):
             outlet = Point(*(float(v) for v in low + generator.uniform(0.0, 0.6, 3) * (high - low)))
@@ -134,7 +134,7 @@ class TestSmall:
     def test_no_stretch_no_crossing(self):
         found = crossings(
             assemble(two_tanks()), np.array([[0.01, 0.01]]), np.array([0]),
-            Stretch.between(0.1, 0.1), np.array([0.0]),
+            PitchStretch.between(0.1, 0.1), np.array([0.0]),
         )  # fmt: skip
         assert found.pitch.shape == (0, 2)
 
@@ -142,7 +142,7 @@ class TestSmall:
         """The first covers nothing; the second turns about its stated point."""
         shape = StatedLevel(surface=Point(1.2, 0.0, 1.5))
         outlet = Point(1.6, 0.0, 1.45)
-        stretch = Stretch.between(np.radians(-20.0), np.radians(10.0))
+        stretch = PitchStretch.between(np.radians(-20.0), np.radians(10.0))
         found = of_one(shape, outlet, 0.0, stretch, 0.0)
         # 0.05 m over it, 0.4 m behind: covered from -atan(0.05/0.4) on.
         np.testing.assert_allclose(found, [-np.arctan(0.125)], atol=STEP)
@@ -151,7 +151,7 @@ class TestSmall:
 
     def test_whole_degrees_are_counted_from_level_flight(self):
         level = np.radians(1.5)
-        stretch = Stretch.between(level, np.radians(9.2))
+        stretch = PitchStretch.between(level, np.radians(9.2))
         found = np.degrees(whole_degrees(stretch, level, 2))
         np.testing.assert_allclose(found, [1.5, 3.5, 5.5, 7.5, 9.2])
 

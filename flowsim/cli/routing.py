@@ -37,9 +37,9 @@ def routing(
     Slopes of all runs, low points and their drains, high points and whether
     the flow clears them, refill after running dry, vent lines, bends,
     supports and sag, clearances, crossings, and a cut list. The exit code:
-    0 nothing to be mended and nothing unknown, 1 something is to be mended
+    0 nothing to fix and nothing undetermined, 1 something is to be fixed
     (a low point without a drain, a hump that will not clear, a bend, span or
-    clearance beyond its limit), 3 something is not known.
+    clearance beyond its limit), 3 something is undetermined.
     """
     system, sha256 = load_case(case, units, width, as_json=as_json)
     from flowsim.studies.routing.study import route_study

@@ -156,7 +156,7 @@ def test_a_correction_that_is_not_to_be_relied_on_is_not_written(run, bench):
 @pytest.mark.parametrize(
     ("old", "new", "words"),
     [
-        (",83.4,", ",0,", "out of sense"),
+        (",83.4,", ",0,", "plausible"),
         (",6,6,3,15,", ",6,6,9,15,", "more than the 6.00 L"),
         (",713.5,", ",,", None),
     ],

@@ -29,7 +29,7 @@ def test_bundled_case_says_what_its_readme_says(run):
     said = run("routing", HUMPS)
     assert said.code == 1
     assert said.err == ""
-    assert "To be mended (2)" in said.out
+    assert "Fix (2)" in said.out
     assert "seat back drain" in said.out
     assert "will not clear" in said.out
     assert "an estimate, not an approval" in said.out
@@ -58,7 +58,7 @@ def test_json_has_one_dip_one_hump_that_clears_and_one_that_does_not(run):
 def test_nothing_found_ends_with_zero(run, tmp_path):
     said = run("routing", good(tmp_path))
     assert said.code == 0, said.out
-    assert "To be mended" not in said.out
+    assert "Fix (" not in said.out
 
 
 def test_missing_ground_attitude_is_not_known(run, tmp_path):
@@ -66,7 +66,7 @@ def test_missing_ground_attitude_is_not_known(run, tmp_path):
     text = line("feed", "tank.out", "engine", [(1.0, 0.1, 0.8)], more=HELD.format(along))
     said = run("routing", write(tmp_path, text, ground=""))
     assert said.code == 3
-    assert "Not known (1)" in said.out
+    assert "Undetermined (1)" in said.out
 
 
 def test_one_attitude(run):

@@ -13,7 +13,7 @@ def test_words(run):
     said = run("uncertainty", NOSE_HIGH, "--draws", "400", "--samples", "32")
     assert said.code == 1
     assert said.err == ""
-    for heading in ("Verdict: not adequate", "Does it settle?", "What the spread comes from",
+    for heading in ("Verdict: not adequate", "Convergence", "What the spread comes from",
                     "One input at a time (tornado)", "Measure first", "Cautions"):  # fmt: skip
         assert heading in said.out
     assert "not an approval" in said.out

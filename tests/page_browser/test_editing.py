@@ -23,7 +23,7 @@ def sentences(page) -> list[str]:
 WRONG = {
     "a word": (["engine", "burn"], "a lot"),
     "a unit of another kind": (["flight", "climb_speed"], "55 kg"),
-    "out of sense": (["flight", "climb_pitch"], "95 deg"),
+    "plausible": (["flight", "climb_pitch"], "95 deg"),
     "an unknown fuel": (["fuel", "kind"], "avgas 100"),
     "nothing where something must be": (["test", "draw"], ""),
 }

@@ -148,5 +148,5 @@ def _climb_pitch(section: FlightSection, ledger: Ledger) -> tuple[float, str]:
         f"{attack.text}, less incidence {rigging.text} = {math.degrees(pitch):.1f} deg"
     )
     if pitch > math.radians(60.0):
-        ledger.mistake((*_FLIGHT, "rate_of_climb"), f"out of sense: {working}", "check the four")
+        ledger.mistake((*_FLIGHT, "rate_of_climb"), f"not plausible: {working}", "check the four")
     return pitch, working

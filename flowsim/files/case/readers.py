@@ -88,7 +88,9 @@ def number_reader(words: str, low: float, high: float) -> Callable[[Any], Given]
             value = float(raw) if abs(raw) < 1e300 else math.inf
         fits = 0.0 < value < math.inf if is_deviation else low <= value <= high
         if not fits:
-            raise QuantityError(f"{shown(raw)} is out of sense for {words}", f"write {bounds}")
+            raise QuantityError(
+                f"{shown(raw)} is not a plausible value for {words}", f"write {bounds}"
+            )
         return value, None
 
     return lambda raw: read_value(raw, read)

@@ -175,7 +175,7 @@ def _in_range(quantity: Quantity) -> Quantity:
     else:
         return quantity
     raise QuantityError(
-        f"{shown(quantity.text)} is out of sense: {kind.words} must be {bound}",
+        f"{shown(quantity.text)} is not plausible: {kind.words} must be {bound}",
         f'write for example "{kind.example}"',
     )
 

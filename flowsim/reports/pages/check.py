@@ -122,7 +122,7 @@ def check_document(
 
 def _head(result: AdequacyResult, case_file: str) -> Block:
     if result.draws:
-        basis = f"{result.draws} joint draws of what is uncertain (seed {result.seed})"
+        basis = f"{result.draws} Monte Carlo draws of what is uncertain (seed {result.seed})"
     else:
         basis = "single values only: no band was worked out, nothing is allowed for uncertainty"
     return pairs(
@@ -160,7 +160,11 @@ def _settling(result: AdequacyResult) -> list[Block]:
     if not result.settle:
         return []
     parts: list[Block] = [
-        heading("What would settle it" if result.verdict is Verdict.CANNOT_TELL else "To be surer"),
+        heading(
+            "What would settle it"
+            if result.verdict is Verdict.CANNOT_TELL
+            else "What to measure next"
+        ),
         paragraph(result.settle),
     ]
     strongest = sorted(
@@ -223,7 +227,7 @@ def _line_words(line: ResultLine) -> str:
         ratio_words(value) for value in (line.least_low, line.least_median, line.least_high)
     )
     return (
-        f"{needs}{nominal}; {low} to {high} (5 to 95 % of the joint draws), median {middle}. "
+        f"{needs}{nominal}; {low} to {high} (5 to 95 % of the draws), median {middle}. "
         f"It is met in {percent_words(line.chance)} of the draws."
     )
 

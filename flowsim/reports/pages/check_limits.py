@@ -16,7 +16,7 @@ from flowsim.reports.words.units import (
     pitch_words,
     volume_words,
 )
-from flowsim.studies.judged.sweep import VAPOUR_DOUBT
+from flowsim.studies.judged.sweep import SUCTION_TOLD, VAPOUR_DOUBT
 from flowsim.studies.result import AdequacyResult, ScenarioResult, Verdict
 
 _WORST_FIRST = (Verdict.NOT_ADEQUATE, Verdict.CANNOT_TELL, Verdict.ADEQUATE)
@@ -163,13 +163,12 @@ def _vapour(judged: list[ScenarioResult]) -> list[Block]:
             )
         )
     lowest = _least(judged, lambda scenario: scenario.lowest_pressure_margin)
-    if lowest is not None and lowest.lowest_pressure_margin < 0:
+    if lowest is not None and lowest.lowest_pressure_margin < -SUCTION_TOLD:
         pressure = PRESSURE.words(-lowest.lowest_pressure_margin, 1)
         parts.append(
             paragraph(
-                f"Somewhere in the lines the pressure falls {pressure} below the air in the "
-                f"tank, at {short_name(lowest)}: a leak there sucks air in, and dissolved air "
-                "comes out."
+                f"Somewhere in the lines the pressure drops {pressure} below tank air pressure, at "
+                f"{short_name(lowest)}: a leak there sucks air in, and dissolved air comes out."
             )
         )
     return parts

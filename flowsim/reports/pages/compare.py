@@ -55,7 +55,7 @@ def compare_document(
     first, second = result.first, result.second
     change = "changes" if result.verdict_changes else "stays the same"
     if first.draws:
-        basis = f"{first.draws} joint draws each (seed {first.seed})"
+        basis = f"{first.draws} Monte Carlo draws each (seed {first.seed})"
     else:
         basis = "single values only: nothing is allowed for what is uncertain"
     rows = [

@@ -229,7 +229,7 @@ def _before_after(fitted: GroundTestFit) -> list[Block]:
     return [
         heading("The answer before and after"),
         *doubt,
-        paragraph("In percent of what each line requires, over joint draws."),
+        paragraph("In percent of what each line requires, over the Monte Carlo draws."),
         table(names, rows),
         pairs([("before", _deciding(fitted.before)), ("after", _deciding(fitted.after))]),
     ]

@@ -17,10 +17,11 @@ from flowsim.studies.routing.result import Grade, HighPoint, LowPoint, RoutingRe
 Trap = TypeVar("Trap", LowPoint, HighPoint)
 
 _HEADS = {
-    Grade.MEND: "To be mended",
-    Grade.UNKNOWN: "Not known",
-    Grade.LOOK: "To be looked at",
+    Grade.MEND: "Fix",
+    Grade.UNKNOWN: "Undetermined",
+    Grade.LOOK: "Check",
 }
+_COUNTED = {Grade.MEND: "to fix", Grade.UNKNOWN: "undetermined", Grade.LOOK: "to check"}
 
 
 def routing_text(
@@ -85,7 +86,7 @@ def _head(result: RoutingResult, case_file: str) -> Block:
     counts = dict.fromkeys(Grade, 0)
     for finding in result.findings:
         counts[finding.grade] += 1
-    answer = ", ".join(f"{count} {grade.value}" for grade, count in counts.items())
+    answer = ", ".join(f"{count} {_COUNTED[grade]}" for grade, count in counts.items())
     rows = [("case", case_file), ("findings", answer)]
     for position, view in enumerate(result.attitudes):
         turned = to.degrees(view.roll)
@@ -175,8 +176,9 @@ def _highs(result: RoutingResult, attitude: str | None) -> list[Block]:
         paragraph(
             "High: height over the higher spill point; air: what stands in the crest; column: head "
             "that its fall behind may hold back. At clearing: the flow in the leg that decides, "
-            "with the air in place, of the flow that surely sweeps it out, "
-            f"{VOLUME_FLOW.name}. At the end: what arrives with the air, of that with full lines, "
+            "with the air in place (in brackets the flow needed to sweep it out for sure), "
+            f"{VOLUME_FLOW.name}. At the end: what arrives with the air (in brackets with full "
+            f"lines), "
             f"{MASS_FLOW.name}."
         )
     )
@@ -199,7 +201,7 @@ def _high_row(point: HighPoint) -> list[str]:
     def both(measure: Measure, first: float, second: float) -> str:
         if not (math.isfinite(first) and math.isfinite(second)):
             return "-"
-        return f"{measure.cell(first, 0)} of {measure.cell(second, 0)}"
+        return f"{measure.cell(first, 0)} ({measure.cell(second, 0)})"
 
     return [
         point.attitude,

@@ -163,7 +163,7 @@ def _number(edge: Edge, value: float) -> str:
 
 def _head(result: SizingResult, case_file: str) -> Block:
     if result.draws:
-        basis = f"nominal values and {result.draws} joint draws (seed {result.seed})"
+        basis = f"nominal values and {result.draws} Monte Carlo draws (seed {result.seed})"
     else:
         basis = "nominal values only: nothing is allowed for what is uncertain"
     return pairs(
@@ -223,9 +223,9 @@ def _mark(item: SizeResult) -> str:
 def _legend(result: SizingResult) -> str:
     words = (
         "Least: least flow of all judged scenarios, in percent of what each requires, nominal "
-        f"values. {MASS_FLOW.name} and left: flow, and head left over at the required flow, in "
-        f"the scenario "
-        "that decides. < as it is."
+        f"values. {MASS_FLOW.name} and left: flow, and head left over at the required flow (at "
+        "the inlet; with a carburettor behind screen and needle), in the scenario that decides. "
+        "< as it is."
     )
     problems = [f"{item.size.name}: {item.problem}." for item in result.sizes if item.problem]
     return " ".join([words, *problems])

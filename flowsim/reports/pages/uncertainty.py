@@ -73,7 +73,7 @@ def uncertainty_document(
         _together(result),
         heading("Each requirement"),
         [part for line in result.lines for part in _line(line)],
-        heading("Does it settle? The same on the first draws alone"),
+        heading("Convergence: the same on the first draws alone"),
         _convergence(result),
         paragraph(
             "+- is one standard error of sampling, of independent draws; stratified draws have "
@@ -101,7 +101,7 @@ def _head(result: UncertaintyResult, case_file: str) -> Block:
     return pairs(
         [
             ("case", case_file),
-            ("judged on", f"{result.draws} joint draws (seed {result.seed})"),
+            ("judged on", f"{result.draws} Monte Carlo draws (seed {result.seed})"),
             ("scenarios", f"{result.scenarios} that can decide, together in each draw"),
             ("required", mass_flow_words(result.requirement.required)),
         ],
@@ -201,16 +201,20 @@ def _ranking(result: UncertaintyResult) -> list[Block]:
             first = f"{100 * low:.0f} to {100 * high:.0f}"
             total = f"{100 * indices.total[index]:.0f}"
         rows.append((item.name, f"{100 * item.share:.1f}", first, total))
-    parts: list[Block] = [table(("input", "known: less, %", "plan, %", "with others, %"), rows)]
+    parts: list[Block] = [
+        table(("input", "removed if known, %", "plan, %", "left if others known, %"), rows)
+    ]
     rest = 1.0 - sum(item.share for item in result.shares[:RANKED])
     words = (
-        "Known, less: by how much the variance of the least margin would fall, on average, if the "
+        "Removed if known: by how much the variance of the least margin would fall, on average, "
+        "if the "
         "input were known (first-order index), by a fit to the draws. "
     )
     if result.indices is not None:
         words += (
             f"Plan: the same by Saltelli's plan ({result.indices.evaluations} more draws), 90 % "
-            "limits. With others: what would be left if all the others were known (total index). "
+            "limits. Left if others known: what would be left if all the others were known (total "
+            "index). "
         )
     words += f"All else together: {100 * max(rest, 0.0):.1f} %."
     parts.append(paragraph(words))

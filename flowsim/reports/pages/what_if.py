@@ -45,7 +45,7 @@ def what_if_document(result: WhatIfResult, case_file: str) -> Document:
     """Give what the study found, to be printed alone or in a larger report."""
     letters = [chr(ord("A") + index) for index in range(len(result.columns))]
     if result.draws:
-        basis = f"{result.draws} joint draws for each what-if (seed {result.seed})"
+        basis = f"{result.draws} Monte Carlo draws for each what-if (seed {result.seed})"
         shows = "the 5th percentile of the least flow"
     else:
         basis = "single values only: nothing is allowed for what is uncertain"

@@ -82,7 +82,7 @@ def answer_blocks(study: ReportStudy, case_file: str, tested: Sequence[Block] = 
     blocks += [
         Figure(
             caption="Least flow of the judged scenarios, in percent of what is required: bar 5 to "
-            "95 % of the joint draws, tick the median, ring the single (nominal) values. The "
+            "95 % of the draws, tick the median, ring the single (nominal) values. The "
             "strong line is the requirement.",
             alt=_bands_words(result),
             picture=Bands(rows=tuple(_band(line) for line in result.lines)),
@@ -181,7 +181,8 @@ def _settling(result: AdequacyResult) -> list[Block]:
     strongest = [item for item in result.contributions if item.rank_correlation != 0.0]
     if not result.settle and not strongest:
         return []
-    title = "What would settle it" if result.verdict is Verdict.CANNOT_TELL else "To be surer"
+    open_still = result.verdict is Verdict.CANNOT_TELL
+    title = "What would settle it" if open_still else "What to measure next"
     blocks: list[Block] = [Heading(text=title)]
     if result.settle:
         blocks.append(Words(text=result.settle[:1].upper() + result.settle[1:] + "."))
@@ -209,7 +210,7 @@ def _basis(study: ReportStudy) -> list[tuple[str, str]]:
     result = study.check
     judged = sum(scenario.judged for scenario in result.scenarios)
     if result.draws:
-        basis = f"{result.draws} joint draws of what is uncertain (seed {result.seed})"
+        basis = f"{result.draws} Monte Carlo draws of what is uncertain (seed {result.seed})"
     else:
         basis = "single values only: no band was worked out, nothing is allowed for uncertainty"
     return [

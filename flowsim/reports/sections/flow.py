@@ -173,7 +173,7 @@ def _band(found: list[PitchBand]) -> tuple[FlowBand, ...]:
 def _band_words(study: ReportStudy) -> str:
     if study.bands.result is None:
         return f"No band is drawn: {study.bands.why_not}."
-    return f"Shaded: 5 to 95 % of {DRAWS} joint draws of the least curve, where it is judged."
+    return f"Shaded: 5 to 95 % of {DRAWS} Monte Carlo draws of the least curve, where it is judged."
 
 
 def _flow_words(result: AdequacyResult, mine: dict[str, tuple[LeastAtPitch, ...]]) -> str:

@@ -128,7 +128,7 @@ def what_if_section(study: ReportStudy) -> Section:
     if result is None:
         return gap("what-if", title, study.what_ifs.why_not)
     basis = (
-        f"{result.draws} joint draws for each (seed {result.seed})."
+        f"{result.draws} Monte Carlo draws for each (seed {result.seed})."
         if result.draws
         else "Single values only."
     )

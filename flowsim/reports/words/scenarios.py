@@ -38,6 +38,10 @@ ENDS: dict[str, str] = {
 }
 
 
+WHERE_LEFT = {"open line": "at the inlet", "carburettor": "behind screen and needle"}
+"""Where the head is that is left over: the two ends are two places, not two figures of one."""
+
+
 def same_angle(one: float, other: float) -> bool:
     """Tell whether two angles [rad] are one row of a table."""
     return abs(one - other) < SAME_ANGLE
@@ -142,7 +146,8 @@ def _head_left(scenario: ScenarioResult) -> str:
     if words == NO_RESULT:
         return f"{NO_RESULT} at the required flow"
     short = " (short of it)" if scenario.head_left < 0 else ""
-    return f"{words} of fuel at the inlet at the required flow{short}"
+    where = WHERE_LEFT.get(scenario.end, "at the inlet")
+    return f"{words} of fuel {where} at the required flow{short}"
 
 
 def _air_rows(scenario: ScenarioResult) -> list[tuple[str, str]]:

@@ -11,7 +11,7 @@ from flowsim.physics.air.atmosphere import standard_pressure
 from flowsim.physics.arrays import BoolArray, FloatArray
 from flowsim.studies.joint.study import JointResult
 from flowsim.studies.judged.scenarios import DIRTY_SCREEN
-from flowsim.studies.judged.sweep import Sweep
+from flowsim.studies.judged.sweep import SUCTION_TOLD, Sweep
 from flowsim.studies.result import AS_STATED, ScenarioResult, Verdict
 from flowsim.studies.review.measured_words import below_words
 from flowsim.studies.verdict.judging import HIGH, LOW, physical_verdicts, ratio_verdict, worst
@@ -160,7 +160,7 @@ class _Columns:
         limited = sweep.delivery.air_limited.tolist()
         unsolved = (~sweep.delivery.solution.converged).tolist()
         with np.errstate(invalid="ignore"):
-            below = (self._judged_only(sweep.at_required.tank_margin) < 0).tolist()
+            below = (self._judged_only(sweep.at_required.tank_margin) < -SUCTION_TOLD).tolist()
         read_below = {
             int(sweep.judged_rows[judged]): below_words(sweep, int(judged))
             for judged in np.flatnonzero(sweep.below.any(axis=1))
@@ -172,7 +172,7 @@ class _Columns:
                 words.append("flow limited to where air begins to be drawn")
             words += [f"flows back into {name}" for name in self.backflow[row]]
             own = (*reasons.get(row, ()), *read_below.get(row, ()))
-            low = ("pressure below the tank's air somewhere along a line",) if below[row] else ()
+            low = ("pressure below tank air pressure somewhere along a line",) if below[row] else ()
             humps = (f"hump: {item}" for item in self.humps[row])
             failed = ("not solved",) if unsolved[row] else ()
             flags.append((*words, *own, *humps, *low, *failed))

@@ -18,6 +18,8 @@ from flowsim.system.fuel_system import FuelSystem
 
 VAPOUR_DOUBT = 5000.0
 """[Pa] Vapour margin below which the tool cannot tell (no source; dissolved air evolves first)."""
+SUCTION_TOLD = 200.0
+"""[Pa] Less suction in a line than this (28 mm of fuel) raises no caution; no source."""
 NOTABLE_SHARE = 0.005
 """[-] A part outside its law's range counts from this share of the losses on.
 Tag: common practice."""

@@ -2,11 +2,12 @@
 
 import numpy as np
 
+from flowsim.measures import PRESSURE
 from flowsim.network.assembly import Assembly
 from flowsim.network.outcome import part_description
 from flowsim.physics.fuel.properties import property_notes
 from flowsim.physics.tank.surface import surface_notes
-from flowsim.studies.judged.sweep import Sweep
+from flowsim.studies.judged.sweep import SUCTION_TOLD, Sweep
 from flowsim.studies.review.carburettor_words import missing_data
 from flowsim.studies.review.forgotten import forgotten
 from flowsim.studies.review.measured_words import below_cautions, table_assumptions
@@ -60,10 +61,14 @@ def cautions(sweep: Sweep) -> tuple[str, ...]:
             "A tank of stated level is taken to stay full; whether it is refilled is judged beside "
             "the flow."
         )
-    if (sweep.at_required.tank_margin < 0).any():
+    margin = sweep.at_required.tank_margin
+    if (margin < -SUCTION_TOLD).any():
         words.append(
-            "Somewhere along a line the pressure falls below the tank's air at the required flow: "
-            "dissolved air comes out, leaks suck in air, and the line does not prime itself."
+            f"At the required flow the pressure in a line drops "
+            f"{PRESSURE.words(-np.nanmin(margin), 1)} "
+            "below tank air pressure: dissolved air comes out, leaks suck in air, and the line "
+            "does "
+            "not prime itself. Lead that line lower, or cut the loss upstream of its high point."
         )
     words += below_cautions(sweep)
     words += _backflow_words(sweep)

@@ -97,7 +97,7 @@ def test_a_case_that_was_changed_since_is_cautioned_about(made):
         ('key = "fittings"', 'key = "friction"', "a key stands twice"),
         ("directions = [", "directions = [0.9, ", "weights for"),
         ("text_sha256", "text_sha", "did you mean"),
-        ("value = ", "value = 1", "out of sense"),
+        ("value = ", "value = 1", "plausible"),
     ],
 )
 def test_a_section_that_does_not_fit_is_one_clear_line(made, old, new, words):

@@ -64,7 +64,7 @@ SLIPS = [
      'part; did you mean "ball valve"?'),
     ("18,60,0.19,0.9", "18,60,0.19,9",
      'parts, row 42, column clear fraction: line "forward", part 2 "bowl screen", clear_fraction: '
-     "9 is out of sense for a share; write from 0.001 to 1"),
+     "9 is not a plausible value for a share; write from 0.001 to 1"),
     ("18,60,0.19,0.9", '18,60,0.19,"0,9"',
      'parts, row 42, column clear fraction: line "forward", part 2 "bowl screen", clear_fraction: '
      '"0,9" is not a number (a share); write 0.9'),

@@ -137,6 +137,12 @@ class Measure:
             return NO_RESULT
         return _joined([f"{u.of(value):.{count}g} {u.name}" for u in self.units()])
 
+    def significant_span(self, low: float, high: float, count: int) -> str:
+        """Give a range in words with ``count`` significant digits: ``5 to 10 L/h``."""
+        return _joined(
+            [f"{u.of(low):.{count}g} to {u.of(high):.{count}g} {u.name}" for u in self.units()]
+        )
+
     def exact(self, value: float, count: int = 6) -> str:
         """Give a figure to calculate on with: units joined by ``=``."""
         return " = ".join(f"{digits(u.of(value), count)} {u.name}" for u in self.units())

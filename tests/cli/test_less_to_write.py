@@ -35,7 +35,7 @@ def test_what_to_tick_off_is_printed(run) -> None:
     text = " ".join(said.out.split())
     assert "To tick off at the aeroplane" in text
     assert '[ ] line "left down": anti-chafe wrap of' in text
-    assert '[ ] line "right down": 51 mm (2.0 in) of trim cut off at each end of each piece' in text
+    assert '[ ] line "right down": 2.0 in of trim cut off at each end of each piece' in text
 
 
 def test_mistakes_in_a_mirrored_case_come_once(run, tmp_path) -> None:

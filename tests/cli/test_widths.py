@@ -54,7 +54,7 @@ class TestTable:
         assert "first figure   second figure" in self.text(80)
 
     def test_narrower_the_heads_of_numbers_break(self):
-        text = self.text(46)
+        text = self.text(42)
         assert re.search(r"first +second\n", text)
         assert re.search(r"figure +figure\n", text)
 

@@ -119,7 +119,7 @@ def _range_words(part: object) -> str:
     first, last = part.flows[0], part.flows[-1]
     if first == last:
         return VOLUME_FLOW.significant(first, 4)
-    return f"{VOLUME_FLOW.significant(first, 4)} to {VOLUME_FLOW.significant(last, 4)}"
+    return VOLUME_FLOW.significant_span(first, last, 4)
 
 
 def _needed(sweep: Sweep, judged: int, part: int) -> str:

@@ -75,7 +75,7 @@ class TestOneHighReading:
         result = judge(closed_form(table((60, 1200)), required=35.0), nominal=True)
         assert result.verdict is Verdict.NOT_ADEQUATE
         (reason,) = {words for words in result.reasons if "filter" in words}
-        assert "read below its readings (60 L/h (15.85 US gal/h))" in reason
+        assert "read below its readings (60 L/h)" in reason
         assert "measure it at 35 L/h" in reason
 
     def test_it_is_a_stated_assumption_of_its_exponent(self):
@@ -101,9 +101,7 @@ class TestBothSides:
         result = judge(closed_form(table((5, 20), (10, 60)), required=15.0), nominal=True)
         (line, *_) = result.lines
         assert line.verdict is Verdict.CANNOT_TELL
-        assert any(
-            "10 L/h (2.642 US gal/h)): measure it at 15 L/h" in words for words in line.reasons
-        )
+        assert any("(5 to 10 L/h): measure it at 15 L/h" in words for words in line.reasons)
 
     def test_what_settles_it_is_the_reading_and_no_measurement_of_the_spread(self):
         """Plenty of flow in every draw; the word hangs on the missing reading alone."""
@@ -168,11 +166,9 @@ class TestAnotherLiquid:
 
     def test_what_is_not_stated_is_an_assumption(self):
         thin = table_assumptions(closed_form(table(*self.READINGS), 1.0))
-        assert any("at 15 degC (59 degF) (0.6 mm2/s)" in words for words in thin)
+        assert any("as that of the fuel at 15 degC (0.6 mm2/s)" in words for words in thin)
         thick = table_assumptions(closed_form(table(*self.READINGS, density=998.0), 1.0, 3e-6))
-        assert any(
-            "(8.33 lb/US gal)) is not said; taken as that of water" in words for words in thick
-        )
+        assert any("(998 kg/m3) is not said; taken as that of water" in words for words in thick)
         said = table_assumptions(closed_form(table(*self.READINGS, viscosity=1.1e-6), 1.0))
         assert not any("15 degC" in words for words in said)
         assert all("below its first reading, at 10 L/h" in words for words in said)

@@ -55,7 +55,7 @@ def test_an_outlet_covered_by_millimetres_is_not_adequate():
     (found,) = in_doubt(result)
     assert found.verdict is Verdict.CANNOT_TELL
     assert found.remedy
-    assert "in) of fuel over it" in found.found
+    assert "mm of fuel over it" in found.found
     assert result.verdict is not Verdict.ADEQUATE
 
 

@@ -119,7 +119,7 @@ class TestPhysical:
     @pytest.mark.parametrize(
         ("margin", "verdict", "words"),
         [
-            (-1500.0, NOT_ADEQUATE, "fuel boils: pressure 1.5 kPa below"),
+            (-1500.0, NOT_ADEQUATE, "fuel boils: 1.5 kPa below"),
             (0.0, CANNOT_TELL, "only 0.0 kPa above vapour pressure"),
             (VAPOUR_DOUBT - 1, CANNOT_TELL, "only 5.0 kPa above vapour pressure"),
             (VAPOUR_DOUBT, ADEQUATE, ""),

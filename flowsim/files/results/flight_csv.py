@@ -7,6 +7,7 @@ import math
 from flowsim.measures import LENGTH, MASS_FLOW, VOLUME
 from flowsim.studies.flight.result import PHASE, FlightResult
 
+CAUTION = "An estimate, not an approval: the ground test decides."
 _MEANT = "=+-@\t\r"
 """A cell of text that begins so would be run as a formula by spreadsheets."""
 
@@ -23,7 +24,8 @@ def flight_csv(result: FlightResult) -> str:
     -------
     str
         A line of names, then a line for each sample; what does not exist is an empty cell. At an
-        event there are two samples, before and after it.
+        event there are two samples, before and after it. The first line's remark says what it is
+        worth.
     """
     history = result.history
     volume = VOLUME.name.lower().replace(" ", "_")
@@ -32,7 +34,13 @@ def flight_csv(result: FlightResult) -> str:
     names += [f"{_text(name)} fuel_{volume}" for name in result.tanks]
     names += [f"{_text(name)} flow_out_{flow}" for name in result.tanks]
     names += [f"{_text(name)} overflow_{flow}" for name in result.tanks]
-    names += [f"demand_{flow}", f"delivered_{flow}", f"head_left_{LENGTH.name}", "starved"]
+    names += [
+        f"demand_{flow}",
+        f"delivered_{flow}",
+        f"head_left_{LENGTH.name}",
+        "starved",
+        "remark",
+    ]
     titles = [event.phase for event in result.events if event.what == PHASE]
     buffer = io.StringIO()
     writer = csv.writer(buffer, lineterminator="\r\n")
@@ -47,6 +55,7 @@ def flight_csv(result: FlightResult) -> str:
             _number(MASS_FLOW.of(history.delivered[row])),
             _number(LENGTH.of(history.head_left[row])),
             "yes" if history.starved[row] else "no",
+            CAUTION if row == 0 else "",
         ]
         writer.writerow(cells)
     return buffer.getvalue()

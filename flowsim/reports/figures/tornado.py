@@ -7,6 +7,7 @@ from flowsim.reports.figures.drawing import Axis, Drawing, shortened
 from flowsim.reports.figures.looks import alone
 from flowsim.studies.uncertainty.study import UncertaintyResult
 
+CAUTION = "An estimate, not an approval: the ground test decides."
 SHOWN = 12
 """Inputs shown, those that move most."""
 WIDTH, NAMES, HEAD, ROW = 760.0, 310.0, 28.0, 22.0
@@ -92,7 +93,7 @@ def tornado_svg(result: UncertaintyResult) -> str:
     """
     some, middle = bars(result), 100.0 * result.moved.middle
     foot = HEAD + ROW * max(len(some), 1)
-    drawing = Drawing(foot + 78.0, WIDTH)
+    drawing = Drawing(foot + 82.0, WIDTH)
     drawing.words(4.0, 16.0, result.title, "tb")
     ends = [100.0, *(value for bar in some for value in (bar.low, bar.high, middle))]
     x = _axis(ends)
@@ -110,8 +111,11 @@ def tornado_svg(result: UncertaintyResult) -> str:
     drawing.line(x.at(100.0), HEAD, x.at(100.0), foot, "rq")
     drawing.words(0.5 * (NAMES + WIDTH), foot + 32.0, ACROSS, anchor="middle")
     _key(drawing, foot + 52.0)
+    drawing.words(4.0, foot + 72.0, CAUTION, "ts")
     said = "; ".join(f"{bar.name} {bar.low:.0f} to {bar.high:.0f} %" for bar in some)
-    return alone(drawing, "tornado", f"How far each input moves the least flow: {said or 'none'}.")
+    return alone(
+        drawing, "tornado", f"How far each input moves the least flow: {said or 'none'}. {CAUTION}"
+    )
 
 
 def _axis(values: list[float]) -> Axis:

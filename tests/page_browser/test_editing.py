@@ -8,6 +8,7 @@ import time
 import pytest
 
 from flowsim.files.case.starter import starter_text
+from flowsim.measures import POUND
 from tests.page_browser.conftest import flowsim
 
 
@@ -117,7 +118,8 @@ def test_ten_changes_with_answers_out_of_order(opened) -> None:
     assert page.text("#verdict-word") == checked["verdict"]
     shown = page.text("#headline")
     deciding = checked["deciding"]
-    assert f"{deciding['flow_kg_per_h']:.1f} kg/h" in shown
+    # Shown in the units in which the case is written.
+    assert f"{deciding['flow_kg_per_h'] / POUND:.1f} lb/h" in shown
     last = 0
     for turn, said, head, looks in page.js("return window.seen"):
         assert turn >= last

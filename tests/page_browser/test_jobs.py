@@ -10,6 +10,7 @@ import tomllib
 import pytest
 
 from flowsim.files.case.reader import read_case
+from flowsim.measures import POUND
 from flowsim.studies.adequacy.live import flows
 from tests.page_browser.conftest import CASES, flowsim
 
@@ -71,7 +72,7 @@ def test_a_line_size_is_tried_and_kept(opened) -> None:
         assert float(least.removesuffix(" %")) == pytest.approx(
             wanted["least_percent_nominal"], rel=0.002
         )
-        assert float(head.split(" mm")[0]) == pytest.approx(
+        assert 25.4 * float(head.split(" in")[0]) == pytest.approx(
             wanted["head_left_at_required_mm"], abs=2.0
         )
     page.picture("3-sizes")
@@ -170,7 +171,7 @@ def test_what_is_read_while_dragging_is_the_sweep(opened) -> None:
             and abs(math.degrees(s.pitch) - value) < 0.006
         ]  # fmt: skip
         least = min(s.flow for s in behind)
-        assert said.startswith(f"{3600 * least:.1f} kg/h")
+        assert said.startswith(f"{3600 * least / POUND:.1f} lb/h")
         assert ("only drawn" in said) == (not any(s.judged for s in behind))
         compared += 1
     assert compared == 10

@@ -83,7 +83,9 @@ def deliver(
             column = _column_below(assembly, situation, rows, onset_above, solution, factors)
             deliverable[rows[column > 0]] = np.inf
             tried, left = np.isfinite(column), ~(column > 0)
-            flow = np.where(tried, onset_above[rows] / high, 1.0)[:, None] * flow
+            # Where nothing flows nothing is tried, and nothing is to be divided by it.
+            share = np.divide(onset_above[rows], high, out=np.ones_like(high), where=tried)
+            flow = share[:, None] * flow
             high = np.where(tried, onset_above[rows], high)[left]
             least = np.where(tried, column, least)[left]
             rows, flow = rows[left], flow[left]

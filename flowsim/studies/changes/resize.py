@@ -112,10 +112,11 @@ def size_of(line: Line) -> Size:
 def resized(system: FuelSystem, names: tuple[str, ...], size: Size) -> Resized:
     """Put another size into some lines.
 
-    The line's own tube or hose changes, and of its fittings (``FOLLOWS``) those whose bore was the
-    line's bore (so its bends and straight unions) or the bore of a flared fitting of the old dash
-    number, where the new size has one. A tee follows if all its lines change and its bore is such a
-    bore. Everything else stays: tank outlets, bowls, meters, screens, pieces of other size.
+    The line's own tube or hose changes, in one piece or in several, and of its fittings
+    (``FOLLOWS``) those whose bore was the line's bore (so its bends and straight unions) or the
+    bore of a flared fitting of the old dash number, where the new size has one. A tee follows if all its
+    lines change and its bore is such a bore. Everything else stays: tank outlets, bowls, meters,
+    screens, pieces of other size.
 
     Parameters
     ----------
@@ -199,9 +200,13 @@ def _rejoined(part: Part, before: float, now: float) -> Part:
 
 
 def _is_own(line: Line, index: int) -> bool:
-    """Tell whether a part is the line's own tube or hose."""
-    pipes = [number for number, part in enumerate(line.parts) if isinstance(part, Pipe)]
-    return bool(pipes) and index == pipes[0]
+    """Tell whether a part is the line's own tube or hose: the first, and pieces of the same."""
+    part = line.parts[index]
+    if not isinstance(part, Pipe):
+        return False
+    first = next(item for item in line.parts if isinstance(item, Pipe))
+    same_bore = abs(part.bore - line.bore) < SAME
+    return part is first or (same_bore and part.material == first.material)
 
 
 def _own(part: Part, line: Line, size: Size) -> Part:

@@ -114,9 +114,9 @@ def resized(system: FuelSystem, names: tuple[str, ...], size: Size) -> Resized:
 
     The line's own tube or hose changes, in one piece or in several, and of its fittings
     (``FOLLOWS``) those whose bore was the line's bore (so its bends and straight unions) or the
-    bore of a flared fitting of the old dash number, where the new size has one. A tee follows if all its
-    lines change and its bore is such a bore. Everything else stays: tank outlets, bowls, meters,
-    screens, pieces of other size.
+    bore of a flared fitting of the old dash number, where the new size has one. A tee follows
+    if all its lines change and its bore is such a bore. Everything else stays: tank outlets, bowls,
+    meters, screens, pieces of other size.
 
     Parameters
     ----------

@@ -12,8 +12,9 @@ from flowsim.files.results.check_json import all_cautions
 from flowsim.files.results.report_model import Section
 from flowsim.page.attitudes import attitudes, start_of
 from flowsim.reports.figures.draw import draw
+from flowsim.reports.pages.check import says
 from flowsim.reports.pages.unmeasured import count_words
-from flowsim.reports.sections.answer import SAYS, answer_blocks
+from flowsim.reports.sections.answer import answer_blocks
 from flowsim.reports.sections.flow import flow_figures
 from flowsim.reports.sections.grid import grid_of
 from flowsim.reports.sections.head import hand_section, head_section
@@ -80,7 +81,7 @@ def verdict_object(first: LiveFlows, result: AdequacyResult, draft: Draft, seen:
     return {
         "verdict": result.verdict.value,
         "words": result.verdict_words,
-        "says": SAYS[result.verdict],
+        "says": says(result),
         "answer": _answer(study),
         "head": _blocks(head_section(study), "headj"),
         "lines": [_line(line) for line in result.lines],

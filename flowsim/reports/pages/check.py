@@ -133,7 +133,7 @@ def _head(result: AdequacyResult, case_file: str) -> Block:
 def _verdict(result: AdequacyResult) -> list[Block]:
     return [
         heading(f"Verdict: {clean(result.verdict_words)}"),
-        paragraph(_says(result)),
+        paragraph(says(result)),
         bullets(result.reasons),
     ]
 
@@ -193,8 +193,18 @@ def _result_lines(result: AdequacyResult) -> list[Block]:
     return parts
 
 
-def _says(result: AdequacyResult) -> str:
-    """Say what the verdict means: of the flow, or of what else decides."""
+def says(result: AdequacyResult) -> str:
+    """Say what the verdict means: of the flow, or of what else decides.
+
+    Parameters
+    ----------
+    result : AdequacyResult
+
+    Returns
+    -------
+    str
+        Never that it is more than an estimate.
+    """
     flows_are_met = all(line.verdict is Verdict.ADEQUATE for line in result.lines)
     decided = any(d.verdict is result.verdict and not d.informs for d in result.decisions)
     if result.verdict in _BESIDE and flows_are_met and decided:

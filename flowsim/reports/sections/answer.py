@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from flowsim.document.blocks import Block, Bullets, Figure, Heading, Pairs, Words
 from flowsim.document.pictures import BandRow, Bands
 from flowsim.files.results.report_model import Section
+from flowsim.reports.pages.check import says
 from flowsim.reports.pages.first_screen import causes, decision_rows
 from flowsim.reports.pages.unmeasured import count_words
 from flowsim.reports.sections.kit import finite, section, table
@@ -14,14 +15,6 @@ from flowsim.reports.words.units import head_words, mass_flow_words, ratio_words
 from flowsim.studies.report.collect import ReportStudy
 from flowsim.studies.result import AdequacyResult, LossPath, ResultLine, Verdict
 
-SAYS = {
-    Verdict.ADEQUATE: "By this estimate the required flow arrives in every scenario that is "
-    "judged. It is an estimate, not an approval; the ground test decides.",
-    Verdict.NOT_ADEQUATE: "By this estimate the required flow does not arrive in every scenario "
-    "that is judged. Do not fly on it; change the system or measure what is doubtful.",
-    Verdict.CANNOT_TELL: "This estimate cannot tell whether the required flow arrives. That is no "
-    "pass: settle it by the measurement named below.",
-}
 MISSED = (
     "The ground test missed the mark. The test decides: find the cause before more runs, and do "
     "not fly on it."
@@ -51,7 +44,7 @@ def verdict_of(study: ReportStudy) -> tuple[Verdict, str, str]:
         return Verdict.NOT_ADEQUATE, Verdict.NOT_ADEQUATE.value, MISSED
     if study.tested.why_not and result.verdict is Verdict.ADEQUATE:
         return Verdict.CANNOT_TELL, Verdict.CANNOT_TELL.value, UNREAD
-    return result.verdict, result.verdict_words, SAYS[result.verdict]
+    return result.verdict, result.verdict_words, says(result)
 
 
 def answer_section(study: ReportStudy, case_file: str) -> Section:

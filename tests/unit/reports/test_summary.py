@@ -62,6 +62,17 @@ def test_too_little_declared_unusable_fuel_is_on_the_first_page():
     assert build_report(study, date=DATE, case=CASE).verdict.value == "not adequate"
 
 
+def test_the_first_page_does_not_blame_the_flow_for_what_else_decides():
+    study = study_of("four-outlets")
+    *kept, last = study.check.decisions
+    assert last.topic is not Topic.FLOW
+    bad = replace(last, verdict=Verdict.NOT_ADEQUATE, remedy="mend it", informs=False)
+    check = replace(study.check, verdict=bad.verdict, decisions=(*kept, bad))
+    report = build_report(replace(study, check=check), date=DATE, case=CASE)
+    assert report.verdict.value == "not adequate"
+    assert "the required flow arrives, but what else decides is not adequate" in report.verdict.says
+
+
 class TestWithReadings:
     def report(self, *, passed, after=Verdict.ADEQUATE):
         study = study_of("four-outlets")

@@ -6,8 +6,8 @@ import math
 
 from flowsim.measures import LENGTH, MASS_FLOW, VOLUME
 from flowsim.studies.flight.result import PHASE, FlightResult
+from flowsim.studies.review.remarks import ALWAYS
 
-CAUTION = "An estimate, not an approval: the ground test decides."
 _MEANT = "=+-@\t\r"
 """A cell of text that begins so would be run as a formula by spreadsheets."""
 
@@ -55,7 +55,7 @@ def flight_csv(result: FlightResult) -> str:
             _number(MASS_FLOW.of(history.delivered[row])),
             _number(LENGTH.of(history.head_left[row])),
             "yes" if history.starved[row] else "no",
-            CAUTION if row == 0 else "",
+            ALWAYS[0] if row == 0 else "",
         ]
         writer.writerow(cells)
     return buffer.getvalue()

@@ -14,6 +14,9 @@ HEAD_FACTOR = 1.5
 """[-] Test pressure over the largest head of fuel (common practice, no source)."""
 LEAST_PRESSURE = 3500.0
 """[Pa] Least test pressure, about 0.5 psi (common practice, no source)."""
+RELIEF_FACTOR = 1.25
+"""[-] Opening of the relief valve over the test pressure, the upper limit (common practice, no
+source)."""
 READABLE = 2.0
 """[-] Divisions of the gauge by which the pressure must fall before a person calls it a fall
 (common practice, no source)."""

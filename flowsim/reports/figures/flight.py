@@ -20,9 +20,9 @@ from flowsim.studies.flight.result import (
     FlightEvent,
     FlightResult,
 )
+from flowsim.studies.review.remarks import ALWAYS
 from flowsim.system.fuel_system import FuelSystem
 
-CAUTION = "An estimate, not an approval: the ground test decides."
 WIDTH, LEFT, RIGHT = 760.0, 46.0, 560.0
 """[px] Of the picture, and where its panels begin and end; the keys stand beside them."""
 PANELS = ((96.0, 316.0), (336.0, 496.0), (516.0, 616.0))
@@ -58,12 +58,12 @@ def flight_svg(system: FuelSystem, result: FlightResult) -> str:
     drawing = Drawing(PANELS[-1][1] + 42.0, WIDTH)
     time = Axis(0.0, max(float(result.history.time[-1]) / 60.0, 1e-9), LEFT, RIGHT)
     drawing.words(4.0, 16.0, f"{result.title}: {result.profile}", "tb")
-    drawing.words(4.0, 31.0, CAUTION, "ts")
+    drawing.words(4.0, 31.0, ALWAYS[0], "ts")
     _phases(drawing, time, result)
     _quantities(drawing, time, system, result)
     _flows(drawing, time, result)
     _pitch(drawing, time, system, result)
-    return alone(drawing, "flight", f"Fuel, flow and pitch over time. {CAUTION}")
+    return alone(drawing, "flight", f"Fuel, flow and pitch over time. {ALWAYS[0]}")
 
 
 def _panel(drawing: Drawing, time: Axis, number: int, values: Sequence[float], name: str) -> Axis:

@@ -5,9 +5,9 @@ from dataclasses import dataclass
 
 from flowsim.reports.figures.drawing import Axis, Drawing, shortened
 from flowsim.reports.figures.looks import alone
+from flowsim.studies.review.remarks import ALWAYS
 from flowsim.studies.uncertainty.study import UncertaintyResult
 
-CAUTION = "An estimate, not an approval: the ground test decides."
 SHOWN = 12
 """Inputs shown, those that move most."""
 WIDTH, NAMES, HEAD, ROW = 760.0, 310.0, 28.0, 22.0
@@ -111,10 +111,12 @@ def tornado_svg(result: UncertaintyResult) -> str:
     drawing.line(x.at(100.0), HEAD, x.at(100.0), foot, "rq")
     drawing.words(0.5 * (NAMES + WIDTH), foot + 32.0, ACROSS, anchor="middle")
     _key(drawing, foot + 52.0)
-    drawing.words(4.0, foot + 72.0, CAUTION, "ts")
+    drawing.words(4.0, foot + 72.0, ALWAYS[0], "ts")
     said = "; ".join(f"{bar.name} {bar.low:.0f} to {bar.high:.0f} %" for bar in some)
     return alone(
-        drawing, "tornado", f"How far each input moves the least flow: {said or 'none'}. {CAUTION}"
+        drawing,
+        "tornado",
+        f"How far each input moves the least flow: {said or 'none'}. {ALWAYS[0]}",
     )
 
 

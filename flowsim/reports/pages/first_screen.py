@@ -27,6 +27,7 @@ from flowsim.studies.result import (
     Verdict,
 )
 from flowsim.studies.review.remarks import ALWAYS
+from flowsim.studies.verdict.judging import SEVERITY
 
 MOST_LINES = 40
 USUAL_WIDTH = 80
@@ -34,7 +35,6 @@ MOST_PITCHES = 7
 """Columns of the small table of flow against pitch."""
 RICHNESS = ((3, 4, 1), (2, 4, 1), (2, 2, 1), (1, 2, 1), (1, 2, 0), (1, 0, 0))
 """Causes, selector positions and cautions shown, less and less, until all fits."""
-GRAVITY = {Verdict.NOT_ADEQUATE: 0, Verdict.CANNOT_TELL: 1, Verdict.ADEQUATE: 2}
 
 _SAYS = {
     Verdict.ADEQUATE: "By this estimate the required flow arrives wherever it is judged.",
@@ -105,7 +105,7 @@ def causes(result: AdequacyResult, case_file: str) -> list[str]:
         for d in result.decisions
         if not d.informs and (d.verdict is not Verdict.ADEQUATE or d.open_line_only)
     ]
-    open_.sort(key=lambda d: GRAVITY[d.verdict])
+    open_.sort(key=lambda d: -SEVERITY[d.verdict])
     return [_cause(decision, result, case_file) for decision in _one_flow(open_, result)]
 
 

@@ -5,7 +5,7 @@ from flowsim.document.build import bullets, heading, pairs, paragraph, table
 from flowsim.document.document import About, Document, cautions, passage
 from flowsim.files.results.check_json import all_cautions
 from flowsim.measures import LENGTH, LITTLE, MASS_FLOW, PRESSURE
-from flowsim.physics.air.leak_check import LEAST_PRESSURE, LeakResult
+from flowsim.physics.air.leak_check import LEAST_PRESSURE, RELIEF_FACTOR, LeakResult
 from flowsim.reports.render.terminal import render
 from flowsim.reports.words.card import BEFORE_FUEL
 from flowsim.reports.words.scenarios import short_name
@@ -252,10 +252,6 @@ WHERE_TO_LOOK = (
 """Where to look first (common practice, no source)."""
 
 
-RELIEF = 1.25
-"""[-] Opening of the relief valve over the pressure to hold (common practice, no source)."""
-
-
 def leak_text(
     title: str,
     head: float,
@@ -286,7 +282,7 @@ def leak_text(
     str
     """
     hold = PRESSURE.words(pressure, 2)
-    limit = PRESSURE.words(RELIEF * pressure, 1)
+    limit = PRESSURE.words(RELIEF_FACTOR * pressure, 1)
     rows = [
         ("largest head", head_words(head)),
         ("hold", f"{hold}: 1.5 times the fuel's pressure there, at least "

@@ -4,13 +4,15 @@ Common practice, no source, unless one is named.
 """
 
 from flowsim.measures import ALTITUDE
+from flowsim.physics.air.leak_check import RELIEF_FACTOR
 
 BEFORE_FUEL = (
     "Only on lines that have never held fuel: air over fuel vapour burns. Outdoors, engine cold.",
     "Blank the lines off at the tanks, and cap the line at the carburettor: thin tanks and sealed "
     "wing bays bulge or split at little pressure, and no pressure goes through the float valve. "
     "Stand clear.",
-    "Use a regulator, a gauge of small range, and a relief valve that opens at 1.25 times the "
+    f"Use a regulator, a gauge of small range, and a relief valve that opens at {RELIEF_FACTOR:g} "
+    "times the "
     "pressure to hold; that is the upper limit. A part that is rated for less (bowl, sight gauge, "
     "sender: look up each; the weakest one counts) is taken off or blanked, and looked at with "
     "fuel.",
@@ -19,7 +21,7 @@ BEFORE_FUEL = (
     "A fall of the gauge is only a leak once temperature and weather are taken off.",
     "Let the pressure out before any joint is opened; take the blanks out, and count them.",
 )
-"""Of the leak check with air: the 1.25 is common practice, no source."""
+"""Of the leak check with air."""
 
 _FIRE = (
     "Outdoors, or with doors open on two sides and no pit; no flame, heater, phone, power tool or "

@@ -10,7 +10,7 @@ from flowsim.network.assembly import Assembly
 from flowsim.network.reach import reach
 from flowsim.network.scenarios import Situation
 from flowsim.physics.air.atmosphere import dynamic_pressure
-from flowsim.physics.arrays import BoolArray, FloatArray
+from flowsim.physics.arrays import FloatArray
 from flowsim.studies.delivery.deliver import deliver, take
 from flowsim.studies.delivery.trapped_air import with_held_head
 from flowsim.studies.judged.scenarios import ScenarioTable
@@ -33,42 +33,6 @@ class Least:
         return Least(full=self.full[draws], trapped=self.trapped[draws])
 
 
-def drawn_ratios(
-    sweep: Sweep,
-    row: int,
-    draws: Draws,
-    known: Least | None = None,
-    where: BoolArray | None = None,
-) -> tuple[FloatArray, FloatArray]:
-    """Solve one judged scenario in every draw.
-
-    Parameters
-    ----------
-    sweep : Sweep
-    row : int
-        Row of the sweep's table.
-    draws : Draws
-    known : Least, optional
-        Where air limits the flow but not below these, the result is infinite: how far above is not
-        looked for.
-    where : (draw,), optional
-        Draws to solve, all if not given; the result is infinite in the others.
-
-    Returns
-    -------
-    tuple of FloatArray (draw,)
-        Ratio of flow to required [-] with lines full of fuel, and with air in the humps that are
-        not shown to clear. NaN where a solve failed.
-    """
-    if where is not None and not where.all():
-        some = np.flatnonzero(where)
-        part = None if known is None else known.take(some)
-        found = np.full((2, draws.count), np.inf)
-        found[:, some] = drawn_ratios(sweep, row, draws.take(some), part)
-        return found[0], found[1]
-    return drawn_pairs(sweep, np.full(draws.count, row), draws, known)
-
-
 def drawn_pairs(
     sweep: Sweep, rows: npt.NDArray[np.intp], draws: Draws, known: Least | None = None
 ) -> tuple[FloatArray, FloatArray]:
@@ -81,12 +45,14 @@ def drawn_pairs(
         Row of the sweep's table to solve in each draw.
     draws : Draws
     known : Least, optional
-        As for ``drawn_ratios``.
+        Where air limits the flow but not below these, the result is infinite: how far above is not
+        looked for.
 
     Returns
     -------
     tuple of FloatArray (draw,)
-        As of ``drawn_ratios``.
+        Ratio of flow to required [-] with lines full of fuel, and with air in the humps that are
+        not shown to clear. NaN where a solve failed.
     """
     held = sweep.trapped.held_head[np.searchsorted(sweep.judged_rows, rows)]
     full, flows = _ratios(sweep, rows, draws, None, None, None if known is None else known.full)

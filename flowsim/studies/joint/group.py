@@ -6,7 +6,7 @@ import numpy as np
 import numpy.typing as npt
 
 from flowsim.physics.arrays import BoolArray, FloatArray
-from flowsim.studies.joint.drawn import Least, drawn_pairs, drawn_ratios
+from flowsim.studies.joint.drawn import Least, drawn_pairs
 from flowsim.studies.joint.proof import Proof
 from flowsim.studies.judged.sweep import Sweep
 from flowsim.studies.sampling.draws import Draws
@@ -39,7 +39,9 @@ class ScenarioGroup:
         self.pending, self.found = pending, found
         self.nominal = np.minimum(sweep.ratio[sweep.judged_rows], sweep.trapped_ratio)
         self.close = CLOSE * float(self.nominal[pending[0]])
-        self.known = self._drawn(int(pending[0]), None, None)
+        unknown = np.full(draws.count, np.inf)
+        self.known = Least(full=unknown, trapped=unknown)
+        self._draw_together(pending[:1], np.ones(draws.count, dtype=bool))
         self.pending = pending[1:]
         if len(self.pending) and sweep.trapped.held[pending].any():
             self._draw_lowest_full()
@@ -114,16 +116,8 @@ class ScenarioGroup:
         """Draw a scenario in the draws in which it may be the least; tell whether there are any."""
         where = self.proof.open_draws(np.array([judged]), self.known)
         if where.any():
-            self.known = self._drawn(judged, self.known, where)
+            self._draw_together(np.array([judged]), where)
         return bool(where.any())
-
-    def _drawn(self, judged: int, known: Least | None, where: BoolArray | None) -> Least:
-        """Draw a judged scenario, and give what is known with it."""
-        row = int(self.sweep.judged_rows[judged])
-        self.found[row] = full, trapped = drawn_ratios(self.sweep, row, self.draws, known, where)
-        if known is not None:
-            full, trapped = np.minimum(known.full, full), np.minimum(known.trapped, trapped)
-        return Least(full=_none_is_least(full), trapped=_none_is_least(trapped))
 
 
 def _none_is_least(ratio: FloatArray) -> FloatArray:

@@ -10,7 +10,7 @@ import numpy as np
 import numpy.typing as npt
 
 from flowsim.physics.arrays import FloatArray
-from flowsim.studies.joint.drawn import drawn_ratios
+from flowsim.studies.joint.drawn import drawn_pairs
 from flowsim.studies.joint.group import Found, ScenarioGroup
 from flowsim.studies.joint.proof import Proof
 from flowsim.studies.judged.scenarios import ScenarioTable
@@ -141,5 +141,6 @@ def joint_ratios(sweep: Sweep, rows: npt.NDArray[np.intp], draws: Draws) -> Join
     full = np.full((draws.count, len(rows)), np.nan)
     trapped = full.copy()
     for column, row in enumerate(rows):
-        full[:, column], trapped[:, column] = drawn_ratios(sweep, int(row), draws)
+        alike = np.full(draws.count, row)
+        full[:, column], trapped[:, column] = drawn_pairs(sweep, alike, draws)
     return JointResult(rows=rows, full=full, trapped=trapped, draws=draws)

@@ -23,8 +23,8 @@ class Conditions:
     ``kinematic_viscosity`` [m2/s] and ``density`` [kg/m3] (scenario,). ``held_head``
     (scenario, link) [m]: head that a link must be given before it flows (trapped air), positive
     for flow from its start to its end, negative for flow back: where it is not zero the link is
-    taken as one-way in that direction. ``screen_clear`` (scenario,): clear fraction of all
-    screens, NaN for the stated one.
+    taken as one-way in that direction. ``screen_clear`` (scenario,): clear fraction that no
+    screen exceeds, NaN for the stated ones.
     """
 
     fixed_head: FloatArray

@@ -345,13 +345,12 @@ def _part_sums(network: Network, conditions: Conditions, factors: Factors) -> _S
 def clear_fraction(stated: float, conditions: Conditions) -> FloatLike:
     """Clear fraction [-] of a part: ``stated``, NaN for what is no screen, which gives 1.
 
-    Screens are scaled by it: velocity through what is left rises with 1/clear. Scenarios may have
-    their own (scenario,).
+    Screens are scaled by it: velocity through what is left rises with 1/clear. A scenario with
+    dirty screens (scenario,) never cleans one that is stated dirtier.
     """
-    own = conditions.screen_clear
     if np.isnan(stated):
         return 1.0
-    return np.where(np.isnan(own), stated, own)
+    return np.fmin(conditions.screen_clear, stated)
 
 
 def _pipe_laws(

@@ -122,9 +122,7 @@ def _beyond_range(
     size = np.abs(flow)
     if isinstance(part, Screen):
         reynolds = screen_reynolds(part, size, conditions.kinematic_viscosity)
-        dirty = np.where(
-            np.isnan(conditions.screen_clear), part.clear_fraction, conditions.screen_clear
-        )
+        dirty = clear_fraction(part.clear_fraction, conditions)
         return outside_range("screen", reynolds * part.clear_fraction / dirty) & (size > 0)
     low, high = fitted_range(part) or (0.0, np.inf)
     if low <= 0.0 and high == np.inf:

@@ -233,7 +233,8 @@ def _two_terms(
         return lib.mpf(part.coefficient), lib.mpf(0)
     if isinstance(part, Screen):
         n, d, s2 = lib.mpf(part.wires_per_metre), lib.mpf(part.wire_diameter), lib.mpf(part.area)
-        clear = lib.mpf(part.clear_fraction if screen_clear != screen_clear else screen_clear)
+        dirty = part.clear_fraction if screen_clear != screen_clear else screen_clear
+        clear = lib.mpf(min(part.clear_fraction, dirty))
         opening, thick = 1 / n - d, 2 * d
         s = lib.sqrt(1 + n**2 * d**2)
         e, alpha = 1 - lib.pi / 4 * n * d * s, lib.pi * n * s

@@ -117,8 +117,8 @@ def unusable_cautions(system: FuelSystem, result: UnusableResult) -> tuple[str, 
     """Give what the reader must be told with these figures; the standing cautions first."""
     words = [
         *ALWAYS,
-        "Single values only, screens at 20 % clear: nothing else is allowed for what is uncertain. "
-        "Add for the accuracy of your dip stick and gauge.",
+        "Single values only, screens at 20 % clear or as stated where less: nothing else is "
+        "allowed for what is uncertain. Add for the accuracy of your dip stick and gauge.",
         "A slip drains a wing tank's outlet at almost any quantity, so slips do not decide these "
         "figures: a slip has a least fuel of its own, or a time (flowsim check; [routing] slip).",
         *system.cautions,

@@ -99,9 +99,9 @@ def margin_section(study: ReportStudy) -> Section:
         return gap("margin", title, "every tank's level is stated, so there is no quantity to vary")
     blocks: list[Block] = [
         Words(
-            text="Flow in percent of the required, nominal values, screens at 20 % clear, the "
-            "least over the judged fuel temperatures; every tank with a quantity holds the same. "
-            f"At the {maps[0].end}."
+            text="Flow in percent of the required, nominal values, screens at 20 % clear or as "
+            "stated where less, the least over the judged fuel temperatures; every tank with a "
+            f"quantity holds the same. At the {maps[0].end}."
         ),
         *(_margin_figure(study, item) for item in maps),
     ]

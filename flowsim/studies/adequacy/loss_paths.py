@@ -198,12 +198,11 @@ def _terms(network: Network, index: int, clear: float) -> dict[str, float]:
     elif isinstance(part, Orifice):
         found = {"discharge_coefficient": part.discharge_coefficient}
     elif isinstance(part, Screen):
-        stated = part.clear_fraction
         found = {
             "area": part.area,
             "wires_per_metre": part.wires_per_metre,
             "wire_diameter": part.wire_diameter,
-            "clear_fraction": stated if np.isnan(clear) else clear,
+            "clear_fraction": float(np.fmin(clear, part.clear_fraction)),
         }
     elif isinstance(part, OneWayValve):
         found = {"kv": part.kv * loss**-0.5, "cracking_pressure": part.cracking_pressure}

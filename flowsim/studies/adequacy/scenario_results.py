@@ -10,7 +10,7 @@ from flowsim.network.standing import STILL
 from flowsim.physics.air.atmosphere import standard_pressure
 from flowsim.physics.arrays import BoolArray, FloatArray
 from flowsim.studies.joint.study import JointResult
-from flowsim.studies.judged.scenarios import DIRTY_SCREEN
+from flowsim.studies.judged.blocks import dirty_words
 from flowsim.studies.judged.sweep import SUCTION_TOLD, Sweep
 from flowsim.studies.result import AS_STATED, ScenarioResult, Verdict
 from flowsim.studies.review.measured_words import below_words
@@ -72,7 +72,7 @@ class _Columns:
         selectors = [position.name for position in self.sweep.assembly.positions]
         quantities = [tuple(zip(names, each.quantity, strict=True)) for each in table.states]
         states = [state.name for state in table.states]
-        screens = (AS_STATED, f"{100 * DIRTY_SCREEN:.0f} % clear")
+        screens = (AS_STATED, dirty_words(self.sweep.assembly))
         judged = np.zeros(self.count, dtype=bool)
         judged[self.sweep.judged_rows] = True
         return {

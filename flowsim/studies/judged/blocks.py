@@ -15,7 +15,8 @@ from flowsim.studies.judged.fuel_states import UNUSABLE, FuelInTanks
 from flowsim.system.engine import Engine, Flight
 
 DIRTY_SCREEN = 0.2
-"""[-] Clear fraction of a dirty screen in the judged set (common practice, no source)."""
+"""[-] Clear fraction of a dirty screen in the judged set, the stated one where that is less
+(common practice, no source)."""
 
 FLIGHT, DESCENT, RUN, DRAWN = "in_flight", "descent", "takeoff_run", "drawn"
 """Purposes beside those of the fuel states: the open line in flight, where nothing is known of the
@@ -27,7 +28,7 @@ class ScenarioTable:
     """Scenarios with what is asked of them; all arrays (scenario,).
 
     ``state`` indexes ``states``; ``purpose`` names why a scenario is there; ``required`` [kg/s];
-    ``dirty`` tells that screens are taken at 20 % clear.
+    ``dirty`` tells that screens are taken at 20 % clear, or as stated where that is less.
     """
 
     scenarios: Scenarios
@@ -74,6 +75,14 @@ class Block:
     purpose: str
     pitches: FloatArray
     dirty: bool = False
+
+
+def dirty_words(assembly: Assembly) -> str:
+    """Say how clear dirty screens are, "20 % clear"; a screen stated dirtier stays as stated."""
+    words = f"{100 * DIRTY_SCREEN:.0f} % clear"
+    if np.nanmin(assembly.network.coefficients.clear, initial=1.0) < DIRTY_SCREEN:
+        words += ", or as stated where less"
+    return words
 
 
 def required_flow(engine: Engine, purpose: str) -> float:

@@ -20,8 +20,9 @@ from flowsim.physics.air.trapped import HumpState, surely_clearing_velocity
 from flowsim.physics.course.height_profile import upward
 from flowsim.studies.delivery.deliver import deliver
 from flowsim.studies.delivery.trapped_air import held_heads, judged_legs, legs_of, with_held_head
+from flowsim.studies.judged.blocks import DIRTY_SCREEN, dirty_words
 from flowsim.studies.judged.flight_conditions import airspeed_at
-from flowsim.studies.judged.scenarios import DIRTY_SCREEN, fuel_states
+from flowsim.studies.judged.scenarios import fuel_states
 from flowsim.studies.routing.basins import Basin, basins
 from flowsim.studies.routing.courses import Course, LaidLine, course_of, place_at_corner
 from flowsim.studies.routing.low_points import open_nodes
@@ -223,5 +224,5 @@ def _case_words(
     words = [] if not assembly.system.selectors else [assembly.positions[position].name]
     words += [END_NAMES[end], f"{TEMPERATURE.words(temperature, 0)}"]
     if dirty:
-        words.append(f"screens {100 * DIRTY_SCREEN:.0f} % clear")
+        words.append(f"screens {dirty_words(assembly)}")
     return ", ".join(words)

@@ -245,7 +245,9 @@ def _dirty_screens(system: FuelSystem, item: WhatIf, stated: Brief, how: _How) -
         raise DomainError("the case has no screens")
 
     def dirty(_: str, part: Part) -> Part:
-        return replace(part, clear_fraction=clear) if isinstance(part, Screen) else part
+        if not isinstance(part, Screen):
+            return part
+        return replace(part, clear_fraction=min(clear, part.clear_fraction))
 
     def as_stated(_: Assembly, table: ScenarioTable) -> ScenarioTable:
         # Where there are screens every combination is there with dirty ones.
@@ -258,7 +260,7 @@ def _dirty_screens(system: FuelSystem, item: WhatIf, stated: Brief, how: _How) -
         )
 
     brief = _judge(changed_parts(system, dirty), how, as_stated)
-    return _row(item.word, f"every screen {100 * clear:.0f} % clear", brief)
+    return _row(item.word, f"every screen at most {100 * clear:.0f} % clear", brief)
 
 
 def _temperature(system: FuelSystem, item: WhatIf, _: Brief, how: _How) -> WhatIfRow:

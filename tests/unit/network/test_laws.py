@@ -140,14 +140,14 @@ def test_shares_of_one_part_add_up():
     np.testing.assert_allclose(loss, expected, rtol=1e-14)
 
 
-def test_clear_fraction_of_the_scenario_replaces_the_stated_one():
-    line = single(SCREEN)
-    given = conditions(line, {"A": 0.0})
+def test_a_dirty_screen_has_the_lesser_of_the_stated_clear_fraction_and_the_scenarios():
     flow = np.array([[2e-5]])
-    for clear in (0.2, 1.0):
-        dirty = replace(given, screen_clear=np.array([clear]))
+    for stated, clear, lesser in ((0.9, 0.2, 0.2), (0.05, 0.2, 0.05), (0.5, 1.0, 0.5)):
+        screen = replace(SCREEN, clear_fraction=stated)
+        line = single(screen)
+        dirty = replace(conditions(line, {"A": 0.0}), screen_clear=np.array([clear]))
         loss, _ = laws_of(line, dirty).head_loss(flow)
-        expected, _ = head_loss(replace(SCREEN, clear_fraction=clear), 2e-5, PETROL_VISCOSITY)
+        expected, _ = head_loss(replace(screen, clear_fraction=lesser), 2e-5, PETROL_VISCOSITY)
         assert loss[0, 0] == pytest.approx(float(expected), rel=1e-12)
 
 

@@ -36,10 +36,11 @@ def judged() -> AdequacyResult:
     return judge(one_tank(), nominal=True)
 
 
-def screened() -> FuelSystem:
+def screened(clear: float = 0.8) -> FuelSystem:
     """A tank of stated level, a screen, a float bowl: both ends and dirty screens are judged."""
     bowl = Carburettor(parts=(loss(1e6, "seat"),), float_level=ROUTE[-1])
-    line = run("feed", "tank.out", "engine", ROUTE, tube(0.9), STRAINER, loss(1e8))
+    strainer = replace(STRAINER, clear_fraction=clear)
+    line = run("feed", "tank.out", "engine", ROUTE, tube(0.9), strainer, loss(1e8))
     return plain([reservoir("tank", 0.8, {"out": ROUTE[0]})], [line], engine={"carburettor": bowl})
 
 
@@ -163,6 +164,21 @@ class TestLossPathsOfARecord:
             assert dict(strainer.terms)["clear_fraction"] == clear
             flows.add(round(path_.rows[0].flow, 9))
         assert len(flows) == 4
+
+    @pytest.mark.parametrize("clear", [0.19, 0.02])
+    def test_a_screen_stated_dirtier_than_a_dirty_one_is_judged_as_stated(self, clear):
+        """The judged set's 20 % clear must not clean it: each draw would be too high."""
+        found, cleaner = (judge(screened(share), draws=64) for share in (clear, 0.2))
+        for here, there in zip(found.lines, cleaner.lines, strict=True):
+            assert here.least_nominal < there.least_nominal
+            assert here.least_low < there.least_low
+        assert {item.screens for item in found.scenarios} == {
+            "as stated", "20 % clear, or as stated where less",
+        }  # fmt: skip
+        for item in found.scenarios[:: max(1, len(found.scenarios) // 7)]:
+            (path_,) = loss_paths(screened(clear), item)
+            strainer = next(line for line in path_.rows if line.part == "strainer")
+            assert dict(strainer.terms)["clear_fraction"] == clear
 
     def test_a_rolled_record_is_worked_out_rolled(self):
         # The surface's place (buttline 0) and the inlet (-0.3 m) are 0.3 m apart sideways.

@@ -29,6 +29,11 @@ from flowsim.physics.losses.friction import darcy_factor
 from flowsim.physics.losses.laws import head_loss, sudden_change
 from flowsim.system.engine import Engine
 from flowsim.system.parts import FlowCoefficient
+from tests.support.measured_rigs import (
+    dosing_tube_predictions,
+    drain_down_rig,
+    flown_seconds,
+)
 from tests.support.published_units import PSI, US_GALLON, si
 
 FOLDER = Path(__file__).parents[1] / "published"
@@ -236,6 +241,29 @@ def required_flow(row: Row, options: Options) -> Answers:
     }
 
 
+def drain_down(row: Row, options: Options) -> Answers:
+    """A timed drain-down, from the case file through ``flight``."""
+    length = int(row["length_mm"])
+    yield {
+        "label": f"tube of {length} mm",
+        "quantity": "time",
+        "published": f"{row['seconds']} s",
+        "computed": flown_seconds(drain_down_rig(length), length),
+    }
+
+
+def held_head(row: Row, options: Options) -> Answers:
+    """Flow of the tube under a held head."""
+    found = {one.name: one for one in dosing_tube_predictions()}
+    one = found[f"{1e3 * float(row['head_m']):.0f} mm"]
+    yield {
+        "label": f"head of {one.name}",
+        "quantity": "flow",
+        "published": f"{float(row['flow_ml_min']):.1f} mL/min",
+        "computed": one.expected * 1e-6 / 60.0,
+    }
+
+
 READERS: Mapping[str, Callable[[Row, Options], Answers]] = {
     "friction factors": friction_factors,
     "friction law": friction_law,
@@ -249,4 +277,6 @@ READERS: Mapping[str, Callable[[Row, Options], Answers]] = {
     "flow sensors": flow_sensors,
     "size changes": size_changes,
     "required flow": required_flow,
+    "drain-down": drain_down,
+    "held head": held_head,
 }

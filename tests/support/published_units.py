@@ -11,6 +11,7 @@ UNITS = {
     "s": 1.0, "min": 60.0,
     "m/s": 1.0, "m/s2": 1.0, "ft/s2": FOOT,
     "m3/s": 1.0, "m3/h": 1 / HOUR, "L/s": 1e-3, "L/min": 1e-3 / 60, "L/h": 1e-3 / HOUR,
+    "mL/min": 1e-6 / 60,
     "ft3/s": FOOT**3, "gal/h": US_GALLON / HOUR,
     "kg/s": 1.0, "lb/h": POUND / HOUR, "lb/min": POUND / 60,
     "Pa": 1.0, "hPa": 100.0, "kPa": 1e3, "psi": PSI, "psia": PSI,

@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from itertools import pairwise
 from pathlib import Path
 
+from tests.support import calibrated_page
 from tests.support.published import FOLDER, HOW, Comparison, ReferenceTable, Source, folders, load
 
 PAGE = Path(__file__).parents[2] / "docs" / "validation.md"
@@ -21,7 +22,15 @@ SHORT = {
     "computed independently": "own",
 }
 
+NOT_PUBLISHED = {"computed by a library", "computed independently"}
+"""Ways to have a number that nobody published: it is a reference, not a source."""
+
 SECTIONS = {
+    "measured": (
+        "Whole systems, as measured",
+        "That a case file, its tank, its line and its flow together give what somebody measured. "
+        "Such sets are rare; those that could be read in full are all here.",
+    ),
     "requirement": (
         "Required flow",
         "That the flow asked for follows from power by the usual yardstick.",
@@ -86,6 +95,8 @@ def page() -> str:
     for key, (heading, words) in SECTIONS.items():
         parts.append(f"## {heading}\n\n{words}\n")
         parts += [_source(source) for source in sources if source.facts["section"] == key]
+        if key == "measured":
+            parts.append(calibrated_page.section())
     parts += [_not_validated(), _not_run(sources)]
     return "\n".join(parts)
 
@@ -125,13 +136,19 @@ def _rows(table: ReferenceTable) -> Iterator[str]:
     if "bins" in table.options or table.options.get("summary"):
         yield from _summary(table)
         return
-    yield "| example | quantity | published | flowsim | difference | tolerance | how |"
+    yield f"| example | quantity | {_column(table)} | flowsim | difference | tolerance | how |"
     yield "|---|---|---|---|---|---|---|"
     for one in table.comparisons:
         yield (
             f"| {one.label} | {one.quantity} | {one.published} | {_number(one)} "
             f"| {_percent(one.percent)} | {one.tolerance} | {SHORT[one.how]} |"
         )
+
+
+def _column(table: ReferenceTable) -> str:
+    """Give the heading over the numbers that flowsim is compared with."""
+    ways = {one.how for one in table.comparisons}
+    return "reference" if ways <= NOT_PUBLISHED else "published"
 
 
 def _summary(table: ReferenceTable) -> Iterator[str]:

@@ -7,7 +7,7 @@ from flowsim.network.outcome import part_losses
 from flowsim.physics.arrays import FloatArray
 from flowsim.physics.losses import friction
 from flowsim.studies.delivery.deliver import deliver
-from flowsim.studies.ground_test.predict import POINTS, RunModel
+from flowsim.studies.ground_test.predict import RunModel
 
 ROUNDS = 6
 """Each round sets the factor by the flows of the round before; they settle within four."""
@@ -31,9 +31,9 @@ def expected_law_seconds(model: RunModel) -> FloatArray:
             loss=base.loss, laminar=base.laminar, bore=base.bore, friction=base.friction * ratio
         )
         found = deliver(model.assembly, model.situation, factors)
-    flow = found.deliverable.reshape(len(model.distinct), POINTS)
+    flow = found.deliverable.reshape(len(model.distinct), model.points)
     with np.errstate(divide="ignore"):
-        seconds = model.volume * ((1.0 / flow) @ (np.array([1.0, 4.0, 1.0]) / 6.0))
+        seconds = model.volume * ((1.0 / flow) @ model.weights)
     times: FloatArray = seconds[model.which]
     return times
 

@@ -16,8 +16,16 @@ from flowsim.studies.delivery.deliver import Delivery, deliver, take
 from flowsim.studies.ground_test.runs import Setting
 from flowsim.studies.sampling.draws import Draws
 
-POINTS = 3
-"""Start, middle and end of a run (Simpson's rule on the time per volume)."""
+SIMPSON = ((0.0, 0.5, 1.0), (1.0 / 6.0, 4.0 / 6.0, 1.0 / 6.0))
+"""[-] Shares of a run's volume at which its flow is solved, and their weights in the mean time per
+volume."""
+LOBATTO = (
+    (0.0, 0.1726731646460114, 0.5, 0.8273268353539886, 1.0),
+    (1.0 / 20.0, 49.0 / 180.0, 32.0 / 90.0, 49.0 / 180.0, 1.0 / 20.0),
+)
+"""[-] The same with five points, for runs that empty a tank so far that the flow changes much."""
+LARGE_DRAW = 0.5
+"""[-] A run that draws more than this share of the fuel there is solved at five points."""
 LARGEST_BATCH = 20_000
 """Solves made together."""
 
@@ -28,8 +36,8 @@ class RunModel:
 
     Runs with equal settings are solved once: ``distinct`` are the settings, ``which`` (run,) tells
     which of them each run has. ``quantities`` (distinct, point, tank) [m3] as they fall in the
-    middle of all bands; ``volume`` (distinct,) [m3]; ``start`` flows (distinct x point, link) from
-    which a search begins.
+    middle of all bands; ``volume`` (distinct,) [m3]; ``weights`` (point,) [-] of the points in the
+    mean time per volume; ``start`` flows (distinct x point, link) from which a search begins.
     """
 
     assembly: Assembly
@@ -39,7 +47,13 @@ class RunModel:
     situation: Situation
     quantities: FloatArray
     volume: FloatArray
+    weights: FloatArray
     start: FloatArray
+
+    @property
+    def points(self) -> int:
+        """Moments of each run that are solved."""
+        return len(self.weights)
 
     def seconds(self, draws: Draws | None = None) -> FloatArray:
         """Give the time of each run in each draw (draw, run) [s]; one row without draws.
@@ -50,8 +64,7 @@ class RunModel:
         flow = self._flows(draws)
         with np.errstate(divide="ignore", invalid="ignore"):
             slowness = np.where(flow > 0, 1.0 / flow, np.where(np.isnan(flow), np.nan, np.inf))
-        weights = np.array([1.0, 4.0, 1.0]) / 6.0
-        mean: FloatArray = slowness @ weights * self.volume
+        mean: FloatArray = slowness @ self.weights * self.volume
         return mean[:, self.which]
 
     def _flows(self, draws: Draws | None) -> FloatArray:
@@ -59,17 +72,17 @@ class RunModel:
         runs = len(self.distinct)
         if draws is None:
             found = deliver(self.assembly, self.situation)
-            return found.deliverable.reshape(1, runs, POINTS)
-        rows = runs * POINTS
+            return found.deliverable.reshape(1, runs, self.points)
+        rows = runs * self.points
         size = max(1, LARGEST_BATCH // rows)
         parts = []
         for first in range(0, draws.count, size):
             chosen = np.arange(first, min(first + size, draws.count))
             parts.append(self._batch(draws, chosen))
-        return np.concatenate(parts).reshape(draws.count, runs, POINTS)
+        return np.concatenate(parts).reshape(draws.count, runs, self.points)
 
     def _batch(self, draws: Draws, chosen: npt.NDArray[np.intp]) -> FloatArray:
-        rows = len(self.distinct) * POINTS
+        rows = len(self.distinct) * self.points
         which = np.repeat(chosen, rows)
         scenario = np.tile(np.arange(rows), len(chosen))
         varied = _varied(self.assembly, take(self.situation, scenario), draws, which)
@@ -116,16 +129,32 @@ def run_model(assembly: Assembly, settings: tuple[Setting, ...]) -> RunModel:
     which = np.array([distinct.index(setting) for setting in settings], dtype=np.intp)
     volume = np.array([setting.volume for setting in distinct])
     start = np.array([setting.quantities for setting in distinct], dtype=np.float64)
+    shares, weights = _rule(start.sum(axis=1), volume)
     levels = [start]
-    for share in (0.5, 1.0):
+    for share in shares[1:]:
         divided = _division(assembly, _situation(assembly, distinct, levels[-1]))
         levels.append(np.maximum(start - share * volume[:, None] * divided, 0.0))
     quantities = np.stack(levels, axis=1)
     flat = quantities.reshape(-1, start.shape[1])
-    repeated = tuple(setting for setting in distinct for _ in range(POINTS))
+    repeated = tuple(setting for setting in distinct for _ in shares)
     situation = _situation(assembly, repeated, flat)
-    flows = deliver(assembly, situation).solution.flow
-    return RunModel(assembly, settings, distinct, which, situation, quantities, volume, flows)
+    return RunModel(
+        assembly=assembly,
+        settings=settings,
+        distinct=distinct,
+        which=which,
+        situation=situation,
+        quantities=quantities,
+        volume=volume,
+        weights=np.array(weights),
+        start=deliver(assembly, situation).solution.flow,
+    )
+
+
+def _rule(there: FloatArray, volume: FloatArray) -> tuple[tuple[float, ...], tuple[float, ...]]:
+    """Choose the points of the runs by how much of the fuel there (distinct,) [m3] they draw."""
+    large = (there > 0.0) & (volume > LARGE_DRAW * there)
+    return LOBATTO if large.any() else SIMPSON
 
 
 def _check(assembly: Assembly, settings: tuple[Setting, ...]) -> None:

@@ -24,5 +24,5 @@ ZERO_CELSIUS = 273.15
 
 GRAVITY_FEED_FACTOR = 1.5
 """[-] Required flow over full-power burn with gravity feed (14 CFR 23.955(b) before amendment
-23-64; AC 90-89A, 1995). It does not bind an amateur-built aeroplane; it is the usual yardstick.
-Tag: published (both read)."""
+23-64; AC 90-89A, 1995, whose later edition is AC 90-89B, 2015, not read in full). It does not bind
+an amateur-built aeroplane; it is the usual yardstick. Tag: published (both read)."""

@@ -24,9 +24,9 @@ from flowsim.physics.arrays import FloatArray
 from tests.support.random_blocks import Block, random_block
 
 LARGEST_IMBALANCE = 1e-9
-"""[-] Misfit of a node's balance over the scenario's largest flow (design section 5)."""
+"""[-] Misfit of a node's balance over the scenario's largest flow."""
 LARGEST_OPENING = 1e-6
-"""[m] Head closure: a link's part losses against the heads of its nodes (design section 5)."""
+"""[m] Head closure: a link's part losses against the heads of its nodes."""
 LARGEST_DIFFERENCE = 1e-7
 """[-] of the scenario's largest flow, or [m] of head, between two starts."""
 SAME_HEAD = 1e-10

@@ -317,7 +317,10 @@ NOT_PHYSICS: dict[str, tuple[str, ...]] = {
         "studies/sampling/ranking:EVEN_ERRORS",
         "studies/uncertainty/sensitivity:CONFIDENCE",
     ),
-    SHOWN: ("physics/losses/fitting_catalogue:_ROWS", "physics/fuel/catalogue:_catalogue"),
+    SHOWN: (
+        "physics/losses/fitting_catalogue:_ROWS",
+        "physics/fuel/catalogue:_catalogue",
+    ),
     ROUTING: (
         "physics/course/beam:sag_dip",
         "system/routing:Obstacle.radius",

@@ -18,6 +18,7 @@ import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -37,13 +38,22 @@ HOW = {
 }
 """How we have a number, and the words for it."""
 
-NEEDED = {"author", "title", "edition", "how", "how_note", "licence", "covers", "section"}
+NEEDED = {
+    "author", "title", "edition", "how", "how_note", "licence", "covers", "section", "evidence",
+}  # fmt: skip
 """What every source.toml says."""
+
+EVIDENCE = ("measurement", "book", "rule", "library", "own", "none")
+"""What a source is worth: somebody measured it, a worked example or formula of a book, a rule or a
+table in force, a program run by us, our own working, nothing (examples that are not run)."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class Comparison:
-    """One published number and what flowsim says [SI]."""
+    """One published number and what flowsim says [SI].
+
+    ``why``: the reason of a tolerance that is not by the table's rule, or that the row is circular.
+    """
 
     label: str
     quantity: str
@@ -51,6 +61,7 @@ class Comparison:
     computed: float
     tolerance: str
     how: str
+    why: str = ""
     position: float = 0.0
     may_exceed: bool = False
 
@@ -111,6 +122,27 @@ def load(folder: Path) -> Source:
     return Source(folder=folder.name, facts=facts, tables=tables)
 
 
+def groups(table: ReferenceTable) -> Iterator[tuple[str, list[Comparison]]]:
+    """Group by bins of Reynolds number, by network, or by quantity."""
+    bins = table.options.get("bins")
+    if bins:
+        for low, high in pairwise(bins):
+            last = high == bins[-1]
+            group = [
+                one
+                for one in table.comparisons
+                if low <= one.position < high or (last and one.position == high)
+            ]
+            if group:
+                yield f"{group[0].quantity}, Re {low:g} to {high:g}", group
+        return
+    by_label: dict[str, list[Comparison]] = {}
+    for one in table.comparisons:
+        key = one.label if table.options["kind"] == "networks" else one.quantity
+        by_label.setdefault(key, []).append(one)
+    yield from by_label.items()
+
+
 def _table(folder: Path, how: str, options: Mapping[str, Any]) -> ReferenceTable:
     solved: tuple[SolvedCase, ...] = ()
     if options["kind"] == "networks":
@@ -125,6 +157,7 @@ def _table(folder: Path, how: str, options: Mapping[str, Any]) -> ReferenceTable
         "how": options.get("how", how),
         "tolerance": options.get("tolerance", ""),
         "may_exceed": options.get("may_exceed", False),
+        "why": options.get("why", ""),
     }
     low, high = options.get("between", (-1e30, 1e30))
     found = (Comparison(**{**common, **answer}) for answer in answers)
@@ -155,7 +188,7 @@ def _network_answers(
                 "quantity": answer["quantity"],
                 "published": answer["published"],
                 "computed": read_answer(one, answer),
-                **{key: answer[key] for key in ("tolerance", "how") if key in answer},
+                **{key: answer[key] for key in ("tolerance", "how", "why") if key in answer},
             }
     by_name = {one.case["example"]: one for one in solved}
     for row in _rows(folder, {"file": options["flows"]}) if "flows" in options else ():

@@ -142,6 +142,7 @@ def measured_viscosity(row: Row, options: Options) -> Answers:
         "published": f"{row['measured_mm2_s']} mm2/s",
         "computed": float(viscosity_through(points, _kelvin(row["temperature_c"]))),
         "tolerance": f"{100 * float(row['tolerance']):g} %",
+        "why": row["why"],
     }
 
 

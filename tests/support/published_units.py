@@ -1,5 +1,7 @@
 """Numbers as the sources print them, "12.5 ft3/s" or "1 %", in SI."""
 
+from decimal import Decimal
+
 FOOT, INCH, POUND, PSI, POUND_FORCE = 0.3048, 0.0254, 0.45359237, 6894.757293168, 4.4482216152605
 US_GALLON = 3.785411784e-3
 HOUR = 3600.0
@@ -39,8 +41,20 @@ def si(text: str | float) -> float:
     return number(text) * UNITS[unit(text)]
 
 
+HALF_DIGIT = "half digit"
+"""A tolerance of half of the last digit that the source prints."""
+
+
+def half_digit(published: str) -> float:
+    """Give half of the last digit printed [SI]."""
+    last = Decimal(published.split(maxsplit=1)[0]).as_tuple().exponent
+    return float(Decimal(5).scaleb(int(last) - 1)) * UNITS[unit(published)]
+
+
 def allowed(tolerance: str, published: str) -> float:
-    """Give the difference [SI] that a tolerance such as "1 %" or "0.05 m" allows."""
+    """Give the difference [SI] that a tolerance such as "1 %", "0.05 m" or "half digit" allows."""
+    if tolerance == HALF_DIGIT:
+        return half_digit(published) * (1.0 + 1e-9)
     if unit(tolerance) == "%":
         return abs(si(published)) * si(tolerance)
     return si(tolerance)

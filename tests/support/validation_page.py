@@ -6,11 +6,20 @@ running flowsim on the folders of ``tests/published``; a test compares it with t
 
 import csv
 from collections.abc import Iterator
-from itertools import pairwise
 from pathlib import Path
 
 from tests.support import calibrated_page
-from tests.support.published import FOLDER, HOW, Comparison, ReferenceTable, Source, folders, load
+from tests.support.published import (
+    FOLDER,
+    HOW,
+    Comparison,
+    ReferenceTable,
+    Source,
+    folders,
+    groups,
+    load,
+)
+from tests.support.validation_first_page import first_page
 
 PAGE = Path(__file__).parents[2] / "docs" / "validation.md"
 
@@ -75,9 +84,13 @@ numbers stand in `tests/published`, one folder a source, and the test suite hold
 
 flowsim is an estimate, not an approval. The ground test decides.
 
-How to read it: *difference* is flowsim less the published number. *Tolerance* is what the test
-allows and why. Where a table is long, a line sums up several numbers: how many, the mean difference
-and the extremes. *How* says how we have the published number:
+{first}
+## How to read it
+
+*Difference* is flowsim less the published number, or less the reference where a library or our own
+working gave it. *Tolerance* is what the test allows and why; "half digit" is half of the last digit
+printed. Where a table is long, a line sums up several numbers: how many, the mean difference and
+the extremes. *How* says how we have the number:
 
 {how}
 
@@ -91,7 +104,7 @@ def page() -> str:
     """Give the text of the page."""
     sources = [load(folder) for folder in folders()]
     how = "\n".join(f"- *{SHORT[key]}*: {words.split(': ')[1]}." for key, words in HOW.items())
-    parts = [INTRODUCTION.format(how=how), _overview(sources)]
+    parts = [INTRODUCTION.format(how=how, first=first_page(sources)), _overview(sources)]
     for key, (heading, words) in SECTIONS.items():
         parts.append(f"## {heading}\n\n{words}\n")
         parts += [_source(source) for source in sources if source.facts["section"] == key]
@@ -141,20 +154,23 @@ def _rows(table: ReferenceTable) -> Iterator[str]:
     for one in table.comparisons:
         yield (
             f"| {one.label} | {one.quantity} | {one.published} | {_number(one)} "
-            f"| {_percent(one.percent)} | {one.tolerance} | {SHORT[one.how]} |"
+            f"| {_percent(one.percent)} | {one.tolerance}{f' ({one.why})' if one.why else ''} "
+            f"| {SHORT[one.how]} |"
         )
 
 
 def _column(table: ReferenceTable) -> str:
     """Give the heading over the numbers that flowsim is compared with."""
     ways = {one.how for one in table.comparisons}
-    return "reference" if ways <= NOT_PUBLISHED else "published"
+    if ways <= NOT_PUBLISHED:
+        return "reference"
+    return "published or reference" if ways & NOT_PUBLISHED else "published"
 
 
 def _summary(table: ReferenceTable) -> Iterator[str]:
     yield "| what | numbers | mean difference | lowest | highest | tolerance | how |"
     yield "|---|---|---|---|---|---|---|"
-    for label, group in _groups(table):
+    for label, group in groups(table):
         percents = [one.percent for one in group]
         tolerance = group[0].tolerance + (", may lie above" if group[0].may_exceed else "")
         if "mean_tolerance" in table.options:
@@ -164,27 +180,6 @@ def _summary(table: ReferenceTable) -> Iterator[str]:
             f"| {_percent(min(percents))} | {_percent(max(percents))} | {tolerance} "
             f"| {SHORT[group[0].how]} |"
         )
-
-
-def _groups(table: ReferenceTable) -> Iterator[tuple[str, list[Comparison]]]:
-    """Group by bins of Reynolds number, by network, or by quantity."""
-    bins = table.options.get("bins")
-    if bins:
-        for low, high in pairwise(bins):
-            last = high == bins[-1]
-            group = [
-                one
-                for one in table.comparisons
-                if low <= one.position < high or (last and one.position == high)
-            ]
-            if group:
-                yield f"{group[0].quantity}, Re {low:g} to {high:g}", group
-        return
-    by_label: dict[str, list[Comparison]] = {}
-    for one in table.comparisons:
-        key = one.label if table.options["kind"] == "networks" else one.quantity
-        by_label.setdefault(key, []).append(one)
-    yield from by_label.items()
 
 
 def _number(one: Comparison) -> str:

@@ -40,7 +40,11 @@ KNOWN_MESH = (30.0 / 0.0254, 2400.0 / 0.0254)
 """[1/m] Meshes that Armour and Cannon's law of woven screens was fitted to, 30 to 2400 wires an
 inch (abstract read); outside it the law is an estimate. Tag: published."""
 
-COARSE = "plain square woven screen, outside the meshes that the law was fitted to"
+KNOWN_PORE = (5e-6, 550e-6)
+"""[m] Openings between the wires that it was fitted to (abstract read); outside them the law is an
+estimate. Tag: published."""
+
+COARSE = "plain square woven screen, outside the meshes and openings that the law was fitted to"
 
 
 def device(section: PartSection, bore: float, place: PartPlace) -> Part | None:
@@ -181,7 +185,10 @@ def build_screen(
     if clear is None:
         note = "common practice, no source"
         ledger.default((*path, "clear_fraction"), f"{CLEAR_FRACTION:g}", note)
-    is_known = KNOWN_MESH[0] <= mesh.value <= KNOWN_MESH[1]
+    pore = 1.0 / mesh.value - wire.value
+    is_known = (
+        KNOWN_MESH[0] <= mesh.value <= KNOWN_MESH[1] and KNOWN_PORE[0] <= pore <= KNOWN_PORE[1]
+    )
     return Screen(
         name=name,
         area=area.value,

@@ -20,7 +20,8 @@ from flowsim.files.units.quantities import parse_quantity, shown
 from flowsim.system.engine import Engine
 
 USUAL_CONSUMPTION = "0.55 lb/hp/h"
-"""Specific consumption where only the power is known (AC 90-89A, 1995). Tag: published (read)."""
+"""Specific consumption where only the power is known (AC 90-89A, 1995; AC 90-89B, 2015, is
+the later edition). Tag: published (read)."""
 
 USUAL_HEIGHT_ACCURACY = 0.005
 """[m] One standard deviation of heights taken with tape and level (common practice, no source)."""
@@ -135,7 +136,11 @@ def _mass_flow(given: Given, section: EngineSection, fuel_density: float) -> tup
 def _burn_of_power(power: Given, consumption: Given | None, ledger: Ledger) -> tuple[float, str]:
     if consumption is None:
         specific, text = parse_quantity(USUAL_CONSUMPTION, SPECIFIC_CONSUMPTION).value, ""
-        ledger.default((*_AT, "specific_consumption"), USUAL_CONSUMPTION, "AC 90-89A, 1995")
+        ledger.default(
+            (*_AT, "specific_consumption"),
+            USUAL_CONSUMPTION,
+            "AC 90-89A, 1995; later edition AC 90-89B",
+        )
         text = USUAL_CONSUMPTION
     else:
         specific, text = consumption.value, consumption.text

@@ -15,7 +15,8 @@ from flowsim.physics.attitude import pitch_from_climb
 from flowsim.system.engine import LEVEL_SPEED_FACTOR, USUAL_ACCELERATION, Flight
 
 TEST_MARGIN = math.radians(5.0)
-"""[rad] Added to the steepest climb pitch for the test (AC 90-89A, 1995). Tag: published (read)."""
+"""[rad] Added to the steepest climb pitch for the test (AC 90-89A, 1995; AC 90-89B, 2015, is
+the later edition). Tag: published (read)."""
 
 _FLIGHT: Path = ("flight",)
 _CLIMB = ("rate_of_climb", "angle_of_attack", "incidence")

@@ -291,7 +291,8 @@ class EngineSection(CaseSection):
     )
     specific_consumption: v.SpecificConsumption | None = Field(
         None,
-        description="Fuel per power and time with it; 0.55 lb/hp/h if not given (AC 90-89A).",
+        description="Fuel per power and time with it; 0.55 lb/hp/h if not given (AC 90-89A; "
+        "AC 90-89B is the later edition).",
         examples=["0.55 lb/hp/h"],
     )
     descent_burn: v.Flow | None = Field(

@@ -37,8 +37,9 @@ TESTED_BORE = 0.0127
 2021, abstract read: 12.7 to 38.1 mm). Tag: published."""
 
 SMALL_BORE_FACTOR = 2.0
-"""[-] Below the tested bores a hump is called clear from this times Wisner's velocity on; that
-abstract warns of greater velocities for pockets that stand alone. No source. Tag: estimate."""
+"""[-] Below the tested bores a hump is called clear from this times Wisner's velocity on. No
+source; Wisner's own abstract (read) says that below 0.30 m of bore the clearing of pockets that
+stand alone may need higher than practical velocities. Tag: estimate."""
 
 _AIR_DENSITY = 1.2  # kg/m3
 """[kg/m3] Of air at sea level, beside fuel a trifle. Tag: published (ISO 2533, rounded)."""
@@ -127,8 +128,9 @@ def clearing_velocity(bore: FloatLike, slope: FloatLike) -> FloatArray:
 
     References
     ----------
-    P. E. Wisner, F. N. Mohsen and N. Kouwen, ASCE J. Hydraul. Div. 101 (1975) 315: V/sqrt(gD) =
-    0.825 + 0.25 sqrt(sin slope), as quoted in a design rule.
+    P. E. Wisner, F. N. Mohsen and N. Kouwen, ASCE J. Hydraul. Div. 101(2) (1975) 243-257:
+    V/sqrt(gD) = 0.825 + 0.25 sqrt(sin slope), as quoted in a design rule. Its abstract (read) warns
+    that below 0.30 m of bore pockets that stand alone may need more than practical velocities.
     Tag: published (a transcription was read).
     """
     return _froude(bore, slope, lambda angle: 0.825 + 0.25 * np.sqrt(np.sin(angle)))
@@ -176,7 +178,7 @@ def clearing_velocity_escarameia(bore: FloatLike, slope: FloatLike) -> FloatArra
 
     References
     ----------
-    M. Escarameia, Proc. ICE Water Management 160 (2007) 71: 0.61 + 0.56 sqrt(sin slope); form
+    M. Escarameia, Proc. ICE Water Management 160(1) (2007) 25: 0.61 + 0.56 sqrt(sin slope); form
     read, constant from memory.
     """
     return _froude(bore, slope, lambda angle: 0.61 + 0.56 * np.sqrt(np.sin(angle)))

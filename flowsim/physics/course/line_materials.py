@@ -17,8 +17,8 @@ from flowsim.physics.course.tube_sizes import (
 )
 
 FITTING_SPAN_SHARE = 0.8
-"""[-] Span that is left where the tube carries a fitting (mechanic's handbook, about 20 % less).
-Tag: from memory."""
+"""[-] Span that is left where the tube carries a fitting: about 20 % less (MIL-H-8891A, 3.11.4).
+Tag: published (read)."""
 
 ASSUMED_HOSE_WALL = 0.003
 """[m] Wall of a hose of unknown outside diameter (common practice, no source)."""
@@ -145,16 +145,19 @@ def largest_span(
 
     References
     ----------
-    Hose: AC 43.13-1B, at least every 24 in (read). Tube: a mechanic's handbook table (aluminium
-    from memory; steel agrees with a military table, read).
+    Hose: AC 43.13-1B, at least every 24 in (read). Tube: aluminium by a mechanic's handbook table
+    (from memory), steel by MIL-H-8891A, table II (read).
     """
     if material is MATERIALS["hose"]:
         return TableValue(HOSE_SUPPORT_DISTANCE, True, "AC 43.13-1B, hose every 24 in (read)")
     if material is None or material.table is None or outside_diameter is None:
         return None
     rows = _by_diameter(TUBE_SUPPORT_DISTANCE[material.table])
-    tag = "from memory" if material.table == "aluminium" else "read"
-    source = f"mechanic's handbook table, {material.table} ({tag})"
+    source = (
+        "mechanic's handbook table, aluminium (from memory)"
+        if material.table == "aluminium"
+        else "MIL-H-8891A table II, steel (read)"
+    )
     fitting = [size for size in rows if size <= outside_diameter + _NEAR]
     if not fitting:
         return None

@@ -88,27 +88,39 @@ HOSE_BEND_RADIUS: Mapping[int, float] = MappingProxyType(
 )
 """[m] Least bend radius of MIL-H-8794 hose by dash number (AC 43.13-1B, table 9-3, read)."""
 
-TUBE_BEND_RADIUS: Mapping[str, Mapping[int, float]] = MappingProxyType(
-    {
-        "aluminium": MappingProxyType(
-            {4: INCH * 9 / 16, 5: INCH * 3 / 4, 6: INCH * 15 / 16, 8: INCH * 5 / 4}
-        ),
-        "steel": MappingProxyType(
-            {4: INCH * 7 / 8, 5: INCH * 9 / 8, 6: INCH * 21 / 16, 8: INCH * 7 / 4}
-        ),
-    }
+ALUMINIUM_BEND_RADIUS: Mapping[int, float] = MappingProxyType(
+    {4: INCH * 9 / 16, 5: INCH * 3 / 4, 6: INCH * 15 / 16, 8: INCH * 5 / 4}
 )
-"""[m] Least bend radius to the centre-line by material and dash number (AC 43.13-1B, table 9-2,
-from memory)."""
+"""[m] Least bend radius of aluminium tube to the centre-line by dash number (AC 43.13-1B, table
+9-2). Tag: from memory."""
+
+STEEL_BEND_RADIUS: Mapping[int, float] = MappingProxyType(
+    {4: INCH * 7 / 8, 5: INCH * 9 / 8, 6: INCH * 21 / 16, 8: INCH * 7 / 4}
+)
+"""[m] Least bend radius of steel tube to the centre-line by dash number (AC 43.13-1B, table 9-2).
+Tag: from memory."""
+
+TUBE_BEND_RADIUS: Mapping[str, Mapping[int, float]] = MappingProxyType(
+    {"aluminium": ALUMINIUM_BEND_RADIUS, "steel": STEEL_BEND_RADIUS}
+)
+"""[m] Both tables of bend radii by material; each has its own tag."""
+
+ALUMINIUM_SUPPORT_DISTANCE: Mapping[int, float] = MappingProxyType(
+    {4: INCH * 13.5, 5: INCH * 15, 6: INCH * 16.5, 8: INCH * 19}
+)
+"""[m] Largest distance between supports of aluminium tube by dash number (a mechanic's handbook
+table). Tag: from memory."""
+
+STEEL_SUPPORT_DISTANCE: Mapping[int, float] = MappingProxyType(
+    {4: INCH * 16, 5: INCH * 18, 6: INCH * 20, 8: INCH * 23}
+)
+"""[m] Largest distance between supports of steel tube by dash number (MIL-H-8891A, table II).
+Tag: published (read)."""
 
 TUBE_SUPPORT_DISTANCE: Mapping[str, Mapping[int, float]] = MappingProxyType(
-    {
-        "aluminium": MappingProxyType({4: INCH * 13.5, 5: INCH * 15, 6: INCH * 16.5, 8: INCH * 19}),
-        "steel": MappingProxyType({4: INCH * 16, 5: INCH * 18, 6: INCH * 20, 8: INCH * 23}),
-    }
+    {"aluminium": ALUMINIUM_SUPPORT_DISTANCE, "steel": STEEL_SUPPORT_DISTANCE}
 )
-"""[m] Largest distance between supports by material and dash number (a mechanic's handbook table;
-aluminium from memory, steel agrees with a military table, read)."""
+"""[m] Both tables of support distances by material; each has its own tag."""
 
 HOSE_SUPPORT_DISTANCE = 24.0 * INCH
 """[m] Largest distance between supports of hose; closer is preferred (AC 43.13-1B, read)."""

@@ -153,7 +153,7 @@ def _catalogue() -> Mapping[str, Fuel]:
             "Edwards); band from batches of 2.96 to 6.9 mm2/s at -20 degC; vapour pressure of jet "
             "kerosene in AP-42 ch. 7.1; Jet A freezes at -40 degC (from memory)",
             law="kerosene",
-            band=Triangular(0.66, 1.0, 1.53),
+            band=Triangular(0.65, 1.0, 1.54),
         ),
         _petroleum(
             "jet kerosene heavy",
@@ -163,7 +163,7 @@ def _catalogue() -> Mapping[str, Fuel]:
             "up to ASTM D1655's 8.0 mm2/s at -20 degC; vapour pressure of jet kerosene in AP-42 "
             "ch. 7.1",
             law="kerosene",
-            band=Triangular(0.85, 1.0, 1.23),
+            band=Triangular(0.85, 1.0, 1.24),
         ),
         _petroleum(
             "diesel",

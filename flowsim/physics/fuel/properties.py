@@ -86,7 +86,7 @@ def density(fuel: Fuel, temperature: FloatLike) -> FloatArray:
     Returns
     -------
     array
-        Density [kg/m3], same shape (0-d for a float). About +-0.2 % for -20 to 50 degC given
+        Density [kg/m3], same shape (0-d for a float). About +-0.3 % for -20 to 50 degC given
         ``density_15``; +-0.4 % to -40 and 60 degC.
 
     Raises

@@ -18,7 +18,8 @@ RULE = (
     "150 % of the take-off fuel consumption for gravity systems: 14 CFR 23.955(b) as it stood "
     "before amendment 23-64 replaced it by 23.2430; the ground check with the nose 5 deg above "
     "the highest climb angle, the line off at the carburettor and minimum fuel: AC 90-89A "
-    "(24 May 1995). They do not bind an amateur-built aeroplane; they are its usual yardstick."
+    "(24 May 1995; AC 90-89B of 27 April 2015 is the later edition). They do not bind an "
+    "amateur-built aeroplane; they are its usual yardstick."
 )
 
 

@@ -48,8 +48,8 @@ def fire_words() -> tuple[str, ...]:
 
 HOW_TO_RAISE = (
     "Tailwheel: let the tailwheel down into a hole or off a platform, or raise the main wheels on "
-    "ramps. Nosewheel: raise the nosewheel on a ramp, or lower the main wheels (AC 90-89A, 1995: a "
-    "hole or a ramp).",
+    "ramps. Nosewheel: raise the nosewheel on a ramp, or lower the main wheels (AC 90-89A, 1995, "
+    "later edition AC 90-89B: a hole or a ramp).",
     "Chock every wheel on both sides and tie down wings and tail; a stand under the tail stops it "
     "tipping. Nobody under the aeroplane while it is raised.",
     "Read the inclinometer on the fuel system's datum line, not on a cowling; set wings level "

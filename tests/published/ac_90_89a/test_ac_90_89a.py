@@ -1,4 +1,7 @@
-"""The example of AC 90-89A and its three pass marks for one engine (read; see source.toml)."""
+"""The example of AC 90-89A and its three pass marks for one engine.
+
+Read; see source.toml. AC 90-89B is the later edition.
+"""
 
 from pathlib import Path
 

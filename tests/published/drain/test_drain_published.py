@@ -13,8 +13,8 @@ from tests.support.draining import phase, plain_line, run, square_tank, system_o
 
 
 def test_tank_drains_through_long_pipe_schaschke() -> None:
-    # C. J. Schaschke, Fluid Mechanics: Worked Examples for Engineers, Ex. 8.13 p. 221 (V20), via a
-    # public transcription: 4 m2, 2 to 0.5 m above the end of a pipe 20 m x 25 mm, Fanning f 0.005
+    # C. J. Schaschke, Fluid Mechanics: Worked Examples for Engineers, Ex. 8.13 p. 221, via a public
+    # transcription: 4 m2, 2 to 0.5 m above the end of a pipe 20 m x 25 mm, Fanning f 0.005
     # (Darcy 0.02), K 2.5 in all: 11 190 s.
     pipe = Pipe(name="pipe", length=20.0, bore=0.025, roughness=0.0, friction_factor=0.02)
     # One of them is the jet's at the open end, which flowsim charges by itself.
@@ -27,7 +27,7 @@ def test_tank_drains_through_long_pipe_schaschke() -> None:
 
 
 def test_two_tanks_equalise_massey() -> None:
-    # B. S. Massey, Mechanics of Fluids, Ex. 7.6 p. 286 (V22), via a public transcription: diameters
+    # B. S. Massey, Mechanics of Fluids, Ex. 7.6 p. 286, via a public transcription: diameters
     # 3 and 2 m, levels 1.8 m apart, two pipes 75 m x 50 mm in parallel, Fanning f 0.007 (Darcy
     # 0.028), K 1.5. Published 0.359 m: by so much the level in the 3 m tank falls in 15 min (the
     # note gives the bare number; the equation of the example has no other reading that meets it).
@@ -50,7 +50,7 @@ def test_two_tanks_equalise_massey() -> None:
 
 
 def test_torricelli_cengel() -> None:
-    # Y. A. Cengel, J. M. Cimbala, Fluid Mechanics, Ex. 5-2 p. 191 (V23), via a public
+    # Y. A. Cengel, J. M. Cimbala, Fluid Mechanics, Ex. 5-2 p. 191, via a public
     # transcription: tank 0.9 m across, hole 13 mm, 1.2 to 0.6 m: 11.6 min (rounded to 0.05 min).
     area = math.pi * 0.81 / 4.0
     hole = Orifice(name="hole", kind="hole", bore=0.013, discharge_coefficient=1.0)

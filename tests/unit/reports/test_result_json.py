@@ -90,8 +90,8 @@ def test_unmeasured_says_what_it_means(system: FuelSystem, result: AdequacyResul
 
 
 def test_requirement_is_the_published_example(system: FuelSystem, result: AdequacyResult):
-    # AC 90-89A (24 May 1995), fuel flow check, read: 0.55 lb/bhp/h and 100 hp ask for 82.5 lb/h
-    # with gravity feed.
+    # AC 90-89A (24 May 1995; later edition AC 90-89B), fuel flow check, read: 0.55 lb/bhp/h and
+    # 100 hp ask for 82.5 lb/h with gravity feed.
     requirement = check_object(system, result, "x", DIGEST)["requirement"]
     assert isinstance(requirement, dict)
     assert requirement["required_lb_per_h"] == pytest.approx(82.5, rel=1e-12)

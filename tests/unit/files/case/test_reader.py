@@ -169,7 +169,7 @@ def test_placarded_capacity_off_by_more_than_three_per_cent_is_a_caution(
 
 
 def test_burn_from_power(system: FuelSystem) -> None:
-    """AC 90-89A (24 May 1995), read: 0.55 lb/bhp/h; 80 hp is then 44 lb/h."""
+    """AC 90-89A (1995; later edition AC 90-89B), read: 0.55 lb/bhp/h; 80 hp: 44 lb/h."""
     assert system.engine.burn == pytest.approx(44 * 0.45359237 / 3600, rel=1e-9)
     assert system.engine.factor == 1.5
     origins = {p.item: p.origin for p in system.provenance}

@@ -1,4 +1,4 @@
-"""Air in lines: tables of the note, limits, and answers to bad questions."""
+"""Air in lines: worked tables, limits, and answers to bad questions."""
 
 import math
 
@@ -18,7 +18,7 @@ from flowsim.physics.air.trapped import (
     vertical_drift,
 )
 
-# Note on hydraulics, section 5.3: petrol of 720 kg/m3 and 21.6 mN/m; calculated (regression) from
+# Petrol of 720 kg/m3 and 21.6 mN/m; calculated (regression) from
 # Wisner 1975 (read in a quoted design rule), Escarameia 2005 (constant from memory), Viana et al.
 # 2003 (read). Columns: bore mm, drift m/s, L/h vertical drift, Wisner 10 and 90 deg, Escarameia.
 BORE = 1e-3 * np.array([4.57, 6.2, 7.75, 9.5, 10.9])

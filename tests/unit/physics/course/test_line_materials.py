@@ -123,8 +123,13 @@ class TestSpans:
         assert found is not None
         assert found.value == pytest.approx(SPANS[material, dash] * INCH, rel=1e-12)
         assert found.exact is True
-        tag = {"aluminium": "from memory", "steel": "read"}[material]
-        assert found.source == f"mechanic's handbook table, {material} ({tag})"
+        assert (
+            found.source
+            == {
+                "aluminium": "mechanic's handbook table, aluminium (from memory)",
+                "steel": "MIL-H-8891A table II, steel (read)",
+            }[material]
+        )
 
     def test_between_sizes_the_next_smaller(self) -> None:
         found = largest_span(MATERIALS["steel"], 0.5 * INCH - 1.6e-4)

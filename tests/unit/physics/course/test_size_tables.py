@@ -85,8 +85,7 @@ def test_flared_fittings() -> None:
 
 
 def test_tubes_of_the_trade() -> None:
-    # Outside diameter and wall in inches, then the bore [mm] of the hydraulics note, section 2.1
-    # (the second wall of 3/8 by subtraction).
+    # Outside diameter and wall in inches, then the bore [mm] worked out by hand.
     inch = {
         "1/4 x 0.035 in": (4, 1 / 4, 0.035, 4.57),
         "5/16 x 0.035 in": (5, 5 / 16, 0.035, 6.16),

@@ -1,8 +1,8 @@
-"""The catalogue of fuels row by row, against the project's note on fuels and the sources it names.
+"""The catalogue of fuels row by row, against the sources it names.
 
-The numbers are typed from the note (sections 3.2, 4.4, 6 and 7), not read from the module. Read in
-documents: viscosities and densities of the reference jet fuels (AFRL POSF-10325 and POSF-10289,
-Edwards), the range of measured jet batches, ASTM D1655's 8.0 mm2/s at -20 degC, EN 228's classes.
+The numbers are typed from the sources, not read from the module. Read in documents:
+viscosities and densities of the reference jet fuels (AFRL POSF-10325 and POSF-10289, Edwards),
+the range of measured jet batches, ASTM D1655's 8.0 mm2/s at -20 degC, EN 228's classes.
 From memory: ASTM D910, D7547 and D4814 vapour pressures, EN 590, densities of gasolines.
 """
 
@@ -54,7 +54,7 @@ def test_gasolines(name: str) -> None:
     assert fuel.distillation_slope == slope
     assert (fuel.lowest, fuel.highest) == pytest.approx((ZERO - 40.0, ZERO + 60.0))
     assert fuel.ethanol == 0.0
-    assert fuel.viscosity_band == Triangular(0.85, 1.0, 1.15)  # +-15 %, note section 3.3
+    assert fuel.viscosity_band == Triangular(0.85, 1.0, 1.15)  # +-15 %, docs/theory/fuel.md
     assert SPECIFICATION_HIGHEST in fuel.source
     assert f"{density_15:g} kg/m3" in fuel.source
     assert f"{reid:g} kPa Reid" in fuel.source
@@ -75,9 +75,11 @@ def test_kerosenes_and_diesel(name: str) -> None:
     band = fuel.viscosity_band
     assert isinstance(band, Triangular)
     assert band.mode == 1.0
-    assert ours * band.high == pytest.approx(thick, rel=0.005)
+    # The band holds what was published, and little more.
+    assert thick <= ours * band.high <= 1.02 * thick
     # No batch thinner than the reference JP-5 was found: the gasolines' -15 %.
-    assert ours * band.low == pytest.approx(0.85 * ours if thin is None else thin, rel=0.005)
+    thinnest = 0.85 * ours if thin is None else thin
+    assert thinnest / 1.02 <= ours * band.low <= thinnest * (1.0 + 1e-12)
 
 
 @pytest.mark.parametrize("name", SOURCES)
@@ -97,7 +99,7 @@ def test_gasolines_with_ethanol(season: str, share: float, percent: int, rise: f
     assert fuel.reid_pressure == pytest.approx(
         1e3 * (GASOLINES[f"motor gasoline {season}"][3] + rise)
     )
-    # Pure ethanol has 793.70 kg/m3 at 15 degC by the note's fit (section 5), worked by hand:
+    # Pure ethanol has 793.70 kg/m3 at 15 degC by the fit of docs/theory/fuel.md, worked by hand:
     # 806.422 - 15 x 0.84533 - 225 x 9.660e-5 - 3375 x 5.892e-6.
     mixed = (1.0 - share) * GASOLINES[f"motor gasoline {season}"][0] + share * 793.7004
     assert fuel.density_15 == pytest.approx(mixed, abs=1e-3)

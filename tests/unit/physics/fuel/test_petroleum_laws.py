@@ -142,8 +142,8 @@ class TestEthanol:
         reference = [PropsSI("D", "T", t, "P", 101325, "Ethanol") for t in kelvin]
         np.testing.assert_allclose(ethanol_density(kelvin), reference, rtol=1.2e-4)
 
-    def test_viscosity_has_the_notes_coefficients(self) -> None:
-        """ln mu [mPa s] = a + b/T + c/T^2: the note on fuels, section 5."""
+    def test_viscosity_has_the_coefficients_of_the_fit(self) -> None:
+        """ln mu [mPa s] = a + b/T + c/T^2, as in docs/theory/fuel.md."""
         kelvin = np.array([240.0, 290.0, 330.0])
         powers = np.stack([np.ones(3), 1.0 / kelvin, 1.0 / kelvin**2], axis=1)
         a, b, c = np.linalg.solve(powers, np.log(1e3 * ethanol_dynamic_viscosity(kelvin)))

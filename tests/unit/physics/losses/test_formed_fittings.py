@@ -97,8 +97,8 @@ class TestCatalogue:
         expected = 2.5 * gallons_per_minute * math.sqrt(1e5 / psi)
         assert cv_to_kv(2.5) == pytest.approx(expected, rel=1e-12)
 
-    def test_roughness_by_the_note(self) -> None:
-        """Hydraulics note section 2.7, in micrometres; the two steels from memory; nylon and
+    def test_roughness_by_material(self) -> None:
+        """Handbook values in micrometres; the two steels from memory; nylon and
         polyurethane as plastic.
         """
         micrometres = {

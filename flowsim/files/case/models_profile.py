@@ -62,7 +62,8 @@ class PhaseSection(CaseSection):
     )
     temperature: v.Temperature | None = Field(
         None,
-        description="Temperature of the fuel; the first of [fuel] if not given.",
+        description="Temperature of the fuel; that of the phase before if not given, of the first "
+        "phase the first of [fuel].",
         examples=["20 degC"],
     )
 

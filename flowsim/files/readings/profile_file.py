@@ -100,12 +100,13 @@ class _Reader:
             problem = f"{len(sections)} phases are more than {MOST_PHASES}"
             self.ledger.mistake(("phase",), problem, "join some of them")
             return ()
-        found, time = [], 0.0
+        found: list[Phase] = []
+        time = 0.0
         for number, section in enumerate(sections):
             path: Path = ("phase", number)
             self.ledger.note_assumed(path, section)
             self._check_time(section, path, time)
-            found.append(self._phase(section, path))
+            found.append(self._phase(section, path, found[-1] if found else None))
             if not math.isnan(section.duration.value):
                 time += section.duration.value
         if time > LONGEST:
@@ -131,7 +132,7 @@ class _Reader:
                 f'write begin = "{time / 60.0:.6g} min", or the phases in the order they are flown',
             )
 
-    def _phase(self, section: PhaseSection, path: Path) -> Phase:
+    def _phase(self, section: PhaseSection, path: Path, before: Phase | None) -> Phase:
         flight = self.system.flight
         if section.bank is not None and section.roll is not None:
             problem = "bank is given as well"
@@ -161,7 +162,7 @@ class _Reader:
             selector=self._selector(section, path),
             altitude=flight.pressure_altitude if altitude is None else altitude.value,
             airspeed=0.0 if parked else speed,
-            temperature=self._temperature(section, path),
+            temperature=self._temperature(section, path, before),
         )
 
     def _burn(self, section: PhaseSection, path: Path) -> float:
@@ -206,11 +207,14 @@ class _Reader:
             )
         return meant
 
-    def _temperature(self, section: PhaseSection, path: Path) -> float:
+    def _temperature(self, section: PhaseSection, path: Path, before: Phase | None) -> float:
+        """Give the fuel temperature [K]: as written, else that of the phase before."""
         given = section.temperature
         if given is None:
-            usual = self.system.temperatures[0]
+            usual = self.system.temperatures[0] if before is None else before.temperature
             note = "the first fuel temperature of the case"
+            if before is not None:
+                note = f"that of the phase before, {shown(before.name)}"
             self.ledger.default((*path, "temperature"), TEMPERATURE.words(usual, 1), note)
             return usual
         if not math.isnan(given.value):

@@ -143,5 +143,6 @@ def _transfer(row: TransferRow) -> Json:
         "of_it_at_once_l": _volumes(row.tanks, row.at_once),
         "first_overflow_s": number(row.first_overflow),
         "overflows": row.overflows,
+        "joined_in_every_position": list(row.never_parted),
         "stopped": row.stopped,
     }

@@ -74,9 +74,10 @@ def transfer_text(
     styled: bool = False,
 ) -> str:
     """Give the transfer between full tanks as text; as ``flight_text``."""
-    parts: list[Block] = [heading("Full tanks, joined by the selector")]
+    parts: list[Block] = [heading("Full tanks that lines join")]
     if not rows:
-        parts.append(paragraph("No selector position joins two tanks: nothing can run over."))
+        words = "No line joins two tanks in any selector position: nothing can run over."
+        parts.append(paragraph(words))
     else:
         cells = [
             (
@@ -96,14 +97,7 @@ def transfer_text(
             "from",
         )
         parts.append(table(names, cells, left=2))
-        if any(row.overflows for row in rows):
-            parts.append(
-                paragraph(
-                    "A vent overflows. Flow between joined tanks must not overflow any vent with "
-                    "full tanks (14 CFR 23.957 before amendment 23-64, the usual yardstick). Leave "
-                    "room in the tanks, shut the selector when parked, or lead the vents higher."
-                )
-            )
+        parts += _transfer_advice(rows)
         parts += [
             paragraph(f"Not followed to its end: {row.stopped}") for row in rows if row.stopped
         ]
@@ -116,6 +110,29 @@ def transfer_text(
         ),
     )
     return render(document, width, styled=styled)
+
+
+def _transfer_advice(rows: Sequence[TransferRow]) -> list[Block]:
+    """Say what to do about an overflow, and about tanks that nothing parts."""
+    parts: list[Block] = []
+    stuck = " and ".join(f'"{name}"' for name in rows[0].never_parted)
+    if stuck:
+        parts.append(
+            paragraph(
+                f"Tanks {stuck} are joined in every position, so no selector position keeps the "
+                "fuel where it is. Fit a shut-off between them."
+            )
+        )
+    if any(row.overflows for row in rows):
+        parts.append(
+            paragraph(
+                "A vent overflows. Flow between joined tanks must not overflow any vent with "
+                "full tanks (14 CFR 23.957 before amendment 23-64, the usual yardstick). Leave "
+                "room in the tanks, part them when parked (by the selector or a shut-off), or lead "
+                "the vents higher."
+            )
+        )
+    return parts
 
 
 def clock(seconds: float) -> str:

@@ -93,7 +93,7 @@ def card_document(system: FuelSystem, plan: GroundTestPlan, case_file: str) -> D
         ]),
         bullets(HOW_TO_RAISE),
         heading("Set-up"),
-        bullets(SET_UP),
+        bullets((*SET_UP, *map(_joined_words, plan.never_parted))),
         _mark(plan),
         _runs(system, plan),
         heading("In each run"),
@@ -107,10 +107,45 @@ def card_document(system: FuelSystem, plan: GroundTestPlan, case_file: str) -> D
     return Document(
         title=clean(f"Ground test: {plan.title}"),
         passages=(
-            passage(About.HEAD, pairs(head, 0)),
+            passage(About.HEAD, pairs(head, 0), _expects(plan)),
             found,
             cautions(all_cautions(plan.cautions)),
         ),
+    )
+
+
+def _expects(plan: GroundTestPlan) -> list[Block]:
+    """Say first when the plan's own expectation misses the mark, or may."""
+    missing = [str(index) for index, run in enumerate(plan.runs, 1) if run.misses]
+    doubtful = [str(index) for index, run in enumerate(plan.runs, 1) if run.may_miss]
+    if missing:
+        return [
+            heading("This test is expected to miss the mark"),
+            paragraph(
+                f"In {_runs_words(missing)} below the estimate itself expects a longer time than "
+                "the mark allows. Change the system first (flowsim check CASE says what costs the "
+                "flow, flowsim size CASE LINE which bore is enough), then test."
+            ),
+        ]
+    if doubtful:
+        return [
+            paragraph(
+                f"In {_runs_words(doubtful)} below the mark lies inside the band of expected "
+                "times: the test may miss it."
+            )
+        ]
+    return []
+
+
+def _runs_words(numbers: list[str]) -> str:
+    return f"run {numbers[0]}" if len(numbers) == 1 else f"runs {', '.join(numbers)}"
+
+
+def _joined_words(pair: tuple[str, str]) -> str:
+    return (
+        f'Tanks "{pair[0]}" and "{pair[1]}" are joined in every position: fuel runs from one to '
+        "the other while you set up, and a run with one of them nearly empty cannot be made as "
+        "written. Plug the line between them for the test, and set the wings level."
     )
 
 
@@ -184,9 +219,22 @@ def _run_rows(system: FuelSystem, run: PlannedRun) -> list[tuple[str, str]]:
         ("fuel at start", "; ".join(fuel)),
         ("expected", f"{number(run.expected, 1)} s, band {number(run.low, 1)} to "
          f"{number(run.high, 1)} s"),
+        *_run_mark(run),
         ("read", "________ s  ________ s  ________ s"),
         ("why", run.reason),
     ]  # fmt: skip
+
+
+def _run_mark(run: PlannedRun) -> list[tuple[str, str]]:
+    if not run.needed:
+        return []
+    at = temperature_words(run.setting.temperature)
+    words = f"{number(run.mark, 1)} s or less at {at}"
+    if run.misses:
+        words += "; the expected time MISSES it"
+    elif run.may_miss:
+        words += "; inside the band: it may be missed"
+    return [("mark", words)]
 
 
 def _vents(plan: GroundTestPlan) -> list[Block]:

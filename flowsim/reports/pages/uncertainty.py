@@ -83,8 +83,7 @@ def uncertainty_document(
         _ranking(result),
         heading("One input at a time (tornado)"),
         _tornado(result, letters=letters),
-        heading("Measure first"),
-        _measure(result),
+        _next(result),
     )
     return Document(
         title=clean(result.title),
@@ -238,6 +237,22 @@ def _tornado(result: UncertaintyResult, *, letters: bool) -> list[Block]:
             f"percentile, the others at their medians, where it is {middle} % (|). R is the "
             "requirement, where it falls inside. Of a valve, meter or opening it is the flow "
             "coefficient that is moved: more of it, more flow."
+        ),
+    ]
+
+
+def _next(result: UncertaintyResult) -> list[Block]:
+    """Say what to measure first; or that no measurement helps, and to change the system."""
+    if result.together.chance > 0.0 or not result.together.high < 1.0:
+        return [heading("Measure first"), *_measure(result)]
+    return [
+        heading("Change the system, do not measure"),
+        paragraph(
+            f"Not one of {result.draws} Monte Carlo draws meets the requirement (5 to 95 %: "
+            f"{percent_words(result.together.low)} to {percent_words(result.together.high)} of "
+            "it): no measurement will make it adequate. flowsim check CASE says which parts cost "
+            "the flow, flowsim size CASE LINE which bore is enough, flowsim what-if CASE what each "
+            "change brings."
         ),
     ]
 

@@ -13,6 +13,7 @@ from flowsim.network.assembly import Assembly, assemble
 from flowsim.physics.tank.surface import capacity_of
 from flowsim.studies.flight.profile import Progress, fly
 from flowsim.studies.flight.result import OVERFLOW, FlightResult
+from flowsim.studies.judged.joined import joined_tanks, never_parted
 from flowsim.studies.judged.scenarios import fed_tanks
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.profile import Phase, Profile
@@ -35,8 +36,8 @@ class TransferRow:
 
     ``roll`` [rad] right wing down, ``duration`` [s]; ``start`` and ``end`` [m3] and ``overflow``
     [m3] by tank; ``at_once`` [m3] of it in the first instant, because the vent is below the
-    surface; ``first_overflow`` [s], NaN where nothing overflows; ``stopped`` says why it could not
-    be followed.
+    surface; ``first_overflow`` [s], NaN where nothing overflows; ``never_parted`` the tanks that
+    are joined with another in every position; ``stopped`` says why it could not be followed.
     """
 
     selector: str
@@ -49,6 +50,7 @@ class TransferRow:
     overflow: tuple[float, ...]
     at_once: tuple[float, ...]
     first_overflow: float
+    never_parted: tuple[str, ...]
     stopped: str
 
     @property
@@ -58,7 +60,10 @@ class TransferRow:
 
 
 def joined_positions(assembly: Assembly) -> tuple[int, ...]:
-    """Selector positions that join two tanks or more with each other and the engine."""
+    """Selector positions in which lines join two tanks or more, the engine fed by them or not.
+
+    A line that fuel passes one way only counts: it too may fill a tank over its brim.
+    """
     filled = {
         index
         for index, tank in enumerate(assembly.system.tanks)
@@ -67,7 +72,7 @@ def joined_positions(assembly: Assembly) -> tuple[int, ...]:
     return tuple(
         position
         for position in range(len(assembly.positions))
-        if len(filled & fed_tanks(assembly, position)) > 1
+        if any(len(filled & group) > 1 for group in joined_tanks(assembly, position, one_way=True))
     )
 
 
@@ -83,15 +88,17 @@ def transfer(system: FuelSystem, progress: Progress | None = None) -> tuple[Tran
     Returns
     -------
     tuple of TransferRow
-        For each selector position that joins tanks; empty where none does. Engine off on the
-        ground, full-power burn in the slip; the coldest fuel would only slow it, so the hottest
-        stated is taken.
+        For each selector position in which tanks are joined; empty where none are. Engine off on
+        the ground, full-power burn in the slip where the position feeds the engine; the coldest
+        fuel would only slow it, so the hottest stated is taken.
     """
     assembly = assemble(system)
     rows: list[TransferRow] = []
     joined = joined_positions(assembly)
+    always = {system.tanks[index].name for pair in never_parted(assembly) for index in pair}
     for position in joined:
         selector = assembly.positions[position].name
+        burn = system.engine.burn if fed_tanks(assembly, position) else 0.0
         for name, roll, duration, parked in SITUATIONS:
             for side in (roll, -roll):
                 if progress is not None:
@@ -102,13 +109,13 @@ def transfer(system: FuelSystem, progress: Progress | None = None) -> tuple[Tran
                     pitch=system.flight.level_pitch,
                     lean=side,
                     turning=False,
-                    burn=0.0 if parked else system.engine.burn,
+                    burn=0.0 if parked else burn,
                     selector=selector,
                     altitude=0.0,
                     airspeed=0.0 if parked else system.flight.climb_speed,
                     temperature=max(system.temperatures),
                 )
-                rows.append(_row(system, phase))
+                rows.append(_row(system, phase, always))
     return tuple(rows)
 
 
@@ -119,7 +126,7 @@ def full_tanks(system: FuelSystem) -> tuple[tuple[str, float], ...]:
     )
 
 
-def _row(system: FuelSystem, phase: Phase) -> TransferRow:
+def _row(system: FuelSystem, phase: Phase, always: set[str]) -> TransferRow:
     start = full_tanks(system)
     result = fly(system, Profile(title="full tanks", start=start, phases=(phase,)))
     keep = [index for index, flag in enumerate(result.stated_level) if not flag]
@@ -141,6 +148,7 @@ def _row(system: FuelSystem, phase: Phase) -> TransferRow:
         overflow=tuple(float(result.overflow[index] / liquid) for index in keep),
         at_once=tuple(float(value) for value in at_once),
         first_overflow=min(spilled, default=math.nan),
+        never_parted=tuple(name for name in result.tanks if name in always),
         stopped=result.stopped,
     )
 

@@ -12,7 +12,7 @@ from flowsim.studies.adequacy.study import DRAWS, SEED, judge
 from flowsim.studies.ground_test.diagnose import Odd, diagnose, distrust, odd_runs
 from flowsim.studies.ground_test.expected_law import expected_law_seconds
 from flowsim.studies.ground_test.fit import Posterior, errors_of, fit, log_seconds, straight
-from flowsim.studies.ground_test.mark import against_mark
+from flowsim.studies.ground_test.mark import against_mark, without_odd
 from flowsim.studies.ground_test.predict import RunModel, run_model
 from flowsim.studies.ground_test.result import GroundTestFit, LearnedGroup, LearnedInput, RunResult
 from flowsim.studies.ground_test.runs import Reading
@@ -99,6 +99,8 @@ def learn(
         source += f"; does not fit: run {', '.join(misfits)}"
     corrected = calibrated(system, posterior.keys, stored, learned, directions, source)
     mark = against_mark(assembly, readings)
+    single = tuple(run for entry in odd if entry.single for run in entry.runs)
+    without = without_odd(assembly, readings, single)
     before = judge(system, draws=draws, seed=seed, progress=progress)
     after = judge(corrected, draws=draws, seed=seed, progress=progress)
     left_out = tuple(
@@ -113,7 +115,7 @@ def learn(
         least=mark.least,
         passed=mark.passed,
         pass_words=mark.words,
-        findings=(*mark.short, *diagnosis.findings),
+        findings=(*mark.short, *((without,) if without else ()), *diagnosis.findings),
         inputs=_inputs(assembly, posterior),
         groups=_groups(posterior, names, learned, directions),
         learned=tuple(float(value) for value in learned),

@@ -75,6 +75,36 @@ def against_mark(assembly: Assembly, readings: tuple[Reading, ...]) -> Mark:
     return Mark(least=least, passed=passed, words=words, short=tuple(short))
 
 
+def without_odd(assembly: Assembly, readings: tuple[Reading, ...], odd: tuple[int, ...]) -> str:
+    """Say what the mark would be without single runs that their repeats contradict.
+
+    Parameters
+    ----------
+    assembly : Assembly
+    readings : tuple of Reading
+    odd : tuple of int
+        Those runs.
+
+    Returns
+    -------
+    str
+        A sentence; empty where none of them is the least that counts. The mark itself is not
+        changed by it: a run that was spoilt is to be repeated.
+    """
+    mark = against_mark(assembly, readings)
+    kept = tuple(reading for index, reading in enumerate(readings) if index not in odd)
+    if mark.passed is None or mark.least not in odd or not kept:
+        return ""
+    rest = against_mark(assembly, kept)
+    if rest.passed is None:
+        return ""
+    names = ", ".join(readings[index].name for index in sorted(set(odd)))
+    return (
+        f"Without run{'s' if len(set(odd)) > 1 else ''} {names}, contradicted by repeats: "
+        f"{rest.words}. It counts all the same: find the cause, and judge by repeated runs"
+    )
+
+
 def _spoilt(assembly: Assembly, reading: Reading) -> str:
     """Say why a run does not count for the mark; empty if it does."""
     setting, flight = reading.setting, assembly.system.flight

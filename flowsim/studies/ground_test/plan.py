@@ -17,6 +17,7 @@ from flowsim.studies.ground_test.result import GroundTestPlan, PlannedRun
 from flowsim.studies.ground_test.runs import CONTAINER, TIMING
 from flowsim.studies.ground_test.vents import leak_test, vent_tests
 from flowsim.studies.joint.study import joint_ratios
+from flowsim.studies.judged.joined import never_parted
 from flowsim.studies.judged.sweep import Sweep, sweep
 from flowsim.studies.sampling.draws import Draws, draw
 from flowsim.system.fuel_system import FuelSystem
@@ -112,6 +113,10 @@ def plan(
         deciding=result.deciding_scenario,
         lines=result.lines,
         unseen=_unseen(model, drawn, answer),
+        never_parted=tuple(
+            (system.tanks[first].name, system.tanks[second].name)
+            for first, second in never_parted(swept.assembly)
+        ),
         leak_pressure=pressure,
         leak_head=head,
         assumptions=result.assumptions,
@@ -175,6 +180,7 @@ def _order(
                 expected=float(expected[choice.index]),
                 low=float(low[choice.index]),
                 high=float(high[choice.index]),
+                mark=_mark(model.assembly.system, item) if item.needed else np.nan,
                 alone=choice.alone,
                 gain=choice.gain,
                 left=choice.left,
@@ -182,6 +188,12 @@ def _order(
             )
         )
     return tuple(runs)
+
+
+def _mark(system: FuelSystem, item: Candidate) -> float:
+    """Give the longest time [s] that a run may take at its temperature."""
+    liquid = float(density(system.fuel, item.setting.temperature))
+    return item.setting.volume * liquid / (system.engine.burn * system.engine.factor)
 
 
 def _reason(

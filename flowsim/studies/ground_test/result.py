@@ -13,7 +13,8 @@ class PlannedRun:
 
     ``setting`` at the case's coldest-to-hottest middle temperature; ``needed``: it is part of the
     test whatever it tells, and has a pass mark. Times [s]: ``expected`` in the middle of all bands,
-    ``low`` and ``high`` the 5th and 95th percentile, readings' errors included. ``alone``, ``gain``
+    ``low`` and ``high`` the 5th and 95th percentile, readings' errors included; ``mark`` the
+    longest that it may take at that temperature, NaN where it is not needed. ``alone``, ``gain``
     and ``left`` [-] as in ``information.Choice``. ``reason`` in words.
     """
 
@@ -23,10 +24,21 @@ class PlannedRun:
     expected: float
     low: float
     high: float
+    mark: float
     alone: float
     gain: float
     left: float
     reason: str
+
+    @property
+    def misses(self) -> bool:
+        """Whether the time to expect is longer than the mark, or none at all."""
+        return self.needed and not self.expected <= self.mark
+
+    @property
+    def may_miss(self) -> bool:
+        """Whether the mark lies inside the band of times to expect."""
+        return self.needed and not self.misses and not self.high <= self.mark
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -56,6 +68,7 @@ class GroundTestPlan:
     ``required`` [kg/s]; ``container`` [m3]; ``repeats`` of each run; ``runs`` in the order to make
     them; ``deciding`` the scenario whose uncertainty they narrow; ``unseen`` the inputs that no run
     can see, with what would settle them. ``lines`` are the answers before the test.
+    ``never_parted`` pairs of tanks that are joined in every selector position.
     """
 
     title: str
@@ -75,6 +88,7 @@ class GroundTestPlan:
     deciding: ScenarioResult
     lines: tuple[ResultLine, ...]
     unseen: tuple[tuple[str, str], ...]
+    never_parted: tuple[tuple[str, str], ...]
     leak_pressure: float
     leak_head: float
     assumptions: tuple[str, ...]

@@ -2,16 +2,15 @@
 
 import math
 from collections.abc import Iterator
-from itertools import combinations
 
 import numpy as np
 
 from flowsim.measures import LENGTH
 from flowsim.network.assembly import Assembly
+from flowsim.studies.judged.joined import never_parted
 from flowsim.studies.judged.scenarios import fed_tanks
 from flowsim.system.fuel_system import FuelSystem
-from flowsim.system.parts import OneWayValve
-from flowsim.system.tanks import DipTable, Solid, StatedLevel, Tank
+from flowsim.system.tanks import Tank
 
 PARKED_SLOPE = math.radians(1.0)
 """[rad] Slope on which fuel runs between joined tanks, to say how much. Tag: common practice."""
@@ -61,12 +60,9 @@ def _shut_ports(system: FuelSystem) -> Iterator[str]:
 
 def _never_isolated(assembly: Assembly) -> Iterator[str]:
     """Name tanks between which fuel can run whatever the selectors say."""
-    system = assembly.system
-    groups = [_groups(assembly, index) for index in range(len(assembly.positions))]
-    for first, second in combinations(range(len(system.tanks)), 2):
-        pair = (system.tanks[first], system.tanks[second])
-        if not all(group[first] == group[second] for group in groups) or not _at_one_height(*pair):
-            continue
+    tanks = assembly.system.tanks
+    for first, second in never_parted(assembly):
+        pair = (tanks[first], tanks[second])
         apart = math.dist(_middle(pair[0])[:2], _middle(pair[1])[:2])
         yield (
             f'Tanks "{pair[0].name}" and "{pair[1].name}" are joined in every position: they '
@@ -75,47 +71,6 @@ def _never_isolated(assembly: Assembly) -> Iterator[str]:
             f"lower; fit "
             "a shut-off or a position that parts them, and see `flowsim flight --transfer`."
         )
-
-
-def _groups(assembly: Assembly, position: int) -> dict[int, int]:
-    """Give each tank a group: tanks of one group are joined by open lines, not through a tank."""
-    network, system = assembly.network, assembly.system
-    parent = list(range(len(network.node_names)))
-
-    def root(node: int) -> int:
-        while parent[node] != node:
-            node = parent[node]
-        return node
-
-    for index, line in enumerate(system.lines):
-        one_way = any(isinstance(part, OneWayValve) for part in line.parts)
-        if assembly.line_allowed[position][index] and not one_way:
-            parent[root(int(network.start[index]))] = root(int(network.end[index]))
-    groups: dict[int, int] = {}
-    # An outlet of its own is a node of its own: outlets of one tank join through the tank.
-    for node, tank, _ in assembly.outlets:
-        if tank in groups:
-            parent[root(node)] = root(groups[tank])
-        groups[tank] = node
-    return {tank: root(node) for tank, node in groups.items()}
-
-
-def _at_one_height(first: Tank, second: Tank) -> bool:
-    """Tell whether fuel of one can stand as high as fuel of the other."""
-    if isinstance(first.shape, StatedLevel) or isinstance(second.shape, StatedLevel):
-        return False
-    (low_1, high_1), (low_2, high_2) = _heights(first), _heights(second)
-    return low_1 < high_2 and low_2 < high_1
-
-
-def _heights(tank: Tank) -> tuple[float, float]:
-    shape = tank.shape
-    if isinstance(shape, Solid):
-        heights = [corner.waterline for corner in shape.corners]
-        return min(heights), max(heights)
-    if isinstance(shape, DipTable):
-        return shape.at.waterline, shape.at.waterline + shape.dips[-1]
-    return shape.surface.waterline, shape.surface.waterline
 
 
 def _middle(tank: Tank) -> tuple[float, float, float]:

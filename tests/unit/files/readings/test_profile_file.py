@@ -53,6 +53,16 @@ def test_what_is_not_given_is_filled_in_and_said(system: FuelSystem) -> None:
     assert dict(profile.start)["left"] == pytest.approx(0.08774, abs=1e-4)
 
 
+def test_a_phase_without_a_temperature_keeps_that_of_the_phase_before(system: FuelSystem) -> None:
+    warm = PHASE + 'temperature = "31 degC"\n'
+    text = PHASE + warm.replace('"a"', '"b"') + PHASE.replace('"a"', '"c"')
+    profile = read_profile_text(text, "f.toml", system, is_case=False)
+    first, warm_one, last = (phase.temperature for phase in profile.phases)
+    assert first == system.temperatures[0]
+    assert warm_one == last == pytest.approx(304.15)
+    assert any('that of the phase before, "b"' in words for words in profile.assumptions)
+
+
 def test_phases_may_stand_in_the_case_itself(system: FuelSystem) -> None:
     text = CASE.read_text(encoding="utf-8") + "\n" + PHASE
     assert read_case_text(text, "case.toml").title == system.title

@@ -8,7 +8,9 @@ import pytest
 
 from flowsim.constants import STANDARD_GRAVITY
 from flowsim.errors import DomainError
+from flowsim.network.assembly import assemble
 from flowsim.physics.fuel.properties import density, kinematic_viscosity
+from flowsim.reports.pages import flight as flight_pages
 from flowsim.studies.flight.profile import fly
 from flowsim.studies.flight.result import (
     EMPTY,
@@ -18,7 +20,7 @@ from flowsim.studies.flight.result import (
     UNCOVERS,
 )
 from flowsim.studies.flight.transfer import transfer
-from flowsim.system.parts import MinorLoss, Pipe
+from flowsim.system.parts import MinorLoss, OneWayValve, Pipe
 from flowsim.system.points import Point
 from flowsim.system.profile import Profile
 from flowsim.system.tanks import StatedLevel
@@ -220,12 +222,44 @@ def test_fuel_above_a_vent_spills_at_once() -> None:
 
 def test_transfer_study_finds_the_overflow_on_both_sides() -> None:
     rows = transfer(_joined())
+    assert len(rows) == 6
     assert {row.situation for row in rows if row.overflows} == {row.situation for row in rows}
     for right, left in zip(rows[::2], rows[1::2], strict=True):
         assert right.roll == -left.roll
         if "parked" in right.situation:
             assert sum(right.overflow) == pytest.approx(sum(left.overflow), abs=1e-6)
     assert transfer(one_tank()) == ()
+
+
+def test_tanks_are_joined_whether_or_not_they_feed() -> None:
+    """Joined past the selector: only one of them feeds, or with the selector off none does."""
+    base = two_tanks()
+    pipe = Pipe(name="pipe", length=3.0, bore=0.01, roughness=0.0)
+    crossed = replace(
+        base, lines=(*base.lines, plain_line("cross", "left.front", "right.front", pipe))
+    )
+    rows = transfer(crossed)
+    positions = [position.name for position in assemble(crossed).positions]
+    assert list(dict.fromkeys(row.selector for row in rows)) == positions
+    assert all(row.never_parted == ("left", "right") for row in rows)
+    assert any(row.overflows for row in rows if row.selector == "off")
+    assert all(not row.stopped for row in rows)
+    text = flight_pages.transfer_text(rows, crossed.title, "case.toml")
+    assert 'Tanks "left" and "right" are joined in every position' in text.replace("\n  ", " ")
+    parted = transfer(base)
+    assert {row.selector for row in parted} == {"both"}
+    assert all(row.never_parted == () for row in parted)
+
+
+def test_a_line_that_fuel_passes_one_way_fills_the_other_tank_over_its_brim() -> None:
+    base = _joined()
+    flap = OneWayValve(name="flap", bore=0.02, cracking_pressure=100.0, kv=5.0)
+    link = replace(base.lines[0], parts=(*base.lines[0].parts, flap))
+    rows = transfer(replace(base, lines=(link, *base.lines[1:])))
+    assert all(row.never_parted == () for row in rows)
+    over = {row.roll > 0: row.overflow for row in rows if row.situation.startswith("parked on a 5")}
+    assert over[True][1] > 1e-3  # right wing down: from left to right, as the flap opens
+    assert sum(over[False]) == pytest.approx(0.0, abs=1e-6)
 
 
 def test_a_tank_of_stated_level_counts_in_the_balance() -> None:

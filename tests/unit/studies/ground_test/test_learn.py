@@ -10,6 +10,8 @@ import pytest
 from flowsim.errors import DomainError
 from flowsim.files.case.reader import read_case
 from flowsim.network.assembly import assemble
+from flowsim.physics.fuel.properties import density
+from flowsim.reports.pages.ground_test_card import card_text
 from flowsim.studies.ground_test.diagnose import FALLS, RISES, SLOWER, SLOWER_ONCE
 from flowsim.studies.ground_test.learn import learn
 from flowsim.studies.ground_test.mark import against_mark
@@ -143,6 +145,20 @@ def test_an_air_lock_in_one_run_is_named(quickly, system, readings):
     assert "does not fit: run 5" in found.system.calibration.source
 
 
+def test_what_the_mark_would_be_without_the_outlier_is_said(quickly, system, readings):
+    found = learn(system, changed(readings, [4], 3.2), draws=DRAWS)
+    assert found.passed is False
+    (words,) = (text for text in found.findings if text.startswith("Without run"))
+    others = against_mark(assemble(system), (*readings[:4], *readings[5:]))
+    assert words.startswith(f"Without run 5, contradicted by repeats: {others.words}")
+    assert "the mark is met" in words
+    assert "judge by repeated runs" in words
+    # One that is faster than its repeats is not the least: the mark does not hang on it.
+    fast = learn(system, changed(readings, [4], 0.8), draws=DRAWS)
+    assert fast.runs[4].suggests
+    assert not any(text.startswith("Without run") for text in fast.findings)
+
+
 def test_a_setting_that_contradicts_the_others_is_named(quickly, system, readings):
     found = learn(system, changed(readings, [9, 10, 11], 1.15), draws=DRAWS)
     assert [run.reading.name for run in found.runs if run.suggests] == ["10", "11", "12"]
@@ -208,6 +224,38 @@ def test_the_plan_holds_every_position_and_its_pass_time(planned):
     lefts = [run.left for run in made.runs]
     assert lefts == sorted(lefts, reverse=True)
     assert any("needle and seat" in name for name, _ in made.unseen)
+
+
+def test_a_run_is_planned_with_its_mark(system, planned):
+    required = system.engine.burn * system.engine.factor
+    for run in planned.runs:
+        liquid = float(density(system.fuel, run.setting.temperature))
+        longest = run.setting.volume * liquid / required
+        assert run.mark == pytest.approx(longest) if run.needed else math.isnan(run.mark)
+    assert not any(run.misses or run.may_miss for run in planned.runs)
+    assert "expected to miss" not in card_text(system, planned, "case.toml")
+
+
+def test_the_plan_says_when_its_own_expectation_misses_the_mark():
+    system = read_case(CASE.parents[1] / "nose-high" / "case.toml")
+    found = plan(system, draws=DRAWS)
+    assert all(run.misses and not run.may_miss for run in found.runs if run.needed)
+    text = " ".join(card_text(system, found, "case.toml").split())
+    assert text.index("This test is expected to miss the mark") < text.index("Before any fuel")
+    assert "the expected time MISSES it" in text
+    made = replace(found, runs=tuple(replace(run, mark=run.high - 1.0) for run in found.runs))
+    assert all(run.may_miss and not run.misses for run in made.runs if run.needed)
+    text = " ".join(card_text(system, made, "case.toml").split())
+    assert "the test may miss it" in text
+    never = replace(found.runs[0], expected=math.inf)
+    assert never.misses
+
+
+def test_the_card_names_tanks_that_nothing_parts(system, planned):
+    made = replace(planned, never_parted=(("left", "right"),))
+    text = " ".join(card_text(system, made, "case.toml").split())
+    assert 'Tanks "left" and "right" are joined in every position' in text
+    assert "Plug the line between them for the test" in text
 
 
 def test_a_full_tank_shows_a_shut_vent_and_a_short_run_does_not(planned):

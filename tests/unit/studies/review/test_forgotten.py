@@ -1,6 +1,7 @@
 """What is likely forgotten: a caution each, with the item, how much and what to do."""
 
 import re
+from dataclasses import replace
 from functools import cache
 
 import pytest
@@ -9,6 +10,8 @@ from flowsim.network.assembly import assemble
 from flowsim.studies.adequacy.study import judge
 from flowsim.studies.review.forgotten import forgotten
 from flowsim.studies.review.remarks import ALWAYS
+from flowsim.system.parts import Pipe
+from tests.support.draining import plain_line
 from tests.support.value_cases import ONE, TWO, read
 
 BOWL = '  { part = "sediment bowl", name = "bowl", bore = "7.5 mm" },\n'
@@ -153,6 +156,15 @@ class TestJoins:
         assert 'Tanks "left" and "right"' in joined
         assert "Parked" in joined
         assert re.search(r"1 deg of slope moves fuel until .* differ by \d+ mm", joined)
+
+    def test_tanks_joined_past_the_selector_though_one_alone_feeds(self):
+        base = read(TWO)
+        names = [f"{tank.name}.{tank.outlets[0].name}" for tank in base.tanks]
+        pipe = Pipe(name="cross", length=2.0, bore=0.008, roughness=1.5e-6)
+        cross = plain_line("cross", *names, pipe, bore=0.008)
+        crossed = replace(base, lines=(*base.lines, cross))
+        words = [w for w in forgotten(assemble(crossed)) if "joined in every position" in w]
+        assert len(words) == 1
 
     def test_a_one_way_valve_isolates(self):
         valve = '{ part = "one-way valve", name = "flap", cracking = "100 Pa", kv = 1 }'

@@ -5,6 +5,7 @@ from pathlib import Path
 import pytest
 
 from flowsim.files.case.reader import read_case
+from flowsim.reports.pages.uncertainty import uncertainty_text
 from flowsim.studies.adequacy.study import SEED, judge
 from flowsim.studies.result import Topic, Verdict
 from flowsim.studies.uncertainty.study import uncertainty
@@ -33,3 +34,19 @@ def test_flows_enough_and_no_word_on_the_ground() -> None:
     water = next(decision for decision in found.decisions if decision.topic is Topic.WATER)
     assert water.verdict is Verdict.CANNOT_TELL
     assert water.remedy
+
+
+def test_where_the_chance_is_nil_it_says_change_and_not_measure() -> None:
+    """A measurement narrows a band; it does not lift one that lies below the requirement."""
+    starved = uncertainty(read_case(_case("nose-high")), draws=512, seed=SEED, samples=0)
+    assert starved.together.chance == 0.0
+    assert starved.together.high < 1.0
+    text = uncertainty_text(starved, "case.toml")
+    assert "Change the system, do not measure" in text
+    assert "Measure first" not in text
+    enough = uncertainty(read_case(_case("one-tank")), draws=512, seed=SEED, samples=0)
+    assert "Measure first" in uncertainty_text(enough, "case.toml")
+
+
+def _case(name: str) -> Path:
+    return next(path for path in CASES if path.parent.name == name)

@@ -16,7 +16,7 @@ from flowsim.network.elements import Exit, PlacedPart, Step
 from flowsim.physics.arrays import FloatArray
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.lines import Line, Selector, Tee
-from flowsim.system.parts import BLOCKED_METER, FLOW_METER, MinorLoss, Part, Pipe
+from flowsim.system.parts import BLOCKED_METER, FINE_BOWL, FLOW_METER, MinorLoss, Part, Pipe
 
 AnyPart = Part | Exit | Step
 
@@ -32,7 +32,7 @@ SIZE_CHANGES = ("expansion", "contraction")
 HOLD_THEIR_STEPS = frozenset(
     {
         *("straight union", "bulkhead union", "hose barb"),
-        *(FLOW_METER, BLOCKED_METER, "valve", "small ball valve", "filter"),
+        *(FLOW_METER, BLOCKED_METER, "valve", "small ball valve", "filter", FINE_BOWL),
         *("restrictor", "needle and seat"),
     }
 )

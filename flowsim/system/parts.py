@@ -10,6 +10,7 @@ from flowsim.system.bands import Band, Exact
 from flowsim.system.tags import Tag
 
 FLOW_METER, BLOCKED_METER = "flow meter", "blocked flow meter"
+FINE_BOWL = "fine filter bowl"
 """Kinds of a flow meter as it turns, and of what it amounts to when it is blocked."""
 
 

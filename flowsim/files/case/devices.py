@@ -22,6 +22,7 @@ from flowsim.physics.losses import fitting_catalogue as catalogue
 from flowsim.physics.losses.laws import bend, sudden_change
 from flowsim.system.bands import Band
 from flowsim.system.parts import (
+    FINE_BOWL,
     FlowCoefficient,
     OneWayValve,
     Orifice,
@@ -82,6 +83,16 @@ def device(section: PartSection, bore: float, place: PartPlace) -> Part | None:
             k_laminar=catalogue.SMALL_BALL_VALVE_K_LAMINAR,
             band=band_of(section, "cv", catalogue.SMALL_BALL_VALVE_BAND, place),
             source="usual small ball valve", tag=Tag.PUBLISHED,
+        )  # fmt: skip
+    if part == FINE_BOWL:
+        cv = catalogue.FINE_BOWL_CV
+        note = "most that A-A-52472A lets a new one lose; measure the drop at your flow"
+        ledger.default((*place.path, "cv"), f"Cv {cv:g}", note)
+        return FlowCoefficient(
+            name=name, kind=part, bore=bore, kv=catalogue.cv_to_kv(cv),
+            band=band_of(section, "cv", catalogue.FINE_BOWL_BAND, place),
+            source="limit of a commercial specification for a bowl with a fine element",
+            tag=Tag.ESTIMATE,
         )  # fmt: skip
     if part in ("restrictor", "needle and seat"):
         return _orifice(section, bore, place)

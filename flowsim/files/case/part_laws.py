@@ -17,6 +17,7 @@ from flowsim.physics.losses.laws import hose_barb
 from flowsim.system.bands import Band
 from flowsim.system.parts import (
     BLOCKED_METER,
+    FINE_BOWL,
     FlowCoefficient,
     MeasuredDrop,
     MinorLoss,
@@ -335,7 +336,7 @@ def _drops(section: PartSection, key: str, bore: float, place: PartPlace) -> Mea
             f"the fuel's at {TEMPERATURE.words(STANDARD_TEMPERATURE, 0)}",
         )
     free = key == "measured"
-    usual = catalogue.FILTER_BAND if section.part == "filter" else MEASURED
+    usual = catalogue.FILTER_BAND if section.part in ("filter", FINE_BOWL) else MEASURED
     return MeasuredDrop(
         name=name_of(section) if free else f"{name_of(section)}, blocked",
         kind=section.part if free else BLOCKED_METER,

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from flowsim.physics.losses.fitting_catalogue import CATALOGUE
+from flowsim.system.parts import FINE_BOWL
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,9 +36,13 @@ DEVICES: dict[str, PartRule] = {
     ),
     "filter": PartRule(
         (), (*_COEFFICIENTS, "bore", "band"),
-        "Paper or sintered filter, by one of measured, cv, kv (required): there is no usual value. "
-        "A bowl with a fine element is a filter too: unmeasured, cv = 0.39 is what one commercial "
-        "specification lets it lose (A-A-52472A, read).",
+        "Paper or sintered filter, by one of measured, cv, kv (required): there is no usual value.",
+    ),
+    FINE_BOWL: PartRule(
+        (), (*_COEFFICIENTS, "bore", "band"),
+        "Bowl with a paper, felt or sintered element; Cv 0.39 if nothing is given, the most that "
+        "one commercial specification lets a new one lose (A-A-52472A, read). Measure it. A bowl "
+        "with a wire screen is a sediment bowl and a screen.",
     ),
     "restrictor": PartRule(
         ("bore",), ("discharge_coefficient", *_COEFFICIENTS, "band"),
@@ -67,7 +72,9 @@ DEVICES: dict[str, PartRule] = {
     ),
     "one-way valve": PartRule(
         ("cracking",), ("cv", "kv", "bore", "band"),
-        "Passes only from the line's start to its end; cv or kv required.",
+        "Check valve: passes only from the line's start to its end; cv or kv required: a lift "
+        "check loses six times what a swing check does (Hooper, transcribed), so there is no "
+        "usual value.",
     ),
     "tube": PartRule(
         ("length",), ("bore", "tube", "material", "roughness", "friction_factor"),

@@ -92,6 +92,16 @@ read). Tag: published."""
 FILTER_BAND: Band = LognormalEnds(0.32, 3.1)
 """[-] Spread of a paper or sintered filter's measured drop as it ages. Tag: estimate."""
 
+FINE_BOWL_CV = 0.39
+"""[US gal/min at 1 psi] Bowl with a fine element, unmeasured: what a commercial item description
+lets a new one lose, 4 in of water at 10 US gal/h of mineral spirits (A-A-52472A, read; density 775
+kg/m3 assumed): a pass limit, so most new ones lose less. Two others allow 27 and 41 kPa and only
+make sense with a pump (A-A-52461, A-A-52460, read). Band: FINE_BOWL_BAND. Tag: estimate."""
+
+FINE_BOWL_BAND: Band = LognormalEnds(0.57, 1.77)
+"""[-] Spread of that coefficient: the drop as a filter's, from a third to three times, for the
+element ages. Tag: estimate."""
+
 
 @dataclass(frozen=True, slots=True)
 class FittingKind:

@@ -15,7 +15,7 @@ from flowsim.studies.review.joins import join_words
 from flowsim.studies.review.places import place_words
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.lines import Line
-from flowsim.system.parts import MinorLoss, Part, Pipe, Screen
+from flowsim.system.parts import FINE_BOWL, MinorLoss, Part, Pipe, Screen
 
 SAME_BORE = 0.005
 """[-] A bore so near a tube's outside diameter is taken for it. Tag: common practice."""
@@ -24,7 +24,7 @@ FRICTION_POWER = 4.75
 """[-] Friction goes with the bore to minus this power (smooth pipe, Blasius). Tag: published
 (transcribed)."""
 
-STRAINERS = ("sediment bowl", "filter")
+STRAINERS = ("sediment bowl", "filter", FINE_BOWL)
 _INCH = 0.0254
 
 

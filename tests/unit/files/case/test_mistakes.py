@@ -537,6 +537,16 @@ def test_one_way_valve_the_wrong_way_round(two_tanks: str, mistakes: Read) -> No
     assert "no open path" in only.problem
 
 
+def test_a_check_valve_has_no_usual_value(two_tanks: str, mistakes: Read) -> None:
+    text = two_tanks.replace(
+        'parts = [{ part = "sediment bowl", bore = "0.297 in" }]',
+        'parts = [{ part = "one-way valve", cracking = "100 Pa" }]',
+    )
+    (only,) = mistakes(text)
+    assert "is missing for a one-way valve" in only.problem
+    assert "cv" in only.remedy
+
+
 def test_closed_line_is_a_caution_where_another_tank_feeds(two_tanks: str, mistakes: Read) -> None:
     text = two_tanks.replace('hose_bore = "11/32 in"', 'hose_bore = "11/32 in"\nclosed = true')
     assert mistakes(text) == []

@@ -82,7 +82,7 @@ def test_a_bad_question_never_clears() -> None:
 
 
 def test_critical_dip() -> None:
-    # Note, section 5.1 (Lubin and Springer 1967, constant from memory): 20, 40, 60, 100 L/h.
+    # Lubin and Springer 1967, constant from memory: 20, 40, 60, 100 L/h.
     flow = np.array([20.0, 40.0, 60.0, 100.0]) / 3.6e6
     np.testing.assert_allclose(1e3 * critical_dip(flow), [3.5, 4.6, 5.4, 6.6], atol=0.06)
     assert critical_dip(np.array([0.0, -1e-5])).tolist() == [0.0, 0.0]

@@ -1,7 +1,8 @@
 """Materials by the words of a line, and the handbook's bends and spans by size.
 
-Rows in inches: the project's note on facts, section 3 (AC 43.13-1B table 9-2 from memory, 9-3
-read; spans from a mechanic's handbook). Densities and moduli: handbook values from memory.
+Rows in inches: AC 43.13-1B tables 9-2 (from memory) and 9-3 (read); spans of aluminium from a
+mechanic's handbook (from memory), of steel from MIL-H-8891A (read). Densities and moduli: handbook
+values from memory.
 """
 
 import pytest

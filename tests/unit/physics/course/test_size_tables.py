@@ -1,8 +1,8 @@
 """Sizes of tube, hose and fittings, and the tables of bends and spans, row by row.
 
-Typed in inches from the project's note on facts, sections 3 and 4: hose bores and bends from
+Typed in inches: hose bores and bends from
 AC 43.13-1B table 9-3 (read); bends of tube from its table 9-2 (from memory); spans of tube from a
-mechanic's handbook (aluminium from memory, steel agrees with a military table, read); bores of
+mechanic's handbook (aluminium, from memory) and MIL-H-8891A (steel, read); bores of
 flared fittings from the AN929 dimension table (read).
 """
 

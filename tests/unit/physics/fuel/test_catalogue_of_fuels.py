@@ -106,7 +106,7 @@ def test_gasolines_with_ethanol(season: str, share: float, percent: int, rise: f
 
 
 def test_water() -> None:
-    """IAPWS: 999.10 kg/m3 at 15 degC (note section 8, check 16)."""
+    """IAPWS: 999.10 kg/m3 at 15 degC."""
     fuel = CATALOGUE["water"]
     assert fuel.name == "water"
     assert (fuel.density_law, fuel.viscosity_law, fuel.vapour_law) == ("water",) * 3

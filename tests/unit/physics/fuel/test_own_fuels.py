@@ -336,7 +336,7 @@ class TestMeasuredPoints:
         assert float(vapour_pressure_through(points, third)) == pytest.approx(200e3, rel=1e-12)
 
     def test_walther_by_the_note(self) -> None:
-        """Fuels note section 3.2: A and B of three published pairs (computed for it)."""
+        """A and B of three published pairs, computed apart from this code."""
         for cold, warm, a, b in (
             (4.50, 1.31, 9.49561, 4.01131),
             (6.50, 1.57, 9.84123, 4.12257),

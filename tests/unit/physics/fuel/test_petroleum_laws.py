@@ -26,8 +26,8 @@ from flowsim.physics.fuel.water import (
 
 ZERO = 273.15
 
-# ASTM D1250 / API MPMS 11.1 table 54B, via five public implementations (the project's note on
-# fuels, section 2.1): lower and upper end [kg/m3], K0, K1, K2.
+# ASTM D1250 / API MPMS 11.1 table 54B, via five public implementations: lower and upper end
+# [kg/m3], K0, K1, K2.
 TABLE_54B = (
     (653.0, 770.5, 346.4228, 0.4388, 0.0),
     (770.5, 787.5, 2680.3206, 0.0, -0.00336312),
@@ -105,7 +105,7 @@ class TestVapourPressure:
         ],
     )
     def test_worked_table(self, reid, slope, pressures) -> None:
-        """The note's table 4.2 (kPa), computed for it apart from this code."""
+        """In kPa, computed apart from this code."""
         celsius = np.array([-40.0, -20.0, 0.0, 15.0, 20.0, 30.0, 40.0, 50.0, 60.0])
         got = reid_vapour_pressure(1e3 * reid, slope, ZERO + celsius) / 1e3
         np.testing.assert_allclose(got, pressures, rtol=0.005)
@@ -220,7 +220,7 @@ class TestBlend:
 
 
 def test_water_by_the_releases_own_values() -> None:
-    """IAPWS check values at 0.1 MPa, 5, 15, 20, 40 degC (note on fuels, section 8, check 16)."""
+    """IAPWS check values at 0.1 MPa, 5, 15, 20, 40 degC."""
     kelvin = ZERO + np.array([5.0, 15.0, 20.0, 40.0])
     np.testing.assert_allclose(water_density(kelvin), [999.97, 999.10, 998.21, 992.22], rtol=1e-5)
     np.testing.assert_allclose(

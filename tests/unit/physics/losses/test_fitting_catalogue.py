@@ -9,6 +9,8 @@ from flowsim.errors import DomainError
 from flowsim.physics.losses.fitting_catalogue import (
     CATALOGUE,
     COMMON_FITTING_BAND,
+    FINE_BOWL_BAND,
+    FINE_BOWL_CV,
     FLOW_METER_BAND,
     FLOW_METER_CV,
     ROUGHNESS,
@@ -22,9 +24,11 @@ from flowsim.physics.losses.fitting_catalogue import (
     roughness,
     tee_losses,
 )
+from flowsim.physics.losses.laws import head_loss
 from flowsim.studies.sampling.causes import quantile
 from flowsim.system.bands import Exact, LognormalEnds
 from flowsim.system.lines import Tee
+from flowsim.system.parts import FlowCoefficient
 from flowsim.system.points import Point
 from flowsim.system.tags import Tag
 
@@ -110,12 +114,22 @@ def test_flow_coefficients() -> None:
         (FLOW_METER_CV, FLOW_METER_BAND, 0.26, 0.48),
         (SEAT_DISCHARGE_COEFFICIENT, SEAT_BAND, 0.50, 0.70),
         (SMALL_BALL_VALVE_CV, SMALL_BALL_VALVE_BAND, 1.8, 5.6),
+        (FINE_BOWL_CV, FINE_BOWL_BAND, 0.2223, 0.6903),
         (1.0, SCREEN_BAND, 0.7, 1.3),
         (1.0, COMMON_FITTING_BAND, 0.8, 1.25),
     ],
 )
 def test_bands_of_values_that_are_not_k(value, band, low, high) -> None:
     assert value * quantile(band, ENDS) == pytest.approx([low, value, high])
+
+
+def test_a_fine_bowl_loses_what_its_specification_allows() -> None:
+    # A-A-52472A (read): at most 4 in of water, 0.996 kPa, at 10 US gal/h of mineral spirits, here
+    # of 775 kg/m3 (assumed): 131 mm of it.
+    part = FlowCoefficient(name="bowl", kind="bowl", bore=8e-3, kv=cv_to_kv(FINE_BOWL_CV))
+    head, _ = head_loss(part, 37.9e-3 / 3600.0, 1e-6)
+    assert float(head) == pytest.approx(996.0 / (775.0 * 9.80665), rel=0.02)
+    assert quantile(FINE_BOWL_BAND, ENDS)[[0, 2]] ** -2 == pytest.approx([3.1, 0.32], rel=0.01)
 
 
 def test_the_seat_is_a_sharp_orifice() -> None:

@@ -261,7 +261,7 @@ class TestFormedFittings:
         assert (part.k_inf, part.k_laminar) == pytest.approx((0.0, 0.0))
 
     def test_hose_barb(self) -> None:
-        # Note, section 2.1 (calculated): 6.4 mm barb in 9.5 mm hose costs 3.3 heads of the hose.
+        # Calculated: 6.4 mm barb in 9.5 mm hose costs 3.3 heads of the hose.
         part = hose_barb(9.5e-3, 6.4e-3, "barb")
         assert part.k_inf * (9.5 / 6.4) ** 4 == pytest.approx(3.3, abs=0.1)
         with pytest.raises(DomainError, match="wider than the hose"):

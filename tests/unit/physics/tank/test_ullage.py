@@ -1,4 +1,4 @@
-"""Air shut in over fuel: closed form, the facts note's worked numbers, limits."""
+"""Air shut in over fuel: closed form, worked numbers, limits."""
 
 import numpy as np
 import pytest
@@ -12,7 +12,7 @@ HEAD = 20 * 0.0254 * (6.0 * 0.45359237 / 3.785411784e-3) * 9.80665
 
 
 def test_drawn_until_flow_stops_with_dry_air() -> None:
-    # Project's facts note, section 1 (derived there): V_u rho g h/(p_a - p_v - rho g h); 20 in of
+    # Derived by hand: V_u rho g h/(p_a - p_v - rho g h); 20 in of
     # head and 11 gal of ullage: 0.40 gal.
     assert drawn_for_fall(AMBIENT, 0.0, 11.0, HEAD) == pytest.approx(0.40, abs=0.005)
 

@@ -25,7 +25,7 @@ ELL = ((0.0, 0.0), (0.6, 0.0), (0.6, 0.1), (0.2, 0.1), (0.2, 0.3), (0.0, 0.3))
 
 
 def pull(pitch: float, roll: float, strength: float = 1.0) -> FloatArray:
-    """Effective gravity in (aft, right, up) for angles in degrees (design note, section 2)."""
+    """Effective gravity in (aft, right, up) for angles in degrees."""
     p, r = pitch * DEGREE, roll * DEGREE
     g = [math.sin(p), math.sin(r) * math.cos(p), -math.cos(r) * math.cos(p)]
     return strength * np.array([g])

@@ -22,7 +22,7 @@ AREA = 0.3
 
 
 def test_flow_stops_where_the_pull_meets_the_head() -> None:
-    # Closed form of the facts note with a level that falls as fuel is drawn: rho g h(V) =
+    # Closed form with a level that falls as fuel is drawn: rho g h(V) =
     # (p_a - p_v) V/(V_u + V), solved by scipy for V. Level, so that the geometry is by hand.
     system = replace(one_tank(), flight=flight(climb_pitch=0.0, test_margin=0.0))
     start, liquid = 0.025, float(density(system.fuel, 288.15))

@@ -12,16 +12,20 @@ from dataclasses import dataclass
 import numpy as np
 
 from flowsim.measures import BORE
-from flowsim.network.elements import Exit, PlacedPart, Step
+from flowsim.network.elements import PlacedPart
 from flowsim.physics.arrays import FloatArray
+from flowsim.physics.losses.step_laws import STEPS
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.lines import Line, Selector, Tee
-from flowsim.system.parts import BLOCKED_METER, FINE_BOWL, FLOW_METER, MinorLoss, Part, Pipe
-
-AnyPart = Part | Exit | Step
-
-STEPS = "steps of bore"
-"""Key of all steps: how sharp the edges are is one uncertain thing."""
+from flowsim.system.parts import (
+    BLOCKED_METER,
+    FINE_BOWL,
+    FLOW_METER,
+    AnyPart,
+    MinorLoss,
+    Pipe,
+    Step,
+)
 
 ONE_BORE = 1e-6
 """[-] Bores that differ by less are one bore: that is rounding of units."""

@@ -11,71 +11,12 @@ from typing import Literal
 import numpy as np
 import numpy.typing as npt
 
-from flowsim.constants import STANDARD_GRAVITY
 from flowsim.physics.arrays import FloatArray
-from flowsim.physics.losses.bore_steps import (
-    SOURCE_NARROWS,
-    SOURCE_WIDENS,
-    StepCoefficients,
-    step_coefficients,
-)
-from flowsim.physics.losses.laws import DropCurve, drop_curve, quadratic_and_linear
-from flowsim.system.parts import MeasuredDrop, OneWayValve, Part, Pipe, Screen
-from flowsim.system.tags import Tag
+from flowsim.physics.losses.laws import loss_law
+from flowsim.physics.losses.loss_law import LawForm, Ready
+from flowsim.system.parts import AnyPart, is_tube
 
 IntArray = npt.NDArray[np.intp]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Exit:
-    """The end of a line in air or in a tank: the kinetic energy that is lost there.
-
-    ``bore`` [m] of the opening.
-    """
-
-    name: str
-    bore: float
-    source: str = "kinetic energy of pipe flow: 1.0 turbulent, 2.0 laminar (any hydraulics text)"
-
-    @property
-    def coefficients(self) -> StepCoefficients:
-        """K on the bore: that of a step into an endless one."""
-        return step_coefficients(self.bore, np.inf)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Step:
-    """A square step of bore, for flow from ``bore_from`` [m] into ``bore_to`` [m] (not equal).
-
-    ``count`` equal ones in a row. Its law stands on the smaller ``bore`` [m].
-    """
-
-    name: str
-    bore_from: float
-    bore_to: float
-    count: int = 1
-    tag: Tag = Tag.PUBLISHED
-
-    @property
-    def bore(self) -> float:
-        """The smaller of the two bores [m]."""
-        return min(self.bore_from, self.bore_to)
-
-    @property
-    def widens(self) -> bool:
-        """Whether the flow comes out of the smaller bore."""
-        return self.bore_to > self.bore_from
-
-    @property
-    def source(self) -> str:
-        """Where the coefficients are from."""
-        return SOURCE_WIDENS if self.widens else SOURCE_NARROWS
-
-    @property
-    def coefficients(self) -> StepCoefficients:
-        """K on the smaller bore, of all of them together."""
-        one = step_coefficients(self.bore_from, self.bore_to)
-        return StepCoefficients(self.count * one.turbulent, self.count * one.laminar)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -90,7 +31,7 @@ class PlacedPart:
     out of a tank into its outlet.
     """
 
-    part: Part | Exit | Step
+    part: AnyPart
     key: str
     direction: Literal[-1, 0, 1] = 0
     share: float = 1.0
@@ -164,8 +105,7 @@ class Network:
     def one_way(self) -> npt.NDArray[np.bool_]:
         """Whether a link holds a one-way valve (link,)."""
         holds = [
-            any(isinstance(placed.part, OneWayValve) for placed in link.parts)
-            for link in self.links
+            any(loss_law(placed.part).is_one_way for placed in link.parts) for link in self.links
         ]
         return np.array(holds, dtype=bool)
 
@@ -174,11 +114,18 @@ class Network:
         """Pressure lost in a link's one-way valves while they flow (link,) [Pa]."""
         return np.array(
             [
-                sum(p.part.cracking_pressure for p in link.parts if isinstance(p.part, OneWayValve))
+                sum(loss_law(p.part).cracking_pressure(p.part) for p in link.parts)
                 for link in self.links
             ],
             dtype=np.float64,
         )
+
+    @cached_property
+    def cracks(self) -> npt.NDArray[np.bool_]:
+        """Whether a part takes a pressure of its own while it flows (part,)."""
+        pressure = [loss_law(placed.part).cracking_pressure(placed.part) for placed in self.placed]
+        found: npt.NDArray[np.bool_] = np.array(pressure, dtype=np.float64) != 0.0
+        return found
 
     @cached_property
     def coefficients(self) -> "PartCoefficients":
@@ -196,24 +143,42 @@ class Network:
         return _exits(self)
 
     @cached_property
-    def curves(self) -> tuple[tuple[int, DropCurve, float], ...]:
-        """Measured tables: part index, curve, and head in metres per pascal of its liquid."""
+    def singles(self) -> tuple[tuple[int, Ready], ...]:
+        """Parts whose law the solver asks one by one (measured tables): index and law."""
         found = []
-        for index, placed in enumerate(self.placed):
-            if isinstance(placed.part, MeasuredDrop):
-                scale = placed.share / (placed.part.density * STANDARD_GRAVITY)
-                found.append((index, drop_curve(placed.part), scale))
+        for index in self.of_form(LawForm.BY_ITSELF):
+            placed = self.placed[index]
+            found.append((index, loss_law(placed.part).ready(placed.part, placed.share)))
         return tuple(found)
+
+    @cached_property
+    def ranged(self) -> IntArray:
+        """Parts of two coefficients whose law has a range: index of each (ranged,)."""
+        found = [
+            index
+            for index in self.of_form(LawForm.COEFFICIENTS)
+            if loss_law(self.placed[index].part).range(self.placed[index].part) is not None
+        ]
+        return np.array(found, dtype=np.intp)
+
+    def of_form(self, form: LawForm) -> list[int]:
+        """Give the indices of the parts whose law has a form."""
+        return [
+            index
+            for index, placed in enumerate(self.placed)
+            if loss_law(placed.part).form(placed.part) is form
+        ]
 
     @cached_property
     def typical_area(self) -> FloatArray:
         """Flow area of each link's first part (link,) [m2], where the search for flows starts."""
         areas = np.full(len(self.links), np.pi * 0.008**2 / 4)
         for index, link in enumerate(self.links):
-            bores = [p.part.bore for p in link.parts if not isinstance(p.part, Screen)]
-            pipes = [p.part.bore for p in link.parts if isinstance(p.part, Pipe)]
-            if pipes or bores:
-                areas[index] = np.pi * (pipes or bores)[0] ** 2 / 4
+            bores = [loss_law(p.part).bore(p.part) for p in link.parts]
+            pipes = [p.part.bore for p in link.parts if is_tube(p.part)]
+            known = [*pipes, *(bore for bore in bores if not np.isnan(bore))]
+            if known:
+                areas[index] = np.pi * known[0] ** 2 / 4
         return areas
 
 
@@ -262,18 +227,11 @@ class Exits:
 
 def _part_coefficients(network: Network) -> PartCoefficients:
     count = len(network.placed)
-    quadratic, linear, clear = np.zeros(count), np.zeros(count), np.full(count, np.nan)
-    for index, placed in enumerate(network.placed):
-        part = placed.part
-        if isinstance(part, Pipe):
-            if part.friction_factor is not None:
-                area = np.pi * part.bore**2 / 4
-                velocity_head = 1 / (2 * STANDARD_GRAVITY * area**2)
-                quadratic[index] = part.friction_factor * part.length / part.bore * velocity_head
-        elif not isinstance(part, Exit | Step | MeasuredDrop):
-            quadratic[index], linear[index] = quadratic_and_linear(part)
-        if isinstance(part, Screen):
-            clear[index] = part.clear_fraction
+    quadratic, linear = np.zeros(count), np.zeros(count)
+    for index in network.of_form(LawForm.COEFFICIENTS):
+        part = network.placed[index].part
+        quadratic[index], linear[index] = loss_law(part).coefficients(part)
+    clear = np.array([loss_law(placed.part).clear(placed.part) for placed in network.placed])
     share = np.array([placed.share for placed in network.placed])
     direction = np.array([placed.direction for placed in network.placed])
     return PartCoefficients(
@@ -286,33 +244,25 @@ def _part_coefficients(network: Network) -> PartCoefficients:
 
 
 def _pipes(network: Network) -> Pipes:
-    found = [
-        (index, placed.part)
-        for index, placed in enumerate(network.placed)
-        if isinstance(placed.part, Pipe) and placed.part.friction_factor is None
-    ]
-    part = np.array([index for index, _ in found], dtype=np.intp)
+    part = np.array(network.of_form(LawForm.FRICTION), dtype=np.intp)
+    pipes = [p for index in part if is_tube(p := network.placed[index].part)]
     return Pipes(
         part=part,
         link=network.part_link[part],
-        length=np.array([pipe.length for _, pipe in found], dtype=np.float64),
-        bore=np.array([pipe.bore for _, pipe in found], dtype=np.float64),
-        roughness=np.array([pipe.roughness for _, pipe in found], dtype=np.float64),
+        length=np.array([pipe.length for pipe in pipes], dtype=np.float64),
+        bore=np.array([pipe.bore for pipe in pipes], dtype=np.float64),
+        roughness=np.array([pipe.roughness for pipe in pipes], dtype=np.float64),
     )
 
 
 def _exits(network: Network) -> Exits:
-    found = [
-        (index, placed.part, placed.direction)
-        for index, placed in enumerate(network.placed)
-        if isinstance(placed.part, Exit | Step)
-    ]
-    part = np.array([index for index, _, _ in found], dtype=np.intp)
-    coefficients = [item.coefficients for _, item, _ in found]
-    bore = np.array([item.bore for _, item, _ in found], dtype=np.float64)
-    sign = np.array([1.0 if way >= 0 else -1.0 for _, _, way in found], dtype=np.float64)
-    turbulent = np.array([both.turbulent for both in coefficients], dtype=np.float64)
-    laminar = np.array([both.laminar for both in coefficients], dtype=np.float64)
+    part = np.array(network.of_form(LawForm.KINETIC), dtype=np.intp)
+    found = [network.placed[index] for index in part]
+    both = [loss_law(placed.part).both(placed.part) for placed in found]
+    bore = np.array([loss_law(placed.part).bore(placed.part) for placed in found], dtype=float)
+    sign = np.array([1.0 if placed.direction >= 0 else -1.0 for placed in found], dtype=float)
+    turbulent = np.array([one.turbulent for one in both], dtype=np.float64)
+    laminar = np.array([one.laminar for one in both], dtype=np.float64)
     link = network.part_link[part]
     # K falls from laminar to turbulent along one curve for each ratio of the two.
     table = np.column_stack([link, bore, sign, np.round(laminar / turbulent, 12)])

@@ -18,8 +18,7 @@ from flowsim.physics.arrays import FloatArray, FloatLike
 from flowsim.physics.losses import friction
 from flowsim.physics.losses.bore_steps import StepChange, bridge, step_change
 from flowsim.physics.losses.friction import LAMINAR_END
-from flowsim.physics.losses.measured_drop import DropCurve, evaluate, viscosity_ratio
-from flowsim.system.parts import MeasuredDrop
+from flowsim.physics.losses.loss_law import Ready
 
 _Kind = TypeVar("_Kind", bound=np.generic)
 
@@ -149,33 +148,32 @@ class ExitLaws:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class CurveLaws:
-    """Measured tables: each a curve in pascal, ``scale`` (curve, scenario) turns it into head.
+class SingleLaws:
+    """Laws that are asked one by one (measured tables), ``factor`` (law, scenario) times each.
 
-    ``ratio`` (curve, scenario): by how much more viscous the liquid is than that of the readings.
+    ``viscosity`` (scenario,) [m2/s] kinematic.
     """
 
     row: tuple[int, ...]
-    curve: tuple[DropCurve, ...]
-    scale: FloatArray
-    ratio: FloatArray
+    law: tuple[Ready, ...]
+    factor: FloatArray
+    viscosity: FloatArray
 
-    def take(self, columns: npt.NDArray[np.intp]) -> "CurveLaws":
+    def take(self, columns: npt.NDArray[np.intp]) -> "SingleLaws":
         """Give the same laws for fewer scenarios."""
-        return CurveLaws(
+        return SingleLaws(
             row=self.row,
-            curve=self.curve,
-            scale=take_columns(self.scale, columns),
-            ratio=take_columns(self.ratio, columns),
+            law=self.law,
+            factor=take_columns(self.factor, columns),
+            viscosity=take_columns(self.viscosity, columns),
         )
 
     def add(self, flow: FloatArray, loss: FloatArray, slope: FloatArray) -> None:
-        """Add each table's loss and slope to its link's."""
-        for index, (row, curve) in enumerate(zip(self.row, self.curve, strict=True)):
-            ratio, scale = self.ratio[index], self.scale[index]
-            drop, steepness, _ = evaluate(curve, flow[row] / ratio)
-            loss[row] += drop * scale * ratio**2
-            slope[row] += steepness * scale * ratio
+        """Add each law's loss and slope to its link's."""
+        for index, (row, law) in enumerate(zip(self.row, self.law, strict=True)):
+            head, steepness = law.head(flow[row], self.viscosity, self.factor[index])
+            loss[row] += head
+            slope[row] += steepness
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -197,7 +195,7 @@ class LinkLaws:
     direction: npt.NDArray[np.int8]
     pipes: PipeLaws
     exits: ExitLaws
-    curves: CurveLaws
+    singles: SingleLaws
     leak: float = np.inf
 
     def take(self, columns: npt.NDArray[np.intp]) -> "LinkLaws":
@@ -213,7 +211,7 @@ class LinkLaws:
             direction=take_columns(self.direction, columns),
             pipes=self.pipes.take(columns),
             exits=self.exits.take(columns),
-            curves=self.curves.take(columns),
+            singles=self.singles.take(columns),
             leak=self.leak,
         )
 
@@ -252,7 +250,7 @@ class LinkLaws:
         slope += self.linear
         self.pipes.add(flow, loss, slope)
         self.exits.add(flow, loss, slope)
-        self.curves.add(flow, loss, slope)
+        self.singles.add(flow, loss, slope)
         if np.isfinite(self.leak):
             shut = self.against(flow)
             loss = np.where(shut, self.leak * flow, loss)
@@ -288,7 +286,7 @@ def link_laws(
         direction=direction,
         pipes=_pipe_laws(network, row_of_link, conditions, factors),
         exits=_exit_laws(network, row_of_link, conditions, factors),
-        curves=_curve_laws(network, row_of_link, conditions, factors),
+        singles=_single_laws(network, row_of_link, conditions, factors),
     )
 
 
@@ -403,20 +401,15 @@ def _exit_laws(
     )
 
 
-def _curve_laws(
+def _single_laws(
     network: Network, row_of_link: IntArray, conditions: Conditions, factors: Factors
-) -> CurveLaws:
-    chosen = [entry for entry in network.curves if row_of_link[network.part_link[entry[0]]] >= 0]
-    nothing = np.zeros((0, 1))
-    scale = [entry[2] * factors.loss[:, entry[0]] for entry in chosen]
-    ratio = [
-        viscosity_ratio(part, conditions.kinematic_viscosity)
-        for index, _, _ in chosen
-        if isinstance(part := network.placed[index].part, MeasuredDrop)
-    ]
-    return CurveLaws(
-        row=tuple(int(row_of_link[network.part_link[entry[0]]]) for entry in chosen),
-        curve=tuple(entry[1] for entry in chosen),
-        scale=np.array(scale) if scale else nothing,
-        ratio=np.array(ratio) if ratio else nothing,
+) -> SingleLaws:
+    rows = [int(row_of_link[network.part_link[index]]) for index, _ in network.singles]
+    chosen = [entry for entry, row in zip(network.singles, rows, strict=True) if row >= 0]
+    factor = [factors.loss[:, index] for index, _ in chosen]
+    return SingleLaws(
+        row=tuple(row for row in rows if row >= 0),
+        law=tuple(law for _, law in chosen),
+        factor=np.array(factor) if factor else np.zeros((0, 1)),
+        viscosity=conditions.kinematic_viscosity,
     )

@@ -8,20 +8,14 @@ import numpy.typing as npt
 
 from flowsim.constants import STANDARD_GRAVITY
 from flowsim.network.conditions import Conditions, Factors, nominal_factors
-from flowsim.network.elements import Exit, Network, Step
+from flowsim.network.elements import Network
 from flowsim.network.laws import clear_fraction
 from flowsim.network.scenarios import Situation
 from flowsim.physics.arrays import BoolArray, FloatArray
 from flowsim.physics.losses import friction
 from flowsim.physics.losses.bore_steps import step_coefficient
-from flowsim.physics.losses.laws import (
-    fitted_range,
-    outside_range,
-    screen_reynolds,
-)
-from flowsim.physics.losses.laws import reynolds as reynolds_of
-from flowsim.physics.losses.measured_drop import below_first, evaluate, viscosity_ratio
-from flowsim.system.parts import MeasuredDrop, MinorLoss, OneWayValve, Orifice, Pipe, Screen
+from flowsim.physics.losses.laws import loss_law
+from flowsim.system.parts import AnyPart
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,21 +70,17 @@ def part_losses(
     _pipe_losses(network, conditions, factors, wanted, through, loss, outside)
     _exit_losses(network, conditions, factors, wanted, through, loss)
     below = np.zeros(loss.shape, dtype=bool)
-    for index, curve, scale in network.curves:
+    viscosity = conditions.kinematic_viscosity
+    for index, law in network.singles:
+        if wanted[index]:
+            loss[index], _ = law.head(through[index], viscosity, factors.loss[:, index])
+            outside[index], below[index] = law.flags(through[index], viscosity)
+    for index in np.flatnonzero(wanted & network.cracks).tolist():
         part = network.placed[index].part
-        if wanted[index] and isinstance(part, MeasuredDrop):
-            ratio = viscosity_ratio(part, conditions.kinematic_viscosity)
-            drop, _, beyond = evaluate(curve, through[index] / ratio)
-            loss[index] = drop * scale * factors.loss[:, index] * ratio**2
-            below[index] = below_first(curve, through[index] / ratio)
-            outside[index] = beyond | (below[index] & curve.bends_down)
-    for index in np.flatnonzero(wanted).tolist():
-        part = network.placed[index].part
-        if isinstance(part, OneWayValve):
-            head = part.cracking_pressure / (conditions.density * STANDARD_GRAVITY)
-            loss[index] += np.where(through[index] > 0, head, 0.0)
-        elif isinstance(part, Screen | MinorLoss | Orifice):
-            outside[index] |= _beyond_range(part, conditions, through[index])
+        head = loss_law(part).cracking_pressure(part) / (conditions.density * STANDARD_GRAVITY)
+        loss[index] += np.where(through[index] > 0, head, 0.0)
+    for index in network.ranged[wanted[network.ranged]].tolist():
+        outside[index] |= _beyond_range(network.placed[index].part, conditions, through[index])
     return PartLosses(loss=loss.T, outside=outside.T, below=below.T)
 
 
@@ -115,20 +105,15 @@ def _coefficient_losses(
         loss[part] = (size + linear) * through[part]
 
 
-def _beyond_range(
-    part: Screen | MinorLoss | Orifice, conditions: Conditions, flow: FloatArray
-) -> BoolArray:
-    """Tell where a fitting, orifice or screen is used outside the range of its data (scenario,)."""
-    size = np.abs(flow)
-    if isinstance(part, Screen):
-        reynolds = screen_reynolds(part, size, conditions.kinematic_viscosity)
-        dirty = clear_fraction(part.clear_fraction, conditions)
-        return outside_range("screen", reynolds * part.clear_fraction / dirty) & (size > 0)
-    low, high = fitted_range(part) or (0.0, np.inf)
-    if low <= 0.0 and high == np.inf:
-        return np.zeros(len(flow), dtype=bool)
-    number = reynolds_of(size, part.bore, conditions.kinematic_viscosity)
-    return ((number < low) | (number > high)) & (size > 0)
+def _beyond_range(part: AnyPart, conditions: Conditions, flow: FloatArray) -> BoolArray:
+    """Tell where a part that flows is used outside the range of its data (scenario,)."""
+    law, size = loss_law(part), np.abs(flow)
+    low, high = law.range(part) or (0.0, np.inf)
+    number = law.reynolds(part, size, conditions.kinematic_viscosity)
+    stated = law.clear(part)
+    if not np.isnan(stated):
+        number = number * stated / clear_fraction(stated, conditions)
+    return np.asarray(~((number >= low) & (number <= high)) & (size > 0))
 
 
 def _pipe_losses(
@@ -188,22 +173,5 @@ def gauge_pressure(situation: Situation, head: FloatArray) -> FloatArray:
 def part_description(network: Network, index: int) -> tuple[str, str, str]:
     """Give name, kind of law and source of a part, for tables."""
     part = network.placed[index].part
-    if isinstance(part, Pipe):
-        law = "fixed friction factor" if part.friction_factor is not None else "cautious friction"
-        return part.name, law, part.source
-    if isinstance(part, Exit):
-        return part.name, "kinetic energy", part.source
-    if isinstance(part, Step):
-        law = "sudden expansion" if part.widens else "sudden contraction"
-        return part.name, law, part.source
-    if isinstance(part, MeasuredDrop):
-        return part.name, "measured table", part.source
-    law = {
-        "MinorLoss": "K + K1/Re",
-        "FlowCoefficient": "flow coefficient",
-        "Orifice": "orifice",
-        "Screen": "woven screen",
-        "QuadraticLoss": "h = c Q^2",
-        "OneWayValve": "one-way valve",
-    }[type(part).__name__]
-    return part.name, law, part.source
+    law = loss_law(part)
+    return part.name, law.title_of(part), law.source(part)

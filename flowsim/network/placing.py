@@ -7,23 +7,16 @@ from typing import overload
 import numpy as np
 
 from flowsim.network.bores import inlet_bore, steps, with_steps
-from flowsim.network.elements import Exit, PlacedPart, key_head
+from flowsim.network.elements import PlacedPart, key_head
 from flowsim.physics.fuel.properties import kinematic_viscosity
 from flowsim.physics.losses.fitting_catalogue import tee_losses
+from flowsim.physics.losses.laws import loss_law
 from flowsim.physics.losses.measured_drop import with_liquid
 from flowsim.system.engine import Carburettor
 from flowsim.system.fuel import Fuel
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.lines import Line, Selector, Tee
-from flowsim.system.parts import (
-    FlowCoefficient,
-    MeasuredDrop,
-    OneWayValve,
-    Orifice,
-    Part,
-    Pipe,
-    QuadraticLoss,
-)
+from flowsim.system.parts import Exit, MeasuredDrop, Part, is_tube
 from flowsim.system.tanks import Outlet, Tank
 
 OPEN_AIR, OPEN_END = "open air", "open end"
@@ -35,9 +28,6 @@ RESERVED = (OPEN_AIR, OPEN_END, FLOAT_BOWL, CARBURETTOR_LINK)
 
 REFERENCE = 288.15
 """[K] 15 degC: what a reading whose liquid is not described was taken at. Tag: common practice."""
-
-Swallows = FlowCoefficient | MeasuredDrop | Orifice | OneWayValve | QuadraticLoss
-"""Parts in whose loss the kinetic energy of what leaves them is held."""
 
 
 def line_parts(system: FuelSystem, line: Line, bores: dict[str, float]) -> tuple[PlacedPart, ...]:
@@ -199,8 +189,8 @@ def carburettor_parts(
 def _is_swallowed(parts: Sequence[Part]) -> bool:
     """Tell whether behind the last tube a part takes up the kinetic energy with its own loss."""
     for part in reversed(parts):
-        if isinstance(part, Pipe):
+        if is_tube(part):
             return False
-        if isinstance(part, Swallows):
+        if loss_law(part).takes_kinetic:
             return True
     return False

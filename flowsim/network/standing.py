@@ -17,7 +17,7 @@ from flowsim.network.scenarios import Situation
 from flowsim.network.solver import Solution
 from flowsim.physics.air.trapped import air_margin_least
 from flowsim.physics.arrays import FloatArray
-from flowsim.physics.losses.laws import velocity
+from flowsim.physics.losses.round_bore import velocity
 
 STILL = 1e-13
 """[m3/s] Flow below which a link counts as standing still (0.4 mL/h is 1e-10)."""

@@ -5,6 +5,7 @@ that factor (1 = the stated value); the verdict draws from it. ``tag`` says wher
 """
 
 from dataclasses import dataclass, field
+from typing import TypeGuard
 
 from flowsim.system.bands import Band, Exact
 from flowsim.system.tags import Tag
@@ -178,3 +179,49 @@ Part = (
     | QuadraticLoss
     | OneWayValve
 )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Exit:
+    """The end of a line in air or in a tank: the kinetic energy that is lost there.
+
+    Put in by the network, not by the builder. ``bore`` [m] of the opening.
+    """
+
+    name: str
+    bore: float
+    source: str = "kinetic energy of pipe flow: 1.0 turbulent, 2.0 laminar (any hydraulics text)"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Step:
+    """A square step of bore, for flow from ``bore_from`` [m] into ``bore_to`` [m] (not equal).
+
+    Put in by the network where two bores meet. ``count`` equal ones in a row. Its law stands on the
+    smaller ``bore`` [m].
+    """
+
+    name: str
+    bore_from: float
+    bore_to: float
+    count: int = 1
+    tag: Tag = Tag.PUBLISHED
+
+    @property
+    def bore(self) -> float:
+        """The smaller of the two bores [m]."""
+        return min(self.bore_from, self.bore_to)
+
+    @property
+    def widens(self) -> bool:
+        """Whether the flow comes out of the smaller bore."""
+        return self.bore_to > self.bore_from
+
+
+AnyPart = Part | Exit | Step
+"""Whatever a link is made of: what the builder states, and what the network puts between."""
+
+
+def is_tube(part: AnyPart) -> TypeGuard[Pipe]:
+    """Tell whether a part is a length of tube or hose, and no fitting."""
+    return isinstance(part, Pipe)

@@ -8,8 +8,9 @@ many digits.
 from collections.abc import Callable, Sequence
 from typing import Any
 
-from flowsim.network.elements import Exit, PlacedPart, Step
+from flowsim.network.elements import PlacedPart
 from flowsim.system.parts import (
+    Exit,
     FlowCoefficient,
     MeasuredDrop,
     MinorLoss,
@@ -18,6 +19,7 @@ from flowsim.system.parts import (
     Pipe,
     QuadraticLoss,
     Screen,
+    Step,
 )
 
 G = 9.80665

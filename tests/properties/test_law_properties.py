@@ -9,17 +9,20 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from flowsim.physics.losses.fitting_catalogue import CATALOGUE, fitting
-from flowsim.physics.losses.laws import exit_coefficient, head_loss, reynolds
+from flowsim.physics.losses.laws import LAWS, exit_coefficient, head_loss
+from flowsim.physics.losses.round_bore import reynolds
 from flowsim.system.parts import (
+    AnyPart,
+    Exit,
     FlowCoefficient,
     MeasuredDrop,
     MinorLoss,
     OneWayValve,
     Orifice,
-    Part,
     Pipe,
     QuadraticLoss,
     Screen,
+    Step,
 )
 
 BORES = st.floats(1.5e-3, 20e-3)
@@ -79,21 +82,28 @@ STRATEGIES: dict[type, st.SearchStrategy] = {
         OneWayValve, name=NAME, bore=BORES, cracking_pressure=st.just(0.0), kv=numbers(0.01, 10.0),
         source=KIND,
     ),
+    Exit: st.builds(Exit, name=NAME, bore=BORES),
+    Step: st.tuples(BORES, st.floats(0.3, 0.95), st.booleans(), st.integers(1, 4)).map(
+        lambda one: Step(
+            name="part", bore_from=one[0] * (1.0 if one[2] else one[1]),
+            bore_to=one[0] * (one[1] if one[2] else 1.0), count=one[3],
+        )
+    ),
 }  # fmt: skip
 PARTS = [pytest.param(kind, id=kind.__name__) for kind in STRATEGIES]
 
 
-def bore_of(part: Part) -> float:
+def bore_of(part: AnyPart) -> float:
     return 5e-3 if isinstance(part, Screen) else part.bore
 
 
-def sweep(part: Part, nu: float, count: int = 1500) -> np.ndarray:
+def sweep(part: AnyPart, nu: float, count: int = 1500) -> np.ndarray:
     """Flows from Re 1 to 1e6 on the part's bore."""
     return np.geomspace(1.0, 1e6, count) * nu * 0.25 * math.pi * bore_of(part)
 
 
-def test_every_class_of_part_has_a_strategy() -> None:
-    assert set(get_args(Part)) == set(STRATEGIES)
+def test_every_class_of_part_has_a_law_and_a_strategy() -> None:
+    assert set(get_args(AnyPart)) == set(LAWS) == set(STRATEGIES)
 
 
 @pytest.mark.parametrize("kind", PARTS)

@@ -25,8 +25,9 @@ from flowsim.physics.fuel.petroleum import (
 )
 from flowsim.physics.fuel.properties import density, kinematic_viscosity, vapour_pressure
 from flowsim.physics.losses.fitting_catalogue import cv_to_kv
+from flowsim.physics.losses.formed_fittings import sudden_change
 from flowsim.physics.losses.friction import darcy_factor
-from flowsim.physics.losses.laws import head_loss, sudden_change
+from flowsim.physics.losses.laws import head_loss
 from flowsim.system.engine import Engine
 from flowsim.system.parts import FlowCoefficient
 from tests.support.measured_rigs import (

@@ -15,11 +15,12 @@ import numpy as np
 
 from flowsim.constants import STANDARD_GRAVITY
 from flowsim.network.conditions import Conditions
-from flowsim.network.elements import Exit, Link, Network, PlacedPart
+from flowsim.network.elements import Link, Network, PlacedPart
 from flowsim.network.outcome import part_losses
 from flowsim.network.solver import Solution, solve
-from flowsim.physics.losses.laws import head_loss, reynolds, velocity
-from flowsim.system.parts import MinorLoss, Orifice, Part, Pipe, QuadraticLoss
+from flowsim.physics.losses.laws import head_loss
+from flowsim.physics.losses.round_bore import reynolds, velocity
+from flowsim.system.parts import Exit, MinorLoss, Orifice, Part, Pipe, QuadraticLoss
 from tests.support.published_units import si
 
 Table = Mapping[str, Any]

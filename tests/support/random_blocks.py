@@ -10,10 +10,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from flowsim.network.conditions import Conditions, Factors
-from flowsim.network.elements import Exit, Network, PlacedPart
+from flowsim.network.elements import Network, PlacedPart
 from flowsim.physics.arrays import FloatArray
 from flowsim.physics.attitude import effective_gravity, height
-from flowsim.system.parts import Pipe, Screen
+from flowsim.system.parts import Exit, Pipe, Screen
 from tests.support.random_networks import random_network
 
 ATTITUDE_SHARE = 0.5

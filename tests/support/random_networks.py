@@ -3,8 +3,9 @@
 import numpy as np
 
 from flowsim.network.conditions import Conditions
-from flowsim.network.elements import Exit, Link, Network, PlacedPart
+from flowsim.network.elements import Link, Network, PlacedPart
 from flowsim.system.parts import (
+    Exit,
     FlowCoefficient,
     MeasuredDrop,
     MinorLoss,

@@ -7,9 +7,9 @@ import numpy.typing as npt
 
 from flowsim.constants import STANDARD_GRAVITY
 from flowsim.network.conditions import Conditions
-from flowsim.network.elements import Exit, Link, Network, PlacedPart
+from flowsim.network.elements import Link, Network, PlacedPart
 from flowsim.network.reach import Reach, reach
-from flowsim.system.parts import MinorLoss, OneWayValve, Part, Pipe, QuadraticLoss
+from flowsim.system.parts import Exit, MinorLoss, OneWayValve, Part, Pipe, QuadraticLoss
 
 PETROL_VISCOSITY, PETROL_DENSITY = 0.65e-6, 720.0
 VELOCITY_HEAD = 1.0 / (2.0 * STANDARD_GRAVITY)

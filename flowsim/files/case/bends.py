@@ -21,7 +21,7 @@ from flowsim.files.case.validate import example
 from flowsim.files.toml.lines import Path
 from flowsim.files.units.quantities import floor_in_unit_of, in_unit_of
 from flowsim.physics.course.centre_line import DOUBLES_BACK, SAME_POINT
-from flowsim.physics.losses.laws import bend
+from flowsim.physics.losses.formed_fittings import bend
 from flowsim.system.parts import MinorLoss
 from flowsim.system.points import Point
 

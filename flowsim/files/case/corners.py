@@ -14,7 +14,7 @@ from flowsim.files.case.validate import example
 from flowsim.files.case.words import did_you_mean, same_word
 from flowsim.files.toml.lines import Path
 from flowsim.files.units.quantities import in_unit_of, shown
-from flowsim.physics.losses.laws import bend
+from flowsim.physics.losses.formed_fittings import bend
 from flowsim.system.lines import StatedCorner
 from flowsim.system.parts import MinorLoss
 

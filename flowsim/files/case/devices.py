@@ -19,7 +19,7 @@ from flowsim.files.case.part_laws import (
 from flowsim.files.case.validate import example
 from flowsim.files.toml.lines import Path
 from flowsim.physics.losses import fitting_catalogue as catalogue
-from flowsim.physics.losses.laws import bend, sudden_change
+from flowsim.physics.losses.formed_fittings import bend, sudden_change
 from flowsim.system.bands import Band
 from flowsim.system.parts import (
     FINE_BOWL,

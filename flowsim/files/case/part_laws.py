@@ -13,7 +13,7 @@ from flowsim.files.case.validate import example
 from flowsim.files.toml.lines import Path
 from flowsim.measures import BORE, DENSITY, TEMPERATURE
 from flowsim.physics.losses import fitting_catalogue as catalogue
-from flowsim.physics.losses.laws import hose_barb
+from flowsim.physics.losses.formed_fittings import hose_barb
 from flowsim.system.bands import Band
 from flowsim.system.parts import (
     BLOCKED_METER,

@@ -14,7 +14,7 @@ import numpy.typing as npt
 
 from flowsim.constants import STANDARD_GRAVITY
 from flowsim.physics.arrays import FloatArray, FloatLike
-from flowsim.physics.losses.laws import velocity
+from flowsim.physics.losses.round_bore import velocity
 from flowsim.system.bands import LognormalEnds
 
 LEAST_AIR_MARGIN = 0.005

@@ -1,6 +1,6 @@
-"""What each part of a line loses, as head of the liquid that flows.
+"""The table of loss laws: for each class of part the one row that knows its law.
 
-Every part but a pipe and a measured table reduces to
+Every part but a pipe, an end or step of bore, and a measured table reduces to
 
     h = quadratic Q |Q| + linear nu Q    [m]
 
@@ -12,111 +12,77 @@ Theory, sources and limits: ``docs/theory/losses.md``.
 """
 
 import math
+from collections.abc import Mapping
+from types import MappingProxyType
+from typing import Any
 
 import numpy as np
 
-from flowsim.constants import STANDARD_GRAVITY
-from flowsim.errors import DomainError
 from flowsim.physics.arrays import BoolArray, FloatArray, FloatLike
-from flowsim.physics.checks import require_positive
 from flowsim.physics.losses.bore_steps import step_coefficient
-from flowsim.physics.losses.fitting_catalogue import CATALOGUE, FITTING_RANGE, ReynoldsRange
-from flowsim.physics.losses.formed_fittings import bend, hose_barb, sudden_change
-from flowsim.physics.losses.friction import HIGHEST_REYNOLDS, FrictionLaw, law_of
-from flowsim.physics.losses.measured_drop import DropCurve, drop_curve, evaluate, viscosity_ratio
-from flowsim.physics.losses.woven_screen import (
-    SCREEN_RANGE,
-    clean_screen,
-    require_clear_fraction,
-    screen_reynolds,
+from flowsim.physics.losses.fitting_catalogue import CATALOGUE, ReynoldsRange
+from flowsim.physics.losses.fitting_laws import (
+    FittingLaw,
+    FlowCoefficientLaw,
+    OneWayLaw,
+    OrificeLaw,
+    QuadraticLaw,
 )
+from flowsim.physics.losses.friction import FrictionLaw
+from flowsim.physics.losses.loss_law import LossLaw
+from flowsim.physics.losses.pipe_law import PipeLaw
+from flowsim.physics.losses.screen_law import ScreenLaw
+from flowsim.physics.losses.step_laws import ExitLaw, StepLaw
+from flowsim.physics.losses.table_law import TableLaw
+from flowsim.physics.losses.woven_screen import SCREEN_RANGE
 from flowsim.system.parts import (
+    AnyPart,
+    Exit,
     FlowCoefficient,
     MeasuredDrop,
     MinorLoss,
     OneWayValve,
     Orifice,
-    Part,
     Pipe,
     QuadraticLoss,
     Screen,
+    Step,
 )
 
-__all__ = [
-    "DropCurve",
-    "bend",
-    "drop_curve",
-    "evaluate",
-    "exit_coefficient",
-    "fitted_range",
-    "head_loss",
-    "hose_barb",
-    "outside_range",
-    "pipe_loss",
-    "quadratic_and_linear",
-    "reynolds",
-    "screen_reynolds",
-    "sudden_change",
-    "velocity",
-]
-
-WATER_DENSITY = 999.1
-"""[kg/m3] Water at 15 degC, to which a flow coefficient refers (IEC 60534-1). Tag: published."""
-
-ORIFICE_K_LAMINAR = 25.0
-"""[-] K1 of a sharp orifice on its own bore: Cd tends to 0.2 sqrt(Re) in creeping flow (H. E.
-Merritt, Hydraulic Control Systems, 1967, from memory), so 1/Cd^2 gains 1/(0.2^2 Re)."""
-
-_TWO_G = 2.0 * STANDARD_GRAVITY
+LAWS: Mapping[type[AnyPart], LossLaw[Any]] = MappingProxyType(
+    {
+        Pipe: PipeLaw(),
+        MinorLoss: FittingLaw(),
+        FlowCoefficient: FlowCoefficientLaw(),
+        Orifice: OrificeLaw(),
+        Screen: ScreenLaw(),
+        MeasuredDrop: TableLaw(),
+        QuadraticLoss: QuadraticLaw(),
+        OneWayValve: OneWayLaw(),
+        Exit: ExitLaw(),
+        Step: StepLaw(),
+    }
+)
+"""The row of each class of part."""
 
 
-def velocity(flow: FloatLike, bore: FloatLike) -> FloatArray:
-    """Give the mean velocity in a round bore.
+def loss_law(part: AnyPart) -> LossLaw[Any]:
+    """Give the row of a part's law.
 
     Parameters
     ----------
-    flow : FloatLike
-        Flow [m3/s], either sign.
-    bore : FloatLike
-        Bore [m], > 0, shape that broadcasts.
+    part : AnyPart
+        Of any class in the table.
 
     Returns
     -------
-    FloatArray
-        Velocity [m/s], with the sign of the flow.
-
-    References
-    ----------
-    Continuity.
+    LossLaw
+        All that is to be known of its law.
     """
-    return np.asarray(flow / (0.25 * math.pi * np.asarray(bore, dtype=np.float64) ** 2))
+    return LAWS[type(part)]
 
 
-def reynolds(flow: FloatLike, bore: FloatLike, kinematic_viscosity: FloatLike) -> FloatArray:
-    """Give the Reynolds number in a round bore.
-
-    Parameters
-    ----------
-    flow : FloatLike
-        Flow [m3/s], either sign.
-    bore : FloatLike
-        Bore [m], > 0, shape that broadcasts.
-    kinematic_viscosity : FloatLike
-        Kinematic viscosity [m2/s], > 0, shape that broadcasts.
-
-    Returns
-    -------
-    FloatArray
-        Reynolds number [-], >= 0.
-
-    References
-    ----------
-    Definition, on the mean velocity and the bore.
-    """
-    return np.asarray(np.abs(velocity(flow, bore)) * bore / kinematic_viscosity)
-
-
-def quadratic_and_linear(part: Part) -> tuple[float, float]:
+def quadratic_and_linear(part: AnyPart) -> tuple[float, float]:
     """Reduce a part to h = quadratic Q |Q| + linear nu Q.
 
     A one-way valve's cracking pressure, the clear fraction of a screen (quadratic / clear^2 and
@@ -124,8 +90,8 @@ def quadratic_and_linear(part: Part) -> tuple[float, float]:
 
     Parameters
     ----------
-    part : Part
-        Any part but a measured table and a pipe whose friction follows a law.
+    part : AnyPart
+        Any part but a measured table, an end, a step, and a pipe whose friction follows a law.
 
     Returns
     -------
@@ -141,85 +107,19 @@ def quadratic_and_linear(part: Part) -> tuple[float, float]:
 
     References
     ----------
-    K = K_inf + K1/Re: W. B. Hooper, Chem. Eng. 88 (24 Aug 1981) 96, without its size term. Kv:
-    IEC 60534-1. Orifice: Bernoulli with Cd, and Merritt's laminar limit. Screen: J. C. Armour and
-    J. N. Cannon, AIChE J. 14 (1968) 415, constants read in the abstract.
+    The ``reference`` of each row.
+
+    Examples
+    --------
+    >>> stated = QuadraticLoss(name="odd", kind="stated", bore=0.008, coefficient=3e8)
+    >>> quadratic_and_linear(stated)
+    (300000000.0, 0.0)
     """
-    match part:
-        case MinorLoss():
-            require_positive(part.name, "count", part.count)
-            return _from_k(
-                part.name, part.bore, part.count * part.k_inf, part.count * part.k_laminar
-            )
-        case FlowCoefficient():
-            return _from_kv(part.name, part.kv), _from_k(part.name, part.bore, 0, part.k_laminar)[1]
-        case Orifice():
-            require_positive(part.name, "discharge coefficient", part.discharge_coefficient)
-            k_inf = part.discharge_coefficient**-2
-            return _from_k(part.name, part.bore, k_inf, ORIFICE_K_LAMINAR)
-        case Screen():
-            return clean_screen(part)
-        case QuadraticLoss():
-            require_positive(part.name, "coefficient", part.coefficient)
-            return part.coefficient, 0.0
-        case OneWayValve():
-            return _from_kv(part.name, part.kv), 0.0
-        case Pipe() if part.friction_factor is not None:
-            require_positive(part.name, "bore", part.bore)
-            k_inf = part.friction_factor * part.length / part.bore
-            return _from_k(part.name, part.bore, k_inf, 0.0)
-        case _:
-            raise TypeError(f'"{part.name}" ({type(part).__name__}) has no quadratic form')
-
-
-def pipe_loss(
-    pipe: Pipe,
-    flow: FloatLike,
-    kinematic_viscosity: FloatLike,
-    law: FrictionLaw = "cautious",
-) -> tuple[FloatArray, FloatArray]:
-    """Give the friction head of a pipe and its slope by flow.
-
-    Parameters
-    ----------
-    pipe : Pipe
-        Its own friction factor, where it has one, replaces the law.
-    flow : FloatLike
-        Flow [m3/s], either sign.
-    kinematic_viscosity : FloatLike
-        Kinematic viscosity [m2/s], > 0, shape that broadcasts.
-    law : {"cautious", "expected"}
-        Which friction law.
-
-    Returns
-    -------
-    tuple of FloatArray
-        Head [m], with the sign of the flow, and its derivative by flow [s/m2].
-
-    Raises
-    ------
-    DomainError
-        When the bore is not positive.
-
-    References
-    ----------
-    Darcy-Weisbach: h = f L/D V|V|/2g, written with f.Re, which is finite at rest.
-    """
-    require_positive(pipe.name, "bore", pipe.bore)
-    flow = np.asarray(flow, dtype=np.float64)
-    nu = np.asarray(kinematic_viscosity, dtype=np.float64)
-    if pipe.friction_factor is not None:
-        quadratic, _ = quadratic_and_linear(pipe)
-        return quadratic * flow * np.abs(flow), 2.0 * quadratic * np.abs(flow) + 0.0 * nu
-    Re = reynolds(flow, pipe.bore, nu)
-    rough = np.asarray(pipe.roughness / pipe.bore, dtype=np.float64)
-    product, slope = law_of(law)(Re, rough)
-    _, per_product = _from_k(pipe.name, pipe.bore, 0.0, pipe.length / pipe.bore)
-    return per_product * nu * product * flow, per_product * nu * (product + Re * slope)
+    return loss_law(part).coefficients(part)
 
 
 def head_loss(
-    part: Part,
+    part: AnyPart,
     flow: FloatLike,
     kinematic_viscosity: FloatLike,
     law: FrictionLaw = "cautious",
@@ -228,11 +128,11 @@ def head_loss(
 
     The screen counts with its clear fraction; a one-way valve without its cracking pressure; a
     measured table as head of its own liquid, its drop scaling with density and, where the viscosity
-    of that liquid is known, by the Reynolds number.
+    of that liquid is known, by the Reynolds number; an end or a step as if it acted both ways.
 
     Parameters
     ----------
-    part : Part
+    part : AnyPart
         Any part.
     flow : FloatLike
         Flow [m3/s], either sign.
@@ -253,22 +153,16 @@ def head_loss(
 
     References
     ----------
-    ``quadratic_and_linear``, ``pipe_loss``, ``drop_curve``.
+    The ``reference`` of each row.
+
+    Examples
+    --------
+    >>> elbow = MinorLoss(name="elbow", kind="stated", bore=0.008, k_inf=1.5)
+    >>> head, slope = head_loss(elbow, 2e-5, 6e-7)
+    >>> round(float(head), 6)  # 1.5 V^2/2g with V = 0.3979 m/s
+    0.012108
     """
-    flow = np.asarray(flow, dtype=np.float64)
-    if isinstance(part, Pipe):
-        return pipe_loss(part, flow, kinematic_viscosity, law)
-    if isinstance(part, MeasuredDrop):
-        ratio = viscosity_ratio(part, kinematic_viscosity)
-        drop, slope, _ = evaluate(drop_curve(part), flow / ratio)
-        weight = part.density * STANDARD_GRAVITY
-        return ratio**2 * drop / weight, ratio * slope / weight
-    quadratic, linear = quadratic_and_linear(part)
-    if isinstance(part, Screen):
-        require_clear_fraction(part)
-        quadratic, linear = quadratic / part.clear_fraction**2, linear / part.clear_fraction
-    viscous = linear * np.asarray(kinematic_viscosity, dtype=np.float64)
-    return (quadratic * np.abs(flow) + viscous) * flow, 2.0 * quadratic * np.abs(flow) + viscous
+    return loss_law(part).head(part, flow, kinematic_viscosity, law)
 
 
 def exit_coefficient(reynolds: FloatLike) -> tuple[FloatArray, FloatArray]:
@@ -291,16 +185,22 @@ def exit_coefficient(reynolds: FloatLike) -> tuple[FloatArray, FloatArray]:
     References
     ----------
     Kinetic energy of a parabolic profile (exact); blend our own.
+
+    Examples
+    --------
+    >>> k, _ = exit_coefficient(np.array([100.0, 1e5]))
+    >>> k.tolist()
+    [2.0, 1.0]
     """
     return step_coefficient(reynolds, 1.0, 2.0)
 
 
-def fitted_range(part: Part) -> ReynoldsRange | None:
+def fitted_range(part: AnyPart) -> ReynoldsRange | None:
     """Give the Reynolds numbers for which a part's law is meant.
 
     Parameters
     ----------
-    part : Part
+    part : AnyPart
         Any part.
 
     Returns
@@ -313,16 +213,13 @@ def fitted_range(part: Part) -> ReynoldsRange | None:
     References
     ----------
     The catalogue; the Moody chart for pipe; see ``SCREEN_RANGE``.
+
+    Examples
+    --------
+    >>> fitted_range(Pipe(name="tube", length=1.0, bore=0.008, roughness=1.5e-6))
+    (0.0, 100000000.0)
     """
-    if isinstance(part, Pipe):
-        return None if part.friction_factor is not None else (0.0, HIGHEST_REYNOLDS)
-    if isinstance(part, Screen):
-        return SCREEN_RANGE
-    if isinstance(part, Orifice):
-        return FITTING_RANGE
-    if isinstance(part, MinorLoss) and part.kind in CATALOGUE:
-        return CATALOGUE[part.kind].reynolds_range
-    return None
+    return loss_law(part).range(part)
 
 
 def outside_range(kind: str, reynolds: FloatLike) -> BoolArray:
@@ -353,18 +250,3 @@ def outside_range(kind: str, reynolds: FloatLike) -> BoolArray:
     else:
         low, high = 0.0, math.inf
     return np.asarray(~((reynolds >= low) & (reynolds <= high)))
-
-
-def _from_k(name: str, bore: float, k_inf: float, k_laminar: float) -> tuple[float, float]:
-    """Give quadratic and linear of K = k_inf + k_laminar/Re on a bore: K V^2/2g, V = Q/A."""
-    require_positive(name, "bore", bore)
-    if not (0.0 <= k_inf < math.inf and 0.0 <= k_laminar < math.inf):
-        raise DomainError(f'"{name}": K {k_inf} and K1 {k_laminar} must be finite and not negative')
-    area = 0.25 * math.pi * bore**2
-    return k_inf / (_TWO_G * area**2), k_laminar / (_TWO_G * area * bore)
-
-
-def _from_kv(name: str, kv: float) -> float:
-    """Give quadratic of a metric flow coefficient: Q [m3/h] = Kv sqrt(dp [bar] / (rho/rho0))."""
-    require_positive(name, "Kv", kv)
-    return 1.0e5 * 3600.0**2 / (WATER_DENSITY * STANDARD_GRAVITY * kv**2)

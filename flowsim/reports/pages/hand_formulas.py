@@ -10,8 +10,8 @@ from dataclasses import dataclass
 
 from flowsim.constants import STANDARD_GRAVITY
 from flowsim.physics.losses.bore_steps import STEP_TURBULENT
+from flowsim.physics.losses.fitting_laws import ORIFICE_K_LAMINAR, WATER_DENSITY
 from flowsim.physics.losses.friction import LAMINAR_END, TURBULENT_START
-from flowsim.physics.losses.laws import ORIFICE_K_LAMINAR, WATER_DENSITY
 from flowsim.reports.words.units import digits
 from flowsim.studies.result import LossRow
 

@@ -10,12 +10,12 @@ from dataclasses import dataclass, replace
 from importlib import metadata
 
 from flowsim.files.results.json_text import Json
-from flowsim.network.elements import Exit, PlacedPart, Step
+from flowsim.network.elements import PlacedPart
 from flowsim.physics.losses.bore_steps import step_coefficients
 from flowsim.physics.losses.friction import LAMINAR_END, TURBULENT_START
 from flowsim.reports.words.units import digits, number
 from flowsim.studies.result import LossRow
-from flowsim.system.parts import MinorLoss, Pipe
+from flowsim.system.parts import Exit, MinorLoss, Pipe, Step
 
 LIBRARY = "fluids"
 NO_REASON = "no reason known: report it as a bug"

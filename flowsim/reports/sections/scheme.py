@@ -5,11 +5,11 @@ from itertools import pairwise
 
 from flowsim.document.pictures import Scheme, SchemeLine, SchemeNode, Sort
 from flowsim.measures import LENGTH
-from flowsim.network.elements import Link, Step
+from flowsim.network.elements import Link
 from flowsim.studies.report.collect import ReportStudy
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.lines import Selector, Tee
-from flowsim.system.parts import Pipe
+from flowsim.system.parts import Pipe, Step
 
 CARBURETTOR: Sort = "carburettor"
 

@@ -6,7 +6,6 @@ from flowsim.document.blocks import Block, Figure, Heading, Words
 from flowsim.files.results.report_model import Section
 from flowsim.files.units import shown as to
 from flowsim.measures import AREA, BORE, LENGTH, ROUGHNESS
-from flowsim.network.elements import Exit, Step
 from flowsim.network.outcome import part_description
 from flowsim.reports.sections.kit import bullets, mm_in, section, table
 from flowsim.reports.sections.scheme import scheme
@@ -143,8 +142,6 @@ def _part_value(study: ReportStudy, index: int) -> str:
         return f"{LENGTH.words(part.length, 0)}, bore {BORE.words(part.bore, 3)}, {rough}"
     if isinstance(part, Screen):
         return _screen_words(part)
-    if isinstance(part, Exit | Step):
-        return f"bore {BORE.words(part.bore, 3)}"
     return loss_words(part)
 
 

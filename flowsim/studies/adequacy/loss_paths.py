@@ -4,26 +4,15 @@ import numpy as np
 
 from flowsim.constants import STANDARD_GRAVITY
 from flowsim.network.assembly import Assembly
-from flowsim.network.elements import Exit, Network, Step
+from flowsim.network.elements import Network
 from flowsim.network.outcome import PartLosses, part_description, part_losses
 from flowsim.network.routes import paths
 from flowsim.network.scenarios import OPEN_LINE, Situation
 from flowsim.network.solver import Solution
 from flowsim.network.standing import STILL
-from flowsim.physics.losses import friction
-from flowsim.physics.losses.bore_steps import step_coefficient
-from flowsim.physics.losses.measured_drop import drop_curve, viscosity_ratio
+from flowsim.physics.losses.laws import loss_law
+from flowsim.physics.losses.loss_law import LawForm, Passing
 from flowsim.studies.result import LossPath, LossRow
-from flowsim.system.parts import (
-    FlowCoefficient,
-    MeasuredDrop,
-    MinorLoss,
-    OneWayValve,
-    Orifice,
-    Pipe,
-    QuadraticLoss,
-    Screen,
-)
 
 
 def loss_paths_of(
@@ -117,11 +106,11 @@ def _row(
     clear: float,
 ) -> LossRow:
     placed = network.placed[index]
-    part = placed.part
-    name, law, source = part_description(network, index)
+    part, law = placed.part, loss_law(placed.part)
+    name, _, source = part_description(network, index)
     if placed.share != 1.0:
         name = f"{name} ({placed.share:g} of it, on this flow)"
-    bore = float("nan") if isinstance(part, Screen) else part.bore * placed.bore_factor
+    bore = law.bore(part) * placed.bore_factor
     area = np.pi * bore**2 / 4
     velocity = flow / area
     reynolds = abs(velocity) * bore / viscosity
@@ -129,99 +118,34 @@ def _row(
     coefficient = loss / velocity_head if velocity_head > 0 else float("nan")
     terms = {"kinematic_viscosity": viscosity, "share_of_part": placed.share}
     terms.update(_terms(network, index, clear))
-    if isinstance(part, Pipe):
-        coefficient = coefficient * bore / part.length
-        if part.friction_factor is None:
-            law = _friction_words(reynolds)
-            value = friction.darcy_factor(np.array(reynolds), np.array(part.roughness / bore))
-            terms["darcy_factor"] = float(value)
-    if isinstance(part, MeasuredDrop):
-        terms.update(_table_terms(part, flow, viscosity))
-    if isinstance(part, Exit | Step):
-        both = part.coefficients
-        kinetic, _ = step_coefficient(np.array(reynolds), both.turbulent, both.laminar)
-        terms["kinetic_coefficient"] = float(kinetic)
+    terms.update(law.terms_at(part, Passing(flow, bore, reynolds, viscosity)))
     return LossRow(
         part=name,
         line=network.links[int(network.part_link[index])].name,
-        law=law,
+        law=law.title_at(part, reynolds),
         flow=flow,
         bore=bore,
         velocity=float(velocity),
         reynolds=float(reynolds),
-        coefficient=float(coefficient),
+        coefficient=float(law.coefficient(part, bore, coefficient)),
         loss=loss,
         share=loss / available if available > 0 else float("nan"),
         source=source,
         terms=tuple(terms.items()),
         key=placed.key,
-        tag=None if isinstance(part, Exit) else part.tag,
+        tag=law.tag(part),
     )
-
-
-def _table_terms(part: MeasuredDrop, flow: float, viscosity: float) -> dict[str, float]:
-    """Numbers of a measured table at a flow: its readings on both sides, and its straight line."""
-    curve = drop_curve(part)
-    ratio = float(viscosity_ratio(part, viscosity))
-    readings = [(0.0, 0.0), *zip(part.flows, part.drops, strict=True)]
-    read = abs(flow) / ratio
-    found = {
-        "table_density": part.density,
-        "viscosity_ratio": ratio,
-        "straight_up_to": min(float(curve.flows[1]), curve.first),
-    }
-    below = [reading for reading in readings if reading[0] <= read][-1]
-    found["reading_below_flow"], found["reading_below_drop"] = below
-    above = [reading for reading in readings if reading[0] > read]
-    if above:
-        found["reading_above_flow"], found["reading_above_drop"] = above[0]
-    return found
 
 
 def _terms(network: Network, index: int, clear: float) -> dict[str, float]:
     """Numbers that a hand check of the part's law needs."""
     placed = network.placed[index]
-    part, loss, laminar = placed.part, placed.loss_factor, placed.laminar_factor
-    found: dict[str, float] = {}
-    if isinstance(part, Pipe):
-        found = {"length": part.length, "roughness": part.roughness}
-        if part.friction_factor is not None:
-            found["darcy_factor"] = part.friction_factor
-    elif isinstance(part, MinorLoss):
-        found = {
-            "k_inf": part.k_inf * loss,
-            "k_laminar": part.k_laminar * laminar,
-            "count": float(part.count),
-        }
-    elif isinstance(part, FlowCoefficient):
-        found = {"kv": part.kv, "k_laminar": part.k_laminar}
-    elif isinstance(part, Orifice):
-        found = {"discharge_coefficient": part.discharge_coefficient}
-    elif isinstance(part, Screen):
-        found = {
-            "area": part.area,
-            "wires_per_metre": part.wires_per_metre,
-            "wire_diameter": part.wire_diameter,
-            "clear_fraction": float(np.fmin(clear, part.clear_fraction)),
-        }
-    elif isinstance(part, OneWayValve):
-        found = {"kv": part.kv * loss**-0.5, "cracking_pressure": part.cracking_pressure}
-    elif isinstance(part, QuadraticLoss):
-        found = {"coefficient": part.coefficient * loss}
-    elif isinstance(part, Step):
-        found = {"bore_from": part.bore_from, "bore_to": part.bore_to, "count": float(part.count)}
-    if isinstance(part, Pipe | Exit | Step | Screen | Orifice | FlowCoefficient | MeasuredDrop):
-        follows_law = isinstance(part, Pipe) and part.friction_factor is None
-        found["ground_test_factor"] = network.friction if follows_law else loss
+    law, loss, laminar = loss_law(placed.part), placed.loss_factor, placed.laminar_factor
+    found = law.terms(placed.part, loss, laminar, clear)
+    if law.tested_as_whole:
+        is_friction = law.form(placed.part) is LawForm.FRICTION
+        found["ground_test_factor"] = network.friction if is_friction else loss
     terms = network.coefficients
     found["quadratic"] = float(terms.quadratic[index]) * loss
     found["linear"] = float(terms.linear[index]) * laminar
     return found
-
-
-def _friction_words(reynolds: float) -> str:
-    if reynolds <= friction.LAMINAR_END:
-        return "friction, laminar"
-    if reynolds >= friction.TURBULENT_START:
-        return "friction, turbulent"
-    return "friction, transition"

@@ -1,24 +1,14 @@
 """Fuel systems with a part changed: replaced, scaled, blocked; every other part stays as it is."""
 
-import math
 from collections.abc import Callable
 from dataclasses import replace
 
 from flowsim.errors import DomainError
-from flowsim.measures import BORE, PRESSURE, VOLUME_FLOW
+from flowsim.physics.losses.laws import loss_law
+from flowsim.physics.losses.loss_law import LossLaw
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.lines import Selector
-from flowsim.system.parts import (
-    FlowCoefficient,
-    MeasuredDrop,
-    MinorLoss,
-    OneWayValve,
-    Orifice,
-    Part,
-    Pipe,
-    QuadraticLoss,
-    Screen,
-)
+from flowsim.system.parts import AnyPart, Part, Screen
 
 Change = Callable[[str, Part], Part]
 """Takes a part and the name of where it sits (a line, tank.outlet, selector, "carburettor")."""
@@ -156,42 +146,10 @@ def scaled(part: Part, factor: float) -> Part:
         For tube, hose and screens, whose loss is not one number: change their size or clear
         fraction instead.
     """
-    if isinstance(part, MinorLoss):
-        return replace(part, k_inf=part.k_inf * factor, k_laminar=part.k_laminar * factor)
-    if isinstance(part, FlowCoefficient):
-        root = math.sqrt(factor)
-        return replace(part, kv=part.kv / root, k_laminar=part.k_laminar * factor)
-    if isinstance(part, OneWayValve):
-        return replace(part, kv=part.kv / math.sqrt(factor))
-    if isinstance(part, Orifice):
-        cd = part.discharge_coefficient / math.sqrt(factor)
-        return replace(part, discharge_coefficient=cd)
-    if isinstance(part, MeasuredDrop):
-        return replace(part, drops=tuple(drop * factor for drop in part.drops))
-    if isinstance(part, QuadraticLoss):
-        return replace(part, coefficient=part.coefficient * factor)
-    kind = "tube or hose" if isinstance(part, Pipe) else "a screen"
-    raise DomainError(
-        f'"{part.name}" is {kind}, whose loss is not one number; ask for its size or its clear '
-        "fraction instead"
-    )
+    law: LossLaw[Part] = loss_law(part)
+    return law.scaled(part, factor)
 
 
-def loss_words(part: Part) -> str:
+def loss_words(part: AnyPart) -> str:
     """Say the number that a part's loss goes by."""
-    if isinstance(part, MinorLoss):
-        many = f" each of {part.count}" if part.count > 1 else ""
-        law = f"K {part.k_inf:.4g} + {part.k_laminar:.4g}/Re{many}"
-        return f"{law} on {BORE.significant(part.bore, 4)}"
-    if isinstance(part, FlowCoefficient | OneWayValve):
-        return f"Kv {part.kv:.4g} m3/h"
-    if isinstance(part, Orifice):
-        return f"Cd {part.discharge_coefficient:.3g} on {BORE.significant(part.bore, 4)}"
-    if isinstance(part, MeasuredDrop):
-        flow = VOLUME_FLOW.significant(part.flows[-1], 4)
-        return f"{PRESSURE.significant(part.drops[-1], 4)} at {flow}"
-    if isinstance(part, QuadraticLoss):
-        return f"c {part.coefficient:.4g} s2/m5"
-    if isinstance(part, Screen):
-        return f"{100 * part.clear_fraction:.0f} % clear"
-    return f"bore {BORE.significant(part.bore, 4)}"
+    return loss_law(part).numbers(part)

@@ -13,7 +13,7 @@ from flowsim.network.standing import STILL, rank, standing
 from flowsim.physics.air.atmosphere import standard_pressure
 from flowsim.physics.arrays import FloatArray
 from flowsim.physics.fuel.properties import vapour_pressure
-from flowsim.physics.losses.laws import velocity
+from flowsim.physics.losses.round_bore import velocity
 from flowsim.studies.delivery.deliver import with_demand
 from flowsim.studies.delivery.heat_pickup import heat_at_the_engine
 

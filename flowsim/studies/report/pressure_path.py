@@ -12,7 +12,7 @@ from flowsim.network.scenarios import situate
 from flowsim.network.standing import STILL
 from flowsim.physics.air.atmosphere import standard_pressure
 from flowsim.physics.fuel.properties import vapour_pressure
-from flowsim.physics.losses.laws import velocity
+from flowsim.physics.losses.round_bore import velocity
 from flowsim.studies.adequacy.one_scenario import scenarios_of
 from flowsim.studies.delivery.pressures import RequiredFlowState, at_required_flow
 from flowsim.studies.result import ScenarioResult

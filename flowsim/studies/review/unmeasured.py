@@ -5,11 +5,12 @@ from collections.abc import Iterator
 
 from flowsim.measures import LENGTH
 from flowsim.network.assembly import Assembly
-from flowsim.network.bores import STEPS
-from flowsim.network.elements import Exit, PlacedPart, Step
+from flowsim.network.elements import PlacedPart
+from flowsim.physics.losses.laws import loss_law
+from flowsim.physics.losses.step_laws import STEPS
 from flowsim.studies.result import LossPath, NotMeasured, Unmeasured
 from flowsim.system.fuel_system import FuelSystem
-from flowsim.system.parts import Orifice, Part, Pipe, Screen
+from flowsim.system.parts import is_tube
 from flowsim.system.tags import OWN, Tag
 
 DECISIVE_SHARE = 0.05
@@ -90,31 +91,33 @@ def _losses(assembly: Assembly, losses: tuple[LossPath, ...]) -> Iterator[Unmeas
     seen: set[str] = set()
     for index, placed in enumerate(network.placed):
         part = placed.part
-        if isinstance(part, Exit) or placed.key in seen:
+        tag = loss_law(part).tag(part)
+        if tag is None or placed.key in seen:
             continue
         seen.add(placed.key)
         share, loss = costs.get(placed.key, (None, None))
-        decisive = part.tag is Tag.NOT_SAID and share is not None and share >= DECISIVE_SHARE
-        if not (decisive or (part.tag in OWN and not isinstance(part, Pipe))):
+        decisive = tag is Tag.NOT_SAID and share is not None and share >= DECISIVE_SHARE
+        if not (decisive or (tag in OWN and not is_tube(part))):
             continue
         line = network.links[int(network.part_link[index])].name
         yield Unmeasured(
             part=STEPS if placed.key == STEPS else part.name,
             line="" if placed.key == STEPS else line,
-            tag=part.tag,
+            tag=tag,
             share=share,
             loss=loss,
             measure=measurement_of(placed),
-            source=_source(placed, part),
+            source=_source(placed, tag),
         )
 
 
-def _source(placed: PlacedPart, part: Part | Step) -> str:
-    if part.tag not in OWN:
+def _source(placed: PlacedPart, tag: Tag) -> str:
+    if tag not in OWN:
         return ""
+    source = loss_law(placed.part).source(placed.part)
     if (placed.loss_factor, placed.laminar_factor) == (1.0, 1.0):
-        return part.source
-    return f"{part.source}; corrected with all others by a ground test"
+        return source
+    return f"{source}; corrected with all others by a ground test"
 
 
 def _costs(losses: tuple[LossPath, ...]) -> dict[str, tuple[float, float]]:
@@ -144,18 +147,6 @@ def _decisive(system: FuelSystem) -> Iterator[Unmeasured]:
 
 def measurement_of(placed: PlacedPart) -> str:
     """Name the measurement that would replace a part's number."""
-    part = placed.part
-    if isinstance(part, Pipe):
-        return f"measure the bore of {part.name} (pin gauge, or weigh a filled length)"
-    if isinstance(part, Step):
-        return "measure the bores on both sides of each step, and look at its edges"
-    if isinstance(part, Orifice):
-        return f"time a flow through {part.name} at a known height of fuel over it"
-    if isinstance(part, Screen):
-        return f"measure the pressure drop of {part.name} at the required flow, as dirty as it gets"
     if placed.is_entrance:
         return "time a flow out of the tank's outlet alone at a known height of fuel over it"
-    return (
-        f"measure the pressure drop of {part.name} on the bench at the required flow, "
-        "or run the bucket test with the line as built"
-    )
+    return loss_law(placed.part).measurement(placed.part)

@@ -13,29 +13,19 @@ from dataclasses import dataclass
 import numpy as np
 
 from flowsim.network.assembly import Assembly
-from flowsim.network.bores import STEPS
-from flowsim.network.elements import Exit, PlacedPart, Step
+from flowsim.network.elements import PlacedPart
 from flowsim.physics.arrays import FloatArray
-from flowsim.physics.losses.fitting_catalogue import (
-    COMMON_FITTING_BAND,
-    EXIT_BAND,
-    FRICTION_BAND,
-    STEP_BAND,
-)
+from flowsim.physics.losses.fitting_catalogue import COMMON_FITTING_BAND, FRICTION_BAND
+from flowsim.physics.losses.laws import loss_law
+from flowsim.physics.losses.loss_law import BandActs
+from flowsim.physics.losses.step_laws import STEPS
 from flowsim.studies.sampling.normal_quantile import normal_quantile
 from flowsim.system.bands import Band, Exact, Lognormal, LognormalEnds, Normal, Triangular
 from flowsim.system.fuel_system import FuelSystem
-from flowsim.system.parts import FlowCoefficient, MinorLoss, OneWayValve, Orifice, Pipe, Screen
 from flowsim.system.tanks import Vent
 
 END_SCORE = float(normal_quantile(0.95))
 """[-] Normal score of the upper end of a band that is known by its ends (5 and 95 %)."""
-
-BORES, EXITS, SCREENS, ONE_WAY = "bores", "exits", "screens", "one-way valves"
-"""Causes that all tube and hose, all ends of lines, all screens and all one-way valves share."""
-
-COEFFICIENT = FlowCoefficient | OneWayValve | Orifice
-"""Parts whose band is that of a coefficient: a small one costs more."""
 
 MOST_NAMED = 3
 """Parts named one by one in what is to be measured."""
@@ -83,16 +73,6 @@ def at_score(band: Lognormal | LognormalEnds | Normal, score: FloatArray) -> Flo
     return np.asarray(1.0 + band.deviation * score)
 
 
-def part_band(placed: PlacedPart) -> Band:
-    """Band of a placed part's main factor."""
-    part = placed.part
-    if isinstance(part, Exit):
-        return EXIT_BAND
-    if isinstance(part, Step):
-        return STEP_BAND
-    return part.bore_band if isinstance(part, Pipe) else part.band
-
-
 def cause_of(placed: PlacedPart) -> str:
     """Give the cause that a placed part's factor is drawn from.
 
@@ -106,18 +86,11 @@ def cause_of(placed: PlacedPart) -> str:
         By what kind of thing it is and whether its band is of a loss or of a coefficient; never by
         its name, size or value, which another way of writing may change.
     """
-    part = placed.part
-    if isinstance(part, Pipe):
-        return BORES
-    if isinstance(part, Exit):
-        return EXITS
-    if isinstance(part, Step):
-        return STEPS
-    if isinstance(part, Screen):
-        return SCREENS
-    if isinstance(part, OneWayValve):
-        return ONE_WAY
-    return f"{part.kind} coefficient" if isinstance(part, COEFFICIENT) else f"{part.kind} loss"
+    law = loss_law(placed.part)
+    if law.cause is not None:
+        return law.cause
+    of_what = "coefficient" if law.acts is BandActs.COEFFICIENT else "loss"
+    return f"{law.kind(placed.part)} {of_what}"
 
 
 def uncertain_inputs(assembly: Assembly) -> tuple[Uncertain, ...]:
@@ -195,10 +168,11 @@ def _of_parts(assembly: Assembly) -> Iterator[Uncertain]:
 
 def _spread_of(placed: PlacedPart) -> Band | None:
     """Give the band that says how far a part may be off, None for one that is exact."""
-    band = part_band(placed)
-    if isinstance(band, Exact) and isinstance(placed.part, MinorLoss):
-        band = placed.part.laminar_band
-    return None if isinstance(band, Exact) else band
+    law = loss_law(placed.part)
+    for band in (law.band(placed.part), law.laminar_band(placed.part)):
+        if band is not None and not isinstance(band, Exact):
+            return band
+    return None
 
 
 def _width(band: Band) -> float:
@@ -228,34 +202,22 @@ def _of_vents(system: FuelSystem) -> Iterator[Uncertain]:
 def _words(members: Sequence[PlacedPart]) -> tuple[str, str]:
     """Say what a cause is, and what measures it."""
     first = members[0].part
+    law = loss_law(first)
     names = tuple(dict.fromkeys(placed.part.name for placed in members))
     listed = _listed(names)
-    if isinstance(first, Pipe):
+    if law.acts is BandActs.BORE:
         name = f"bore of {listed}" if len(members) == 1 else "bore of all tube and hose"
         return name, f"measure the bore of {listed} (pin gauge, or weigh a filled length)"
-    if isinstance(first, Step):
-        name = f"loss of {STEPS}"
-        return name, "measure the bores on both sides of each step, and look at its edges"
+    if law.cause == STEPS:
+        return f"loss of {STEPS}", law.measurement(first)
     if len(members) == 1:
         name = f"loss of {members[0].called}"
         return name, f"measure the pressure drop of {listed} on the bench at the required flow"
-    kind = _kind(members)
+    kind = law.kind(first)
     name = f"loss of all {len(members)} of one kind: {kind}"
     if len(names) <= MOST_NAMED:
         return name, f"measure the pressure drop of {listed} on the bench at the required flow"
     return name, f"measure the pressure drop of one {kind} on the bench at the required flow"
-
-
-def _kind(members: Sequence[PlacedPart]) -> str:
-    part = members[0].part
-    if isinstance(part, Exit):
-        return "end of a line"
-    if isinstance(part, Screen):
-        return "screen"
-    if isinstance(part, OneWayValve):
-        return "one-way valve"
-    assert not isinstance(part, Pipe | Step)
-    return part.kind
 
 
 def _listed(names: Sequence[str]) -> str:

@@ -9,16 +9,14 @@ from flowsim.network.assembly import Assembly
 from flowsim.network.conditions import Factors
 from flowsim.network.scenarios import Situation
 from flowsim.physics.air.atmosphere import dynamic_pressure
+from flowsim.physics.losses.laws import loss_law
+from flowsim.physics.losses.loss_law import BandActs
 from flowsim.studies.sampling.causes import cause_of, uncertain_inputs
 from flowsim.studies.sampling.draws import Draws, draws_from
-from flowsim.system.parts import FlowCoefficient, OneWayValve, Orifice, Pipe
 
 UNFAVOURABLE = 0.05
 """[-] Share of each band that lies beyond the end that is taken: bands are known by these ends.
 Tag: common practice."""
-
-LESS_IS_WORSE = FlowCoefficient | OneWayValve | Orifice | Pipe
-"""Parts whose band is that of a coefficient or a bore: a small one costs more."""
 
 
 def cautious_draw(assembly: Assembly) -> Draws:
@@ -26,7 +24,12 @@ def cautious_draw(assembly: Assembly) -> Draws:
 
     Every law rises with its factor, so a draw in which no input lies further out gives more flow.
     """
-    small = {cause_of(p) for p in assembly.network.placed if isinstance(p.part, LESS_IS_WORSE)}
+    # Of a coefficient or a bore a small one costs more.
+    small = {
+        cause_of(placed)
+        for placed in assembly.network.placed
+        if loss_law(placed.part).acts is not BandActs.LOSS
+    }
     shares = [
         UNFAVOURABLE
         if item.key in small or item.key == "height" or item.of_vent

@@ -16,20 +16,19 @@ import numpy.typing as npt
 from flowsim.errors import DomainError
 from flowsim.network.assembly import Assembly
 from flowsim.network.conditions import Factors, nominal_factors
-from flowsim.network.elements import Step
 from flowsim.physics.arrays import FloatArray
 from flowsim.physics.losses.fitting_catalogue import COMMON_FITTING_BAND, FRICTION_BAND
+from flowsim.physics.losses.laws import loss_law
+from flowsim.physics.losses.loss_law import BandActs
 from flowsim.studies.sampling.causes import (
     Uncertain,
     at_score,
     cause_of,
-    part_band,
     quantile,
     uncertain_inputs,
 )
 from flowsim.studies.sampling.scores import after_test
 from flowsim.system.bands import Band, Exact, Normal, Triangular
-from flowsim.system.parts import FlowCoefficient, MinorLoss, OneWayValve, Orifice, Pipe
 
 MOST_VENT_CREDIT = 0.0
 """[-] No pressure coefficient above this is counted on, whatever the vent's band is."""
@@ -254,21 +253,20 @@ def _part_factors(
     column_of = {int(part): column for column, part in enumerate(network.pipes.part)}
     for index, placed in enumerate(network.placed):
         part, cause = placed.part, cause_of(placed)
-        factor = factor_of(cause, part_band(placed))
-        if isinstance(part, Pipe):
+        law = loss_law(part)
+        factor = factor_of(cause, law.band(part))
+        if law.acts is BandActs.BORE:
             if index in column_of:
                 bore[:, column_of[index]] = factor
             else:
                 loss[:, index] = friction / factor**5
-        elif isinstance(part, FlowCoefficient | Orifice | OneWayValve):
-            loss[:, index] = laminar[:, index] = factor**-2.0
-        elif isinstance(part, Step):
-            loss[:, index] = laminar[:, index] = factor * common
-        elif isinstance(part, MinorLoss):
-            loss[:, index] = factor * common
-            laminar[:, index] = factor_of(cause, part.laminar_band)
-        else:
-            loss[:, index] = laminar[:, index] = factor
+            continue
+        if law.acts is BandActs.COEFFICIENT:
+            factor = factor**-2.0
+        loss[:, index] = laminar[:, index] = factor * common if law.has_make else factor
+        apart = law.laminar_band(part)
+        if apart is not None:
+            laminar[:, index] = factor_of(cause, apart)
     return Factors(loss=loss, laminar=laminar, bore=bore, friction=friction)
 
 

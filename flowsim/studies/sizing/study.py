@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from flowsim.errors import DomainError
-from flowsim.network.elements import Exit, PlacedPart
+from flowsim.network.elements import PlacedPart
 from flowsim.physics.air.trapped import surely_clearing_velocity
 from flowsim.physics.attitude import effective_gravity
 from flowsim.studies.adequacy.brief import Brief, judge_briefly
@@ -25,7 +25,7 @@ from flowsim.studies.review.remarks import assumptions, cautions
 from flowsim.studies.sampling.draws import nominal_draws
 from flowsim.studies.verdict.judging import judge_lines, overall
 from flowsim.system.fuel_system import FuelSystem
-from flowsim.system.parts import Pipe
+from flowsim.system.parts import Exit, Pipe
 
 NEARLY_NOTHING = 1e-6
 """[-] Factor on the loss of a part that is taken out; nothing at all would leave a line without a

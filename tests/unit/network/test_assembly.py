@@ -6,12 +6,12 @@ import numpy as np
 import pytest
 
 from flowsim.network.assembly import BOTH_WAYS, assemble
-from flowsim.network.elements import Exit, Link, PlacedPart
+from flowsim.network.elements import Link, PlacedPart
 from flowsim.studies.judged.sweep import sweep
 from flowsim.system.calibration import Calibration, PartFactors
 from flowsim.system.engine import Carburettor
 from flowsim.system.lines import Junction, Line, Selector
-from flowsim.system.parts import Screen
+from flowsim.system.parts import Exit, Screen
 from flowsim.system.points import Point
 from tests.support.small_networks import fitting
 from tests.support.systems import BORE, line, one_tank, two_tanks

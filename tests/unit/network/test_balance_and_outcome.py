@@ -8,10 +8,10 @@ import pytest
 from flowsim.constants import STANDARD_GRAVITY
 from flowsim.network.balance import balance, rebalance
 from flowsim.network.conditions import nominal_factors
-from flowsim.network.elements import Exit
 from flowsim.network.outcome import part_description, part_losses
 from flowsim.network.solver import solve
 from flowsim.physics.losses.fitting_catalogue import fitting as catalogued
+from flowsim.system.parts import Exit
 from tests.support.random_networks import random_conditions, random_network
 from tests.support.small_networks import (
     PETROL_DENSITY,

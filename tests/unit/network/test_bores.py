@@ -7,15 +7,16 @@ import numpy as np
 import pytest
 
 from flowsim.network.assembly import Assembly, assemble
-from flowsim.network.bores import STEPS, end_bores, node_bores, stretches, throats
-from flowsim.network.elements import Exit, Step
+from flowsim.network.bores import end_bores, node_bores, stretches, throats
 from flowsim.network.outcome import part_losses
 from flowsim.network.solver import solve
 from flowsim.physics.losses.fitting_catalogue import fitting
-from flowsim.physics.losses.laws import sudden_change
+from flowsim.physics.losses.formed_fittings import sudden_change
+from flowsim.physics.losses.step_laws import STEPS
 from flowsim.system.engine import Carburettor
 from flowsim.system.lines import Junction, Line, Selector, Tee
 from flowsim.system.parts import (
+    Exit,
     FlowCoefficient,
     MeasuredDrop,
     MinorLoss,
@@ -24,6 +25,7 @@ from flowsim.system.parts import (
     Pipe,
     QuadraticLoss,
     Screen,
+    Step,
 )
 from flowsim.system.points import Point
 from tests.support.plain_systems import plain, reservoir, situation

@@ -6,9 +6,10 @@ import numpy as np
 import pytest
 
 from flowsim.constants import STANDARD_GRAVITY
-from flowsim.network.elements import Exit
 from flowsim.network.solver import solve
-from flowsim.physics.losses.laws import quadratic_and_linear, reynolds
+from flowsim.physics.losses.laws import quadratic_and_linear
+from flowsim.physics.losses.round_bore import reynolds
+from flowsim.system.parts import Exit
 from tests.support.small_networks import (
     PETROL_VISCOSITY,
     conditions,

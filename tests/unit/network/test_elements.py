@@ -5,8 +5,16 @@ import pytest
 
 from flowsim.constants import STANDARD_GRAVITY
 from flowsim.network.conditions import nominal_factors
-from flowsim.network.elements import Exit, Link, Network, PlacedPart
-from flowsim.system.parts import FlowCoefficient, MeasuredDrop, MinorLoss, Orifice, Pipe, Screen
+from flowsim.network.elements import Link, Network, PlacedPart
+from flowsim.system.parts import (
+    Exit,
+    FlowCoefficient,
+    MeasuredDrop,
+    MinorLoss,
+    Orifice,
+    Pipe,
+    Screen,
+)
 from tests.support.small_networks import fitting, one_way_valve, quadratic, tube
 
 SCREEN = Screen(
@@ -149,9 +157,9 @@ class TestArraysOfTheLaws:
         assert found.sign.tolist() == [-1.0, 1.0]
 
     def test_a_measured_table_is_turned_into_head_of_its_liquid(self):
-        ((index, _, scale),) = self.network.curves
+        ((index, law),) = self.network.singles
         assert index == 5
-        assert scale == pytest.approx(0.5 / (800.0 * STANDARD_GRAVITY))
+        assert law.scale == pytest.approx(0.5 / (800.0 * STANDARD_GRAVITY))
 
     def test_one_way_valves(self):
         assert self.network.one_way.tolist() == [False, True]
@@ -181,7 +189,7 @@ class TestArraysOfTheLaws:
         found = Network(("A", "B"), np.array([True, True]), (link,))
         assert found.pipes.part.shape == found.pipes.link.shape == (0,)
         assert found.exits.part.shape == found.exits.link.shape == (0,)
-        assert found.curves == ()
+        assert found.singles == ()
 
 
 def test_nominal_factors_are_those_of_a_ground_test() -> None:

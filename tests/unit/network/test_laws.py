@@ -7,10 +7,10 @@ import pytest
 
 from flowsim.constants import STANDARD_GRAVITY
 from flowsim.network.conditions import nominal_factors
-from flowsim.network.elements import Exit, Link, Network, PlacedPart
+from flowsim.network.elements import Link, Network, PlacedPart
 from flowsim.network.laws import link_laws
 from flowsim.physics.losses.laws import head_loss
-from flowsim.system.parts import FlowCoefficient, MeasuredDrop, Orifice, Screen
+from flowsim.system.parts import Exit, FlowCoefficient, MeasuredDrop, Orifice, Screen
 from tests.support.random_networks import random_conditions, random_network
 from tests.support.small_networks import (
     PETROL_DENSITY,

@@ -7,9 +7,9 @@ import pytest
 
 from flowsim.constants import STANDARD_GRAVITY
 from flowsim.network.conditions import BACKWARD, FORWARD
-from flowsim.network.elements import Exit
 from flowsim.network.solver import solve
 from flowsim.physics.losses.laws import quadratic_and_linear
+from flowsim.system.parts import Exit
 from tests.support.small_networks import (
     PETROL_DENSITY,
     conditions,

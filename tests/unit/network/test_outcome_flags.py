@@ -6,11 +6,12 @@ import numpy as np
 import pytest
 
 from flowsim.constants import STANDARD_GRAVITY
-from flowsim.network.elements import Exit, Link, Network, PlacedPart
+from flowsim.network.elements import Link, Network, PlacedPart
 from flowsim.network.outcome import part_description, part_losses
 from flowsim.network.solver import solve
-from flowsim.physics.losses.laws import head_loss, screen_reynolds
-from flowsim.system.parts import FlowCoefficient, MeasuredDrop, MinorLoss, Orifice, Screen
+from flowsim.physics.losses.laws import head_loss
+from flowsim.physics.losses.woven_screen import screen_reynolds
+from flowsim.system.parts import Exit, FlowCoefficient, MeasuredDrop, MinorLoss, Orifice, Screen
 from tests.support.small_networks import conditions, fitting, network, one_way_valve, tube
 
 SCREEN = Screen(

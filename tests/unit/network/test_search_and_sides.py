@@ -10,7 +10,6 @@ from flowsim.constants import STANDARD_GRAVITY
 from flowsim.network import solver as solver_module
 from flowsim.network.balance import balance, refine
 from flowsim.network.conditions import BACKWARD, FORWARD, nominal_factors
-from flowsim.network.elements import Exit
 from flowsim.network.laws import link_laws
 from flowsim.network.linear import Elimination
 from flowsim.network.outcome import gauge_pressure, part_description
@@ -19,6 +18,7 @@ from flowsim.network.scenarios import OPEN_LINE
 from flowsim.network.search import FLOOR_FLOW, LEAK_SHARE, Search, step_weight
 from flowsim.network.solver import solve
 from flowsim.studies.judged.sweep import sweep
+from flowsim.system.parts import Exit
 from tests.support.random_blocks import random_block
 from tests.support.small_networks import (
     conditions,

@@ -7,7 +7,8 @@ import pytest
 from flowsim.constants import STANDARD_GRAVITY
 from flowsim.errors import DomainError
 from flowsim.physics.losses.friction import cautious, darcy_factor, expected, friction_flags
-from flowsim.physics.losses.laws import head_loss, outside_range, pipe_loss
+from flowsim.physics.losses.laws import head_loss, outside_range
+from flowsim.physics.losses.pipe_law import pipe_loss
 from flowsim.system.parts import MeasuredDrop, Pipe
 from tests.support.small_networks import tube
 

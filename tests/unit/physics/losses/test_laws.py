@@ -9,23 +9,19 @@ import pytest
 from flowsim.constants import STANDARD_GRAVITY
 from flowsim.errors import DomainError
 from flowsim.physics.losses.fitting_catalogue import CATALOGUE, fitting
+from flowsim.physics.losses.fitting_laws import ORIFICE_K_LAMINAR
+from flowsim.physics.losses.formed_fittings import bend, hose_barb, sudden_change
 from flowsim.physics.losses.laws import (
-    ORIFICE_K_LAMINAR,
-    bend,
-    drop_curve,
-    evaluate,
     exit_coefficient,
     fitted_range,
     head_loss,
-    hose_barb,
     outside_range,
-    pipe_loss,
     quadratic_and_linear,
-    reynolds,
-    screen_reynolds,
-    sudden_change,
-    velocity,
 )
+from flowsim.physics.losses.measured_drop import drop_curve, evaluate
+from flowsim.physics.losses.pipe_law import pipe_loss
+from flowsim.physics.losses.round_bore import reynolds, velocity
+from flowsim.physics.losses.woven_screen import screen_reynolds
 from flowsim.system.parts import (
     FlowCoefficient,
     MeasuredDrop,

@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 
 from flowsim.errors import DomainError
-from flowsim.physics.losses.laws import head_loss, pipe_loss, quadratic_and_linear
+from flowsim.physics.losses.laws import head_loss, quadratic_and_linear
+from flowsim.physics.losses.pipe_law import pipe_loss
 from flowsim.system.parts import (
     FlowCoefficient,
     MeasuredDrop,

@@ -10,8 +10,10 @@ import pytest
 
 from flowsim.constants import STANDARD_GRAVITY
 from flowsim.physics.losses.fitting_catalogue import cv_to_kv
+from flowsim.physics.losses.formed_fittings import sudden_change
 from flowsim.physics.losses.friction import darcy_factor
-from flowsim.physics.losses.laws import head_loss, pipe_loss, quadratic_and_linear, sudden_change
+from flowsim.physics.losses.laws import head_loss, quadratic_and_linear
+from flowsim.physics.losses.pipe_law import pipe_loss
 from flowsim.system.parts import FlowCoefficient, Orifice, Pipe, Screen
 
 INCH, NU = 0.0254, 0.65e-6

@@ -6,18 +6,19 @@ import numpy as np
 import pytest
 
 from flowsim.network.assembly import Assembly, assemble
+from flowsim.network.elements import PlacedPart
 from flowsim.physics.losses.fitting_catalogue import COMMON_FITTING_BAND, EXIT_BAND, FRICTION_BAND
+from flowsim.physics.losses.laws import loss_law
 from flowsim.studies.sampling.calibration import inputs_on_ground
 from flowsim.studies.sampling.causes import (
     cause_of,
     has_spread,
-    part_band,
     quantile,
     uncertain_inputs,
 )
 from flowsim.studies.sampling.cautious_end import cautious_draw
 from flowsim.studies.sampling.draws import Draws, batches, draw, draws_from, nominal_draws
-from flowsim.system.bands import Exact, Lognormal, Normal, Triangular
+from flowsim.system.bands import Band, Exact, Lognormal, Normal, Triangular
 from flowsim.system.calibration import Calibration
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.parts import (
@@ -54,6 +55,10 @@ PARTS = (
     QuadraticLoss(name="loss", kind="loss", bore=BORE, coefficient=1e6, band=Triangular(0.5, 1, 2)),
     QuadraticLoss(name="sure", kind="sure", bore=BORE, coefficient=1e6),
 )  # fmt: skip
+
+
+def band_of(placed: PlacedPart) -> Band:
+    return loss_law(placed.part).band(placed.part)
 
 
 def system_of_all_parts(**given) -> FuelSystem:
@@ -130,7 +135,7 @@ class TestPlaces:
         key, index = key_of(assembly, name)
         part = assembly.network.placed[index].part
         found = moved(assembly, key, share)
-        factor = value(part_band(assembly.network.placed[index]), share)
+        factor = value(band_of(assembly.network.placed[index]), share)
         second = value(getattr(part, "laminar_band", Exact()), share)
         common = value(COMMON_FITTING_BAND, 0.5) if isinstance(part, MinorLoss) else 1.0
         # The stated friction factor also carries the median of the friction's band.
@@ -159,7 +164,7 @@ class TestPlaces:
 
     def test_an_exit_has_its_own_band(self, assembly):
         (placed,) = (p for p in assembly.network.placed if p.key == "open end")
-        assert part_band(placed) is EXIT_BAND
+        assert band_of(placed) is EXIT_BAND
 
     def test_viscosity_height_and_vent(self):
         assembly = assemble(system_of_all_parts(height_deviation=0.004))

@@ -1,0 +1,83 @@
+"""The law of a woven screen, dirt counted."""
+
+import math
+
+import numpy as np
+
+from flowsim.physics.arrays import FloatArray, FloatLike
+from flowsim.physics.losses.fitting_catalogue import ReynoldsRange
+from flowsim.physics.losses.friction import FrictionLaw
+from flowsim.physics.losses.loss_law import LossLaw
+from flowsim.physics.losses.woven_screen import (
+    SCREEN_RANGE,
+    clean_screen,
+    require_clear_fraction,
+    screen_reynolds,
+)
+from flowsim.system.parts import Screen
+
+
+class ScreenLaw(LossLaw[Screen]):
+    """Armour and Cannon on the clean screen; velocity rises with what is blocked of it."""
+
+    title = "woven screen"
+    reference = "J. C. Armour and J. N. Cannon, AIChE J. 14 (1968) 415 (abstract read)"
+    cause = "screens"
+
+    def coefficients(self, part: Screen) -> tuple[float, float]:
+        """Give those of the clean screen."""
+        return clean_screen(part)
+
+    def head(
+        self, part: Screen, flow: FloatLike, kinematic_viscosity: FloatLike, friction: FrictionLaw
+    ) -> tuple[FloatArray, FloatArray]:
+        """Give head [m] and slope [s/m2] with the clear fraction that is stated."""
+        del friction
+        require_clear_fraction(part)
+        flow = np.asarray(flow, dtype=np.float64)
+        quadratic, linear = clean_screen(part)
+        quadratic, linear = quadratic / part.clear_fraction**2, linear / part.clear_fraction
+        viscous = linear * np.asarray(kinematic_viscosity, dtype=np.float64)
+        loss = (quadratic * np.abs(flow) + viscous) * flow
+        return loss, 2.0 * quadratic * np.abs(flow) + viscous
+
+    def clear(self, part: Screen) -> float:
+        """Give it [-] as stated."""
+        return part.clear_fraction
+
+    def bore(self, part: Screen) -> float:
+        """Give NaN: a screen has none."""
+        del part
+        return math.nan
+
+    def reynolds(self, part: Screen, flow: FloatLike, kinematic_viscosity: FloatLike) -> FloatArray:
+        """Give Armour and Cannon's, on the wire."""
+        return screen_reynolds(part, flow, kinematic_viscosity)
+
+    def range(self, part: Screen) -> ReynoldsRange | None:
+        """Give Armour and Cannon's."""
+        del part
+        return SCREEN_RANGE
+
+    def kind(self, part: Screen) -> str:
+        """All are one kind."""
+        del part
+        return "screen"
+
+    def numbers(self, part: Screen) -> str:
+        """Say how much of it is clear."""
+        return f"{100 * part.clear_fraction:.0f} % clear"
+
+    def measurement(self, part: Screen) -> str:
+        """Dirt counts."""
+        return f"measure the pressure drop of {part.name} at the required flow, as dirty as it gets"
+
+    def terms(self, part: Screen, loss: float, laminar: float, clear: float) -> dict[str, float]:
+        """Give the weave, and how much is clear."""
+        del loss, laminar
+        return {
+            "area": part.area,
+            "wires_per_metre": part.wires_per_metre,
+            "wire_diameter": part.wire_diameter,
+            "clear_fraction": float(np.fmin(clear, part.clear_fraction)),
+        }

@@ -43,9 +43,10 @@ def case_from(
     """
     if onto is not None and out is not None:
         raise typer.BadParameter("give either --out or --onto")
-    from flowsim.files.saving.safe_save import save_new
+    from flowsim.files.saving.output import refuse, written
     from flowsim.files.tables.reader import read_tables
 
+    refuse([] if out is None else [out], force=force, inputs=(tables,))
     made = read_tables(tables)
     if onto is not None:
         _bring(onto, made.data)
@@ -53,7 +54,7 @@ def case_from(
     if out is None:
         emit(made.text)
         return
-    save_new(out, made.text.encode(), force=force)
+    written(out, made.text, force=force, inputs=(tables,))
     emit(f"Wrote {out.as_posix()}. Now run\n  flowsim check {out.as_posix()}\n")
 
 

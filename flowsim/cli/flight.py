@@ -33,6 +33,7 @@ def flight(
         Path | None,
         typer.Option("--picture", metavar="FILE", help="Also draw quantities over time, as SVG."),
     ] = None,
+    force: Annotated[bool, typer.Option("--force", help="Replace files that are there.")] = False,
     transfer: Annotated[
         bool,
         typer.Option(
@@ -51,6 +52,10 @@ def flight(
     """
     if transfer and (profile or csv or picture):
         raise typer.BadParameter("--transfer takes no profile, --csv or --picture; leave them out")
+    from flowsim.files.saving.output import refuse, write_outputs
+
+    inputs = (case, profile)
+    refuse([path for path in (csv, picture) if path is not None], force=force, inputs=inputs)
     system, sha256 = load_case(case, units, width, as_json=as_json)
     if transfer:
         raise typer.Exit(_transfer(system, case, sha256, as_json=as_json))
@@ -60,16 +65,16 @@ def flight(
     flown = read_profile(profile or case, system, is_case=profile is None)
     with progress_line() as progress:
         result = fly(system, flown, progress)
+    contents: dict[Path, bytes] = {}
     if csv is not None:
         from flowsim.files.results.flight_csv import flight_csv
-        from flowsim.files.saving.output import write_text
 
-        write_text(csv, flight_csv(result))
+        contents[csv] = flight_csv(result).encode()
     if picture is not None:
-        from flowsim.files.saving.output import write_text
         from flowsim.reports.figures.flight import flight_svg
 
-        write_text(picture, flight_svg(system, result))
+        contents[picture] = flight_svg(system, result).encode()
+    write_outputs(contents, force=force, inputs=inputs)
     if as_json:
         from flowsim.files.results.flight_json import flight_json
 

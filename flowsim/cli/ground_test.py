@@ -94,16 +94,17 @@ def readings(
     """
     system, _ = load_case(case, units, None)
     from flowsim.files.readings.template import readings_template
-    from flowsim.files.saving.output import write_text
+    from flowsim.files.saving.output import refuse, written
     from flowsim.studies.ground_test.plan import plan as make_plan
 
+    refuse([] if out is None else [out], force=None, inputs=(case,))
     with progress_line() as progress:
         made = make_plan(system, container=_volume(container), repeats=repeats, progress=progress)
     text = readings_template(system, made)
     if out is None:
         emit(text)
         return
-    write_text(out, text, overwrite=False)
+    written(out, text, force=None, inputs=(case,))
     emit(f"Wrote {out}. Fill it in, then run\n  flowsim ground-test fit {case} {out}\n")
 
 
@@ -138,11 +139,12 @@ def fit(
     system, sha256 = load_case(case, units, width, as_json=as_json)
     from flowsim.files.case.calibrated import calibrated_name
     from flowsim.files.readings.reader import read_readings
+    from flowsim.files.saving.output import refuse
     from flowsim.studies.ground_test.learn import learn
 
     target = None if no_case else (out or calibrated_name(case))
-    if target is not None:
-        _refuse_existing(target)
+    inputs = (case, readings_file)
+    refuse([] if target is None else [target], force=None, inputs=inputs)
     read = read_readings(readings_file, system)
     source = f"{readings_file.name}, {len(read.runs)} runs, SHA-256 {read.sha256[:12]}"
     with progress_line() as progress:
@@ -158,7 +160,7 @@ def fit(
     if fitted.distrust:
         target = None
     if target is not None:
-        _write_case(case, target, fitted)
+        _write_case(case, target, fitted, inputs)
     written = None if target is None else target.as_posix()
     if as_json:
         from flowsim.files.results.ground_test_json import fit_object
@@ -284,30 +286,20 @@ for _command, _name in ((plan, "plan"), (readings, "readings"), (fit, "fit"), (l
     app.command(_name, epilog=exit_codes.HELP)(_command)
 
 
-def _refuse_existing(target: Path) -> None:
-    """Refuse to write over anything, before any work is done."""
-    import os
-
-    from flowsim.errors import OutputError
-
-    if os.path.lexists(target):
-        raise OutputError(
-            f'"{target}" is there already and is left as it is; move it away or give --out FILE'
-        )
-
-
-def _write_case(case: Path, target: Path, fitted: "GroundTestFit") -> None:
+def _write_case(
+    case: Path, target: Path, fitted: "GroundTestFit", inputs: tuple[Path, ...]
+) -> None:
     """Write the calibrated case through a temporary file, once it has been read back."""
     from datetime import UTC, datetime
 
     from flowsim.files.case.calibrated import calibrated_text, check_written
-    from flowsim.files.saving.output import write_text
+    from flowsim.files.saving.output import written
     from flowsim.files.toml.source import decode, file_name, read_bytes
 
     text = decode(read_bytes(case), file_name(case))
     made = calibrated_text(text, fitted, today=datetime.now(tz=UTC).date())
     check_written(made, fitted, file_name(target))
-    write_text(target, made, overwrite=False)
+    written(target, made, force=None, inputs=inputs)
 
 
 def _volume(text: str | None) -> float | None:

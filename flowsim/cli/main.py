@@ -27,11 +27,13 @@ from flowsim.cli.routing import routing
 from flowsim.cli.session import abandon_stdout, emit
 from flowsim.cli.sheet import sheet
 from flowsim.cli.size import size
+from flowsim.cli.streams import LOST, make_ready
 from flowsim.cli.table import table
 from flowsim.cli.uncertainty import uncertainty
 from flowsim.cli.unusable import unusable
 from flowsim.cli.what_if import what_if
 from flowsim.errors import FlowsimError
+from flowsim.files.saving.signals import end_as_interrupted
 
 BUG_WORDS = (
     "This is a bug in flowsim, and there is no result. Please report it to whoever gave you "
@@ -102,10 +104,8 @@ def run() -> None:
     """
     gc.set_threshold(100_000, 20, 100)
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
-    for stream in (sys.stdout, sys.stderr):
-        # A name from a case must not stop a report on a terminal that cannot show it.
-        with contextlib.suppress(AttributeError):
-            stream.reconfigure(errors="backslashreplace")  # type: ignore[union-attr]
+    make_ready()
+    end_as_interrupted()
     code = exit_code_of(sys.argv[1:])
     for stream in (sys.stdout, sys.stderr):
         with contextlib.suppress(AttributeError, OSError, ValueError):
@@ -143,8 +143,13 @@ def exit_code_of(arguments: Sequence[str]) -> int:
         # Raised by the command-line library when help meets a closed pipe.
         abandon_stdout()
         return exit_codes.OUTPUT
-    except Exception:  # noqa: BLE001 - nothing may leave without words and a code
-        traceback.print_exc()
+    except Exception as error:  # noqa: BLE001 - nothing may leave without words and a code
+        if isinstance(error, OSError) and error.errno in LOST:
+            abandon_stdout()
+            _say(f"standard output cannot be written ({error.strerror}); send it elsewhere")
+            return exit_codes.OUTPUT
+        with contextlib.suppress(OSError, ValueError):
+            traceback.print_exc()
         _say(BUG_WORDS)
         return exit_codes.BUG
 
@@ -155,7 +160,10 @@ def _show_usage(error: typer.TyperException, case: str | None) -> None:
     if case is not None:
         _say(f"Error: {case} names a file, not a command; write: flowsim check {_as_word(case)}")
     elif callable(show):
-        show()
+        with contextlib.suppress(
+            OSError, ValueError
+        ):  # where the words go nowhere, the code says it
+            show()
     else:
         _say(f"Error: {error.format_message()}")
 

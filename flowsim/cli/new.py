@@ -20,9 +20,9 @@ def new(
     """
     path = _path(name)
     from flowsim.files.case.starter import starter_text
-    from flowsim.files.saving.output import write_text
+    from flowsim.files.saving.output import written
 
-    write_text(path, starter_text(path.stem), overwrite=False)
+    written(path, starter_text(path.stem), force=None)
     emit(
         f"Wrote {path}. Its numbers are invented: replace them by your own, then run\n"
         f"  flowsim check {path}\n"

@@ -77,10 +77,11 @@ def report(
         raise typer.BadParameter("--summary is a PDF: leave out --no-pdf and --json")
     names = [PAGE, *([] if no_pdf else [PAPER]), *([DATA] if made_before is None else [])]
     names = [SUMMARY] if summary else names
+    inputs = (case, readings, made_before)
     if not as_json:
-        from flowsim.files.saving.output_folder import check_folder
+        from flowsim.files.saving.output import refuse
 
-        check_folder(out, names, force=force)
+        refuse([out / name for name in names], force=force, inputs=inputs, new=out)
     if made_before is not None:
         from flowsim.files.results.report_object import read_report
 
@@ -93,7 +94,7 @@ def report(
 
         emit(report_json(made))
     else:
-        _write(made, out, names, paper, force=force)
+        _write(made, out, names, paper, force=force, inputs=inputs)
     raise typer.Exit(BY_VERDICT[made.verdict.value])
 
 
@@ -131,11 +132,19 @@ def _worked_out(
     return build_report(study, date=day, case=case_file, readings=tested)
 
 
-def _write(made: "Report", out: Path, names: list[str], paper: "Paper", *, force: bool) -> None:
+def _write(
+    made: "Report",
+    out: Path,
+    names: list[str],
+    paper: "Paper",
+    *,
+    force: bool,
+    inputs: tuple[Path | None, ...],
+) -> None:
     """Make every form, write them together, then complain of what could not be made."""
     from flowsim.errors import OutputError
     from flowsim.files.results.report_object import report_json
-    from flowsim.files.saving.output_folder import write_all
+    from flowsim.files.saving.output import write_outputs
     from flowsim.reports.render.html import report_html
 
     contents = {PAGE: report_html(made).encode()} if PAGE in names else {}
@@ -153,7 +162,8 @@ def _write(made: "Report", out: Path, names: list[str], paper: "Paper", *, force
             missing = error
     if DATA in names:
         contents[DATA] = report_json(made).encode()
-    write_all(out, contents, force=force)
+    files = {out / name: content for name, content in contents.items()}
+    write_outputs(files, force=force, inputs=inputs, new=out)
     written = "".join(f"wrote {(out / name).as_posix()}\n" for name in contents)
     emit(f"Verdict: {made.verdict.words}\n{written}{made.standing[0]}\n{made.standing[1]}\n")
     if missing is not None:

@@ -8,6 +8,8 @@ import typer
 from flowsim.cli import options
 from flowsim.cli.session import emit, load_case, stdout_styled, stdout_width
 
+DRAWINGS = ("side.svg", "top.svg", "front.svg", "profile.svg")
+
 
 def routing(
     case: options.Case,
@@ -28,6 +30,7 @@ def routing(
             help="Write side.svg, top.svg, front.svg and profile.svg into this folder.",
         ),
     ] = None,
+    force: Annotated[bool, typer.Option("--force", help="Replace files that are there.")] = False,
     as_json: options.AsJson = False,
     units: options.ShownIn = None,
     width: options.Width = None,
@@ -41,6 +44,11 @@ def routing(
     (a low point without a drain, a hump that will not clear, a bend, span or
     clearance beyond its limit), 3 something is undetermined.
     """
+    from flowsim.files.saving.output import refuse, write_outputs
+
+    if drawings is not None:
+        files = [drawings / name for name in DRAWINGS]
+        refuse(files, force=force, inputs=(case,), new=drawings)
     system, sha256 = load_case(case, units, width, as_json=as_json)
     from flowsim.studies.routing.study import route_study
 
@@ -53,13 +61,12 @@ def routing(
             + (f" ({'; '.join(result.missing_attitudes)})" if result.missing_attitudes else "")
         )
     if drawings is not None:
-        from flowsim.files.saving.output import make_folder, write_text
         from flowsim.reports.figures.routing import drawings as draw
         from flowsim.studies.routing.courses import laid_lines
 
-        make_folder(drawings)
-        for name, text in draw(system, laid_lines(system), result, chosen or "level").items():
-            write_text(drawings / name, text)
+        made = draw(system, laid_lines(system), result, chosen or "level")
+        contents = {drawings / name: text.encode() for name, text in made.items()}
+        write_outputs(contents, force=force, inputs=(case,), new=drawings)
     if as_json:
         from flowsim.files.results.routing_json import routing_json
 

@@ -41,16 +41,16 @@ def sheet(
     """
     day = dated(date)
     draft = None if case is None else _draft(case)
-    from flowsim.files.saving.safe_save import refuse_there, save_new
+    from flowsim.files.saving.output import refuse, written
     from flowsim.reports.pages.measuring_sheet import measuring_sheet
     from flowsim.reports.pages.measuring_sheet_paper import measuring_sheet_pdf
 
-    refuse_there(out, force=force)
+    refuse([out], force=force, inputs=(case,))
     result = None if draft is None else _judged(draft)
     title = "" if draft is None or draft.model is None else draft.model.title
     file = "" if case is None else case.as_posix()
     content = measuring_sheet_pdf(measuring_sheet(draft, result), title, file, paper, day)
-    save_new(out, content, force=force)
+    written(out, content, force=force, inputs=(case,))
     said = f"Wrote {out.as_posix()}."
     if draft is not None and draft.mistakes:
         count = len(draft.mistakes)

@@ -29,15 +29,16 @@ def table(
         raise typer.BadParameter(f"--out {str(out)!r}: the name must end in .xlsx or .csv")
     from flowsim.errors import InputError
     from flowsim.files.case.reader import read_draft
-    from flowsim.files.saving.safe_save import save_new
+    from flowsim.files.saving.output import refuse, written
     from flowsim.files.tables.reader import table_bytes
     from flowsim.files.toml.source import decode, file_name, read_bytes
 
+    refuse([out], force=force, inputs=(case,))
     name = file_name(case)
     draft = read_draft(decode(read_bytes(case), name), name)
     if draft.mistakes or draft.data is None:
         raise InputError(list(draft.mistakes))
-    save_new(out, table_bytes(draft.data, ending), force=force)
+    written(out, table_bytes(draft.data, ending), force=force, inputs=(case,))
     back = out.with_suffix(".toml")
     if back.exists():
         back = back.with_name(f"{back.stem}-new.toml")

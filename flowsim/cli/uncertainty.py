@@ -46,16 +46,18 @@ def uncertainty(
     """
     if samples & (samples - 1):
         raise typer.BadParameter(f"--samples {samples}: write a power of two, such as 512, or 0")
+    from flowsim.files.saving.output import refuse, written
+
+    refuse([] if picture is None else [picture], force=force, inputs=(case,))
     system, sha256 = load_case(case, units, width, as_json=as_json)
     from flowsim.studies.uncertainty.study import uncertainty as study
 
     with progress_line() as progress:
         result = study(system, draws=draws, seed=seed, samples=samples, progress=progress)
     if picture is not None:
-        from flowsim.files.saving.output import write_text
         from flowsim.reports.figures.tornado import tornado_svg
 
-        write_text(picture, tornado_svg(result), overwrite=force)
+        written(picture, tornado_svg(result), force=force, inputs=(case,))
     if as_json:
         from flowsim.files.results.json_text import json_text
         from flowsim.files.results.studies_json import uncertainty_object

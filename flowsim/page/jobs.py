@@ -161,7 +161,7 @@ def make_report(path: Path) -> Json:
     from flowsim.files.case.reader import read_case_and_digest
     from flowsim.files.results.report_model import FileUsed
     from flowsim.files.results.report_object import report_json
-    from flowsim.files.saving.output_folder import write_all
+    from flowsim.files.saving.output import write_outputs
     from flowsim.reports.render.html import report_html
     from flowsim.reports.sections.build import build_report
     from flowsim.studies.report.collect import collect
@@ -182,6 +182,7 @@ def make_report(path: Path) -> Json:
     except OutputError as error:
         missing = str(error)
     folder = path.with_name(f"{path.stem}-report")
-    write_all(folder, contents, force=True)
+    files = {folder / name: content for name, content in contents.items()}
+    write_outputs(files, force=True, inputs=(path,), new=folder)
     return {"folder": folder.name, "files": sorted(contents), "missing": missing,
             "words": made.verdict.words}  # fmt: skip

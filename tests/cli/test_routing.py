@@ -84,7 +84,7 @@ def test_unknown_attitude_is_wrong_usage(run, tmp_path):
 
 
 def test_drawings_are_well_formed_and_name_their_axes(run, tmp_path):
-    folder = tmp_path / "new" / "drawings"
+    folder = tmp_path / "drawings"
     said = run("routing", HUMPS, "--drawings", folder, "--units", "us")
     assert said.code == 1
     axes = {

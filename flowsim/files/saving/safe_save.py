@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from flowsim.errors import OutputError
+from flowsim.files.saving.output import settle, usual_mode
 from flowsim.files.toml.source import LARGEST_FILE
 
 Told = Callable[[str], None]
@@ -125,65 +126,12 @@ def save(path: Path, content: bytes, expected: str, told: Told = lambda _step: N
     finally:
         with contextlib.suppress(OSError):
             temporary.unlink()
-    _settle(seen.path.parent)
+    settle(seen.path.parent)
     told("read back")
     found = look(path)
     if found.content != content:
         raise ChangedOutsideError(f'"{path}" was changed right after it was saved; look at it')
     return found
-
-
-def save_new(path: Path, content: bytes, *, force: bool) -> Seen:
-    """Put bytes into a file that is new, or that may be replaced.
-
-    Parameters
-    ----------
-    path
-        The file, or a link to it, which stays a link.
-    content
-        What it is to hold.
-    force
-        Whether a file that is there may be replaced.
-
-    Returns
-    -------
-    Seen
-        As it was read back.
-
-    Raises
-    ------
-    OutputError
-        It is there already and may not be replaced, or it cannot be written; says what to do.
-    """
-    return save(path, content, refuse_there(path, force=force).fingerprint)
-
-
-def refuse_there(path: Path, *, force: bool) -> Seen:
-    """Look at a file that is to be written, before the work is done that goes into it.
-
-    Parameters
-    ----------
-    path
-        The file.
-    force
-        Whether it may be replaced.
-
-    Returns
-    -------
-    Seen
-
-    Raises
-    ------
-    OutputError
-        It is there already and may not be replaced, or is no plain file.
-    """
-    seen = look(path)
-    if seen.content is not None and not force:
-        raise OutputError(
-            f'"{path}" is there already and is left as it is; choose another name, or add --force '
-            "to replace it"
-        )
-    return seen
 
 
 def _unchanged(path: Path, expected: str) -> Seen:
@@ -207,7 +155,7 @@ def _written(seen: Seen, content: bytes, told: Told) -> Path:
             told("flush")
             stream.flush()
             os.fsync(stream.fileno())
-        temporary.chmod(seen.mode if seen.content is not None else 0o666 & ~_mask())
+        temporary.chmod(usual_mode(seen.path))
         with contextlib.suppress(OSError, AttributeError):
             what = seen.path.stat()
             os.chown(temporary, what.st_uid, what.st_gid)
@@ -230,24 +178,8 @@ def _put_new(temporary: Path, real: Path, path: Path) -> None:
         temporary.replace(real)
 
 
-def _settle(folder: Path) -> None:
-    """Bring the folder's entry onto the disk, where the system can."""
-    with contextlib.suppress(OSError):
-        handle = os.open(folder, os.O_RDONLY)
-        try:
-            os.fsync(handle)
-        finally:
-            os.close(handle)
-
-
 def _cannot(path: Path, error: OSError) -> OutputError:
     return OutputError(
         f'"{path}" cannot be written ({error.strerror or error}); the file is as it was. Free some '
         "space or check that its folder can be written to, then save again"
     )
-
-
-def _mask() -> int:
-    mask = os.umask(0)
-    os.umask(mask)
-    return mask

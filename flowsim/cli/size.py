@@ -12,7 +12,8 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from flowsim.studies.changes.resize import Size
-    from flowsim.studies.sizing.inverse import Basis, Edge, EdgePair
+    from flowsim.studies.sizing.edge_search import Edge
+    from flowsim.studies.sizing.inverse import Basis, EdgePair
     from flowsim.studies.sizing.study import SizingResult
     from flowsim.system.fuel_system import FuelSystem
 
@@ -164,7 +165,8 @@ def _pair(question: "Question", nominal: bool, draws: int, seed: int) -> "EdgePa
 
     first = question(Basis(draws=0, seed=seed))
     return EdgePair(
-        nominal=first, band=None if nominal else question(Basis(draws=draws, seed=seed))
+        nominal=first,
+        band=None if nominal else question(Basis(draws=draws, seed=seed, near=first.value)),
     )
 
 

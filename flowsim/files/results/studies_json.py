@@ -16,7 +16,8 @@ from flowsim.files.results.check_json import (
 from flowsim.files.results.json_text import Json, JsonValue
 from flowsim.files.units import shown as to
 from flowsim.studies.result import AdequacyResult, Decision, ResultLine
-from flowsim.studies.sizing.inverse import Basis, Edge, EdgePair, Remarks
+from flowsim.studies.sizing.edge_search import Edge
+from flowsim.studies.sizing.inverse import Basis, EdgePair, Remarks
 from flowsim.studies.sizing.study import SizeResult, SizingResult
 from flowsim.studies.uncertainty.study import Spread, UncertaintyResult
 from flowsim.studies.what_if.comparison import ComparisonResult

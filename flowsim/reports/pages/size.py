@@ -13,7 +13,8 @@ from flowsim.reports.words.scenarios import short_name
 from flowsim.reports.words.units import clean, percent_words, with_unit
 from flowsim.studies.changes.resize import FittingNamed
 from flowsim.studies.result import Verdict
-from flowsim.studies.sizing.inverse import Edge, EdgePair, Remarks
+from flowsim.studies.sizing.edge_search import Edge
+from flowsim.studies.sizing.inverse import EdgePair, Remarks
 from flowsim.studies.sizing.study import SizeResult, SizingResult
 
 HELPFUL = 5

@@ -3,7 +3,7 @@
 Inside, the scenario axis is last, so that one law for all scenarios is one run of memory.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TypeVar
 from weakref import WeakKeyDictionary
 
@@ -213,6 +213,21 @@ class LinkLaws:
             exits=self.exits.take(columns),
             singles=self.singles.take(columns),
             leak=self.leak,
+        )
+
+    def of_viscosity(self, ratio: float) -> "LinkLaws | None":
+        """Give the same laws for a liquid ``ratio`` [-] times as viscous, of any density.
+
+        None where a law hangs on the liquid in another way (measured tables, cracking pressures).
+        """
+        if len(self.singles.row) or self.threshold.any():
+            return None
+        pipes, exits = self.pipes, self.exits
+        return replace(
+            self,
+            linear=self.linear * ratio,
+            pipes=replace(pipes, scale=pipes.scale * ratio, reynolds=pipes.reynolds / ratio),
+            exits=replace(exits, reynolds=exits.reynolds / ratio),
         )
 
     def stands(self, flow: FloatArray) -> npt.NDArray[np.bool_]:

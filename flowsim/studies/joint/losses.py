@@ -16,6 +16,8 @@ from flowsim.studies.judged.sweep import Sweep
 from flowsim.studies.sampling.draws import Draws
 
 IntArray = npt.NDArray[np.intp]
+_Key = tuple[float, float, float | None, bytes]
+"""Viscosity, density, clear fraction of the screens, and the used links."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,7 +47,8 @@ class DrawnLosses:
 
     def __init__(self, sweep: Sweep, draws: Draws) -> None:
         self.sweep, self.draws = sweep, draws
-        self._laws: dict[tuple[DrawnLiquid, bytes], tuple[LinkLaws, IntArray]] = {}
+        self._laws: dict[_Key, tuple[LinkLaws, IntArray]] = {}
+        self._first: dict[tuple[float | None, bytes], tuple[float, LinkLaws, IntArray]] = {}
         screens = sweep.assembly.network.coefficients.clear
         self._least_clear = float(np.nanmin(screens)) if not np.isnan(screens).all() else np.inf
 
@@ -129,30 +132,44 @@ class DrawnLosses:
         return assembly.carburettor_link
 
     def _laws_of(self, liquid: DrawnLiquid, used: BoolArray) -> tuple[LinkLaws, IntArray]:
-        """Laws of the used links, and which they are; no link is shut."""
-        key = (liquid, used.tobytes())
+        """Laws of the used links, and which they are; no link is shut.
+
+        Those of another liquid are made from the first one's: most of the work hangs on the draws
+        and the screens alone.
+        """
+        links = used.tobytes()
+        key = liquid.viscosity, liquid.density, liquid.clear, links
         if key not in self._laws:
-            network = self.sweep.assembly.network
-            blank = np.zeros((1, len(network.node_names)))
-            allowed = np.where(used[None], FORWARD | BACKWARD, 0).astype(np.int8)
-            reached = reach(network, allowed, ~used[None])
-            laws = link_laws(
-                network,
-                reached,
-                np.zeros((len(reached.links), 1), dtype=np.int8),
-                Conditions(
-                    fixed_head=blank,
-                    demand=blank,
-                    allowed=allowed,
-                    kinematic_viscosity=liquid.viscosity * self.draws.viscosity,
-                    density=np.array([liquid.density]),
-                    held_head=np.zeros((1, len(network.links))),
-                    screen_clear=np.array([np.nan if liquid.clear is None else liquid.clear]),
-                ),
-                self.draws.factors,
-            )
-            self._laws[key] = laws, reached.links
+            first = self._first.get((liquid.clear, links))
+            laws = None if first is None else first[1].of_viscosity(liquid.viscosity / first[0])
+            if first is None or laws is None:
+                self._laws[key] = self._new_laws(liquid, used)
+                self._first[liquid.clear, links] = liquid.viscosity, *self._laws[key]
+            else:
+                self._laws[key] = laws, first[2]
         return self._laws[key]
+
+    def _new_laws(self, liquid: DrawnLiquid, used: BoolArray) -> tuple[LinkLaws, IntArray]:
+        network = self.sweep.assembly.network
+        blank = np.zeros((1, len(network.node_names)))
+        allowed = np.where(used[None], FORWARD | BACKWARD, 0).astype(np.int8)
+        reached = reach(network, allowed, ~used[None])
+        laws = link_laws(
+            network,
+            reached,
+            np.zeros((len(reached.links), 1), dtype=np.int8),
+            Conditions(
+                fixed_head=blank,
+                demand=blank,
+                allowed=allowed,
+                kinematic_viscosity=liquid.viscosity * self.draws.viscosity,
+                density=np.array([liquid.density]),
+                held_head=np.zeros((1, len(network.links))),
+                screen_clear=np.array([np.nan if liquid.clear is None else liquid.clear]),
+            ),
+            self.draws.factors,
+        )
+        return laws, reached.links
 
 
 def _stated(clear: float) -> float | None:

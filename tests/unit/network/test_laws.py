@@ -192,3 +192,22 @@ def test_a_scenario_that_is_lost_does_not_change_the_laws_of_another():
     beside, slopes = laws.head_loss(np.array([[np.nan, 4e-5]]))
     assert np.isnan(beside[0, 0])
     assert (beside[0, 1], slopes[0, 1]) == (alone[0, 0], slope[0, 0])
+
+
+@pytest.mark.parametrize("name", [name for name in PARTS if name != "measured"])
+def test_the_laws_of_another_liquid_are_those_made_for_it(name):
+    line = single(PARTS[name])
+    given = conditions(line, {"A": 0.0})
+    thicker = replace(given, kinematic_viscosity=1.7 * given.kinematic_viscosity)
+    own, made = laws_of(line, given).of_viscosity(1.7), laws_of(line, thicker)
+    for flow in (-3e-5, -2e-6, 1e-7, 8e-6, 4e-5):
+        for got, wanted in zip(
+            own.head_loss(np.array([[flow]])), made.head_loss(np.array([[flow]])), strict=True
+        ):
+            assert got[0, 0] == pytest.approx(wanted[0, 0], rel=1e-12)
+
+
+@pytest.mark.parametrize("part", [PARTS["measured"], one_way_valve(500.0)])
+def test_the_laws_of_another_liquid_are_not_guessed_where_they_hang_on_more(part):
+    line = single(part)
+    assert laws_of(line, conditions(line, {"A": 0.0})).of_viscosity(1.1) is None

@@ -121,6 +121,11 @@ class Network:
         )
 
     @cached_property
+    def has_screens(self) -> bool:
+        """Whether any part is a screen, which may be dirtier than stated."""
+        return bool((~np.isnan(self.coefficients.clear)).any())
+
+    @cached_property
     def cracks(self) -> npt.NDArray[np.bool_]:
         """Whether a part takes a pressure of its own while it flows (part,)."""
         pressure = [loss_law(placed.part).cracking_pressure(placed.part) for placed in self.placed]

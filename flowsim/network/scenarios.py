@@ -11,11 +11,14 @@ from flowsim.network.assembly import Assembly
 from flowsim.network.conditions import BACKWARD, FORWARD, Conditions
 from flowsim.physics.air.atmosphere import dynamic_pressure
 from flowsim.physics.air.trapped import critical_dip
-from flowsim.physics.arrays import FloatArray
-from flowsim.physics.attitude import height
+from flowsim.physics.arrays import FloatArray, FloatLike
+from flowsim.physics.attitude import effective_gravity, height
 from flowsim.physics.fuel.properties import density, kinematic_viscosity
 from flowsim.physics.tank.surface import surface_elevation_of
 from flowsim.system.tanks import StatedLevel
+
+IntLike = int | np.intp | npt.NDArray[np.intp]
+"""One index or an array of them."""
 
 OPEN_LINE, CARBURETTOR, DEMAND = 0, 1, 2
 """Values of ``Scenarios.end``."""
@@ -75,6 +78,92 @@ class Scenarios:
         return replace(
             self, **{name: value[rows] for name, value in given.items() if value is not None}
         )
+
+
+def build_scenarios(
+    assembly: Assembly,
+    *,
+    pitch: FloatLike,
+    quantity: FloatLike,
+    temperature: FloatLike,
+    gravity: FloatArray | None = None,
+    roll: FloatLike = 0.0,
+    position: IntLike = 0,
+    airspeed: FloatLike = 0.0,
+    altitude: FloatLike | None = None,
+    end: IntLike = OPEN_LINE,
+    demand: FloatLike = 0.0,
+    dip_flow: FloatLike = 0.0,
+    screen_clear: FloatLike = np.nan,
+) -> Scenarios:
+    """Build scenarios; what is one number is the same in all of them.
+
+    Parameters
+    ----------
+    assembly : Assembly
+        Of the system that they are of.
+    pitch, roll : FloatLike (scenario,)
+        [rad] As ``Scenarios`` names them.
+    quantity : FloatLike (scenario, tank) or (tank,)
+        [m3] In each tank.
+    temperature : FloatLike (scenario,)
+        [K] Of the fuel.
+    gravity : FloatArray (scenario, 3) or (3,), optional
+        [-] Effective gravity over g0; that of pitch and roll at rest if not given.
+    position : IntLike (scenario,)
+        Index into ``Assembly.positions``.
+    airspeed : FloatLike (scenario,)
+        [m/s] 0 on the ground.
+    altitude : FloatLike (scenario,), optional
+        [m] The pressure altitude of the flight if not given.
+    end : IntLike (scenario,)
+        OPEN_LINE, CARBURETTOR or DEMAND.
+    demand, dip_flow : FloatLike (scenario,)
+        [kg/s] Drawn from the inlet; for which an outlet must stay covered.
+    screen_clear : FloatLike (scenario,)
+        [-] Clear fraction that no screen exceeds, NaN for the stated ones; NaN throughout where
+        the system has no screen.
+
+    Returns
+    -------
+    Scenarios
+        As many as the longest of them.
+
+    Raises
+    ------
+    ValueError
+        When lengths do not fit together.
+    """
+    columns = (pitch, roll, position, temperature, airspeed, end, demand, dip_flow, screen_clear)
+    rows = [np.shape(column) for column in columns]
+    rows += [np.shape(quantity)[:-1], () if gravity is None else np.shape(gravity)[:-1]]
+    size = np.broadcast_shapes((1,), *rows)[0]
+
+    def filled(value: FloatLike) -> FloatArray:
+        return np.array(np.broadcast_to(value, size), dtype=np.float64)
+
+    def counted(value: IntLike) -> npt.NDArray[np.intp]:
+        return np.array(np.broadcast_to(value, size), dtype=np.intp)
+
+    steep, leaning = filled(pitch), filled(roll)
+    pull = effective_gravity(steep, leaning) if gravity is None else gravity
+    flown = assembly.system.flight.pressure_altitude if altitude is None else altitude
+    return Scenarios(
+        gravity=np.array(np.broadcast_to(pull, (size, 3)), dtype=np.float64),
+        pitch=steep,
+        roll=leaning,
+        position=counted(position),
+        quantity=np.array(
+            np.broadcast_to(quantity, (size, len(assembly.system.tanks))), dtype=np.float64
+        ),
+        temperature=filled(temperature),
+        airspeed=filled(airspeed),
+        altitude=filled(flown),
+        end=counted(end),
+        demand=filled(demand),
+        dip_flow=filled(dip_flow),
+        screen_clear=filled(screen_clear if assembly.network.has_screens else np.nan),
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -5,14 +5,14 @@ is the velocity head of its bore (turbulent: K = 1).
 """
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from itertools import pairwise
 from typing import Any
 
 import numpy as np
 
 from flowsim.network.assembly import Assembly
-from flowsim.network.scenarios import OPEN_LINE, Scenarios, Situation, situate
-from flowsim.physics.attitude import effective_gravity
+from flowsim.network.scenarios import Situation, build_scenarios, situate
 from flowsim.system.bands import Exact
 from flowsim.system.engine import Engine, Flight
 from flowsim.system.fuel import Fuel
@@ -157,20 +157,12 @@ def plain(
 
 def situation(assembly: Assembly, pitch: Sequence[float] = (0.0,), **given: Any) -> Situation:
     """Scenarios on the ground at sea level, one for each pitch [rad]; other arrays as given."""
-    count = len(pitch)
     values = {
         "pitch": np.array(pitch, dtype=np.float64),
-        "roll": np.zeros(count),
-        "position": np.zeros(count, dtype=np.intp),
-        "quantity": np.zeros((count, len(assembly.system.tanks))),
-        "temperature": np.full(count, 288.15),
-        "airspeed": np.zeros(count),
-        "altitude": np.zeros(count),
-        "end": np.full(count, OPEN_LINE),
-        "demand": np.zeros(count),
-        "dip_flow": np.zeros(count),
-        "screen_clear": np.full(count, np.nan),
+        "quantity": np.zeros((len(pitch), len(assembly.system.tanks))),
+        "temperature": 288.15,
+        "altitude": 0.0,
         **{key: np.asarray(value) for key, value in given.items()},
     }
-    values.setdefault("gravity", effective_gravity(values["pitch"], values["roll"]))
-    return situate(assembly, Scenarios(**values))
+    cover = values.pop("cover_state", None)
+    return situate(assembly, replace(build_scenarios(assembly, **values), cover_state=cover))

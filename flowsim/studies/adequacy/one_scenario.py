@@ -3,12 +3,7 @@
 import numpy as np
 
 from flowsim.network.assembly import Assembly
-from flowsim.network.scenarios import (
-    CARBURETTOR,
-    END_NAMES,
-    OPEN_LINE,
-    Scenarios,
-)
+from flowsim.network.scenarios import CARBURETTOR, END_NAMES, OPEN_LINE, Scenarios, build_scenarios
 from flowsim.studies.judged.blocks import DIRTY_SCREEN
 from flowsim.studies.judged.flight_conditions import gravity_along
 from flowsim.studies.result import AS_STATED, ScenarioResult
@@ -32,17 +27,17 @@ def scenarios_of(assembly: Assembly, scenario: ScenarioResult) -> Scenarios:
     held = dict(scenario.quantities)
     dirty = scenario.screens != AS_STATED
     pitch, roll = np.array([scenario.pitch]), np.array([scenario.roll])
-    return Scenarios(
+    return build_scenarios(
+        assembly,
         gravity=gravity_along(pitch, roll, scenario.forward_acceleration),
         pitch=pitch,
         roll=roll,
-        position=np.array([names.index(scenario.selector)]),
-        quantity=np.array([[held[tank.name] for tank in assembly.system.tanks]]),
-        temperature=np.array([scenario.temperature]),
-        airspeed=np.array([scenario.airspeed]),
-        altitude=np.array([scenario.altitude]),
-        end=np.array([OPEN_LINE if scenario.end == END_NAMES[OPEN_LINE] else CARBURETTOR]),
-        demand=np.zeros(1),
-        dip_flow=np.array([scenario.required]),
-        screen_clear=np.array([DIRTY_SCREEN if dirty else np.nan]),
+        position=names.index(scenario.selector),
+        quantity=np.array([held[tank.name] for tank in assembly.system.tanks]),
+        temperature=scenario.temperature,
+        airspeed=scenario.airspeed,
+        altitude=scenario.altitude,
+        end=OPEN_LINE if scenario.end == END_NAMES[OPEN_LINE] else CARBURETTOR,
+        dip_flow=scenario.required,
+        screen_clear=DIRTY_SCREEN if dirty else np.nan,
     )

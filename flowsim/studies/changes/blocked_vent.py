@@ -20,14 +20,13 @@ from flowsim.network.scenarios import (
     CARBURETTOR,
     END_NAMES,
     OPEN_LINE,
-    Scenarios,
     Situation,
+    build_scenarios,
     situate,
 )
 from flowsim.network.solver import solve
 from flowsim.physics.air.atmosphere import standard_pressure
 from flowsim.physics.arrays import BoolArray, FloatArray
-from flowsim.physics.attitude import effective_gravity
 from flowsim.physics.fuel.properties import density, vapour_pressure
 from flowsim.physics.tank.surface import capacity_of
 from flowsim.physics.tank.ullage import pressure_fall
@@ -280,22 +279,18 @@ class _Blocked:
         total = self.to_draw[rows].sum(axis=1)
         share = np.clip(drawn / np.where(total > 0.0, total, 1.0), 0.0, 1.0)
         quantity = self.start[rows] - self.to_draw[rows] * share[:, None]
-        pitch = np.array([case.pitch for case in cases])
         situation = situate(
             self.assembly,
-            Scenarios(
-                gravity=effective_gravity(pitch, np.zeros(len(rows))),
-                pitch=pitch,
-                roll=np.zeros(len(rows)),
+            build_scenarios(
+                self.assembly,
+                pitch=np.array([case.pitch for case in cases]),
                 position=np.array([case.position for case in cases], dtype=np.intp),
                 quantity=quantity,
                 temperature=np.array([case.temperature for case in cases]),
                 airspeed=np.array([case.airspeed for case in cases]),
                 altitude=np.array([case.altitude for case in cases]),
                 end=np.array([case.end for case in cases], dtype=np.intp),
-                demand=np.zeros(len(rows)),
                 dip_flow=wanted,
-                screen_clear=np.full(len(rows), np.nan),
             ),
         )
         # A shut airspace keeps the ambient pressure at which it was shut, less its fall.

@@ -12,8 +12,8 @@ from flowsim.network.conditions import BACKWARD, FORWARD
 from flowsim.network.scenarios import (
     CARBURETTOR,
     OPEN_LINE,
-    Scenarios,
     Situation,
+    build_scenarios,
     situate,
     surface_elevations,
 )
@@ -260,20 +260,19 @@ class PhaseModel:
 
     def _at(self, quantity: FloatArray) -> Situation:
         """Work out the situation at quantities (row, tank) as any study would."""
-        phase, size = self.phase, len(quantity)
-        scenarios = Scenarios(
-            gravity=np.tile(self.gravity, (size, 1)),
-            pitch=np.full(size, phase.pitch),
-            roll=np.full(size, phase.lean),
-            position=np.full(size, self.position),
+        phase = self.phase
+        scenarios = build_scenarios(
+            self.assembly,
+            gravity=self.gravity,
+            pitch=phase.pitch,
+            roll=phase.lean,
+            position=self.position,
             quantity=quantity,
-            temperature=np.full(size, phase.temperature),
-            airspeed=np.full(size, phase.airspeed),
-            altitude=np.full(size, phase.altitude),
-            end=np.full(size, self.end),
-            demand=np.zeros(size),
-            dip_flow=np.full(size, phase.burn),
-            screen_clear=np.full(size, np.nan),
+            temperature=phase.temperature,
+            airspeed=phase.airspeed,
+            altitude=phase.altitude,
+            end=self.end,
+            dip_flow=phase.burn,
         )
         return situate(self.assembly, scenarios)
 

@@ -8,10 +8,9 @@ import numpy.typing as npt
 from flowsim.errors import DomainError
 from flowsim.network.assembly import Assembly
 from flowsim.network.conditions import Factors
-from flowsim.network.scenarios import OPEN_LINE, Scenarios, Situation, situate
+from flowsim.network.scenarios import Situation, build_scenarios, situate
 from flowsim.network.solver import Solution
 from flowsim.physics.arrays import FloatArray
-from flowsim.physics.attitude import effective_gravity
 from flowsim.studies.delivery.deliver import Delivery, deliver, take
 from flowsim.studies.ground_test.runs import Setting
 from flowsim.studies.sampling.draws import Draws
@@ -174,22 +173,15 @@ def _situation(
     """Work out some moments of runs; the open end stands at its own height."""
     names = [position.name for position in assembly.positions]
     engine = assembly.system.engine
-    pitch = np.array([setting.pitch for setting in settings])
-    roll = np.array([setting.roll for setting in settings])
-    count = len(settings)
-    scenarios = Scenarios(
-        gravity=effective_gravity(pitch, roll),
-        pitch=pitch,
-        roll=roll,
+    scenarios = build_scenarios(
+        assembly,
+        pitch=np.array([setting.pitch for setting in settings]),
+        roll=np.array([setting.roll for setting in settings]),
         position=np.array([names.index(setting.position) for setting in settings]),
         quantity=quantities,
         temperature=np.array([setting.temperature for setting in settings]),
-        airspeed=np.zeros(count),
-        altitude=np.zeros(count),
-        end=np.full(count, OPEN_LINE),
-        demand=np.zeros(count),
-        dip_flow=np.full(count, engine.burn * engine.factor),
-        screen_clear=np.full(count, np.nan),
+        altitude=0.0,
+        dip_flow=engine.burn * engine.factor,
     )
     situation = situate(assembly, scenarios)
     heads = situation.conditions.fixed_head.copy()

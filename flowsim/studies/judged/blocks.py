@@ -8,7 +8,7 @@ import numpy.typing as npt
 
 from flowsim.constants import STANDARD_GRAVITY
 from flowsim.network.assembly import Assembly
-from flowsim.network.scenarios import CARBURETTOR, Scenarios
+from flowsim.network.scenarios import CARBURETTOR, Scenarios, build_scenarios
 from flowsim.physics.arrays import FloatArray
 from flowsim.studies.judged.flight_conditions import airspeed_at, gravity_along
 from flowsim.studies.judged.fuel_states import UNUSABLE, FuelInTanks
@@ -125,18 +125,15 @@ def joined(
     dirty = column([block.dirty for block in some]).astype(bool)
     required = column([required_flow(system.engine, block.purpose) for block in some])
     forward = np.where(purpose == RUN, system.flight.run_acceleration, 0.0)
-    none = np.zeros(len(pitch))
-    scenarios = Scenarios(
-        gravity=gravity_along(pitch, none, forward),
+    scenarios = build_scenarios(
+        assembly,
+        gravity=gravity_along(pitch, np.zeros(len(pitch)), forward),
         pitch=pitch,
-        roll=none,
         position=column([block.position for block in some]).astype(np.intp),
         quantity=np.array([one.quantity for one in states])[state],
         temperature=column([block.temperature for block in some]).astype(np.float64),
         airspeed=_airspeed(system.flight, pitch, purpose, end, system.engine),
-        altitude=np.full(len(pitch), system.flight.pressure_altitude),
         end=end,
-        demand=none,
         dip_flow=required.astype(np.float64),
         screen_clear=np.where(dirty, DIRTY_SCREEN, np.nan),
     )

@@ -99,7 +99,7 @@ class _Chosen:
         self.assembly, self.system = assembly, assembly.system
         self.states = fuel_states(assembly)
         self.fed = [fed_tanks(assembly, index) for index in range(len(assembly.positions))]
-        self.has_screen = bool((~np.isnan(assembly.network.coefficients.clear)).any())
+        self.has_screen = assembly.network.has_screens
         self.pitches = _Pitches(assembly, self.states)
         self.temperatures: dict[float, tuple[float, ...]] = {}
         self.ends = [(OPEN_LINE, CLIMB)]

@@ -6,9 +6,8 @@ import numpy as np
 import numpy.typing as npt
 
 from flowsim.network.assembly import Assembly
-from flowsim.network.scenarios import CARBURETTOR, OPEN_LINE, Scenarios, situate
+from flowsim.network.scenarios import CARBURETTOR, OPEN_LINE, build_scenarios, situate
 from flowsim.physics.arrays import FloatArray
-from flowsim.physics.attitude import effective_gravity
 from flowsim.physics.tank.surface import capacity_of
 from flowsim.studies.delivery.deliver import deliver
 from flowsim.studies.judged.flight_conditions import airspeed_at
@@ -101,19 +100,16 @@ def _map(
     size = len(level)
     required = np.full(size, system.engine.burn * system.engine.factor)
     flight = system.flight
-    scenarios = Scenarios(
-        gravity=effective_gravity(across, np.zeros(size)),
+    scenarios = build_scenarios(
+        assembly,
         pitch=across,
-        roll=np.zeros(size),
-        position=np.full(size, position, dtype=np.intp),
+        position=position,
         quantity=np.column_stack([np.minimum(level, FULL * most) for most in capacities]),
         temperature=temperature,
-        airspeed=airspeed_at(flight, across) if end == CARBURETTOR else np.zeros(size),
-        altitude=np.full(size, flight.pressure_altitude),
-        end=np.full(size, end, dtype=np.intp),
-        demand=np.zeros(size),
+        airspeed=airspeed_at(flight, across) if end == CARBURETTOR else 0.0,
+        end=end,
         dip_flow=required,
-        screen_clear=np.full(size, DIRTY_SCREEN),
+        screen_clear=DIRTY_SCREEN,
     )
     situation = situate(assembly, scenarios)
     delivery = deliver(assembly, situation)

@@ -14,6 +14,7 @@ from flowsim.network.scenarios import (
     END_NAMES,
     OPEN_LINE,
     Scenarios,
+    build_scenarios,
     situate,
 )
 from flowsim.physics.air.trapped import HumpState, surely_clearing_velocity
@@ -184,8 +185,7 @@ def _rows(assembly: Assembly, views: Sequence[AttitudeView]) -> list[_Row]:
     ends = [OPEN_LINE]
     if assembly.system.engine.carburettor is not None:
         ends.append(CARBURETTOR)
-    has_screen = bool((~np.isnan(assembly.network.coefficients.clear)).any())
-    screens = (False, True) if has_screen else (False,)
+    screens = (False, True) if assembly.network.has_screens else (False,)
     temperatures = assembly.system.temperatures
     return list(product(range(len(views)), positions, temperatures, ends, screens))
 
@@ -196,24 +196,22 @@ def _scenarios(
     flight, engine = assembly.system.flight, assembly.system.engine
     quantity = np.array(fuel_states(assembly)[0].quantity)
     shown = [views[row[0]] for row in rows]
-    size = len(rows)
     in_flight = [
         row[3] == CARBURETTOR and not view.on_ground for row, view in zip(rows, shown, strict=True)
     ]
-    return Scenarios(
+    return build_scenarios(
+        assembly,
         gravity=np.array([view.gravity for view in shown]),
         pitch=np.array([view.pitch for view in shown]),
         roll=np.array([view.roll for view in shown]),
         position=np.array([row[1] for row in rows], dtype=np.intp),
-        quantity=np.tile(quantity, (size, 1)),
+        quantity=quantity,
         temperature=np.array([row[2] for row in rows]),
         airspeed=np.where(
             in_flight, airspeed_at(flight, np.array([view.pitch for view in shown])), 0.0
         ),
-        altitude=np.full(size, flight.pressure_altitude),
         end=np.array([row[3] for row in rows], dtype=np.intp),
-        demand=np.zeros(size),
-        dip_flow=np.full(size, engine.burn * engine.factor),
+        dip_flow=engine.burn * engine.factor,
         screen_clear=np.array([DIRTY_SCREEN if row[4] else np.nan for row in rows]),
     )
 

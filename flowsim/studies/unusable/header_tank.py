@@ -11,7 +11,7 @@ import numpy as np
 import numpy.typing as npt
 
 from flowsim.network.assembly import Assembly, assemble
-from flowsim.network.scenarios import DEMAND, Scenarios
+from flowsim.network.scenarios import DEMAND, Scenarios, build_scenarios
 from flowsim.physics.arrays import FloatArray
 from flowsim.physics.fuel.properties import density
 from flowsim.physics.tank.surface import capacity_of
@@ -142,21 +142,19 @@ def _table(
 ) -> Scenarios:
     system = assembly.system
     chosen = np.tile(keep, len(system.temperatures))
-    size = len(chosen)
-    has_screen = bool((~np.isnan(assembly.network.coefficients.clear)).any())
-    return Scenarios(
+    return build_scenarios(
+        assembly,
         gravity=attitudes.gravity[chosen],
         pitch=attitudes.pitch[chosen],
         roll=attitudes.lean[chosen],
-        position=np.full(size, position),
-        quantity=np.tile(quantity, (size, 1)),
+        position=position,
+        quantity=np.array(quantity),
         temperature=np.repeat(system.temperatures, len(keep)),
         airspeed=airspeed_at(system.flight, attitudes.pitch[chosen]),
-        altitude=np.full(size, system.flight.pressure_altitude),
-        end=np.full(size, DEMAND),
-        demand=np.full(size, system.engine.burn),
-        dip_flow=np.full(size, system.engine.burn),
-        screen_clear=np.full(size, DIRTY_SCREEN if has_screen else np.nan),
+        end=DEMAND,
+        demand=system.engine.burn,
+        dip_flow=system.engine.burn,
+        screen_clear=DIRTY_SCREEN,
     )
 
 

@@ -6,7 +6,7 @@ import numpy as np
 import numpy.typing as npt
 
 from flowsim.network.assembly import Assembly
-from flowsim.network.scenarios import CARBURETTOR, OPEN_LINE, Scenarios, situate
+from flowsim.network.scenarios import CARBURETTOR, OPEN_LINE, Scenarios, build_scenarios, situate
 from flowsim.network.solver import solve
 from flowsim.physics.air.trapped import DIP_CAUTIOUS, DIP_EXPECTED, critical_dip
 from flowsim.physics.arrays import BoolArray, FloatArray
@@ -235,21 +235,17 @@ class Trials:
     def _scenarios(self, rows: npt.NDArray[np.intp], quantity: FloatArray) -> Scenarios:
         table, flight = self.rows, self.assembly.system.flight
         attitude = table.attitude[rows]
-        size = len(rows)
         in_flight = table.end[rows] == CARBURETTOR
-        has_screen = bool((~np.isnan(self.assembly.network.coefficients.clear)).any())
-        return Scenarios(
+        return build_scenarios(
+            self.assembly,
             gravity=self.attitudes.gravity[attitude],
             pitch=self.attitudes.pitch[attitude],
-            roll=np.zeros(size),
             position=self.position[table.emptying[rows]],
             quantity=self.quantities(rows, quantity),
             temperature=table.temperature[rows],
             airspeed=np.where(in_flight, airspeed_at(flight, self.attitudes.pitch[attitude]), 0.0),
-            altitude=np.full(size, flight.pressure_altitude),
             end=table.end[rows],
-            demand=np.zeros(size),
             # The dip goes with the flow to the power 0.4, so this dips ``times`` as deep.
             dip_flow=table.demand[rows] * table.times[rows] ** DIP_EXPONENT,
-            screen_clear=np.full(size, DIRTY_SCREEN if has_screen else np.nan),
+            screen_clear=DIRTY_SCREEN,
         )

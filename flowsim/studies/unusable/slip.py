@@ -6,7 +6,7 @@ import numpy as np
 
 from flowsim.network.assembly import Assembly
 from flowsim.network.routes import paths
-from flowsim.network.scenarios import CARBURETTOR, OPEN_LINE, Scenarios, situate
+from flowsim.network.scenarios import CARBURETTOR, OPEN_LINE, Scenarios, build_scenarios, situate
 from flowsim.physics.air.trapped import DIP_CAUTIOUS, DIP_EXPECTED
 from flowsim.physics.arrays import FloatArray
 from flowsim.physics.attitude import height
@@ -133,25 +133,21 @@ def _full(assembly: Assembly, attitudes: Attitudes, position: int) -> tuple[Scen
     ends = [OPEN_LINE] if engine.carburettor is None else [OPEN_LINE, CARBURETTOR]
     which = np.repeat(np.arange(attitudes.count), len(ends))
     end = np.tile(np.array(ends, dtype=np.intp), attitudes.count)
-    size = len(which)
     pitch = attitudes.pitch[which]
     upward = pitch >= flight.level_pitch - 1e-12
     burn = np.where(upward, engine.burn, engine.descent_burn or engine.burn)
     full = np.array([capacity_of(tank.shape) or 0.0 for tank in system.tanks])
-    has_screen = bool((~np.isnan(assembly.network.coefficients.clear)).any())
-    scenarios = Scenarios(
+    scenarios = build_scenarios(
+        assembly,
         gravity=attitudes.gravity[which],
         pitch=pitch,
         roll=attitudes.lean[which],
-        position=np.full(size, position, dtype=np.intp),
-        quantity=np.tile(full, (size, 1)),
-        temperature=np.full(size, max(system.temperatures)),
+        position=position,
+        quantity=full,
+        temperature=max(system.temperatures),
         airspeed=np.where(end == CARBURETTOR, airspeed_at(flight, pitch), 0.0),
-        altitude=np.full(size, flight.pressure_altitude),
         end=end,
-        demand=np.zeros(size),
-        dip_flow=np.zeros(size),
-        screen_clear=np.full(size, DIRTY_SCREEN if has_screen else np.nan),
+        screen_clear=DIRTY_SCREEN,
     )
     return scenarios, burn
 

@@ -87,20 +87,15 @@ def test_constant_burn_draws_a_straight_line_and_uncovers_on_time() -> None:
 def test_starved_by_head_draws_what_arrives() -> None:
     # A demand beyond what the line gives: the open end gives the deliverable flow, and says so.
     from flowsim.network.assembly import assemble
-    from flowsim.network.scenarios import OPEN_LINE, Scenarios, situate
-    from flowsim.physics.attitude import effective_gravity
+    from flowsim.network.scenarios import build_scenarios, situate
     from flowsim.studies.delivery.deliver import deliver
 
     system = one_tank()
     result = run(system, {"wing": 0.03}, phase(60.0, 0.08))
-    one, none = np.ones(1), np.zeros(1)
-    scenario = Scenarios(
-        gravity=effective_gravity(none, none), pitch=none, roll=none,
-        position=np.zeros(1, dtype=np.intp), quantity=np.array([[0.03]]),
-        temperature=288.15 * one, airspeed=none, altitude=none,
-        end=np.array([OPEN_LINE]), demand=none, dip_flow=0.08 * one, screen_clear=np.nan * one,
-    )  # fmt: skip
     assembly = assemble(system)
+    scenario = build_scenarios(
+        assembly, pitch=0.0, quantity=0.03, temperature=288.15, altitude=0.0, dip_flow=0.08
+    )
     situation = situate(assembly, scenario)
     expected = (deliver(assembly, situation).deliverable * situation.density)[0]
     assert _when(result, STARVED) == [0.0]

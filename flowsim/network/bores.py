@@ -14,34 +14,15 @@ import numpy as np
 from flowsim.measures import BORE
 from flowsim.network.elements import PlacedPart
 from flowsim.physics.arrays import FloatArray
+from flowsim.physics.losses.fitting_catalogue import traits_of
+from flowsim.physics.losses.laws import loss_law
 from flowsim.physics.losses.step_laws import STEPS
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.lines import Line, Selector, Tee
-from flowsim.system.parts import (
-    BLOCKED_METER,
-    FINE_BOWL,
-    FLOW_METER,
-    AnyPart,
-    MinorLoss,
-    Pipe,
-    Step,
-)
+from flowsim.system.parts import AnyPart, Step, is_tube
 
 ONE_BORE = 1e-6
 """[-] Bores that differ by less are one bore: that is rounding of units."""
-
-SIZE_CHANGES = ("expansion", "contraction")
-"""Kinds of a stated change of size, charged as a step."""
-
-HOLD_THEIR_STEPS = frozenset(
-    {
-        *("straight union", "bulkhead union", "hose barb"),
-        *(FLOW_METER, BLOCKED_METER, "valve", "small ball valve", "filter", FINE_BOWL),
-        *("restrictor", "needle and seat"),
-    }
-)
-"""Kinds whose K holds the two steps between the tube and themselves: the first three by their
-sources; of the others, which are measured between their ports, K says what was measured."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +56,7 @@ def ported(parts: Sequence[AnyPart]) -> tuple[Ported, ...]:
     tuple of Ported
         A stated change of size is turned so that it fits what stands beside it.
     """
-    plain = [_ends(part) for part in parts]
+    plain = [loss_law(part).ends(part) for part in parts]
     found: list[Ported] = []
     for number, ends in enumerate(plain):
         if ends is None:
@@ -88,17 +69,6 @@ def ported(parts: Sequence[AnyPart]) -> tuple[Ported, ...]:
                 left, right = right, left
         found.append(Ported(number, left, right))
     return tuple(found)
-
-
-def _ends(part: AnyPart) -> tuple[float, float] | None:
-    """Give the bores at both ends of a part, None for one that holds its own steps."""
-    if isinstance(part, Pipe):
-        return part.bore, part.bore
-    if not isinstance(part, MinorLoss) or part.kind in HOLD_THEIR_STEPS:
-        return None
-    if part.kind in SIZE_CHANGES:
-        return part.joins
-    return part.joins or (part.bore, part.bore)
 
 
 def _misfit(left: float, right: float, before: float | None, after: float | None) -> float:
@@ -133,7 +103,9 @@ def node_bores(system: FuelSystem) -> dict[str, float]:
     for node in system.nodes:
         if isinstance(node, Tee):
             bores[node.name] = node.bore
-        elif isinstance(node, Selector) and (ends := _ends(node.loss)) is not None:
+        elif (
+            isinstance(node, Selector) and (ends := loss_law(node.loss).ends(node.loss)) is not None
+        ):
             bores[node.name] = ends[0]
     return bores
 
@@ -180,16 +152,16 @@ def with_steps(
             made.append(placed)
             continue
         made += steps(here, item.left)
-        if isinstance(part, MinorLoss) and part.kind in SIZE_CHANGES:
+        law = loss_law(part)
+        if traits_of(law.kind(part)).is_size_change:
             made += steps(item.left, item.right, of=placed)
-        elif isinstance(part, MinorLoss) and part.joins is not None:
-            made += [
-                *steps(item.left, part.bore, count=part.count),
-                placed,
-                *steps(part.bore, item.right, count=part.count),
-            ]
         else:
-            made.append(placed)
+            own, count = law.bore(part), law.count(part)
+            made += [
+                *steps(item.left, own, count=count),
+                placed,
+                *steps(own, item.right, count=count),
+            ]
         here = item.right
     last = here if math.isnan(end) else end
     return (*made, *steps(here, last)), last
@@ -248,7 +220,7 @@ def stretches(line: Line) -> tuple[Stretch, ...]:
         By the lengths of its tubes and hoses in their order; one of the line's own bore where it
         has none. Fittings have no length.
     """
-    pipes = [part for part in line.parts if isinstance(part, Pipe) and part.length > 0.0]
+    pipes = [pipe for pipe in line.pipes if pipe.length > 0.0]
     if not pipes:
         return (Stretch(0.0, 1.0, line.bore),)
     whole = sum(pipe.length for pipe in pipes)
@@ -271,15 +243,14 @@ def throats(line: Line) -> tuple[tuple[float, float], ...]:
     tuple of (float, float)
         Of the fittings that the flow steps into, each behind the tubes listed before it.
     """
-    whole = sum(part.length for part in line.parts if isinstance(part, Pipe))
+    whole = sum(pipe.length for pipe in line.pipes)
     inside = {item.number for item in ported(line.parts)}
     found, done = [], 0.0
     for number, part in enumerate(line.parts):
-        if isinstance(part, Pipe):
+        if is_tube(part):
             done += part.length
         elif number in inside:
-            assert isinstance(part, MinorLoss)
-            found.append((done / whole if whole > 0.0 else 0.0, part.bore))
+            found.append((done / whole if whole > 0.0 else 0.0, loss_law(part).bore(part)))
     return tuple(found)
 
 

@@ -9,7 +9,7 @@ from flowsim.network.bores import stretches, throats
 from flowsim.network.elements import IntArray, Network
 from flowsim.physics.arrays import FloatArray
 from flowsim.system.lines import Line
-from flowsim.system.parts import Pipe
+from flowsim.system.parts import is_tube
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -109,9 +109,7 @@ def stations_of(
 
 def _are_pipes(network: Network) -> npt.NDArray[np.bool_]:
     """Tell which parts are pieces of tube or hose with a length."""
-    return np.array(
-        [isinstance(p.part, Pipe) and p.part.length > 0.0 for p in network.placed], dtype=bool
-    )
+    return np.array([is_tube(p.part) and p.part.length > 0.0 for p in network.placed], dtype=bool)
 
 
 def shares(points: FloatArray) -> FloatArray:

@@ -20,8 +20,8 @@ from flowsim.files.units.kinds import BORE
 from flowsim.files.units.quantities import QuantityError, parse_quantity
 from flowsim.page.typed import shown_text
 from flowsim.physics.course.tube_sizes import FLARED_FITTING_BORE, INCH
-from flowsim.physics.losses.fitting_catalogue import CATALOGUE
-from flowsim.studies.changes.resize import FOLLOWS, SAME, Size, size_of, trade_hoses, trade_tubes
+from flowsim.physics.losses.fitting_catalogue import CATALOGUE, traits_of
+from flowsim.studies.changes.resize import SAME, Size, size_of, trade_hoses, trade_tubes
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.lines import Line
 
@@ -150,11 +150,11 @@ def _part_edits(
     if kind not in CATALOGUE:
         return []
     if "bore" not in part:
-        if kind in FOLLOWS or any(key in part for key in _LOSSES):
+        if traits_of(kind).follows_tube or any(key in part for key in _LOSSES):
             return []
         remarks.append(f"{called} stays, its bore now written out")
         return [Edit("set", (*path, "bore"), _assumed(line.bore))]
-    new = _following(_bore(part["bore"]), line, size) if kind in FOLLOWS else None
+    new = _following(_bore(part["bore"]), line, size) if traits_of(kind).follows_tube else None
     if new is None:
         remarks.append(f"{called} stays")
         return []

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from flowsim.system.parts import Part
+from flowsim.system.parts import Part, Pipe, is_tube
 from flowsim.system.points import Point
 
 
@@ -44,6 +44,11 @@ class Line:
     corner_radii: tuple[float, ...] = ()
     corners: tuple[StatedCorner, ...] = ()
     outlet_parts: tuple[Part, ...] = ()
+
+    @property
+    def pipes(self) -> tuple[Pipe, ...]:
+        """Its lengths of tube and hose, in order."""
+        return tuple(part for part in self.parts if is_tube(part))
 
     @property
     def radii(self) -> tuple[float | None, ...]:

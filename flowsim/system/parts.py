@@ -11,8 +11,10 @@ from flowsim.system.bands import Band, Exact
 from flowsim.system.tags import Tag
 
 FLOW_METER, BLOCKED_METER = "flow meter", "blocked flow meter"
-FINE_BOWL = "fine filter bowl"
 """Kinds of a flow meter as it turns, and of what it amounts to when it is blocked."""
+
+FINE_BOWL = "fine filter bowl"
+"""Kind of a bowl with a fine element."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

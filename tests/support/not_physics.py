@@ -224,7 +224,8 @@ NOT_PHYSICS: dict[str, tuple[str, ...]] = {
         )),
     ),
     UNITS: (
-        "files/case/corners:MADE_BY",
+        "physics/losses/traits:ELBOW_45",
+        "physics/losses/traits:ELBOW_90",
         "physics/fuel/petroleum:PSI",
         "physics/course/tube_sizes:_inch_tube",
         "files/case/carburettor:_INCH",

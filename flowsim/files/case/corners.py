@@ -14,12 +14,10 @@ from flowsim.files.case.validate import example
 from flowsim.files.case.words import did_you_mean, same_word
 from flowsim.files.toml.lines import Path
 from flowsim.files.units.quantities import in_unit_of, shown
+from flowsim.physics.losses.fitting_catalogue import traits_of
 from flowsim.physics.losses.formed_fittings import bend
 from flowsim.system.lines import StatedCorner
 from flowsim.system.parts import MinorLoss
-
-MADE_BY = {"elbow 90": math.pi / 2.0, "elbow 45": math.pi / 4.0}
-"""[rad] What a fitting turns by, as it is made."""
 
 OFF = math.radians(20.0)
 """[rad] A corner that is so far off what its elbow turns by is remarked on (common practice)."""
@@ -137,7 +135,7 @@ def remark_on_angle(corner: Corner, turn: float, ledger: Ledger) -> None:
     ledger
         Receives the caution.
     """
-    made = None if corner.fitting is None else MADE_BY.get(corner.fitting.part)
+    made = None if corner.fitting is None else traits_of(corner.fitting.part).turns or None
     if corner.fitting is not None and made is not None and abs(turn - made) > OFF:
         called = corner.fitting.name or corner.fitting.part
         ledger.caution(

@@ -19,12 +19,10 @@ from flowsim.files.case.words import closest, did_you_mean, same_word
 from flowsim.files.toml.lines import Path
 from flowsim.files.toml.source import TomlSource
 from flowsim.files.units.quantities import shown
+from flowsim.physics.losses.fitting_catalogue import traits_of
 
 SIZE_KEYS = ("stock", "tube", "outside_diameter", "bore", "hose_bore")
 """Keys of a line that give its size."""
-
-TAKE_FITTING_BORE = ("elbow 90", "elbow 45", "tee run", "tee turn")
-"""Fittings whose loss is on a bore of their own, which fitting_bore gives; tees too."""
 
 _LAID = ("least_bend_radius", "largest_span", "wall_density")
 _OF_LINE = ("tube", "wall", "bore", "hose_bore", "kind", "material", "roughness", "bend_radius")
@@ -152,7 +150,9 @@ class _Defaults:
             if not isinstance(part, dict):
                 continue
             kind = part.get("part")
-            if kind in TAKE_FITTING_BORE and not any(key in part for key in _LOSS_STATED):
+            if traits_of(str(kind)).takes_fitting_bore and not any(
+                key in part for key in _LOSS_STATED
+            ):
                 self.take("bore", "fitting_bore", (*path, index), part)
             if kind == "tube" and "roughness" not in part:
                 self.take("material", "material", (*path, index), part)

@@ -21,7 +21,7 @@ from flowsim.files.case.validate import example
 from flowsim.files.toml.lines import Path
 from flowsim.files.units.quantities import in_unit_of, shown
 from flowsim.system.lines import Line, StatedCorner
-from flowsim.system.parts import MinorLoss, Part, Pipe
+from flowsim.system.parts import MinorLoss, Part, Pipe, is_tube
 from flowsim.system.points import Point
 from flowsim.system.tags import Tag
 
@@ -116,7 +116,7 @@ def _own_tube(
     ledger: Ledger,
 ) -> Pipe:
     """Give the line's own tube: its length less the pieces that are listed among the parts."""
-    pieces = sum(part.length for part in parts if isinstance(part, Pipe))
+    pieces = sum(part.length for part in parts if is_tube(part))
     length = course.length - pieces
     if length <= 0.0:
         ledger.mistake(

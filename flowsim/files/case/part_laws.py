@@ -25,8 +25,6 @@ from flowsim.system.parts import (
 )
 from flowsim.system.tags import Tag
 
-_BY_LINE = ("line bore", "line bore, or its port bore where that is known")
-
 _T = TypeVar("_T")
 
 
@@ -127,7 +125,7 @@ def own_bore(section: PartSection, place: PartPlace) -> float | None:
         return section.bore.value
     is_fitting = section.part in catalogue.CATALOGUE and section.cv is None and section.kv is None
     is_fitting = is_fitting and section.measured is None
-    on_line = not is_fitting or catalogue.CATALOGUE[section.part].reference in _BY_LINE
+    on_line = not is_fitting or catalogue.traits_of(section.part).on_line_bore
     if place.line_bore is None or not on_line:
         wanted = catalogue.CATALOGUE[section.part].reference if is_fitting else "its bore"
         place.ledger.mistake(

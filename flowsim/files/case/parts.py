@@ -15,7 +15,9 @@ from flowsim.files.case.validate import example
 from flowsim.files.case.words import did_you_mean
 from flowsim.files.toml.lines import Path
 from flowsim.files.units.quantities import shown
-from flowsim.system.parts import MinorLoss, Part, Pipe
+from flowsim.physics.losses.fitting_catalogue import traits_of
+from flowsim.physics.losses.laws import loss_law
+from flowsim.system.parts import Part, is_tube
 
 
 def build_parts(
@@ -53,10 +55,9 @@ def build_parts(
         if part is None:
             continue
         parts.append(part)
-        if isinstance(part, Pipe):
-            tube_bore = part.bore
-        elif section.part == "size change" and isinstance(part, MinorLoss) and part.joins:
-            tube_bore = part.joins[1]
+        if is_tube(part) or traits_of(loss_law(part).kind(part)).is_size_change:
+            ends = loss_law(part).ends(part)
+            tube_bore = tube_bore if ends is None else ends[1]
     return tuple(parts)
 
 

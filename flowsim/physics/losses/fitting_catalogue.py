@@ -21,6 +21,8 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from flowsim.errors import DomainError
+from flowsim.physics.losses import traits
+from flowsim.physics.losses.traits import NO_TRAITS, Traits
 from flowsim.system.bands import Band, Exact, LognormalEnds, Normal
 from flowsim.system.lines import Tee
 from flowsim.system.parts import MinorLoss
@@ -110,6 +112,7 @@ class FittingKind:
     ``k_inf`` [-] and ``k_laminar`` [-] of K = k_inf + k_laminar/Re, on the velocity in the bore
     that ``reference`` names; ``band`` and ``laminar_band`` spread them; ``reynolds_range`` [-].
     ``tag`` is of k_inf: "published" only where a value of that very part was read or transcribed.
+    ``traits`` are what else is to be known of the kind.
     """
 
     name: str
@@ -121,6 +124,7 @@ class FittingKind:
     tag: Tag
     source: str
     reynolds_range: ReynoldsRange = FITTING_RANGE
+    traits: Traits = NO_TRAITS
 
 
 def _ends(low: float, value: float, high: float) -> LognormalEnds:
@@ -142,28 +146,36 @@ _ROWS = (
                 "wall 1.0; K1 estimate"),
     FittingKind("straight union", 0.10, 50.0, _ends(0.02, 0.10, 0.30), _UNSURE, "line bore",
                 _ESTIMATE, "two square steps of bore 0.02 to 0.16, plus flare gap; a handout on "
-                "small hydraulic lines 0.10 to 0.15"),
+                "small hydraulic lines 0.10 to 0.15",
+                traits=traits.UNION),
     FittingKind("bulkhead union", 0.10, 50.0, _ends(0.02, 0.10, 0.30), _UNSURE, "line bore",
-                _ESTIMATE, "as the straight union"),
+                _ESTIMATE, "as the straight union",
+                traits=traits.UNION),
     FittingKind("hose barb", 0.7, 200.0, _ends(0.3, 0.7, 2.5), _UNSURE, "barb bore", _ESTIMATE,
                 "Rennels contraction and Borda-Carnot expansion, hose/barb 1.5; plastic inserts "
-                "measured 2.7 and more on the pipe (2019, abstract), so the band leans high"),
+                "measured 2.7 and more on the pipe (2019, abstract), so the band leans high",
+                traits=traits.BARB),
     FittingKind("elbow 45", 0.9, 500.0, _ends(0.4, 0.9, 1.6), _ends(200.0, 500.0, 1000.0),
                 "fitting bore", _ESTIMATE, "drilled elbow: Hooper 0.86 at this size, Darby 0.45, "
-                "screwed 0.30-0.42, mitre 0.30-0.69; K1 Hooper, Darby 500"),
+                "screwed 0.30-0.42, mitre 0.30-0.69; K1 Hooper, Darby 500",
+                traits=traits.ELBOW_45),
     FittingKind("elbow 90", 1.5, 1000.0, _ends(0.9, 1.5, 2.4), _ends(500.0, 1000.0, 1500.0),
                 "fitting bore", _ESTIMATE, "drilled elbow as a mitre: Rennels 1.20, Miller 1.42, "
                 "Darby 1.72, Crane 1.88, Blevins 2.0 at Re 1e4; threaded 0.9-1.5; K1 of a mitre: "
-                "Hooper, Darby 1000"),
+                "Hooper, Darby 1000",
+                traits=traits.ELBOW_90),
     FittingKind("tube bend 90", 0.25, 300.0, _ends(0.1, 0.25, 0.4), _ends(100.0, 300.0, 500.0),
                 "line bore", _PUBLISHED, "radius 3 to 5 bores, net of the arc's friction: Rennels "
-                "0.31-0.34 with arc 0.20; K1 estimate"),
+                "0.31-0.34 with arc 0.20; K1 estimate",
+                traits=traits.BEND),
     FittingKind("tee run", 0.5, 200.0, _ends(0.1, 0.5, 1.0), _ends(100.0, 200.0, 400.0),
                 "leg bore", _ESTIMATE, "threaded: Crane 0.63, Darby 0.62, Hooper 0.44, a textbook "
-                "0.9"),
+                "0.9",
+                traits=traits.TEE),
     FittingKind("tee turn", 1.8, 800.0, _ends(1.2, 1.8, 3.0), _ends(500.0, 800.0, 1000.0),
                 "leg bore", _ESTIMATE, "threaded: Crane 1.88, Darby 1.87, a textbook 2.0, Hooper "
-                "3.0; small welded tees were measured above charts"),
+                "3.0; small welded tees were measured above charts",
+                traits=traits.TEE),
     FittingKind("tee runs to branch", 1.3, 800.0, _ends(1.0, 1.3, 2.5), _ends(500.0, 800.0, 1000.0),
                 "branch bore, on the combined flow", _MEMORY,
                 "Idelchik symmetric tee 1.25 at equal flows, threaded 1.375"),
@@ -172,18 +184,38 @@ _ROWS = (
                 "lifts the row above to Idelchik's 2.0 when one leg carries all"),
     FittingKind("ball valve", 0.15, 300.0, _ends(0.05, 0.15, 0.4), _ends(90.0, 300.0, 600.0),
                 "line bore", _PUBLISHED,
-                "full bore: Darby 0.12-0.16; a maker's Cv 6.8 at 3/8 inch is 0.17"),
+                "full bore: Darby 0.12-0.16; a maker's Cv 6.8 at 3/8 inch is 0.17",
+                traits=traits.BALL_VALVE),
     FittingKind("selector", 5.5, 500.0, _ends(2.5, 5.5, 16.0), _ends(300.0, 500.0, 1000.0),
                 "line bore, or its port bore where that is known", _ESTIMATE,
-                "plug valve through its branch: Darby 2.8; valve ports by Cv 1.9 to 15.7"),
+                "plug valve through its branch: Darby 2.8; valve ports by Cv 1.9 to 15.7",
+                traits=traits.ON_LINE),
     FittingKind("sediment bowl", 6.0, 1500.0, _ends(3.0, 6.0, 12.0), _ends(500.0, 1500.0, 2500.0),
                 "port bore", _ESTIMATE,
-                "body without a fine element; nearest kin the angle valve: Darby 4.7, another 8"),
+                "body without a fine element; nearest kin the angle valve: Darby 4.7, another 8",
+                traits=traits.STRAINER),
 )
 # fmt: on
 
 CATALOGUE: Mapping[str, FittingKind] = MappingProxyType({kind.name: kind for kind in _ROWS})
 """Every kind of fitting by its trade name."""
+
+
+def traits_of(kind: str) -> Traits:
+    """Give the traits of a kind of part.
+
+    Parameters
+    ----------
+    kind : str
+        A trade name of ``CATALOGUE``, or another kind.
+
+    Returns
+    -------
+    Traits
+        None of them for a kind that nothing more is known of.
+    """
+    row = CATALOGUE.get(kind)
+    return traits.DEVICES.get(kind, NO_TRAITS) if row is None else row.traits
 
 
 def fitting(kind: str, bore: float, name: str | None = None, count: int = 1) -> MinorLoss:

@@ -6,11 +6,23 @@ from dataclasses import replace
 from flowsim.constants import STANDARD_GRAVITY
 from flowsim.measures import BORE
 from flowsim.physics.checks import require_positive
-from flowsim.physics.losses.fitting_catalogue import CATALOGUE, FITTING_RANGE, ReynoldsRange
+from flowsim.physics.losses.fitting_catalogue import (
+    CATALOGUE,
+    FITTING_RANGE,
+    ReynoldsRange,
+    traits_of,
+)
 from flowsim.physics.losses.loss_law import BandActs, LossLaw
 from flowsim.physics.losses.round_bore import coefficients_of_k
 from flowsim.system.bands import Band
-from flowsim.system.parts import FlowCoefficient, MinorLoss, OneWayValve, Orifice, QuadraticLoss
+from flowsim.system.parts import (
+    FlowCoefficient,
+    MinorLoss,
+    OneWayValve,
+    Orifice,
+    Part,
+    QuadraticLoss,
+)
 
 WATER_DENSITY = 999.1
 """[kg/m3] Water at 15 degC, to which a flow coefficient refers (IEC 60534-1). Tag: published."""
@@ -33,6 +45,17 @@ class FittingLaw(LossLaw[MinorLoss]):
         require_positive(part.name, "count", part.count)
         many = part.count
         return coefficients_of_k(part.name, part.bore, many * part.k_inf, many * part.k_laminar)
+
+    def ends(self, part: MinorLoss) -> tuple[float, float] | None:
+        """Give the tube's bores where they are known, else its own."""
+        known = traits_of(part.kind)
+        if known.holds_steps:
+            return None
+        return part.joins if known.is_size_change else part.joins or (part.bore, part.bore)
+
+    def count(self, part: MinorLoss) -> int:
+        """Give how many of it stand in a row."""
+        return part.count
 
     def range(self, part: MinorLoss) -> ReynoldsRange | None:
         """Give the catalogue's; a stated K has none."""
@@ -74,6 +97,10 @@ class FlowCoefficientLaw(LossLaw[FlowCoefficient]):
         """Give the quadratic one by Kv; the liquid's density falls out of it."""
         _, linear = coefficients_of_k(part.name, part.bore, 0, part.k_laminar)
         return quadratic_of_kv(part.name, part.kv), linear
+
+    def blocked(self, part: FlowCoefficient) -> Part | None:
+        """Give it as stated."""
+        return part.blocked
 
     def scaled(self, part: FlowCoefficient, factor: float) -> FlowCoefficient:
         """Divide Kv by the root: the loss goes with its inverse square."""

@@ -17,7 +17,7 @@ from flowsim.physics.losses.fitting_catalogue import ReynoldsRange
 from flowsim.physics.losses.friction import FrictionLaw
 from flowsim.physics.losses.round_bore import reynolds
 from flowsim.system.bands import Band
-from flowsim.system.parts import AnyPart
+from flowsim.system.parts import AnyPart, Part
 from flowsim.system.tags import Tag
 
 
@@ -149,6 +149,21 @@ class LossLaw(Generic[P]):
         """Give the pressure [Pa] that is lost while anything flows."""
         del part
         return 0.0
+
+    def ends(self, part: P) -> tuple[float, float] | None:
+        """Give the bores [m] at its two ends; None where its loss holds its own steps of bore."""
+        del part
+        return None
+
+    def blocked(self, part: P) -> Part | None:
+        """Give what a meter amounts to when it is blocked; None where that is not known."""
+        del part
+        return None
+
+    def count(self, part: P) -> int:
+        """Give how many of it stand in a row."""
+        del part
+        return 1
 
     # -- its range -----------------------------------------------------------------------------
 

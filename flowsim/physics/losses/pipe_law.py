@@ -101,6 +101,10 @@ class PipeLaw(LossLaw[Pipe]):
         """Give the friction head [m] and its slope [s/m2]."""
         return pipe_loss(part, flow, kinematic_viscosity, friction)
 
+    def ends(self, part: Pipe) -> tuple[float, float] | None:
+        """Give its bore twice."""
+        return part.bore, part.bore
+
     def range(self, part: Pipe) -> ReynoldsRange | None:
         """Give the range of the Moody chart; the roughness has one too (``friction_flags``)."""
         return None if part.friction_factor is not None else (0.0, HIGHEST_REYNOLDS)

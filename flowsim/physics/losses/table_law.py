@@ -15,7 +15,7 @@ from flowsim.physics.losses.measured_drop import (
     evaluate,
     viscosity_ratio,
 )
-from flowsim.system.parts import MeasuredDrop
+from flowsim.system.parts import MeasuredDrop, Part
 
 
 class ReadyTable:
@@ -77,6 +77,10 @@ class TableLaw(LossLaw[MeasuredDrop]):
     def ready(self, part: MeasuredDrop, share: float) -> ReadyTable:
         """Lay the curve once."""
         return ReadyTable(part, share)
+
+    def blocked(self, part: MeasuredDrop) -> Part | None:
+        """Give it as stated."""
+        return part.blocked
 
     def scaled(self, part: MeasuredDrop, factor: float) -> MeasuredDrop:
         """Give every reading times the factor."""

@@ -6,10 +6,12 @@ from itertools import pairwise
 from flowsim.document.pictures import Scheme, SchemeLine, SchemeNode, Sort
 from flowsim.measures import LENGTH
 from flowsim.network.elements import Link
+from flowsim.physics.losses.laws import loss_law
+from flowsim.physics.losses.step_laws import STEPS
 from flowsim.studies.report.collect import ReportStudy
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.lines import Selector, Tee
-from flowsim.system.parts import Pipe, Step
+from flowsim.system.parts import is_tube
 
 CARBURETTOR: Sort = "carburettor"
 
@@ -77,7 +79,10 @@ def scheme(study: ReportStudy) -> Scheme:
 def _fittings(link: Link) -> int:
     """Count what is no pipe and no step of bore and acts on forward flow."""
     return sum(
-        not isinstance(placed.part, Pipe | Step) and placed.direction >= 0 and placed.share == 1.0
+        not is_tube(placed.part)
+        and loss_law(placed.part).cause != STEPS
+        and placed.direction >= 0
+        and placed.share == 1.0
         for placed in link.parts
     )
 

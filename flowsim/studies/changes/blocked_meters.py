@@ -3,9 +3,10 @@
 from dataclasses import dataclass
 
 from flowsim.network.assembly import Assembly
+from flowsim.physics.losses.laws import loss_law
 from flowsim.studies.changes.changed_parts import changed_parts
 from flowsim.system.fuel_system import FuelSystem
-from flowsim.system.parts import FLOW_METER, FlowCoefficient, MeasuredDrop, Part
+from flowsim.system.parts import FLOW_METER, Part
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,8 +46,8 @@ def meters_in_use(assembly: Assembly) -> tuple[Meter, ...]:
     found: list[Meter] = []
 
     def look(owner: str, part: Part) -> Part:
-        if getattr(part, "kind", "") == FLOW_METER and owner not in shut:
-            is_known = isinstance(part, FlowCoefficient | MeasuredDrop) and part.blocked is not None
+        if loss_law(part).kind(part) == FLOW_METER and owner not in shut:
+            is_known = loss_law(part).blocked(part) is not None
             found.append(Meter(owner, part.name, is_known))
         return part
 
@@ -70,9 +71,8 @@ def with_blocked(system: FuelSystem, meters: tuple[Meter, ...]) -> FuelSystem:
     names = {(meter.owner, meter.name) for meter in meters}
 
     def change(owner: str, part: Part) -> Part:
-        if not isinstance(part, FlowCoefficient | MeasuredDrop) or part.blocked is None:
-            return part
-        return part.blocked if (owner, part.name) in names else part
+        blocked = loss_law(part).blocked(part)
+        return part if blocked is None or (owner, part.name) not in names else blocked
 
     return changed_parts(system, change)
 

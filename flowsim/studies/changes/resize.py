@@ -14,21 +14,15 @@ from flowsim.physics.course.tube_sizes import (
     TUBE_BEND_RADIUS,
     TUBES,
 )
-from flowsim.physics.losses.fitting_catalogue import BORE_BAND, ROUGHNESS
+from flowsim.physics.losses.fitting_catalogue import BORE_BAND, ROUGHNESS, traits_of
 from flowsim.physics.losses.formed_fittings import bend
+from flowsim.physics.losses.laws import loss_law
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.lines import Line, Node, Tee
 from flowsim.system.parts import MinorLoss, Part, Pipe, Screen
 
 SAME = 2e-5
 """[m] Bores this near are the same bore."""
-
-BEND = "tube bend 90"
-"""Kind of a formed bend."""
-
-FOLLOWS = ("straight union", "bulkhead union", "elbow 45", "elbow 90", "ball valve", BEND)
-"""Kinds of fitting that are bought with the tube, in its size. Bowls, meters, filters, selectors,
-screens and stated losses are things of their own and stay."""
 
 TUBE_DENSITY = {
     "aluminium tube": 2700.0,
@@ -112,11 +106,11 @@ def size_of(line: Line) -> Size:
 def resized(system: FuelSystem, names: tuple[str, ...], size: Size) -> Resized:
     """Put another size into some lines.
 
-    The line's own tube or hose changes, in one piece or in several, and of its fittings
-    (``FOLLOWS``) those whose bore was the line's bore (so its bends and straight unions) or the
-    bore of a flared fitting of the old dash number, where the new size has one. A tee follows
-    if all its lines change and its bore is such a bore. Everything else stays: tank outlets, bowls,
-    meters, screens, pieces of other size.
+    The line's own tube or hose changes, in one piece or in several, and of the fittings that are
+    bought with it those whose bore was the line's bore (so its bends and straight unions) or the
+    bore of a flared fitting of the old dash number, where the new size has one. A tee follows if
+    all its lines change and its bore is such a bore. Everything else stays: tank outlets, bowls,
+    meters, filters, selectors, screens, stated losses, pieces of other size.
 
     Parameters
     ----------
@@ -153,8 +147,7 @@ def resized(system: FuelSystem, names: tuple[str, ...], size: Size) -> Resized:
             parts.append(_rejoined(new, line.bore, size.bore))
             if not _is_own(line, index) and not isinstance(part, Screen):
                 name = f"{line.name}: {part.name}"
-                is_bend = isinstance(part, MinorLoss) and part.kind == BEND
-                bend_of = line.name if is_bend else ""
+                bend_of = line.name if traits_of(loss_law(part).kind(part)).is_bend else ""
                 words = f"{name} ({BORE.significant(part.bore, 4)}"
                 if new is part:
                     stayed.append(FittingNamed(name, f"{words})", bend_of))
@@ -235,10 +228,13 @@ def _roughness(part: Pipe, size: Size) -> float:
 
 def _followed(part: Part, line: Line, size: Size) -> Part:
     """Give the part as it is in the new size; the very same where it stays."""
-    if not isinstance(part, MinorLoss) or part.kind not in FOLLOWS or size.bore == line.bore:
+    if not isinstance(part, MinorLoss) or size.bore == line.bore:
+        return part
+    traits = traits_of(part.kind)
+    if not traits.follows_tube:
         return part
     if abs(part.bore - line.bore) < SAME:
-        return _bend(part, line, size) if part.kind == BEND else replace(part, bore=size.bore)
+        return _bend(part, line, size) if traits.is_bend else replace(part, bore=size.bore)
     flared = _flared(part.bore, line, size)
     return part if flared is None else replace(part, bore=flared)
 

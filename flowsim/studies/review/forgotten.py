@@ -9,13 +9,13 @@ from flowsim.measures import BORE, LENGTH
 from flowsim.network.assembly import Assembly
 from flowsim.physics.course.tube_sizes import TUBES, TubeSize
 from flowsim.physics.fuel.properties import kinematic_viscosity
-from flowsim.physics.losses.fitting_catalogue import CATALOGUE, fitting
-from flowsim.physics.losses.laws import head_loss
+from flowsim.physics.losses.fitting_catalogue import CATALOGUE, fitting, traits_of
+from flowsim.physics.losses.laws import head_loss, loss_law
 from flowsim.studies.review.joins import join_words
 from flowsim.studies.review.places import place_words
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.lines import Line
-from flowsim.system.parts import FINE_BOWL, MinorLoss, Part, Pipe, Screen
+from flowsim.system.parts import MinorLoss, Part, Pipe, is_tube
 
 SAME_BORE = 0.005
 """[-] A bore so near a tube's outside diameter is taken for it. Tag: common practice."""
@@ -24,7 +24,6 @@ FRICTION_POWER = 4.75
 """[-] Friction goes with the bore to minus this power (smooth pipe, Blasius). Tag: published
 (transcribed)."""
 
-STRAINERS = ("sediment bowl", "filter", FINE_BOWL)
 _INCH = 0.0254
 
 
@@ -72,9 +71,7 @@ def _cost(system: FuelSystem, kind: str, bore: float) -> float:
 
 def _is_fitting(part: Part) -> bool:
     """Tell whether a part is more than a length of tube or a formed bend of it."""
-    if isinstance(part, Pipe):
-        return False
-    return not (isinstance(part, MinorLoss) and part.kind == "tube bend 90")
+    return not is_tube(part) and not traits_of(loss_law(part).kind(part)).is_bend
 
 
 def _no_descent(system: FuelSystem) -> Iterator[str]:
@@ -136,9 +133,7 @@ def _no_strainer(system: FuelSystem) -> Iterator[str]:
 
 
 def _strains(line: Line) -> bool:
-    return any(
-        isinstance(part, Screen) or getattr(part, "kind", "") in STRAINERS for part in line.parts
-    )
+    return any(traits_of(loss_law(part).kind(part)).strains for part in line.parts)
 
 
 def _outside_diameters(system: FuelSystem) -> Iterator[str]:

@@ -7,6 +7,8 @@ from collections.abc import Sequence
 from flowsim.measures import BORE
 from flowsim.physics.course.centre_line import Arc
 from flowsim.physics.course.line_materials import wall_material
+from flowsim.physics.losses.fitting_catalogue import traits_of
+from flowsim.physics.losses.laws import loss_law
 from flowsim.studies.routing.courses import LaidLine
 from flowsim.studies.routing.result import Clearance, Cut
 from flowsim.studies.routing.supports import (
@@ -19,7 +21,7 @@ from flowsim.studies.routing.supports import (
 from flowsim.studies.routing.ticks import protected_length
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.lines import Line
-from flowsim.system.parts import MinorLoss, Part, Pipe
+from flowsim.system.parts import Part, is_tube
 from flowsim.system.routing import Installation, ProtectionKind, Routing
 
 SLEEVE_WALL = 0.002
@@ -27,13 +29,6 @@ SLEEVE_WALL = 0.002
 
 SLEEVE_DENSITY = 1200.0
 """[kg/m3] Of a sleeve of rubber or plastic (estimate)."""
-
-DIVIDING = ("straight union", "bulkhead union")
-"""Fittings that divide a line into pieces."""
-
-
-PASSED_TEES = ("tee run", "tee turn")
-"""Losses of a tee that only feeds a drain, whose one stream passes it."""
 
 
 def cut_list(
@@ -65,13 +60,14 @@ def fittings(system: FuelSystem) -> tuple[tuple[str, int], ...]:
     counted: Counter[str] = Counter()
     for line in system.all_lines:
         for part in line.parts:
-            if isinstance(part, Pipe) or is_bend(part):
+            if is_tube(part) or is_bend(part):
                 continue
-            kind = getattr(part, "kind", type(part).__name__.lower())
-            kind = "tee" if kind in PASSED_TEES else kind
-            bore = getattr(part, "bore", None)
-            size = "" if bore is None else f", bore {BORE.words(bore, 2)}"
-            counted[f"{kind}{size}"] += getattr(part, "count", 1)
+            law = loss_law(part)
+            # The loss of a tee that only feeds a drain: its one stream passes it.
+            kind = "tee" if traits_of(law.kind(part)).is_tee else law.kind(part)
+            bore = law.bore(part)
+            size = "" if math.isnan(bore) else f", bore {BORE.words(bore, 2)}"
+            counted[f"{kind}{size}"] += law.count(part)
     for tee in system.tees:
         counted[f"tee, bore {BORE.words(tee.bore, 2)}"] += 1
     for _ in system.selectors:
@@ -123,8 +119,8 @@ def _cut(system: FuelSystem, line: Line, laid: LaidLine, clearances: Sequence[Cl
 
 def _unions(parts: Sequence[Part]) -> int:
     """Count the fittings that divide a line; one at a tank outlet parts it from the tank."""
-    found = (p for p in parts if isinstance(p, MinorLoss) and p.kind in DIVIDING)
-    return sum(part.count for part in found)
+    laws = ((loss_law(part), part) for part in parts)
+    return sum(law.count(p) for law, p in laws if traits_of(law.kind(p)).divides_line)
 
 
 def _protected(laid: LaidLine, installation: Installation, kind: ProtectionKind) -> list[float]:

@@ -22,11 +22,13 @@ from flowsim.physics.course.line_materials import (
     least_bend_radius,
     wall_material,
 )
+from flowsim.physics.losses.fitting_catalogue import traits_of
+from flowsim.physics.losses.laws import loss_law
 from flowsim.studies.routing.courses import LaidLine
 from flowsim.studies.routing.result import AttitudeView, Bend, SupportSpan
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.lines import Line
-from flowsim.system.parts import MinorLoss, Part, Pipe
+from flowsim.system.parts import Part, is_tube
 from flowsim.system.routing import Installation
 
 AT_END = 0.01
@@ -89,7 +91,7 @@ def straight_rigid_lines(system: FuelSystem, lines: Sequence[LaidLine]) -> tuple
     found = []
     for laid in lines:
         line = by_name[laid.name]
-        pipes = [wall_material(part.material) for part in line.parts if isinstance(part, Pipe)]
+        pipes = [wall_material(pipe.material) for pipe in line.pipes]
         is_soft = any(pipe is not None and pipe.is_soft for pipe in pipes)
         bent = any(isinstance(piece, Arc) for piece in laid.centre.pieces)
         if laid.known and not bent and not is_soft and wall_material(line.material) is not None:
@@ -118,7 +120,7 @@ def span_limit(line: Line, installation: Installation) -> tuple[float | None, st
     table = largest_span(material, line.outside_diameter)
     if table is None:
         return None, ""
-    carries = any(not isinstance(part, Pipe) and not is_bend(part) for part in line.parts)
+    carries = any(not is_tube(part) and not is_bend(part) for part in line.parts)
     if carries and material is not None and not material.is_soft:
         return FITTING_SPAN_SHARE * table.value, f"{table.source}, 20 % less for its fittings"
     return table.value, table.source
@@ -217,7 +219,7 @@ def mass_per_length(line: Line, installation: Installation, fuel_density: float)
 
 def is_bend(part: Part) -> bool:
     """Tell whether a part is a formed bend of the line itself."""
-    return isinstance(part, MinorLoss) and part.kind.startswith("tube bend")
+    return traits_of(loss_law(part).kind(part)).is_bend
 
 
 def _rigidity(line: Line, installation: Installation, mass: float) -> float | None:

@@ -9,6 +9,7 @@ from flowsim.errors import DomainError
 from flowsim.network.elements import PlacedPart
 from flowsim.physics.air.trapped import surely_clearing_velocity
 from flowsim.physics.attitude import effective_gravity
+from flowsim.physics.losses.laws import loss_law
 from flowsim.studies.adequacy.brief import Brief, judge_briefly
 from flowsim.studies.changes.resize import (
     FittingNamed,
@@ -25,7 +26,7 @@ from flowsim.studies.review.remarks import assumptions, cautions
 from flowsim.studies.sampling.draws import nominal_draws
 from flowsim.studies.verdict.judging import judge_lines, overall
 from flowsim.system.fuel_system import FuelSystem
-from flowsim.system.parts import Exit, Pipe
+from flowsim.system.parts import is_tube
 
 NEARLY_NOTHING = 1e-6
 """[-] Factor on the loss of a part that is taken out; nothing at all would leave a line without a
@@ -187,7 +188,11 @@ def without_each_part(system: FuelSystem) -> tuple[WithoutPart, ...]:
     assembly = brief.swept.assembly
     network = assembly.network
     keys = list(
-        dict.fromkeys(placed.key for placed in network.placed if not isinstance(placed.part, Exit))
+        dict.fromkeys(
+            placed.key
+            for placed in network.placed
+            if loss_law(placed.part).tag(placed.part) is not None
+        )
     )
     draws = nominal_draws(assembly, len(keys))
     column_of = {int(part): column for column, part in enumerate(network.pipes.part)}
@@ -208,7 +213,7 @@ def without_each_part(system: FuelSystem) -> tuple[WithoutPart, ...]:
 
 def _name(placed: PlacedPart) -> str:
     """Give a part's name for people, and that it is the tube itself."""
-    if isinstance(placed.part, Pipe) and placed.part.name == placed.owner:
+    if is_tube(placed.part) and placed.part.name == placed.owner:
         return f"{placed.owner}: its tube or hose"
     return placed.called
 

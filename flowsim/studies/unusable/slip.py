@@ -19,7 +19,6 @@ from flowsim.studies.judged.scenarios import DIRTY_SCREEN, fed_tanks
 from flowsim.studies.unusable.result import Extreme
 from flowsim.studies.unusable.rows import AIR, BURN, DOUBT, FLOW, emptyings
 from flowsim.studies.unusable.table import LimitTable
-from flowsim.system.parts import Pipe
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -182,5 +181,4 @@ def _held_above(
 def _volume(assembly: Assembly, link: int) -> float:
     """Volume [m3] of a line's tube and hose."""
     line = assembly.system.lines[link]
-    pipes = [part for part in line.parts if isinstance(part, Pipe)]
-    return float(sum(np.pi / 4.0 * pipe.bore**2 * pipe.length for pipe in pipes))
+    return float(sum(np.pi / 4.0 * pipe.bore**2 * pipe.length for pipe in line.pipes))

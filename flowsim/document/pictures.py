@@ -55,9 +55,10 @@ class FlowPoint:
 
 @dataclass(frozen=True, kw_only=True, slots=True, config=STRICT)
 class FlowCurve:
-    """One fuel state."""
+    """One fuel state; ``style`` counts the states, so that one looks alike in every picture."""
 
     name: str
+    style: int = 0
     points: tuple[FlowPoint, ...]
 
 

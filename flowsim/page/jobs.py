@@ -90,8 +90,8 @@ def _over_each_other(before: list[Flow], after: list[Flow], name: str) -> list[J
         if new is None:
             continue
         curves = [
-            replace(curve, name=f"{words}: {curve.name}")
-            for words, picture in (("as it is", old), (name, new))
+            replace(curve, name=f"{words}: {curve.name}", style=place)
+            for place, (words, picture) in enumerate((("as it is", old), (name, new)))
             for curve in (_lowest(picture),)
         ]
         both = replace(

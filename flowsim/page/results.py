@@ -114,6 +114,7 @@ def _study(first: LiveFlows, result: AdequacyResult) -> ReportStudy:
         routing=nothing,
         spread=nothing,
         what_ifs=nothing,
+        transfers=nothing,
         plan=nothing,
         tested=Outcome(result=None),
     )

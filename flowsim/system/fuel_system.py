@@ -36,6 +36,8 @@ class FuelSystem:
     ``drain_lines`` lead to drains and carry nothing to the engine: they are no part of ``lines``.
     ``what_ifs`` are the words of the what-ifs that the case lists.
 
+    ``note`` is what the case says of itself.
+
     ``temperatures`` [K] are the fuel temperatures to judge; ``test_draw`` [m3] is what one run of
     the ground test draws from each tank; ``height_deviation`` [m] is one standard deviation of
     measured heights. ``provenance`` lists what is assumed or defaulted, in file order,
@@ -56,6 +58,7 @@ class FuelSystem:
     height_deviation: float
     drains: tuple[Drain, ...] = ()
     drain_lines: tuple[Line, ...] = ()
+    note: str = ""
     provenance: tuple[Provenance, ...] = ()
     not_said: tuple[Provenance, ...] = ()
     cautions: tuple[str, ...] = ()

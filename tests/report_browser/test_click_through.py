@@ -186,12 +186,25 @@ def test_no_part_runs_out_of_the_page(page, file, width):
     page.get(file.as_uri())
     assert page.execute_script("return document.documentElement.scrollWidth") <= width
     smallest = page.execute_script(
-        "return Math.min(...[...document.querySelectorAll('figure svg.fig')].filter(s => "
-        "s.hasAttribute('width')).map(s => s.getBoundingClientRect().width / "
-        "s.viewBox.baseVal.width))"
+        "return Math.min(...[...document.querySelectorAll('figure svg.fig text')].map(t => "
+        "parseFloat(getComputedStyle(t).fontSize) * t.ownerSVGElement.getBoundingClientRect().width"
+        " / t.ownerSVGElement.viewBox.baseVal.width))"
     )
-    # Words of the pictures are 9.5 units and more: at least about 7 pixels on the narrowest.
-    assert 9.5 * smallest >= 7.0
+    assert smallest >= 11.0 - 1e-6
+
+
+def test_no_column_of_a_table_is_cut_on_a_telephone(page, file):
+    page.execute_cdp_cmd(
+        "Emulation.setDeviceMetricsOverride",
+        {"width": 360, "height": 800, "deviceScaleFactor": 1, "mobile": True},
+    )
+    page.get(file.as_uri())
+    cut = page.execute_script(
+        "return [...document.querySelectorAll('.scroll')].filter(b => b.scrollWidth > "
+        "b.clientWidth + 1).map(b => b.getAttribute('aria-label') + b.innerText.slice(0, 60))"
+    )
+    assert cut == []
+    assert len(page.execute_script("return [...document.querySelectorAll('table.wide td')]")) > 100
 
 
 def test_dark_and_light_have_their_colours(page, file):

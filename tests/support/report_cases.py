@@ -38,6 +38,7 @@ def quick_study(system: FuelSystem, *, draws: int = 100) -> ReportStudy:
         routing=nothing,
         spread=nothing,
         what_ifs=nothing,
+        transfers=nothing,
         plan=nothing,
         tested=Outcome(result=None),
     )

@@ -197,6 +197,7 @@ def _build(case: CaseFile, ledger: Ledger, draft: Draft) -> FuelSystem | None:
         return None
     return FuelSystem(
         title=case.title,
+        note=case.note or "",
         tanks=tuple(tank for tank in tanks if tank is not None),
         lines=tuple(n for n in lines if n is not None and n.name not in names.drain_lines),
         drain_lines=tuple(n for n in lines if n is not None and n.name in names.drain_lines),

@@ -2,19 +2,21 @@
 
 from itertools import groupby
 
-from flowsim.document.pictures import AxisMark, Bands, Flow, FlowPoint, Margin, Ranking
+from flowsim.document.pictures import AxisMark, Bands, Flow, FlowCurve, FlowPoint, Margin, Ranking
 from flowsim.measures import MASS_FLOW, VOLUME
 from flowsim.reports.figures.drawing import WIDTH, Axis, Drawing, axes, rows_of_words, shortened
 
+STYLES = 12
+"""Looks of curves that can be told apart: six patterns of dashes, thick and thin."""
 PITCH = "pitch, degrees (nose-up positive)"
 _FLOOR = (100.0, 125.0, 150.0, 200.0)
 """[%] Limits of the shades of the margin map."""
-_KEYS = ("below 100", "100 to 125", "125 to 150", "150 to 200", "200 and more")
+_KEYS = ("below 100", "100-125", "125-150", "150-200", "over 200")
 
 
 def draw_bands(picture: Bands) -> Drawing:
     """Draw the band of every requirement on a common scale."""
-    row = 34.0
+    row = 48.0
     drawing = Drawing(30.0 + row * len(picture.rows) + 34.0)
     values = [
         value
@@ -34,18 +36,19 @@ def draw_bands(picture: Bands) -> Drawing:
     )
     for place, item in enumerate(picture.rows):
         top = 20.0 + row * place
-        drawing.line(x.at(100.0), top + 12.0, x.at(100.0), top + 30.0, "rq")
+        drawing.line(x.at(100.0), top + 26.0, x.at(100.0), top + 44.0, "rq")
         shown = "no result" if item.nominal_percent is None else f"{item.nominal_percent:.0f} %"
         if item.low_percent is not None and item.high_percent is not None:
             left, right = x.at(item.low_percent), x.at(item.high_percent)
-            drawing.rect(left, top + 15.0, max(right - left, 1.5), 10.0, "b1")
+            drawing.rect(left, top + 29.0, max(right - left, 1.5), 10.0, "b1")
             shown = f"{item.low_percent:.0f} to {item.high_percent:.0f} %"
         if item.middle_percent is not None:
             middle = x.at(item.middle_percent)
-            drawing.line(middle, top + 11.0, middle, top + 29.0, "te")
+            drawing.line(middle, top + 25.0, middle, top + 43.0, "te")
         if item.nominal_percent is not None:
-            drawing.circle(x.at(item.nominal_percent), top + 20.0, 4.0, "sg")
-        drawing.words(14.0, top + 10.0, f"{item.name}: {shown}")
+            drawing.circle(x.at(item.nominal_percent), top + 34.0, 4.0, "sg")
+        drawing.words(14.0, top + 9.0, shortened(item.name, 54), "tb")
+        drawing.words(14.0, top + 22.0, shown)
     return drawing
 
 
@@ -78,20 +81,20 @@ def draw_flow(picture: Flow) -> Drawing:
         drawing.polygon([*upper, *lower], "bd")
     axes(drawing, x, y, PITCH, f"flow, {MASS_FLOW.name}")
     _attitudes(drawing, picture.marks, x, y)
-    for number, curve in enumerate(curves):
-        _curve(drawing, curve.points, x, y, f"c{number % 6}")
+    for curve in curves:
+        _curve(drawing, curve.points, x, y, _look(curve))
     for value, look, words, tone in (
         (required, "rq", f"required {required:.1f}", "tm"),
         (burn, "bn", f"full-power burn {burn:.1f}", "tm"),
     ):
         drawing.line(x.start, y.at(value), x.end, y.at(value), look)
         down = 12.0 if look == "bn" else -4.0
-        drawing.words(x.end - 2.0, y.at(value) + down, words, tone, anchor="end", size=10.0)
+        drawing.words(x.end - 2.0, y.at(value) + down, words, tone, anchor="end")
     drawing.words(4.0, 12.0, picture.title, "tb")
     for number, curve in enumerate(curves):
         foot = y.start + 46.0 + 15.0 * number
-        drawing.line(48.0, foot - 4.0, 84.0, foot - 4.0, f"c{number % 6}")
-        drawing.words(90.0, foot, curve.name)
+        drawing.line(6.0, foot - 4.0, 42.0, foot - 4.0, _look(curve))
+        drawing.words(48.0, foot, shortened(curve.name, 50))
     return drawing
 
 
@@ -136,7 +139,7 @@ def draw_margin(picture: Margin) -> Drawing:
         drawing.line(x.start, y.at(value), x.end, y.at(value), "bn")
         place = (x.end - 3.0, y.at(value) - 3.0)
         shown = round(value, 2 + VOLUME.unit.finer)
-        drawing.words(*place, f"{mark.name} {shown:g} {VOLUME.name}", "tm", anchor="end", size=10.0)
+        drawing.words(*place, f"{mark.name} {shown:g} {VOLUME.name}", "tm", anchor="end")
     drawing.words(4.0, 12.0, picture.title, "tb")
     _margin_key(drawing, y.start + 40.0)
     return drawing
@@ -155,7 +158,7 @@ def draw_ranking(picture: Ranking) -> Drawing:
     for place, item in enumerate(picture.rows):
         top = 8.0 + row * place
         right = x.at(max(item.share_percent, 0.0))
-        drawing.words(12.0, top + 10.0, shortened(item.name, 60))
+        drawing.words(12.0, top + 10.0, shortened(item.name, 54))
         drawing.rect(x.start, top + 14.0, right - x.start, 10.0, "b1")
         drawing.words(right + 5.0, top + 23.0, f"{item.share_percent:.1f}", "tb")
     drawing.words(0.5 * WIDTH, foot + 29.0, "share of the spread, percent", anchor="middle")
@@ -169,7 +172,7 @@ def _shade(percent: float | None) -> str:
 
 
 def _margin_key(drawing: Drawing, top: float) -> None:
-    drawing.words(4.0, top + 9.0, "percent of the required; dots: limited by air", "ts", size=10.0)
+    drawing.words(4.0, top + 9.0, "percent of the required; dots: limited by air", "ts")
     wide = (WIDTH - 8.0) / len(_KEYS)
     for number, words in enumerate(_KEYS):
         left = 4.0 + wide * number
@@ -180,7 +183,11 @@ def _margin_key(drawing: Drawing, top: float) -> None:
                 f'width="{wide - 4.0:.1f}" height="12"/>'
             )
         middle = left + 0.5 * wide - 2.0
-        drawing.words(middle, top + 30.0 + 9.0, words, anchor="middle", size=9.5)
+        drawing.words(middle, top + 30.0 + 9.0, words, anchor="middle")
+
+
+def _look(curve: FlowCurve) -> str:
+    return f"c{curve.style % STYLES}"
 
 
 def _curve(drawing: Drawing, points: tuple[FlowPoint, ...], x: Axis, y: Axis, look: str) -> None:
@@ -215,8 +222,8 @@ def _attitudes(drawing: Drawing, marks: tuple[AxisMark, ...], x: Axis, y: Axis) 
     """Mark the named attitudes; the test attitude with a full line."""
     ordered = sorted(marks, key=lambda mark: mark.value)
     named = [(x.at(mark.value), f"{mark.name} {mark.value:g}") for mark in ordered]
-    rows = rows_of_words(named, 10.0)
+    rows = rows_of_words(named)
     for mark, (place, words), row in zip(ordered, named, rows, strict=True):
         top = y.end - 4.0 - 12.0 * row
         drawing.line(place, y.start, place, top, "te" if mark.name == "test" else "at")
-        drawing.words(place, top - 2.0, words, anchor="middle", size=10.0)
+        drawing.words(place, top - 2.0, words, anchor="middle")

@@ -7,9 +7,10 @@ from html import escape
 
 from flowsim.reports.words.units import clean
 
-WIDTH = 420.0
-"""Width of every picture in its own units: about the width of a telephone in pixels."""
+WIDTH = 330.0
+"""Width of every picture in its own units: that of a narrow telephone in pixels, edges off."""
 SIZE = 11.0
+"""Size of words in the same units; smaller ones cannot be read there."""
 LETTER = 0.6
 """Usual width of a letter over the size of the words."""
 

@@ -5,7 +5,7 @@ from flowsim.measures import LENGTH
 from flowsim.reports.figures.drawing import WIDTH, Axis, Drawing, axes, shortened
 
 _ROW = 16.0
-_NAMES = 168.0
+_NAMES = 134.0
 
 
 def _shown(millimetres: float) -> float:
@@ -33,25 +33,23 @@ def draw_head(picture: Head) -> Drawing:
     for row in picture.rows:
         if row.line != line:
             line = row.line
-            drawing.words(4.0, top + 12.0, shortened(line, 30), "tb", size=10.5)
+            drawing.words(4.0, top + 12.0, shortened(line, 30), "tb")
             top += _ROW
-        drawing.words(10.0, top + 12.0, shortened(row.part, 25), size=10.5)
+        drawing.words(10.0, top + 12.0, shortened(row.part, 21))
         start, end = sorted((_shown(row.before_mm), _shown(row.before_mm + row.loss_mm)))
         drawing.rect(x.at(end), top + 3.0, x.end - x.at(end), _ROW - 5.0, "b2")
         drawing.rect(x.at(start), top + 3.0, max(x.at(end) - x.at(start), 0.8), _ROW - 5.0, "b1")
-        drawing.words(
-            WIDTH - 3.0, top + 12.0, f"{_shown(row.loss_mm):.{decimals}f}", anchor="end", size=10.5
-        )
+        drawing.words(WIDTH - 3.0, top + 12.0, f"{_shown(row.loss_mm):.{decimals}f}", anchor="end")
         top += _ROW
     spent = sum(row.loss_mm for row in picture.rows)
-    drawing.words(10.0, top + 12.0, "left at the end", "tb", size=10.5)
+    drawing.words(10.0, top + 12.0, "left at the end", "tb")
     left = picture.available_mm - spent
     shown = f"{_shown(left):.{decimals}f}" if abs(left) >= 0.05 * max(len(picture.rows), 1) else "0"
-    drawing.words(WIDTH - 3.0, top + 12.0, shown, "tb", anchor="end", size=10.5)
+    drawing.words(WIDTH - 3.0, top + 12.0, shown, "tb", anchor="end")
     drawing.words(
-        0.5 * (x.start + x.end), foot + 29.0,
+        0.5 * WIDTH, foot + 29.0,
         f"head spent, {LENGTH.name} of fuel (dark: the part; pale: left)",
-        anchor="middle", size=10.0,
+        anchor="middle",
     )  # fmt: skip
     return drawing
 
@@ -75,17 +73,17 @@ def draw_pressure(picture: Pressure) -> Drawing:
         f"distance along the lines from the outlet, {unit}",
         f"height over datum, {unit}",
     )
-    drawing.chain(course, "c4")
+    drawing.chain(course, "cl")
     drawing.chain(grade, "ln")
     told: set[str] = set()
     for point, place in zip(points, course, strict=True):
         if point.name and point.name not in told:
             told.add(point.name)
             drawing.circle(*place, 3.0, "sg")
-            drawing.label(*place, point.name, size=10.5)
+            drawing.label(*place, point.name)
     drawing.words(4.0, 12.0, picture.title, "tb")
-    for number, (look, words) in enumerate((("ln", "level of the pressure"), ("c4", "the line"))):
-        foot, left = 316.0, 50.0 + 190.0 * number
+    for number, (look, words) in enumerate((("ln", "level of the pressure"), ("cl", "the line"))):
+        foot, left = 316.0, 24.0 + 176.0 * number
         drawing.line(left, foot - 4.0, left + 34.0, foot - 4.0, look)
         drawing.words(left + 40.0, foot, words)
     return drawing
@@ -94,8 +92,6 @@ def draw_pressure(picture: Pressure) -> Drawing:
 def _bar(
     drawing: Drawing, x: Axis, top: float, name: str, start: float, end: float, value: float
 ) -> None:
-    drawing.words(4.0, top + 12.0, name, "tb", size=10.5)
+    drawing.words(4.0, top + 12.0, name, "tb")
     drawing.rect(x.at(start), top + 3.0, x.at(end) - x.at(start), _ROW - 5.0, "b2")
-    drawing.words(
-        WIDTH - 3.0, top + 12.0, f"{value:.{1 + LENGTH.unit.finer}f}", "tb", anchor="end", size=10.5
-    )
+    drawing.words(WIDTH - 3.0, top + 12.0, f"{value:.{1 + LENGTH.unit.finer}f}", "tb", anchor="end")

@@ -4,7 +4,7 @@ import math
 
 from flowsim.document.pictures import Pair, Scheme, SchemeNode, View
 from flowsim.measures import LENGTH
-from flowsim.reports.figures.drawing import WIDTH, Drawing, shortened
+from flowsim.reports.figures.drawing import SIZE, WIDTH, Drawing, shortened
 
 _ROW = 104.0
 _MOST_HIGH = 430.0
@@ -41,7 +41,7 @@ def draw_scheme(picture: Scheme) -> Drawing:
     for x, y, tag, words in labels:
         drawing.circle(x, y, 9.0, "bx")
         drawing.words(x, y + 4.0, tag, "tb", anchor="middle")
-        drawing.beside(x, y, words.split(" x "), 13.0, 10.0)
+        drawing.beside(x, y, words.split(" x "), 13.0, SIZE)
     for index, node in enumerate(picture.nodes):
         _node(drawing, node, *at[index])
     return drawing
@@ -112,15 +112,15 @@ def _node(drawing: Drawing, node: SchemeNode, x: float, y: float) -> None:
         drawing.rect(x - 9.0, y - 9.0, 18.0, 18.0, "bx")
     else:
         drawing.circle(x, y, 5.0 if node.sort == "tee" else 4.0, "bx")
-    room = 12 if node.tank else 26
+    room = 11 if node.tank else 22
     if node.tank:
-        drawing.words(x + 7.0, y + 12.0, shortened(name, room), size=10.0)
+        drawing.words(x + 7.0, y + 12.0, shortened(name, room))
         return
     words = shortened(name if node.sort != "engine" else f"{name} (inlet)", room)
     if x > 0.72 * WIDTH:
-        drawing.words(x - 13.0, y + 4.0, words, "tb", anchor="end", size=10.5)
+        drawing.words(x - 13.0, y + 4.0, words, "tb", anchor="end")
     else:
-        drawing.words(x + 13.0, y + 4.0, words, "tb", size=10.5)
+        drawing.words(x + 13.0, y + 4.0, words, "tb")
 
 
 def _along(chain: list[Pair], share: float) -> Pair:
@@ -142,14 +142,14 @@ def _numbers(drawing: Drawing, places: list[Pair]) -> None:
     for place, _ in groups:
         drawing.circle(*place, 3.2, "sg")
     for place, numbers in groups:
-        drawing.label(*place, ", ".join(map(str, numbers)), "tb", 10.5)
+        drawing.label(*place, ", ".join(map(str, numbers)), "tb")
 
 
 def _scale_bar(drawing: Drawing, scale: float) -> None:
     """Draw a bar of a round length."""
     millimetres = 1e3 * LENGTH.unit.worth
     scale *= millimetres
-    wanted = 110.0 / scale
+    wanted = 90.0 / scale
     power = 10.0 ** math.floor(math.log10(wanted))
     length = max(m * power for m in (1.0, 2.0, 5.0) if m * power <= wanted)
     y = drawing.height - 12.0
@@ -157,18 +157,18 @@ def _scale_bar(drawing: Drawing, scale: float) -> None:
     for end in (14.0, 14.0 + scale * length):
         drawing.line(end, y - 5.0, end, y + 5.0, "te")
     words = f"{length:g} {LENGTH.name}"
-    drawing.words(22.0 + scale * length, y + 4.0, words, size=10.5)
+    drawing.words(22.0 + scale * length, y + 4.0, words)
 
 
 def _directions(drawing: Drawing, picture: View) -> None:
     y = drawing.height - 30.0
-    drawing.words(14.0, y, "< nose", "ts", size=10.5)
-    drawing.words(WIDTH - 14.0, y, "tail >", "ts", anchor="end", size=10.5)
+    drawing.words(14.0, y, "< nose", "ts")
+    drawing.words(WIDTH - 14.0, y, "tail >", "ts", anchor="end")
     if picture.view == "side":
         words = "fuel stands level; up is against gravity" if _has_fuel(picture) else "up is up"
     else:
         words = "left side above, right side below"
-    drawing.words(0.5 * WIDTH, y, words, "ts", anchor="middle", size=10.5)
+    drawing.words(0.5 * WIDTH, y, words, "ts", anchor="middle")
 
 
 def _has_fuel(picture: View) -> bool:

@@ -47,12 +47,14 @@ _SHEET = """
 .tx,.ts,.tm,.tb{paint-order:stroke;stroke:var(--paper);stroke-width:3px;stroke-linejoin:round}
 .gd{stroke:var(--rule);stroke-width:1;fill:none}
 .ax{stroke:var(--soft);stroke-width:1.2;fill:none}
-.c0,.c1,.c2,.c3,.c4,.c5{stroke:var(--ink);stroke-width:2;fill:none;stroke-linejoin:round}
-.c1{stroke-dasharray:7 3}
-.c2{stroke-dasharray:2 3}
-.c3{stroke-dasharray:9 3 2 3}
-.c4{stroke-width:1.1;stroke:var(--soft)}
-.c5{stroke-dasharray:4 2;stroke-width:1.1}
+.c0,.c1,.c2,.c3,.c4,.c5,.c6,.c7,.c8,.c9,.c10,.c11{stroke:var(--ink);stroke-width:2;fill:none;stroke-linejoin:round}
+.c6,.c7,.c8,.c9,.c10,.c11{stroke-width:1.1}
+.c1,.c7{stroke-dasharray:7 3}
+.c2,.c8{stroke-dasharray:2 3}
+.c3,.c9{stroke-dasharray:9 3 2 3}
+.c4,.c10{stroke-dasharray:14 3}
+.c5,.c11{stroke-dasharray:9 3 2 3 2 3}
+.cl{stroke-width:1.1;stroke:var(--soft);fill:none}
 .rq{stroke:var(--mark);stroke-width:3;fill:none}
 .bn{stroke:var(--mark);stroke-width:1.6;stroke-dasharray:6 4;fill:none}
 .at{stroke:var(--ink);stroke-width:1.4;stroke-dasharray:1 3;fill:none}

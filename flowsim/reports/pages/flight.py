@@ -74,7 +74,21 @@ def transfer_text(
     styled: bool = False,
 ) -> str:
     """Give the transfer between full tanks as text; as ``flight_text``."""
-    parts: list[Block] = [heading("Full tanks that lines join")]
+    parts = [heading("Full tanks that lines join"), *transfer_blocks(rows)]
+    document = Document(
+        title=clean(title),
+        passages=(
+            passage(About.HEAD, pairs([("case", case_file)], 0)),
+            passage(About.FOUND, parts),
+            cautions(ALWAYS),
+        ),
+    )
+    return render(document, width, styled=styled)
+
+
+def transfer_blocks(rows: Sequence[TransferRow]) -> list[Block]:
+    """Give what runs over where lines join full tanks, and what to do about it."""
+    parts: list[Block] = []
     if not rows:
         words = "No line joins two tanks in any selector position: nothing can run over."
         parts.append(paragraph(words))
@@ -101,15 +115,7 @@ def transfer_text(
         parts += [
             paragraph(f"Not followed to its end: {row.stopped}") for row in rows if row.stopped
         ]
-    document = Document(
-        title=clean(title),
-        passages=(
-            passage(About.HEAD, pairs([("case", case_file)], 0)),
-            passage(About.FOUND, parts),
-            cautions(ALWAYS),
-        ),
-    )
-    return render(document, width, styled=styled)
+    return parts
 
 
 def _transfer_advice(rows: Sequence[TransferRow]) -> list[Block]:

@@ -98,6 +98,7 @@ def card_document(system: FuelSystem, plan: GroundTestPlan, case_file: str) -> D
         _runs(system, plan),
         heading("In each run"),
         bullets(DURING),
+        _air_run(plan),
         _vents(plan),
         _drain_out(plan),
         heading("Stop at once when"),
@@ -235,6 +236,28 @@ def _run_mark(run: PlannedRun) -> list[tuple[str, str]]:
     elif run.may_miss:
         words += "; inside the band: it may be missed"
     return [("mark", words)]
+
+
+def _air_run(plan: GroundTestPlan) -> list[Block]:
+    """Ask for a run with the air that refilling leaves in the lines, as in service."""
+    scenario = plan.deciding
+    held = ""
+    if scenario.humps:
+        held = (
+            f" This estimate finds air behind {', '.join(scenario.humps)}, which may hold back "
+            f"{head_words(scenario.trapped_air_head)}."
+        )
+    return [
+        heading("Air left by refilling"),
+        paragraph(
+            "The runs above are made with the lines bled; in service they are not. So once more, "
+            "for each selector position: drain tanks and lines until nothing comes, refill through "
+            "the caps as in service, do not bleed, shake or tilt, set the test attitude and "
+            "quantity, and time a run. It must meet the mark as well; if it is slower than the "
+            f"bled run, air stays in a high place of the line.{held}"
+        ),
+        pairs([("read", "________ s, selector ________      ________ s, selector ________")]),
+    ]
 
 
 def _vents(plan: GroundTestPlan) -> list[Block]:

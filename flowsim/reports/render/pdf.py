@@ -23,14 +23,9 @@ NOT_INSTALLED = (
 MISSING = f"{NOT_INSTALLED}, or leave the PDF out with --no-pdf"
 NARROW = ("flow", "margin", "view")
 """Pictures that stand two side by side."""
-SHARES = {"bands": 50, "scheme": 64, "head": 66}
+SHARES = {"bands": 44, "scheme": 50, "head": 52}
 """[%] Of the page's width that other pictures take."""
-USUAL_SHARE = 60
-FRESH = (
-    "assumed", "system", "flow", "margin", "head", "unusable", "routing", "spread", "card", "hand",
-    "references", "notes",
-)  # fmt: skip
-"""Sections that begin a page."""
+USUAL_SHARE = 50
 
 
 def can_make_pdf() -> bool:
@@ -171,7 +166,6 @@ def pdf_content(
             {
                 "title": section.title,
                 "complete": section.complete,
-                "fresh": section.name in FRESH,
                 "blocks": _blocks(section, number),
             }
             for number, section in enumerate(sections or report.sections, 1)

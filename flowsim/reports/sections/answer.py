@@ -206,7 +206,9 @@ def _basis(study: ReportStudy) -> list[tuple[str, str]]:
         basis = f"{result.draws} Monte Carlo draws of what is uncertain (seed {result.seed})"
     else:
         basis = "single values only: no band was worked out, nothing is allowed for uncertainty"
+    note = [("the case's own note", study.system.note)] if study.system.note else []
     return [
+        *note,
         ("judged on", basis),
         ("scenarios", f"{judged} judged of {len(result.scenarios)} worked out"),
         ("not measured", f"{count_words(result)}; see the next section"),

@@ -1,11 +1,15 @@
 """The last pages: sources, cautions, what it was made from, notes and signatures."""
 
+from collections.abc import Iterable
+
 from flowsim.document.blocks import Blanks, Block, Bullets, Heading, Pairs, Ticks, Words
 from flowsim.files.results.check_json import all_cautions, versions
 from flowsim.files.results.report_model import FileUsed, Section
+from flowsim.measures import LENGTH
 from flowsim.network.outcome import part_description
 from flowsim.reports.sections.assumed import RULE
 from flowsim.reports.sections.kit import section
+from flowsim.reports.words.sources import full_sources
 from flowsim.studies.report.collect import ReportStudy
 
 NOT_CHECKED = (
@@ -55,6 +59,9 @@ def references_section(study: ReportStudy) -> Section:
     if routing is not None and routing.findings:
         sources = dict.fromkeys(finding.source for finding in routing.findings)
         blocks += [Heading(text="Findings on routing"), Bullets(items=tuple(sources))]
+    named = [*used, fuel.source, *GENERAL]
+    named += [] if routing is None else [finding.source for finding in routing.findings]
+    blocks += [Heading(text="Written out in full"), Bullets(items=full_sources(named))]
     return section("references", "Sources", blocks)
 
 
@@ -69,6 +76,8 @@ def made_section(
 ) -> Section:
     """Say what the report was made from, with what, and when."""
     rows = [("date", date), ("case", case.file), ("its SHA-256", case.sha256)]
+    if study.system.note:
+        rows.append(("the case's own note", study.system.note))
     if readings is None:
         rows.append(("readings", "none"))
     else:
@@ -83,21 +92,54 @@ def made_section(
     return section("made", "Made from", [Pairs(rows=tuple(rows)), Words(text=words, tone="note")])
 
 
-def notes_section(_study: ReportStudy) -> Section:
+def given_ticks(study: ReportStudy) -> tuple[str, ...]:
+    """List firewall fittings, sleeves and clearances to be ticked, with what the case gives."""
+    routing = study.system.routing
+    hot = [item for item in routing.obstacles if item.kind == "hot part"]
+    walls = [item for item in routing.crossings if item.kind == "bulkhead"]
+    wraps = [laid for laid in routing.installations if laid.protection]
+    sleeved = [
+        f'line "{laid.line}", {len(laid.protection)} of sleeve or anti-chafe' for laid in wraps
+    ]
+    sleeved += [
+        f'line "{item.line}" at {item.kind} "{item.name}" '
+        f"{LENGTH.words(routing.sleeve if item.sleeve is None else item.sleeve, 0)}"
+        for item in routing.crossings
+        if item.kind != "strap"
+    ]
+    return (
+        "firewall and bulkhead fittings: steel, not aluminium or plastic, sealed; given: "
+        + _given(f'"{item.name}" for line "{item.line}"' for item in walls),
+        "sleeves, fire sleeve ahead of the firewall, anti-chafe: in place and clamped; given: "
+        + _given(sleeved),
+        "clearance to the exhaust and other hot parts, or a shield between; given: "
+        + _given(
+            f'"{item.name}"'
+            + ("" if item.least is None else f", at least {LENGTH.words(item.least, 0)}")
+            for item in hot
+        ),
+    )
+
+
+def _given(items: Iterable[str]) -> str:
+    return "; ".join(items) or "nothing in this case, so look yourself"
+
+
+def notes_section(study: ReportStudy) -> Section:
     """Leave room for what is written by hand."""
     blocks: list[Block] = [
         Words(text=WHAT_IT_IS, tone="lead"),
         Heading(text="Not checked by this calculation; tick what you looked at yourself"),
-        Ticks(items=NOT_CHECKED),
+        Ticks(items=(*given_ticks(study), *NOT_CHECKED)),
         Heading(text="Notes and changes since"),
-        Blanks(rows=(("what was changed, when, by whom", 4), ("notes", 6))),
+        Blanks(rows=(("what was changed, when, by whom", 3), ("notes", 3))),
         Heading(text="Signatures"),
         Blanks(
             rows=(
                 ("builder: name, date, signature", 1),
                 ("reviewer: name, qualification, date, signature", 1),
-                ("what the reviewer looked at", 2),
-                ("what the reviewer did not look at", 2),
+                ("what the reviewer looked at", 1),
+                ("what the reviewer did not look at", 1),
                 ("ground test by, date, place", 1),
             )
         ),

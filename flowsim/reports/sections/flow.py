@@ -122,6 +122,7 @@ def _figure(
     result: AdequacyResult, grid: Grid, place: tuple[str, str], bands: list[PitchBand], top: float
 ) -> Figure:
     selector, end = place
+    states = names(grid, 1)
     mine = {key[1]: found for key, found in grid.items() if key[0] == selector and key[2] == end}
     judged = any(least.scenario.judged for found in mine.values() for least in found)
     requirement = result.requirement
@@ -133,7 +134,7 @@ def _figure(
         top_kg_per_h=top,
         marks=attitude_marks(result),
         judged_deg=(to.degrees(low), to.degrees(high)) if judged else None,
-        curves=tuple(_curve(name, found) for name, found in mine.items()),
+        curves=tuple(_curve(name, states.index(name), found) for name, found in mine.items()),
         band=_band(bands),
     )
     return Figure(
@@ -147,7 +148,7 @@ def _called(selector: str) -> str:
     return selector if selector == NO_SELECTOR else f"selector {selector}"
 
 
-def _curve(name: str, found: tuple[LeastAtPitch, ...]) -> FlowCurve:
+def _curve(name: str, style: int, found: tuple[LeastAtPitch, ...]) -> FlowCurve:
     points = tuple(
         FlowPoint(
             pitch_deg=round(to.degrees(least.pitch), 2),
@@ -156,7 +157,7 @@ def _curve(name: str, found: tuple[LeastAtPitch, ...]) -> FlowCurve:
         )
         for least in found
     )
-    return FlowCurve(name=name, points=points)
+    return FlowCurve(name=name, style=style, points=points)
 
 
 def _band(found: list[PitchBand]) -> tuple[FlowBand, ...]:

@@ -11,6 +11,7 @@ from flowsim.files.results.report_model import Section
 from flowsim.measures import PRESSURE, TEMPERATURE
 from flowsim.reports.pages.check_limits import limits
 from flowsim.reports.pages.fit import fit_document
+from flowsim.reports.pages.flight import transfer_blocks
 from flowsim.reports.pages.ground_test_card import card_document
 from flowsim.reports.pages.routing import routing_document
 from flowsim.reports.pages.uncertainty import uncertainty_document
@@ -19,7 +20,7 @@ from flowsim.reports.pages.what_if import what_if_document
 from flowsim.reports.sections.kit import gap, section, table
 from flowsim.reports.words.scenarios import short_name
 from flowsim.studies.report.collect import ReportStudy
-from flowsim.studies.result import ScenarioResult
+from flowsim.studies.result import ScenarioResult, Topic
 from flowsim.studies.review.remarks import assumptions
 
 REPEATED = (About.HEAD, About.ASSUMPTIONS, About.CAUTIONS)
@@ -76,9 +77,29 @@ def unusable_section(study: ReportStudy) -> Section:
         *document.without(*REPEATED),
         *(_why_not("Header tanks", study.headers.why_not)),
         *(_why_not("Blocked vents", study.vents.why_not)),
+        *_slips(study),
+        *_transfer(study),
         *_further(study, words[0], words[1]),
     ]
     return section("unusable", title, blocks)
+
+
+def _slips(study: ReportStudy) -> list[Block]:
+    """Say what fuel a slip needs, and for how many seconds the lines feed without it."""
+    told = [d for d in study.check.decisions if d.topic is Topic.SLIP]
+    items = tuple(
+        f"{d.found}. {d.remedy[:1].upper() + d.remedy[1:]}." if d.remedy else f"{d.found}."
+        for d in told
+    )
+    return [Heading(text="Slips"), Bullets(items=items)] if items else []
+
+
+def _transfer(study: ReportStudy) -> list[Block]:
+    """Say what runs over where lines join full tanks."""
+    title = Heading(text="Transfer between full tanks")
+    if study.transfers.result is None:
+        return [title, *_why_not("Transfer", study.transfers.why_not)]
+    return [title, *transfer_blocks(study.transfers.result)]
 
 
 def routing_section(study: ReportStudy) -> Section:

@@ -8,6 +8,7 @@ from flowsim.errors import FlowsimError
 from flowsim.network.assembly import Assembly, assemble
 from flowsim.studies.adequacy.study import DRAWS, SEED, judge
 from flowsim.studies.changes.blocked_vent import BlockedVentRow, blocked_vents
+from flowsim.studies.flight.transfer import TransferRow, transfer
 from flowsim.studies.ground_test.learn import learn
 from flowsim.studies.ground_test.plan import plan
 from flowsim.studies.ground_test.result import GroundTestFit, GroundTestPlan
@@ -58,6 +59,7 @@ class ReportStudy:
     routing: Outcome[RoutingResult]
     spread: Outcome[UncertaintyResult]
     what_ifs: Outcome[WhatIfResult]
+    transfers: Outcome[tuple[TransferRow, ...]]
     plan: Outcome[GroundTestPlan]
     tested: Outcome[GroundTestFit]
 
@@ -144,6 +146,7 @@ def collect(
         routing=asked("routing", lambda: route_study(system)),
         spread=_not_nominal() if nominal else asked("uncertainty", spread),
         what_ifs=asked("what if", what_ifs),
+        transfers=asked("transfer between full tanks", lambda: transfer(system)),
         plan=asked("ground test", lambda: plan(system, draws=min(1024, draws), seed=seed)),
         tested=asked("readings", tested) if readings else Outcome(result=None),
     )

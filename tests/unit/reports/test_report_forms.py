@@ -16,10 +16,14 @@ from flowsim.files.case.reader import read_case
 from flowsim.files.results.report_model import Report
 from flowsim.files.results.report_object import read_report, report_json, report_schema
 from flowsim.reports.render import pdf as pdf_module
-from flowsim.reports.render.html import STANDING, json_in_page, report_html
+from flowsim.reports.render.html import STANDING, TEMPLATES, json_in_page, report_html
 from flowsim.reports.render.pdf import pdf_content, report_pdf
 from flowsim.reports.sections import studies
 from flowsim.reports.sections.build import PROVIDERS, build_report
+from flowsim.reports.sections.closing import given_ticks
+from flowsim.reports.words.sources import FULL
+from flowsim.system.points import Point
+from flowsim.system.routing import Crossing, Obstacle
 from tests.support.report_cases import CASE, CASES, DATE, LEFT_OUT, quick_study, report_of, study_of
 
 ROOT = Path(__file__).parents[3]
@@ -373,3 +377,58 @@ def test_a_stated_level_alone_has_no_map_and_says_why():
     assert found == EXPECTED_GAPS | {"margin"}
     (section,) = [section for section in made.sections if section.name == "margin"]
     assert "every tank's level is stated" in section.blocks[0].text
+
+
+@needs_typst
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+@pytest.mark.parametrize("name", NAMES)
+def test_no_page_is_nearly_empty(name, paper):
+    """A heading and a line or two alone: a page that nobody should have to turn."""
+    import typst
+
+    pages = typst.compile(
+        TEMPLATES / "report.typ",
+        format="svg",
+        ignore_system_fonts=True,
+        sys_inputs={"data": json.dumps(pdf_content(report_of(name), paper=paper))},
+    )
+    # Head and foot of a page have some 120 letters; a picture is an image, a blank a rule.
+    full = [page.count(b"<use") > 400 or page.count(b"<image") for page in pages[:-1]]
+    assert all(full), [page.count(b"<use") for page in pages]
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_fuel_state_looks_alike_in_every_picture(name):
+    looks: dict[str, set[int]] = {}
+    for block in next(s for s in report_of(name).sections if s.name == "flow").blocks:
+        for curve in getattr(getattr(block, "picture", None), "curves", ()):
+            looks.setdefault(curve.name, set()).add(curve.style)
+    assert looks
+    assert all(len(styles) == 1 for styles in looks.values())
+    assert len({style for styles in looks.values() for style in styles}) == len(looks)
+
+
+def test_sources_are_written_out_and_the_note_and_ticks_are_there():
+    report = report_of("four-outlets")
+    text = json.dumps(json.loads(report_json(report)), ensure_ascii=False)
+    for words in (
+        "Hooper, W. B.: The Two-K Method", "Chemical Engineering 88", "AC 90-89B, 27 April 2015",
+        "Technical Paper No. 410", "the case's own note", "firewall and bulkhead fittings",
+        "clearance to the exhaust",
+    ):  # fmt: skip
+        assert words in text
+    named = {"Rennels", "Hooper", "Darby", "Crane", "Miller", "Blevins", "Idelchik"}
+    assert named <= {word for word, _ in FULL}
+
+
+def test_ticks_say_what_the_case_gave():
+    system = study_of("four-outlets").system
+    wall = Crossing(name="firewall", line="feed", kind="bulkhead", at=Point(0, 0, 0))
+    pipe = Obstacle(name="muffler", kind="hot part", points=(Point(0, 0, 0),), least=0.05)
+    routing = replace(system.routing, crossings=(wall,), obstacles=(pipe,))
+    ticks = given_ticks(replace(study_of("four-outlets"), system=replace(system, routing=routing)))
+    assert '"firewall" for line "feed"' in ticks[0]
+    assert 'line "feed" at bulkhead "firewall"' in ticks[1]
+    assert '"muffler", at least' in ticks[2]
+    none = given_ticks(study_of("one-tank"))
+    assert all("look yourself" in words or '"' in words for words in none)

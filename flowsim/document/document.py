@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from enum import Enum, auto
 
 from flowsim.document.blocks import Block
-from flowsim.document.build import bullets, heading
+from flowsim.document.build import bullets, heading, paragraph
 
 
 class About(Enum):
@@ -79,3 +79,13 @@ def assumptions(said: Sequence[str]) -> Passage:
 def cautions(said: Sequence[str]) -> Passage:
     """Give the passage of what is to be kept in mind."""
     return passage(About.CAUTIONS, heading("Cautions"), bullets(said))
+
+
+def rests_on(assumed: int, cautioned: int, case_file: str) -> Passage:
+    """Count what a study takes over from the case, and say where it is listed."""
+    said = f"Assumptions: {assumed}. Cautions on the case: {cautioned}."
+    return passage(
+        About.ASSUMPTIONS,
+        heading("What it rests on"),
+        paragraph(f"{said} Listed by: flowsim check {case_file} --full"),
+    )

@@ -14,7 +14,7 @@ def test_words(run):
     assert said.code == 1
     assert said.err == ""
     for heading in ("Verdict: not adequate", "Convergence", "What the spread comes from",
-                    "One input at a time (tornado)", "Measure first", "Cautions"):  # fmt: skip
+                    "One input at a time (tornado)", "Change the system, do not measure", "Cautions"):  # fmt: skip
         assert heading in said.out
     assert "not an approval" in said.out
 

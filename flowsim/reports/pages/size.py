@@ -4,10 +4,10 @@ import math
 
 from flowsim.document.blocks import Block
 from flowsim.document.build import bullets, heading, pairs, paragraph, table
-from flowsim.document.document import About, Document, assumptions, cautions, passage
-from flowsim.files.results.check_json import all_cautions
+from flowsim.document.document import About, Document, passage
 from flowsim.files.units import shown as to
 from flowsim.measures import LENGTH, MASS, MASS_FLOW, VOLUME, VOLUME_FLOW, Measure
+from flowsim.reports.pages.of_the_case import of_the_case
 from flowsim.reports.render.terminal import render
 from flowsim.reports.words.scenarios import short_name
 from flowsim.reports.words.units import clean, percent_words, with_unit
@@ -87,8 +87,7 @@ def size_document(
         passages=(
             passage(About.HEAD, _head(result, case_file)),
             found,
-            assumptions(result.assumptions),
-            cautions(all_cautions(result.cautions)),
+            *of_the_case(result.assumptions, result.cautions, case_file),
         ),
     )
 
@@ -109,8 +108,7 @@ def edges_text(
         passages=(
             passage(About.HEAD, pairs([("case", case_file)], 0)),
             passage(About.FOUND, edge_parts(edges, notes)),
-            assumptions(remarks.assumptions),
-            cautions(all_cautions(remarks.cautions)),
+            *of_the_case(remarks.assumptions, remarks.cautions, case_file),
         ),
     )
     return render(document, width, styled=styled)

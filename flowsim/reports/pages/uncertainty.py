@@ -4,10 +4,10 @@ import math
 
 from flowsim.document.blocks import Block
 from flowsim.document.build import bullets, heading, pairs, paragraph, table
-from flowsim.document.document import About, Document, assumptions, cautions, passage
-from flowsim.files.results.check_json import all_cautions
+from flowsim.document.document import About, Document, passage
 from flowsim.measures import MASS_FLOW
 from flowsim.reports.figures.tornado import text_bars
+from flowsim.reports.pages.of_the_case import of_the_case
 from flowsim.reports.render.terminal import render
 from flowsim.reports.words.units import clean, mass_flow_words, number, percent_words
 from flowsim.studies.result import Topic, Verdict
@@ -90,8 +90,7 @@ def uncertainty_document(
         passages=(
             passage(About.HEAD, _head(result, case_file)),
             found,
-            assumptions(result.assumptions),
-            cautions(all_cautions(result.cautions)),
+            *of_the_case(result.assumptions, result.cautions, case_file),
         ),
     )
 

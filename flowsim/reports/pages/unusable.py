@@ -5,7 +5,7 @@ from collections.abc import Sequence
 
 from flowsim.document.blocks import Block
 from flowsim.document.build import bullets, heading, pairs, paragraph, table
-from flowsim.document.document import About, Document, assumptions, cautions, passage
+from flowsim.document.document import About, Document, cautions, passage, rests_on
 from flowsim.files.units import shown as to
 from flowsim.measures import MASS_FLOW, TEMPERATURE, VOLUME
 from flowsim.physics.air.trapped import DIP_CAUTIOUS, DIP_EXPECTED
@@ -107,8 +107,8 @@ def unusable_document(
         passages=(
             passage(About.HEAD, pairs([("case", case_file), ("found", _method(result))], 0)),
             passage(About.FOUND, parts),
-            assumptions(words[0]),
-            cautions(words[1]),
+            rests_on(len(words[0]), len(system.cautions), clean(case_file)),
+            cautions([said for said in words[1] if said not in system.cautions]),
         ),
     )
 

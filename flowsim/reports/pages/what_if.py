@@ -4,8 +4,8 @@ import math
 
 from flowsim.document.blocks import Block
 from flowsim.document.build import bullets, heading, pairs, paragraph, table
-from flowsim.document.document import About, Document, assumptions, cautions, passage
-from flowsim.files.results.check_json import all_cautions
+from flowsim.document.document import About, Document, passage
+from flowsim.reports.pages.of_the_case import of_the_case
 from flowsim.reports.render.terminal import render
 from flowsim.reports.words.scenarios import short_name
 from flowsim.reports.words.units import clean, percent_words
@@ -67,8 +67,7 @@ def what_if_document(result: WhatIfResult, case_file: str) -> Document:
         passages=(
             passage(About.HEAD, pairs([("case", case_file), ("judged on", basis)], 0)),
             found,
-            assumptions(result.assumptions),
-            cautions(all_cautions(result.cautions)),
+            *of_the_case(result.assumptions, result.cautions, case_file),
         ),
     )
 

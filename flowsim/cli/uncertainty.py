@@ -14,7 +14,16 @@ DRAWS = 16384
 
 def uncertainty(
     case: options.Case,
-    draws: options.Draws = DRAWS,
+    draws: Annotated[
+        int,
+        typer.Option(
+            "--draws",
+            metavar="N",
+            min=options.FEWEST_DRAWS,
+            max=options.MOST_IN_BATCHES,
+            help="Joint draws of what is uncertain.",
+        ),
+    ] = DRAWS,
     seed: options.Seed = options.SEED,
     samples: Annotated[
         int,

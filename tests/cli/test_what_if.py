@@ -105,3 +105,12 @@ def test_mistakes_on_the_command_line(run, word, told):
     assert said.out == ""
     assert told in said.err
     assert "Traceback" not in said.err
+
+
+@pytest.mark.parametrize("word", ["bowl=kv 1e-300", "bowl=cv 1e300", "bowl=1e300", "bowl=kv 5e-4"])
+def test_a_loss_that_no_part_has_is_a_mistake_and_no_bug(run, word):
+    said = run("what-if", CASES / "one-tank" / "case.toml", word, "--nominal")
+    assert said.code == 4
+    assert "is not a plausible" in said.err
+    assert "write one from" in said.err
+    assert "Traceback" not in said.err

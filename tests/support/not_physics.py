@@ -172,6 +172,7 @@ NOT_PHYSICS: dict[str, tuple[str, ...]] = {
         "files/case/bands:_LARGEST",
         "files/case/reader:MOST_THINGS",
         "files/case/ledger:MOST_MISTAKES",
+        "studies/joint/study:MOST_TOGETHER",
         "files/case/lines:_SHORTER",
         "files/case/lines:_SHARE",
         "files/case/lines:_MUCH_LONGER, _FAR_LONGER",
@@ -212,7 +213,7 @@ NOT_PHYSICS: dict[str, tuple[str, ...]] = {
         "files/toml/source:_LONG_TEXT",
         "files/units/written_numbers:_MOST_INCHES",
         *(f"files/case/values:{name}" for name in (
-            "Share", "PowerShare", "FrictionFactor", "LossFactor", "FlowCoefficientNumber",
+            "Share", "PowerShare", "FrictionFactor", "LossFactor",
             "DischargeCoefficient", "PressureCoefficient", "Reference", "Text", "PartName", "Count",
         )),
         *(f"files/units/kinds:{name}" for name in (

@@ -5,7 +5,7 @@ from dataclasses import replace
 from flowsim.files.case.bands import MEASURED, STATED, bore_band
 from flowsim.files.case.given import Given
 from flowsim.files.case.ledger import Ledger
-from flowsim.files.case.materials import wall_of
+from flowsim.files.case.materials import check_roughness, wall_of
 from flowsim.files.case.models import PartSection
 from flowsim.files.case.part_laws import (
     PartPlace,
@@ -18,6 +18,7 @@ from flowsim.files.case.part_laws import (
 )
 from flowsim.files.case.validate import example
 from flowsim.files.toml.lines import Path
+from flowsim.files.units.plausible import LARGEST_CRACKING
 from flowsim.physics.losses import fitting_catalogue as catalogue
 from flowsim.physics.losses.formed_fittings import bend, sudden_change
 from flowsim.system.bands import Band
@@ -235,8 +236,15 @@ def one_way_valve(section: PartSection, place: PartPlace) -> Part | None:
     if bore is None:
         return None
     kv, spread = stated_kv(section, place)
+    cracking = needed(section.cracking).value
+    if cracking > LARGEST_CRACKING:
+        place.ledger.mistake(
+            (*place.path, "cracking"),
+            f"{cracking / 1000.0:.4g} kPa is not plausible: no head in an aeroplane opens it",
+            f"write {example(PartSection, 'cracking')}",
+        )
     return OneWayValve(
-        name=name_of(section), bore=bore, cracking_pressure=needed(section.cracking).value, kv=kv,
+        name=name_of(section), bore=bore, cracking_pressure=cracking, kv=kv,
         band=spread, source="stated", tag=tag_of(section.cv or section.kv),
     )  # fmt: skip
 
@@ -269,6 +277,7 @@ def piece(section: PartSection, place: PartPlace) -> Part | None:
         tube = needed(section.tube)
         bore = tube.outside_diameter - 2.0 * tube.wall
     material, roughness = wall_of(section, section.part == "hose", place.path, place.ledger)
+    check_roughness(roughness, bore, section.roughness, place.path, place.ledger)
     factor = section.friction_factor
     return Pipe(
         name=name_of(section),

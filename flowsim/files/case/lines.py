@@ -8,7 +8,7 @@ from flowsim.files.case.bands import bore_band
 from flowsim.files.case.bends import FormedTurn, bends, formed_turns, sound_route
 from flowsim.files.case.corners import corners_without_points
 from flowsim.files.case.ledger import Ledger
-from flowsim.files.case.materials import wall_of
+from flowsim.files.case.materials import check_roughness, wall_of
 from flowsim.files.case.models import PartSection
 from flowsim.files.case.models_lines import LineSection
 from flowsim.files.case.outlets import NONE, Outlets, build_outlet_parts
@@ -126,6 +126,7 @@ def _own_tube(
             "give the whole line's own size where it is all one, or correct the lengths",
         )
     material, roughness = wall_of(section, size.is_hose, path, ledger)
+    check_roughness(roughness, size.bore, section.roughness, path, ledger)
     factor = section.friction_factor
     return Pipe(
         name=section.name,

@@ -10,6 +10,7 @@ from flowsim.files.case.given import Given
 from flowsim.files.case.ledger import Ledger
 from flowsim.files.case.words import closest, one_of, spelled_as
 from flowsim.files.toml.lines import Path
+from flowsim.files.units.plausible import ROUGHEST
 from flowsim.physics.losses.fitting_catalogue import ROUGHNESS, roughness
 
 TUBE = "aluminium tube"
@@ -66,6 +67,32 @@ def wall_of(section: _Walled, is_hose: bool, path: Path, ledger: Ledger) -> tupl
             problem, remedy = "no roughness is known for it", one_of(tuple(ROUGHNESS))
         ledger.mistake((*path, "material"), problem, remedy)
         return material, math.nan
+
+
+def check_roughness(
+    roughness: float, bore: float, stated: Given | None, path: Path, ledger: Ledger
+) -> None:
+    """Refuse a wall that is too rough for its bore: no law of friction is known for it.
+
+    Parameters
+    ----------
+    roughness, bore
+        [m] NaN where a mistake was found before.
+    stated
+        The roughness as it is written, None where the material gives it.
+    path
+        Of the line or part.
+    ledger
+        Receives the mistake.
+    """
+    if not roughness > ROUGHEST * bore:
+        return
+    ledger.mistake(
+        (*path, "material" if stated is None else "roughness"),
+        f"a roughness of {1000.0 * roughness:.3g} mm is more than a twentieth of the bore of "
+        f"{1000.0 * bore:.3g} mm, which is not plausible",
+        "write the height of the wall's grains, such as 1.5 um of drawn tube, or correct the bore",
+    )
 
 
 def _with_word(material: str) -> str | None:

@@ -13,6 +13,7 @@ from flowsim.files.case.size import line_bore
 from flowsim.files.case.tees import PassedTee, passed_tee
 from flowsim.files.case.validate import example
 from flowsim.files.toml.lines import Path
+from flowsim.files.units.plausible import MOST_POSITIONS
 from flowsim.measures import BORE
 from flowsim.system.lines import Drain, Junction, Node, Selector, Tee
 from flowsim.system.points import Point
@@ -62,7 +63,27 @@ def build_nodes(
         _selector(section, ("selector", index), places, bores, fuel_density, ledger)
         for index, section in enumerate(case.selector)
     ]
+    _count_positions(case, ledger)
     return tuple(node for node in nodes if node is not None), passed
+
+
+def _count_positions(case: CaseFile, ledger: Ledger) -> None:
+    """Refuse more settings of all selectors together than can be worked out."""
+    count = 1
+    for index, section in enumerate(case.selector):
+        count *= max(1, len(section.positions))
+        if count > MOST_POSITIONS:
+            together = (
+                "" if index == 0 else f", with those of the selectors before {count} settings"
+            )
+            ledger.mistake(
+                ("selector", index, "positions"),
+                f"{len(section.positions)} positions{together}: every one is solved in every "
+                f"attitude, and at most {MOST_POSITIONS} can be",
+                "leave out positions that are never used, or write a case for each way the valves "
+                "are set",
+            )
+            return
 
 
 def _tee(

@@ -17,6 +17,7 @@ from flowsim.files.case.given import (
 )
 from flowsim.files.case.readers import DASH_NUMBER, listed, quantity_reader
 from flowsim.files.units import kinds
+from flowsim.files.units.plausible import LARGEST_BORE, LEAST_BORE
 from flowsim.files.units.quantities import QuantityError, parse_quantity, shown
 
 _TUBE_CROSS = re.compile(r"\s*(?:[x×*]|\bby\b)\s*", re.IGNORECASE)
@@ -114,7 +115,7 @@ def read_tube(raw: Any) -> GivenTube:
         refuse([Fault((), f"{shown(raw)} is not outside diameter x wall", remedy)])
     sizes = _with_one_unit([_TUBE_WORDS.sub("", size).strip() for size in sizes])
     try:
-        outside = parse_quantity(sizes[0], kinds.BORE)
+        outside = parse_quantity(sizes[0], kinds.LENGTH)
         wall = parse_quantity(sizes[1], kinds.THICKNESS)
     except QuantityError as error:
         bare = all(_BARE.fullmatch(size) for size in sizes)
@@ -123,6 +124,10 @@ def read_tube(raw: Any) -> GivenTube:
         refuse([Fault((), error.problem, remedy)])
     if outside.value <= 2.0 * wall.value:
         refuse([Fault((), f"{shown(raw)} has a wall that leaves no bore", remedy)])
+    bore = outside.value - 2.0 * wall.value
+    if not LEAST_BORE * (1 - 1e-9) <= bore <= LARGEST_BORE * (1 + 1e-9):
+        problem = f"{shown(raw)} leaves a bore of {1000.0 * bore:.3g} mm, which is not plausible"
+        refuse([Fault((), problem, f"{remedy}, with a bore of 1 to 50 mm")])
     return GivenTube(outside.value, wall.value, f"{outside.text} x {wall.text}")
 
 

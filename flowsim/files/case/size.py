@@ -8,6 +8,7 @@ from flowsim.files.case.ledger import Ledger
 from flowsim.files.case.models_lines import LineSection
 from flowsim.files.case.validate import example
 from flowsim.files.toml.lines import Path
+from flowsim.files.units.plausible import LARGEST_BORE, LEAST_BORE
 from flowsim.files.units.quantities import shown
 
 _WAYS = ("tube", "hose_bore", "outside_diameter", "bore")
@@ -109,6 +110,13 @@ def _tube(
 ) -> LineSize:
     """Give the size of a tube; a bore that is stated beside it must fit into it."""
     inside = outside if math.isnan(wall) else outside - 2.0 * wall
+    if not math.isnan(wall) and (inside * _ROUNDING < LEAST_BORE or inside > LARGEST_BORE):
+        key = "tube" if section.tube is not None else "outside_diameter"
+        ledger.mistake(
+            (*path, key),
+            f"{words} leaves a bore of {1000.0 * inside:.3g} mm, which is not plausible",
+            "write a size with a bore of 1 to 50 mm",
+        )
     if section.bore is None:
         return LineSize(inside, outside, wall, False, None, words)
     bore = section.bore.value

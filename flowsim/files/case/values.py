@@ -21,6 +21,11 @@ from flowsim.files.case.readers import (
 from flowsim.files.case.words import did_you_mean, one_of, same_word, spelled_as
 from flowsim.files.units import kinds
 from flowsim.files.units.kinds import Kind
+from flowsim.files.units.plausible import (
+    LARGEST_FLOW_COEFFICIENT,
+    LARGEST_LOSS_FACTOR,
+    LEAST_FLOW_COEFFICIENT,
+)
 from flowsim.files.units.quantities import shown
 
 SCHEMA_KEY = "x-flowsim"
@@ -106,8 +111,10 @@ Tube = Annotated[GivenTube, PlainValidator(read_tube), WithJsonSchema({SCHEMA_KE
 Share = Annotated[Given, *_number("a share", 0.001, 1.0)]
 PowerShare = Annotated[Given, *_number("a share of full power", 0.0, 1.0)]
 FrictionFactor = Annotated[Given, *_number("a Darcy friction factor", 0.001, 1.0)]
-LossFactor = Annotated[Given, *_number("a loss factor", 0.0, 1e6)]
-FlowCoefficientNumber = Annotated[Given, *_number("a flow coefficient", 1e-6, 1e6)]
+LossFactor = Annotated[Given, *_number("a loss factor", 0.0, LARGEST_LOSS_FACTOR)]
+FlowCoefficientNumber = Annotated[
+    Given, *_number("a flow coefficient", LEAST_FLOW_COEFFICIENT, LARGEST_FLOW_COEFFICIENT)
+]
 DischargeCoefficient = Annotated[Given, *_number("a discharge coefficient", 0.1, 1.0)]
 PressureCoefficient = Annotated[
     Given, *_number("a pressure coefficient (no credit is given for ram, so not above zero)", -5, 0)

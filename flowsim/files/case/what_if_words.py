@@ -4,6 +4,11 @@ import re
 
 from flowsim.errors import FlowsimError
 from flowsim.files.units.kinds import ALTITUDE, TEMPERATURE
+from flowsim.files.units.plausible import (
+    LARGEST_FLOW_COEFFICIENT,
+    LARGEST_LOSS_FACTOR,
+    LEAST_FLOW_COEFFICIENT,
+)
 from flowsim.files.units.quantities import QuantityError, parse_quantity, shown
 from flowsim.physics.losses.fitting_catalogue import cv_to_kv
 from flowsim.studies.what_if.study import KINDS, Kind, WhatIf
@@ -82,6 +87,14 @@ def _part(text: str, word: str, rest: str) -> WhatIf:
     if not word or match is None or not float(match[2]) > 0.0:
         raise WhatIfError(f"{shown(text)}: is no what-if; write {HELP}")
     how, value = (match[1] or "k").lower(), float(match[2])
+    low, high = (
+        (0.0, LARGEST_LOSS_FACTOR) if how == "k"
+        else (LEAST_FLOW_COEFFICIENT, LARGEST_FLOW_COEFFICIENT)
+    )  # fmt: skip
+    if not low <= value <= high:
+        raise WhatIfError(
+            f"{shown(text)}: {value:g} is not a plausible {how}; write one from {low:g} to {high:g}"
+        )
     if how == "cv":
         value = cv_to_kv(value)
     coefficient = "k" if how == "k" else "kv"

@@ -1,11 +1,18 @@
 """The kinds of quantity that a case file knows: their units, their range of sense, an example.
 
 The ranges only refuse what cannot be meant (a bore below nothing, a pitch of 600 deg). They are
-wide enough for textbook networks with pipes of a foot and heads of hundreds of feet.
+wide enough for lengths and heads of textbook networks; a bore is that of a small aeroplane's line.
 """
 
 import math
 from dataclasses import dataclass
+
+from flowsim.files.units.plausible import (
+    LARGEST_BORE,
+    LARGEST_QUADRATIC,
+    LEAST_BORE,
+    LEAST_QUADRATIC,
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,7 +65,7 @@ DEPTH = Kind(
 )  # fmt: skip
 BORE = Kind(
     name="bore", words="a bore", si="m", units=_LENGTHS, example="0.305 in",
-    low=1e-4, high=10.0, low_words="0.1 mm", high_words="10 m",
+    low=LEAST_BORE, high=LARGEST_BORE, low_words="1 mm", high_words="50 mm",
 )  # fmt: skip
 THICKNESS = Kind(
     name="thickness", words="a thickness", si="m", units=("in", "mm", "um", "cm", "m", "ft"),
@@ -165,7 +172,7 @@ MESH = Kind(
 LOSS_COEFFICIENT = Kind(
     name="quadratic loss coefficient", words="a coefficient in h = c Q^2", si="s**2/m**5",
     units=("s2/m5", "s2/ft5", "m/(L/s)2"), example="2.5e9 s2/m5",
-    low=1e-6, high=1e20, low_words="1e-6 s2/m5", high_words="1e20 s2/m5",
+    low=LEAST_QUADRATIC, high=LARGEST_QUADRATIC, low_words="1 s2/m5", high_words="1e14 s2/m5",
 )  # fmt: skip
 SHARE = Kind(
     name="share", words="a share", si="radian", units=("%",), example="90 %",

@@ -19,6 +19,10 @@ from flowsim.studies.sampling.draws import Draws
 
 Progress = Callable[[str, int, int], None]
 
+MOST_TOGETHER = 4096
+"""[-] Draws that are settled together; more are taken in parts, so that the memory stays bounded.
+What is the least in a draw does not hang on the others."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class JointResult:
@@ -76,6 +80,38 @@ def joint_result(
     JointResult
         The scenarios that were drawn.
     """
+    starts = range(0, draws.count, MOST_TOGETHER)
+    if len(starts) == 1:
+        return _settled(sweep, draws, progress, together=together)
+    parts = []
+    for number, start in enumerate(starts):
+        some = draws.take(np.arange(start, min(start + MOST_TOGETHER, draws.count)))
+        shown = None if progress is None else _part_of(progress, number, len(starts))
+        parts.append(_settled(sweep, some, shown, together=together))
+    return _joined(parts, draws)
+
+
+def _part_of(progress: Progress, number: int, parts: int) -> Progress:
+    """Show one of several parts of the work as a part."""
+    return lambda word, done, whole: progress(word, number * whole + done, parts * whole)
+
+
+def _joined(parts: list[JointResult], draws: Draws) -> JointResult:
+    """Join the draws of several results; what one of them did not draw is infinite there."""
+    rows = np.unique(np.concatenate([part.rows for part in parts]))
+    full = np.full((draws.count, len(rows)), np.inf)
+    trapped, start = full.copy(), 0
+    for part in parts:
+        mine = slice(start, start + part.draws.count)
+        columns = np.searchsorted(rows, part.rows)
+        full[mine, columns], trapped[mine, columns] = part.full, part.trapped
+        start = mine.stop
+    return JointResult(rows=rows, full=full, trapped=trapped, draws=draws)
+
+
+def _settled(
+    sweep: Sweep, draws: Draws, progress: Progress | None, *, together: bool
+) -> JointResult:
     rows, table = sweep.judged_rows, sweep.table
     ratio = np.minimum(sweep.ratio[rows], sweep.trapped_ratio)
     order = np.lexsort((sweep.ratio[rows], ratio))

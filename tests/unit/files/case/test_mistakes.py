@@ -297,7 +297,48 @@ _CASES = {
     ),
     "outlet bore absurd": (
         'bore = "0.305 in"\nstyle', 'bore = "3 ft"\nstyle',
-        '"3 ft"', 'tank "left", outlet "rear", bore', "wider than the tank", "bore = ",
+        '"3 ft"', 'tank "left", outlet "rear", bore', "a bore must be at most 50 mm", '"0.305 in"',
+    ),
+    # --- what no fuel line has
+    "bore of a hair": (
+        'bore = "0.305 in"\nlength', 'bore = "0.9 mm"\nlength',
+        '"0.9 mm"', 'line "left down", bore', "a bore must be at least 1 mm", '"0.305 in"',
+    ),
+    "bore of a drain pipe": (
+        'hose_bore = "11/32 in"', 'hose_bore = "51 mm"',
+        '"51 mm"', 'line "right down", hose_bore', "a bore must be at most 50 mm", '"0.305 in"',
+    ),
+    "tube of a drain pipe": (
+        'tube = "3/8 in x 0.035 in"\nvia', 'tube = "60 mm x 1 mm"\nvia',
+        '"60 mm x 1 mm"', 'line "left front", tube', "leaves a bore of 58 mm", "1 to 50 mm",
+    ),
+    "outside diameter that leaves a hair": (
+        'outside_diameter = "3/8 in"\nwall = "0.035 in"',
+        'outside_diameter = "2.5 mm"\nwall = "1 mm"',
+        '"2.5 mm"', 'line "left rear", outside_diameter', "leaves a bore of 0.5 mm", "1 to 50 mm",
+    ),
+    "wall like gravel": (
+        'bore = "0.305 in"\nlength', 'bore = "0.305 in"\nroughness = "0.4 mm"\nlength',
+        '"0.4 mm"', 'line "left down", roughness', "more than a twentieth of the bore of 7.75 mm",
+        "1.5 um",
+    ),
+    "flow coefficient of nothing": (
+        "kv = 1.2", "kv = 0.0005",
+        "0.0005", 'line "to bowl", part 2 "valve", kv', "not a plausible value for a flow", "0.001",
+    ),
+    "loss factor of a wall": (
+        '{ part = "flow meter" }', '{ part = "loss", k = 2e5 }',
+        "2e5", 'line "to bowl", part 1 "loss", k', "not a plausible value for a loss", "100000",
+    ),
+    "loss of a wall": (
+        '{ part = "flow meter" }', '{ part = "quadratic loss", coefficient = "1e15 s2/m5" }',
+        "1e15", 'line "to bowl", part 1 "quadratic loss", coefficient', "at most 1e14 s2/m5",
+        "s2/m5",
+    ),
+    "valve that no head opens": (
+        '{ part = "flow meter" }', '{ part = "one-way valve", cracking = "2 bar", kv = 1 }',
+        "2 bar", 'line "to bowl", part 1 "one-way valve", cracking', "200 kPa is not plausible",
+        "cracking = ",
     ),
     "unusable above capacity": (
         'unusable = "1 US_gal"\nleast_takeoff = "3 US_gal"\nvent',
@@ -635,3 +676,21 @@ def test_parts_of_a_line_whose_size_is_unreadable_are_not_blamed(
     text = text.replace('loss = { part = "selector", bore = "0.25 in" }', "")
     (only,) = mistakes(text)
     assert "dash number" in only.problem
+
+
+def test_more_positions_than_can_be_solved_are_a_mistake_at_the_selector_too_many(
+    two_tanks: str, mistakes: Read
+) -> None:
+    """Four selectors of five positions are 625 settings; they took minutes and the memory."""
+    more = "".join(
+        f'\n[[selector]]\nname = "s{n}"\nat = ["15 in", "0 in", "19 in"]\noutlet = "to bowl"\n'
+        'ports = { a = "left down" }\n'
+        f"positions = {{ {', '.join(f'p{k} = [{chr(34)}a{chr(34)}]' for k in range(5))} }}\n"
+        'judged = ["p0"]\n'
+        for n in range(4)
+    )
+    text = two_tanks + more
+    found = [m for m in mistakes(text) if "at most 64 can be" in m.problem]
+    assert len(found) == 1
+    assert found[0].item.startswith('selector "s')
+    assert text.split("\n")[(found[0].line or 0) - 1].startswith("positions")

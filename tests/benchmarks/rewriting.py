@@ -49,6 +49,10 @@ RISE = 3e-3
 found to a millimetre of fuel."""
 UNLIKE = ("no_seat", "as_dips", "no_ground")
 """Rewritings whose lines of flow are not those of the system: only the word is compared."""
+BACK = 1e-9
+"""[m3/s] Less than that into a tank is none."""
+RESISTING = ("narrower_place", "narrow_end", "narrower_tube", "more_loss", "dirtier_screen")
+"""Rewritings that also hinder fuel that runs back into a tank: there more reaches the engine."""
 RANK = {"adequate": 0, "adequate, open line only": 1, "cannot tell": 2, "not adequate": 3}
 
 
@@ -132,8 +136,25 @@ def worse_breaks(name: str, base: Brief, other: Brief) -> Iterator[str]:
         return
     others = least_ratios(other)
     for line, ratio in least_ratios(base).items():
-        if line in others and others[line] > ratio * (1 + RISE) + RISE:
+        if line not in others or others[line] <= ratio * (1 + RISE) + RISE:
+            continue
+        if not (name in RESISTING and runs_back(base, line)):
             yield f"{name}: {line}: least ratio rose from {ratio:.9g} to {others[line]:.9g}"
+
+
+def runs_back(brief: Brief, name: str) -> bool:
+    """Tell whether fuel runs into a tank where a line of flow has its least.
+
+    Nothing keeps it from doing so where a position joins a full tank and an empty one. What
+    hinders it leaves more for the engine: physics, and no defect of a law.
+    """
+    deciding = next(line.deciding for line in brief.lines if line.name == name)
+    assembly = brief.swept.assembly
+    network, flow = assembly.network, brief.swept.delivery.solution.flow[deciding]
+    outlets = [node for node, _, _ in assembly.outlets]
+    out_of = np.where(np.isin(network.start, outlets), flow, 0.0)
+    into = np.where(np.isin(network.end, outlets), flow, 0.0)
+    return bool(min(out_of.min(), -into.max()) < -BACK)
 
 
 def oracle_breaks(system: FuelSystem, base: Brief) -> Iterator[str]:

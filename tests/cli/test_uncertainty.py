@@ -13,8 +13,14 @@ def test_words(run):
     said = run("uncertainty", NOSE_HIGH, "--draws", "400", "--samples", "32")
     assert said.code == 1
     assert said.err == ""
-    for heading in ("Verdict: not adequate", "Convergence", "What the spread comes from",
-                    "One input at a time (tornado)", "Change the system, do not measure", "Cautions"):  # fmt: skip
+    for heading in (
+        "Verdict: not adequate",
+        "Convergence",
+        "What the spread comes from",
+        "One input at a time (tornado)",
+        "Change the system, do not measure",
+        "Cautions",
+    ):
         assert heading in said.out
     assert "not an approval" in said.out
 

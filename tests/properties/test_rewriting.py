@@ -3,7 +3,8 @@
 import numpy as np
 import pytest
 
-from tests.benchmarks.rewriting import examine, read
+from flowsim.studies.adequacy.brief import judge_briefly
+from tests.benchmarks.rewriting import examine, read, runs_back
 from tests.support.plausible_cases import plausible_case
 from tests.support.rewritings import SAME
 from tests.support.study_figures import sizes
@@ -28,3 +29,20 @@ def test_a_size_is_put_into_every_piece_of_a_line_s_own_tube():
                 sizes(read(case))["size, least"], rel=1e-9
             )
     assert compared > 2
+
+
+def test_a_narrower_outlet_of_a_dry_tank_is_no_worse_only_where_fuel_runs_back_into_it():
+    # Found by the count: half of what the full tank gives ran into the dry one.
+    case = plausible_case(9118)
+    brief = judge_briefly(read(case), nominal=True, draws=0, seed=0)
+    told = {line.name: runs_back(brief, line.name) for line in brief.lines}
+    assert told["at the carburettor, 150 %"]
+    assert not told["open line, 150 %"]
+    narrower = plausible_case(9118)
+    for tank in narrower["tank"]:
+        if tank["name"] == "starboard":
+            tank["outlet"][0]["bore"] = "0.3 in"
+    other = judge_briefly(read(narrower), nominal=True, draws=0, seed=0)
+    least = [{line.name: line.least_nominal for line in one.lines} for one in (brief, other)]
+    for name, runs in told.items():
+        assert runs or least[1][name] <= least[0][name] * (1 + 1e-6)

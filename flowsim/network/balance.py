@@ -19,7 +19,22 @@ LEAST_SHARE = 1e-3
 
 
 def balance(reached: Reach, flow: FloatArray, demand: FloatArray) -> FloatArray:
-    """Inflow less outflow less demand at every free node (free node, scenario) [m3/s]."""
+    """Inflow less outflow less demand at every free node (free node, scenario) [m3/s].
+
+    Parameters
+    ----------
+    reached : Reach
+        The living part of the network.
+    flow : FloatArray (link, scenario)
+        [m3/s]
+    demand : FloatArray (free node, scenario)
+        [m3/s]
+
+    Returns
+    -------
+    FloatArray (free node, scenario)
+        [m3/s]
+    """
     return reached.excess(flow, demand[reached.free])
 
 
@@ -125,6 +140,7 @@ def rebalance(reached: Reach, flow: FloatArray, demand: FloatArray) -> FloatArra
     Returns
     -------
     FloatArray (link, scenario)
+        [m3/s]
     """
     excess = balance(reached, flow, demand)
     largest = _largest(flow)

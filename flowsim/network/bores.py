@@ -78,7 +78,18 @@ def _misfit(left: float, right: float, before: float | None, after: float | None
 
 
 def end_bores(line: Line) -> tuple[float, float]:
-    """Give the bores [m] with which a line begins and ends; its own where no part has one."""
+    """Give the bores [m] with which a line begins and ends; its own where no part has one.
+
+    Parameters
+    ----------
+    line : Line
+        With its parts.
+
+    Returns
+    -------
+    tuple of float
+        [m] At its start and at its end.
+    """
     found = ported(line.parts)
     return (found[0].left, found[-1].right) if found else (line.bore, line.bore)
 
@@ -93,9 +104,9 @@ def node_bores(system: FuelSystem) -> dict[str, float]:
     Returns
     -------
     dict of name to bore
-        An outlet's, a tee's, a selector's own bore; of a junction, the inlet, and a selector whose
-        loss holds its own steps, the widest of the lines there that are not closed. So two lines
-        that meet step straight from one into the other.
+        [m] An outlet's, a tee's, a selector's own bore; of a junction, the inlet, and a selector
+        whose loss holds its own steps, the widest of the lines there that are not closed. So two
+        lines that meet step straight from one into the other.
     """
     bores = {name: outlet.bore for name, (_, outlet) in system.outlet_nodes().items()}
     for name in (*(node.name for node in system.nodes), system.engine.inlet):
@@ -111,7 +122,18 @@ def node_bores(system: FuelSystem) -> dict[str, float]:
 
 
 def inlet_bore(system: FuelSystem) -> float:
-    """Bore [m] of the last piece at the engine's inlet; of several lines the narrowest."""
+    """Bore [m] of the last piece at the engine's inlet; of several lines the narrowest.
+
+    Parameters
+    ----------
+    system : FuelSystem
+        With a line at its inlet.
+
+    Returns
+    -------
+    float
+        [m]
+    """
     return min(_bores_at(system, system.engine.inlet))
 
 
@@ -241,7 +263,8 @@ def throats(line: Line) -> tuple[tuple[float, float], ...]:
     Returns
     -------
     tuple of (float, float)
-        Of the fittings that the flow steps into, each behind the tubes listed before it.
+        Share [-] and bore [m] of the fittings that the flow steps into, each behind the tubes
+        listed before it.
     """
     whole = sum(pipe.length for pipe in line.pipes)
     inside = {item.number for item in ported(line.parts)}
@@ -264,7 +287,7 @@ def port_bores(system: FuelSystem) -> tuple[FloatArray, FloatArray]:
     Returns
     -------
     tuple of FloatArray (line, 2)
-        Of the line's last piece there and of the tee or selector that it is screwed to.
+        [m] Of the line's last piece there and of the tee or selector that it is screwed to.
     """
     own = node_bores(system)
     fixed = {node.name for node in system.nodes if isinstance(node, Tee | Selector)}

@@ -83,7 +83,18 @@ _NOMINAL: WeakKeyDictionary[Network, Factors] = WeakKeyDictionary()
 
 
 def nominal_factors(network: Network) -> Factors:
-    """Give the nominal factors of every law: one, or what a ground test gave. Always the same."""
+    """Give the nominal factors of every law: one, or what a ground test gave. Always the same.
+
+    Parameters
+    ----------
+    network : Network
+        Whose placed parts carry them.
+
+    Returns
+    -------
+    Factors
+        For all scenarios, and not to be written to.
+    """
     if network not in _NOMINAL:
         placed = network.placed
         made = Factors(

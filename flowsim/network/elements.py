@@ -51,6 +51,16 @@ def key_head(owner: str) -> str:
     """Give how the keys of all parts of a line begin; no other line's keys begin so.
 
     Colons of the name are doubled, so that a line "a: b" is not taken for a part of line "a".
+
+    Parameters
+    ----------
+    owner : str
+        Name of a line.
+
+    Returns
+    -------
+    str
+        To be followed by a part's name.
     """
     return f"{owner.replace(':', '::')}: "
 

@@ -27,6 +27,18 @@ def take_columns(values: npt.NDArray[_Kind], columns: npt.NDArray[np.intp]) -> n
     """Take some scenarios of an array; a last axis of 1 is shared by all.
 
     Indexing the last axis would turn the memory's order round, and all that is done later with it.
+
+    Parameters
+    ----------
+    values : array (..., scenario)
+        Of any kind; a last axis of 1 is shared.
+    columns : array (chosen,)
+        Which scenarios.
+
+    Returns
+    -------
+    array (..., chosen)
+        The same where it is shared.
     """
     return values if values.shape[-1] == 1 else np.take(values, columns, axis=-1)
 
@@ -284,6 +296,24 @@ def link_laws(
     """Assemble the laws of the links of ``reached`` for all scenarios of ``conditions``.
 
     ``direction`` (link, scenario): 1 where flow may only pass from start to end, -1 only back.
+
+    Parameters
+    ----------
+    network : Network
+        With the laws of its parts.
+    reached : Reach
+        Which links take part.
+    direction : array (link, scenario)
+        1 where flow may only pass from start to end, -1 only back, else 0.
+    conditions : Conditions
+        Liquid, held heads and screens.
+    factors : Factors
+        On the laws.
+
+    Returns
+    -------
+    LinkLaws
+        Of the links of ``reached``, in their order.
     """
     links = reached.links
     row_of_link = np.full(len(network.links), -1, dtype=np.intp)
@@ -360,6 +390,18 @@ def clear_fraction(stated: float, conditions: Conditions) -> FloatLike:
 
     Screens are scaled by it: velocity through what is left rises with 1/clear. A scenario with
     dirty screens (scenario,) never cleans one that is stated dirtier.
+
+    Parameters
+    ----------
+    stated : float
+        Of the part [-], NaN for what is no screen.
+    conditions : Conditions
+        Their ``screen_clear`` (scenario,) [-] is NaN for the stated one.
+
+    Returns
+    -------
+    FloatLike
+        [-] 1, or of each scenario (scenario,).
     """
     if np.isnan(stated):
         return 1.0

@@ -164,14 +164,40 @@ def _exit_losses(
 
 
 def gauge_pressure(situation: Situation, head: FloatArray) -> FloatArray:
-    """Pressure above ambient at every node (scenario, node) [Pa] from heads [m]."""
+    """Pressure above ambient at every node (scenario, node) [Pa] from heads [m].
+
+    Parameters
+    ----------
+    situation : Situation
+        Density and elevations.
+    head : FloatArray (scenario, node)
+        [m]
+
+    Returns
+    -------
+    FloatArray (scenario, node)
+        [Pa]
+    """
     weight = situation.density[:, None] * STANDARD_GRAVITY
     pressure: FloatArray = weight * (head - situation.elevation)
     return pressure
 
 
 def part_description(network: Network, index: int) -> tuple[str, str, str]:
-    """Give name, kind of law and source of a part, for tables."""
+    """Give name, kind of law and source of a part, for tables.
+
+    Parameters
+    ----------
+    network : Network
+        Of the part.
+    index : int
+        Of the part among all placed ones.
+
+    Returns
+    -------
+    tuple of str
+        Name, law and source; an empty source is none.
+    """
     part = network.placed[index].part
     law = loss_law(part)
     return part.name, law.title_of(part), law.source(part)

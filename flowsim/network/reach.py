@@ -84,6 +84,20 @@ def reach(network: Network, allowed: npt.NDArray[np.int8], shut: npt.NDArray[np.
 
     ``allowed`` (scenario, link) tells in which directions links may flow; ``shut`` (scenario, link)
     are closed by the head against them.
+
+    Parameters
+    ----------
+    network : Network
+        To be looked through.
+    allowed : array (scenario, link)
+        In which directions links may flow, as ``Conditions.allowed``.
+    shut : array (scenario, link)
+        Closed by the head against them.
+
+    Returns
+    -------
+    Reach
+        Not to be written to.
     """
     known = _KNOWN.setdefault(network, {})
     key = allowed.tobytes() + shut.tobytes()
@@ -123,7 +137,20 @@ def _reach(network: Network, allowed: npt.NDArray[np.int8], shut: npt.NDArray[np
 
 
 def only(values: FloatArray, alive: npt.NDArray[np.bool_]) -> FloatArray:
-    """Give ``values`` (link, scenario), zero where a link is not alive."""
+    """Give ``values`` (link, scenario), zero where a link is not alive.
+
+    Parameters
+    ----------
+    values : FloatArray (link, scenario)
+        Of any unit.
+    alive : array (link, scenario)
+        Whether a link takes part.
+
+    Returns
+    -------
+    FloatArray (link, scenario)
+        The same unit.
+    """
     return values if alive.all() else np.where(alive, values, 0.0)
 
 

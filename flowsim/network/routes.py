@@ -82,6 +82,20 @@ def paths(assembly: Assembly, allowed: npt.NDArray[np.int8], source: int) -> tup
     """Every way from node ``source`` to the inlet along open lines, as (link, reversed) pairs.
 
     Ways do not lead through other tanks or twice through a node. What was found is remembered.
+
+    Parameters
+    ----------
+    assembly : Assembly
+        Of the system.
+    allowed : array (link,)
+        In which directions links may flow, as ``Conditions.allowed``.
+    source : int
+        Node of a tank outlet.
+
+    Returns
+    -------
+    tuple of Path
+        From the outlet to the inlet; empty where there is none.
     """
     known = _KNOWN.setdefault(assembly, {})
     key = (allowed.tobytes(), source)
@@ -127,7 +141,7 @@ def hump_legs(
     covered : (outlet,)
         Which outlets feed.
     gravity : FloatArray (3,)
-        Effective gravity over g0.
+        Effective gravity over g0 [-].
 
     Returns
     -------

@@ -102,14 +102,16 @@ def build_scenarios(
     ----------
     assembly : Assembly
         Of the system that they are of.
-    pitch, roll : FloatLike (scenario,)
-        [rad] As ``Scenarios`` names them.
+    pitch : FloatLike (scenario,)
+        [rad] As ``Scenarios`` names it.
     quantity : FloatLike (scenario, tank) or (tank,)
         [m3] In each tank.
     temperature : FloatLike (scenario,)
         [K] Of the fuel.
     gravity : FloatArray (scenario, 3) or (3,), optional
         [-] Effective gravity over g0; that of pitch and roll at rest if not given.
+    roll : FloatLike (scenario,)
+        [rad] As ``Scenarios`` names it.
     position : IntLike (scenario,)
         Index into ``Assembly.positions``.
     airspeed : FloatLike (scenario,)

@@ -140,7 +140,20 @@ class Search:
 
 
 def step_weight(laws: LinkLaws, slope: FloatArray) -> FloatArray:
-    """Flow per head [m2/s] of a step (link, scenario), at the ``slope`` [s/m2] of the laws."""
+    """Flow per head [m2/s] of a step (link, scenario), at the ``slope`` [s/m2] of the laws.
+
+    Parameters
+    ----------
+    laws : LinkLaws
+        Of the living links.
+    slope : FloatArray (link, scenario)
+        [s/m2]
+
+    Returns
+    -------
+    FloatArray (link, scenario)
+        [m2/s]
+    """
     return _weight(slope, _least_slope(laws), laws.alive)
 
 

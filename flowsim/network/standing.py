@@ -41,7 +41,22 @@ class Standing:
 
 
 def standing_columns(assembly: Assembly, situation: Situation, solution: Solution) -> FloatArray:
-    """Height of fuel standing in each uncovered leg: ``Standing.height`` (scenario, outlet) [m]."""
+    """Height of fuel standing in each uncovered leg: ``Standing.height`` (scenario, outlet) [m].
+
+    Parameters
+    ----------
+    assembly : Assembly
+        Of the system.
+    situation : Situation
+        What was solved.
+    solution : Solution
+        Its flows.
+
+    Returns
+    -------
+    FloatArray (scenario, outlet)
+        [m]
+    """
     return standing(assembly, situation, solution).height
 
 
@@ -101,7 +116,7 @@ def rank(height: FloatArray, least: FloatArray) -> FloatArray:
     Returns
     -------
     FloatArray
-        The lower, the worse; NaN where there is no column.
+        [m], the same shape: the lower, the worse; NaN where there is no column.
     """
     return np.where(height < 0, height - DRAWN, height - least)
 

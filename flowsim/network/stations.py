@@ -113,7 +113,18 @@ def _are_pipes(network: Network) -> npt.NDArray[np.bool_]:
 
 
 def shares(points: FloatArray) -> FloatArray:
-    """Give the distance of each station (point,) along its line over the whole (0 to 1)."""
+    """Give the distance of each station (point,) along its line over the whole (0 to 1).
+
+    Parameters
+    ----------
+    points : FloatArray (point, 3)
+        Along the line [m].
+
+    Returns
+    -------
+    FloatArray (point,)
+        [-] 0 to 1.
+    """
     steps = np.linalg.norm(np.diff(points, axis=0), axis=1)
     along = np.concatenate([[0.0], np.cumsum(steps)])
     if along[-1] == 0:

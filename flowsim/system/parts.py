@@ -225,5 +225,16 @@ AnyPart = Part | Exit | Step
 
 
 def is_tube(part: AnyPart) -> TypeGuard[Pipe]:
-    """Tell whether a part is a length of tube or hose, and no fitting."""
+    """Tell whether a part is a length of tube or hose, and no fitting.
+
+    Parameters
+    ----------
+    part : AnyPart
+        Any part.
+
+    Returns
+    -------
+    bool
+        And for the type checker that it is a Pipe.
+    """
     return isinstance(part, Pipe)

@@ -62,6 +62,10 @@ def pressure_to_hold(density: float, head: float) -> float:
     ------
     DomainError
         A value that is not a finite number above zero.
+
+    References
+    ----------
+    ``HEAD_FACTOR`` and ``LEAST_PRESSURE``.
     """
     _positive(density=density, head=head)
     return max(HEAD_FACTOR * density * STANDARD_GRAVITY * head, LEAST_PRESSURE)

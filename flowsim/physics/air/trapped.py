@@ -149,8 +149,8 @@ def surely_clearing_velocity(bore: FloatLike, slope: FloatLike) -> FloatArray:
     Returns
     -------
     FloatArray
-        Velocity [m/s]: Wisner's at the upper end of its band, and twice Wisner's in bores below
-        those that were tested.
+        Velocity [m/s], shapes broadcast: Wisner's at the upper end of its band, and twice Wisner's
+        in bores below those that were tested.
 
     References
     ----------

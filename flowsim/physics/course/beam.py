@@ -74,7 +74,18 @@ def flexural_rigidity(modulus: float, outside_diameter: float, bore: float) -> f
 
 
 def weight_per_length(mass_per_length: float) -> float:
-    """Give the weight per length [N/m] of a mass per length [kg/m]."""
+    """Give the weight per length [N/m] of a mass per length [kg/m].
+
+    Parameters
+    ----------
+    mass_per_length : float
+        [kg/m]
+
+    Returns
+    -------
+    float
+        [N/m]
+    """
     return mass_per_length * STANDARD_GRAVITY
 
 
@@ -114,7 +125,26 @@ def mid_sag(weight: float, span: float, rigidity: float, held: Held = "supported
 
 
 def rigidity_from_sag(weight: float, span: float, sag: float) -> float:
-    """Give the rigidity [N m2] of a hose that sags so much [m] on two rods ``span`` [m] apart."""
+    """Give the rigidity [N m2] of a hose that sags so much [m] on two rods ``span`` [m] apart.
+
+    Parameters
+    ----------
+    weight : float
+        Of the filled hose, per length [N/m], > 0.
+    span : float
+        Between the two rods [m], > 0.
+    sag : float
+        In the middle [m], > 0.
+
+    Returns
+    -------
+    float
+        [N m2]
+
+    References
+    ----------
+    Beam on two rods: any text on the strength of materials.
+    """
     for what, value in (("sag [m]", sag), ("weight [N/m]", weight), ("span [m]", span)):
         require_positive("hose", what, value)
     return _SAG_FACTOR["supported"] * weight * span**4 / sag
@@ -127,10 +157,16 @@ def sag_dip(
 
     Parameters
     ----------
-    weight, span, rigidity, held
-        As for ``mid_sag``.
+    weight : float
+        Per length [N/m], >= 0.
+    span : float
+        Between supports [m], > 0.
+    rigidity : float
+        E I [N m2], > 0.
     fall : float
         Angle below level of the straight between its supports [rad], either sign, within +-pi/2.
+    held : {"supported", "fixed"}
+        As for ``mid_sag``.
 
     Returns
     -------

@@ -80,7 +80,7 @@ def upward(gravity: FloatArray) -> FloatArray:
     Returns
     -------
     array
-        Shape (3,), against the effective gravity.
+        Shape (3,) [-], against the effective gravity.
 
     Raises
     ------
@@ -125,7 +125,20 @@ def profile(line: CentreLine, up: FloatArray, cuts: Iterable[float] = ()) -> tup
 
 
 def slope(direction: FloatArray, up: FloatArray) -> float:
-    """Give the angle [rad] at which a unit direction (3,) rises above level; negative: it falls."""
+    """Give the angle [rad] at which a unit direction (3,) rises above level; negative: it falls.
+
+    Parameters
+    ----------
+    direction : FloatArray (3,)
+        Of a line, a unit vector in (aft, right, up) [-].
+    up : FloatArray (3,)
+        Against gravity, a unit vector [-].
+
+    Returns
+    -------
+    float
+        [rad]
+    """
     return math.asin(min(1.0, max(-1.0, float(direction @ up))))
 
 

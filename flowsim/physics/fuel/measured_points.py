@@ -39,6 +39,10 @@ def density_through(points: Points, temperature: FloatLike) -> FloatArray:
     ------
     DomainError
         Not one or two points, points less than 1 K apart, not positive, or not falling.
+
+    References
+    ----------
+    A straight line between two measured points.
     """
     return _through(points, "density", temperature, _line)
 
@@ -117,6 +121,10 @@ def walther_coefficients(points: Points) -> tuple[float, float]:
     ------
     DomainError
         A viscosity below 0.21 mm2/s.
+
+    References
+    ----------
+    ASTM D341, as in a public code; the standard was not seen.
     """
     (t1, v1), (t2, v2) = sorted(points)
     for temperature, value in ((t1, v1), (t2, v2)):

@@ -278,7 +278,27 @@ def ethanol_vapour_factor(ethanol: float, temperature: FloatLike) -> FloatArray:
 
 
 def ethanol_share(ethanol: float) -> float:
-    """Return a volume fraction of ethanol [-], or raise DomainError outside 0 to 1."""
+    """Return a volume fraction of ethanol [-], or raise DomainError outside 0 to 1.
+
+    Parameters
+    ----------
+    ethanol : float
+        Volume fraction [-], 0 to 1.
+
+    Returns
+    -------
+    float
+        The same [-].
+
+    Raises
+    ------
+    DomainError
+        When it is outside 0 to 1.
+
+    References
+    ----------
+    By definition.
+    """
     if not 0.0 <= ethanol <= 1.0:
         raise DomainError(f"ethanol share {ethanol:g} is outside 0 to 1; state a volume fraction")
     return float(ethanol)

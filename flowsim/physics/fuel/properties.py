@@ -93,6 +93,10 @@ def density(fuel: Fuel, temperature: FloatLike) -> FloatArray:
     ------
     DomainError
         Temperature outside the range, ``density_15`` outside 653 to 1075 kg/m3, impossible points.
+
+    References
+    ----------
+    The law that ``density_law`` names.
     """
     require_range(fuel, temperature)
     kelvin = np.asarray(temperature, dtype=np.float64)
@@ -126,6 +130,10 @@ def kinematic_viscosity(fuel: Fuel, temperature: FloatLike) -> FloatArray:
     ------
     DomainError
         Temperature outside the range, impossible points, or below 0.21 mm2/s with "d341".
+
+    References
+    ----------
+    The law that ``viscosity_law`` names.
     """
     require_range(fuel, temperature)
     kelvin = np.asarray(temperature, dtype=np.float64)

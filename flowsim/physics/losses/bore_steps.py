@@ -93,7 +93,7 @@ def turbulent_from(coefficients: StepCoefficients) -> float:
     Returns
     -------
     float
-        At least 4000.
+        [-] At least 4000.
 
     References
     ----------
@@ -186,11 +186,11 @@ def bridge(
     Parameters
     ----------
     reynolds : FloatArray
-        Reynolds number in the smaller bore [-], between 1900 and ``StepChange.until``.
+        Reynolds number in the smaller bore [-], between 1900 and ``StepChange.until``, any shape.
     turbulent : FloatArray
-        Turbulent coefficient [-].
+        Turbulent coefficient [-], the same shape.
     fall, span : FloatArray
-        As in ``StepChange``; all of one shape.
+        [-] As in ``StepChange``; all of one shape.
 
     Returns
     -------

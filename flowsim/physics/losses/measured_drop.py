@@ -128,7 +128,24 @@ def _straight_below(curve: DropCurve, line: float) -> DropCurve:
 
 
 def below_first(curve: DropCurve, flow: FloatLike) -> BoolArray:
-    """Tell where a flow [m3/s], either sign, any shape, lies between rest and the first reading."""
+    """Tell where a flow [m3/s], either sign, any shape, lies between rest and the first reading.
+
+    Parameters
+    ----------
+    curve : DropCurve
+        From ``drop_curve``.
+    flow : FloatLike
+        [m3/s], either sign, any shape.
+
+    Returns
+    -------
+    BoolArray
+        The same shape.
+
+    References
+    ----------
+    By definition.
+    """
     size = np.abs(np.asarray(flow, dtype=np.float64))
     return np.asarray((size > 0.0) & (size < curve.first))
 

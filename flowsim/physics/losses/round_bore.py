@@ -99,8 +99,9 @@ def coefficients_of_k(
     Examples
     --------
     >>> quadratic, linear = coefficients_of_k("elbow", 0.008, 1.5, 1000.0)
-    >>> round(quadratic), round(linear)
-    (30268883, 126803301...)
+    >>> area = math.pi * 0.008**2 / 4
+    >>> round(quadratic * 2 * 9.80665 * area**2, 9), round(linear * 2 * 9.80665 * area * 0.008, 6)
+    (1.5, 1000.0)
     """
     require_positive(name, "bore", bore)
     if not (0.0 <= k_inf < math.inf and 0.0 <= k_laminar < math.inf):

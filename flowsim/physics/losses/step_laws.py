@@ -56,7 +56,13 @@ class KineticLaw(LossLaw[P]):
 
 
 class ExitLaw(KineticLaw[Exit]):
-    """The kinetic energy lost where a line ends: a step into an endless bore."""
+    """The kinetic energy lost where a line ends: a step into an endless bore.
+
+    Examples
+    --------
+    >>> ExitLaw().both(Exit(name="end", bore=0.008))
+    StepCoefficients(turbulent=1.0, laminar=2.0)
+    """
 
     title = "kinetic energy"
     reference = "kinetic energy of a parabolic and of a flat profile; blend our own"
@@ -88,7 +94,15 @@ class ExitLaw(KineticLaw[Exit]):
 
 
 class StepLaw(KineticLaw[Step]):
-    """A square step of bore, on the smaller one."""
+    """A square step of bore, on the smaller one.
+
+    Examples
+    --------
+    Into four times the area: Borda and Carnot's (1 - 1/4)^2.
+
+    >>> StepLaw().both(Step(name="step", bore_from=0.006, bore_to=0.012))
+    StepCoefficients(turbulent=0.5625, laminar=1.375)
+    """
 
     title = "sudden expansion"
     reference = f"{SOURCE_WIDENS}; {SOURCE_NARROWS}"

@@ -45,7 +45,20 @@ class ReadyTable:
 
 
 class TableLaw(LossLaw[MeasuredDrop]):
-    """Readings joined by a rising curve; its range is its last flow."""
+    """Readings joined by a rising curve; its range is its last flow.
+
+    Examples
+    --------
+    At a reading it gives the reading, as head of the liquid it was measured with:
+
+    >>> meter = MeasuredDrop(
+    ...     name="meter", kind="flow meter", bore=0.008, flows=(1e-5, 2e-5), drops=(200.0, 700.0),
+    ...     density=720.0,
+    ... )
+    >>> head, _ = TableLaw().head(meter, 2e-5, 6e-7, "cautious")
+    >>> round(float(head) * 720.0 * 9.80665, 6)
+    700.0
+    """
 
     title = "measured table"
     reference = "F. N. Fritsch and R. E. Carlson, SIAM J. Numer. Anal. 17 (1980) 238; Reynolds 1883"

@@ -42,7 +42,7 @@ def flatten(points: FloatArray, normal: FloatArray) -> FloatArray:
     points : FloatArray (point, 3)
         Corners in order [m].
     normal : FloatArray (3,)
-        Normal of the plane, any length but zero.
+        Normal of the plane [-], any length but zero.
 
     Returns
     -------

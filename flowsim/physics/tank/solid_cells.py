@@ -141,6 +141,11 @@ def common_volume(first: Cell, second: Cell) -> float:
     float
         Common volume [m3]; zero where they only touch.
 
+    Raises
+    ------
+    DomainError
+        When the largest ball cannot be found.
+
     Notes
     -----
     The largest ball inside both bodies is found by linear programming (Chebyshev centre: S. Boyd

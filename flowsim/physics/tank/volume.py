@@ -106,6 +106,10 @@ def extreme_elevations(solid: Solid, gravity: FloatArray) -> tuple[FloatArray, F
     ------
     DomainError
         The solid is not a proper body.
+
+    References
+    ----------
+    Geometry: the lowest and highest corner.
     """
     arrays = arrays_of(solid)
     pull = np.atleast_2d(np.asarray(gravity, dtype=np.float64))

@@ -10,6 +10,7 @@ from flowsim.network.assembly import NO_SELECTOR
 from flowsim.physics.losses.fitting_catalogue import CATALOGUE
 from flowsim.reports.words.scenarios import short_name
 from flowsim.studies.adequacy.study import judge
+from flowsim.system.routing import ObstacleKind
 from tests.support.systems import two_tanks
 
 ROOT = Path(__file__).parents[2]
@@ -17,8 +18,9 @@ ROOMS = ("system", "physics", "network", "studies", "document", "reports", "page
 """Files may: there the words are those that a builder writes."""
 
 LOOKED_AT = ("startswith", "endswith", "removeprefix", "removesuffix")
-KEYS = {*CATALOGUE, "tube bend", *get_args(Sign)}
-"""Words of a format: kinds of fitting as a builder writes them, signs of a picture's file."""
+KEYS = {*CATALOGUE, *get_args(Sign), *get_args(ObstacleKind)}
+"""Words of a format: kinds of fitting and obstacle as a builder writes them, signs of a picture's
+file."""
 
 
 def _compared(tree: ast.AST) -> list[str]:

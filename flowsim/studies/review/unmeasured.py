@@ -14,8 +14,9 @@ from flowsim.system.parts import is_tube
 from flowsim.system.tags import OWN, Tag
 
 DECISIVE_SHARE = 0.05
-"""[-] Share of the head from which a stated number without an origin is listed and not only
-counted. Tag: common practice."""
+"""[-] Share of the head from which stated numbers without an origin are listed and not only
+counted: of all of a kind together, so that it does not matter how one is split. Tag: common
+practice."""
 
 _HEIGHT = "measure the height between the fuel surface and this place again, with a water level"
 _DECISIVE: dict[tuple[str | int, ...], str] = {
@@ -88,6 +89,7 @@ def words_of(item: Unmeasured) -> str:
 
 def _losses(assembly: Assembly, losses: tuple[LossPath, ...]) -> Iterator[Unmeasured]:
     network, costs = assembly.network, _costs(losses)
+    kinds = _kind_shares(assembly, costs)
     seen: set[str] = set()
     for index, placed in enumerate(network.placed):
         part = placed.part
@@ -96,7 +98,9 @@ def _losses(assembly: Assembly, losses: tuple[LossPath, ...]) -> Iterator[Unmeas
             continue
         seen.add(placed.key)
         share, loss = costs.get(placed.key, (None, None))
-        decisive = tag is Tag.NOT_SAID and share is not None and share >= DECISIVE_SHARE
+        decisive = (
+            tag is Tag.NOT_SAID and share is not None and kinds[_kind(placed)] >= DECISIVE_SHARE
+        )
         if not (decisive or (tag in OWN and not is_tube(part))):
             continue
         line = network.links[int(network.part_link[index])].name
@@ -109,6 +113,25 @@ def _losses(assembly: Assembly, losses: tuple[LossPath, ...]) -> Iterator[Unmeas
             measure=measurement_of(placed),
             source=_source(placed, tag),
         )
+
+
+def _kind(placed: PlacedPart) -> tuple[type, str]:
+    return type(placed.part), str(getattr(placed.part, "kind", ""))
+
+
+def _kind_shares(
+    assembly: Assembly, costs: dict[str, tuple[float, float]]
+) -> dict[tuple[type, str], float]:
+    """Give the share of the head [-] of all stated parts of each kind without an origin."""
+    of_key = {
+        placed.key: _kind(placed)
+        for placed in assembly.network.placed
+        if loss_law(placed.part).tag(placed.part) is Tag.NOT_SAID
+    }
+    shares = dict.fromkeys(of_key.values(), 0.0)
+    for key, kind in of_key.items():
+        shares[kind] += costs.get(key, (0.0, 0.0))[0]
+    return shares
 
 
 def _source(placed: PlacedPart, tag: Tag) -> str:

@@ -177,6 +177,15 @@ class TestDecisiveWithoutOrigin:
         said = ('bore = "7.5 mm" }', 'bore = "7.5 mm", k = { value = 7, from = "measured" } }')
         assert "bowl" not in self.listed(said)
 
+    def test_a_stated_loss_stays_listed_however_it_is_split(self):
+        pieces = ", ".join(
+            f'{{ part = "sediment bowl", name = "bowl {n}", bore = "7.5 mm", k = 0.7 }}'
+            for n in range(10)
+        )
+        whole = '{ part = "sediment bowl", name = "bowl", bore = "7.5 mm" }'
+        found = self.listed((whole, pieces))
+        assert all(found[f"bowl {n}"].share < 0.05 for n in range(10))
+
     def test_a_stated_loss_that_costs_nothing_is_only_counted(self):
         stated = ('bore = "7.5 mm" }', 'bore = "7.5 mm", k = 0.01 }')
         assert "bowl" not in self.listed(stated)

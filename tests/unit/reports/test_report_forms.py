@@ -14,7 +14,7 @@ from flowsim.document.blocks import Figure
 from flowsim.errors import InputError, OutputError
 from flowsim.files.case.reader import read_case
 from flowsim.files.results.report_model import Report
-from flowsim.files.results.report_object import read_report, report_json, report_schema
+from flowsim.files.results.report_object import read_report, report_json, report_schema, seal_of
 from flowsim.reports.render import pdf as pdf_module
 from flowsim.reports.render.html import STANDING, TEMPLATES, json_in_page, report_html
 from flowsim.reports.render.pdf import pdf_content, report_pdf
@@ -298,6 +298,55 @@ def test_other_files_are_refused_in_words(tmp_path, content, said):
     with pytest.raises(InputError) as raised:
         read_report(path)
     assert said in str(raised.value)
+
+
+def _changed(tmp_path, change, *, sealed):
+    made = json.loads(report_json(report_of("one-tank")))
+    change(made)
+    if sealed:
+        made["seal"] = seal_of(made)
+    path = tmp_path / "r.json"
+    path.write_text(json.dumps(made), encoding="utf-8")
+    return path
+
+
+def _figure(made, kind):
+    return next(
+        block["picture"] for section in made["sections"] for block in section["blocks"]
+        if block["type"] == "figure" and block["picture"]["kind"] == kind
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize("sealed", [False, True])
+@pytest.mark.parametrize(
+    ("change", "said"),
+    [
+        (lambda made: made["verdict"].update(value="cannot tell"), "not what check says"),
+        (lambda made: made["verdict"].update(words="cannot tell"), "not what check says"),
+        (lambda made: _figure(made, "scheme")["lines"][0].update(end=99), "none of the"),
+        (lambda made: _figure(made, "scheme")["lines"][0].update(start=-1), "none of the"),
+        (lambda made: _figure(made, "margin")["percent"].pop(), "a map is not of"),
+        (lambda made: _figure(made, "margin")["air"][0].pop(), "a map is not of"),
+        (lambda made: _figure(made, "flow").update(curves=[]), "no curve has a point"),
+        (lambda made: _figure(made, "pressure").update(points=[]), "there are no points"),
+        (lambda made: made["tries"].update(start=[0, 0, 0, 9999]), "starts where nothing is"),
+        (lambda made: made["tries"]["sets"][0].update(state=77), "belongs to nothing"),
+        (lambda made: made["tries"]["sets"][0]["cells"].pop(), "cells for"),
+        (lambda made: made["tries"]["seen"].pop(), "what is seen does not fit"),
+        (lambda made: made.update(standing=[]), "what every report must say"),
+    ],
+)
+def test_changed_data_are_refused(tmp_path, change, said, sealed):
+    """A seal made anew hides a change of words, never what does not fit together."""
+    with pytest.raises(InputError) as raised:
+        read_report(_changed(tmp_path, change, sealed=sealed))
+    assert (said if sealed else "was changed since") in str(raised.value)
+    assert "make the report again" in str(raised.value)
+
+
+def test_the_order_of_keys_and_the_blanks_are_no_change(tmp_path):
+    path = _changed(tmp_path, lambda made: made.update(sorted(made.items())), sealed=False)
+    assert read_report(path) == report_of("one-tank")
 
 
 def test_missing_file_is_refused_in_words(tmp_path):

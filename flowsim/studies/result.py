@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
+from flowsim.physics.losses.loss_law import Formula
 from flowsim.system.tags import Tag
 
 
@@ -100,7 +101,8 @@ class LossRow:
     ``flow`` [m3/s], ``bore`` [m], ``velocity`` [m/s], ``reynolds`` [-], ``coefficient`` [-] (K of
     the part at this flow on its bore; Darcy factor for a pipe; NaN where neither exists),
     ``loss`` [m of fuel], ``share`` [-] of the head available. ``terms`` are the numbers that the
-    hand check needs, by name, in SI. Rows with the same ``key`` are one thing; ``tag`` says where
+    hand check needs, by name, in SI; ``formula`` is the law in words, None where the hand check has
+    a working of its own. Rows with the same ``key`` are one thing; ``tag`` says where
     its number is from (None for the kinetic energy at an end, which no number of a part sets).
     """
 
@@ -118,6 +120,7 @@ class LossRow:
     terms: tuple[tuple[str, float], ...]
     key: str = ""
     tag: Tag | None = None
+    formula: Formula | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

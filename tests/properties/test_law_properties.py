@@ -8,9 +8,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from flowsim.constants import STANDARD_GRAVITY
 from flowsim.physics.losses.fitting_catalogue import CATALOGUE, fitting
+from flowsim.physics.losses.fitting_laws import WATER_DENSITY
 from flowsim.physics.losses.laws import LAWS, exit_coefficient, head_loss
-from flowsim.physics.losses.round_bore import reynolds
+from flowsim.physics.losses.round_bore import reynolds, velocity
+from flowsim.reports.pages.formula import worked_out
 from flowsim.system.parts import (
     AnyPart,
     Exit,
@@ -180,6 +183,33 @@ def test_many_flows_at_once_are_each_flow_alone(kind: type, data: st.DataObject)
     assert head.shape == (3, 4)
     alone = [float(head_loss(part, float(q), nu)[0]) for q in flow.flat]
     np.testing.assert_allclose(head.ravel(), alone, rtol=1e-14)
+
+
+@pytest.mark.parametrize("kind", PARTS)
+@settings(deadline=None, max_examples=20)
+@given(data=st.data(), share=st.sampled_from([1.0, 0.5]))
+def test_the_formula_in_words_gives_what_the_law_gives(
+    kind: type, data: st.DataObject, share: float
+) -> None:
+    part, nu = data.draw(STRATEGIES[kind]), data.draw(VISCOSITY)
+    law = LAWS[kind]
+    terms = {**law.terms(part, 1.0, 1.0, math.nan), "share_of_part": share}
+    if isinstance(part, OneWayValve):
+        terms["share_of_part"] = share = 1.0  # it sits on a line, never in a selector
+    formula = law.working(terms)
+    if formula is None:
+        return  # friction, steps and tables: worked out by hand in another way
+    flow = float(data.draw(st.sampled_from(sweep(part, nu, 20).tolist())))
+    speed = float(velocity(flow, law.bore(part)))
+    known = {
+        "Q": flow, "V": speed, "Re": float(law.reynolds(part, flow, nu)), "nu": nu, "rho": 720.0,
+        "g0": STANDARD_GRAVITY, "rhow": WATER_DENSITY,
+    }  # fmt: skip
+    lines, head = worked_out(formula.lines, {**known, **dict(formula.values)})
+    expected, _ = head_loss(part, flow, nu)
+    cracking = law.cracking_pressure(part) / (720.0 * STANDARD_GRAVITY)
+    assert head == pytest.approx(share * float(expected) + cracking, rel=1e-9)
+    assert lines[-1].startswith("h = ")
 
 
 @pytest.mark.parametrize("kind", CATALOGUE)

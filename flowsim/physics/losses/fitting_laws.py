@@ -1,7 +1,9 @@
 """The laws of parts that are known by one number or two: a K, a Kv, a Cd, a coefficient."""
 
 import math
+from collections.abc import Mapping
 from dataclasses import replace
+from types import MappingProxyType
 
 from flowsim.constants import STANDARD_GRAVITY
 from flowsim.measures import BORE
@@ -12,7 +14,7 @@ from flowsim.physics.losses.fitting_catalogue import (
     ReynoldsRange,
     traits_of,
 )
-from flowsim.physics.losses.loss_law import BandActs, LossLaw
+from flowsim.physics.losses.loss_law import BandActs, LossLaw, share_of
 from flowsim.physics.losses.round_bore import coefficients_of_k
 from flowsim.system.bands import Band
 from flowsim.system.parts import (
@@ -45,6 +47,7 @@ class FittingLaw(LossLaw[MinorLoss]):
 
     title = "K + K1/Re"
     reference = "W. B. Hooper, Chem. Eng. 88 (24 Aug 1981) 96, without its size term"
+    symbols = MappingProxyType({"Kinf": "k_inf", "K1": "k_laminar", "n": "count"})
     has_make = True
     tested_as_whole = False
 
@@ -92,6 +95,12 @@ class FittingLaw(LossLaw[MinorLoss]):
             "count": float(part.count),
         }
 
+    def formula(self, terms: Mapping[str, float]) -> tuple[str, ...]:
+        """Give K, and its velocity heads."""
+        plain = "Kinf + K1/Re"
+        k = f"K = {plain}" if terms["count"] == 1.0 else f"K = n ({plain})"
+        return k, f"h = {share_of(terms)}K V^2/(2 g0) | m"
+
 
 class FlowCoefficientLaw(LossLaw[FlowCoefficient]):
     """Kv, with K1/Re velocity heads for slow flow where the part has them.
@@ -108,6 +117,7 @@ class FlowCoefficientLaw(LossLaw[FlowCoefficient]):
 
     title = "flow coefficient"
     reference = "IEC 60534-1"
+    symbols = MappingProxyType({"Kv": "kv", "K1": "k_laminar"})
     acts = BandActs.COEFFICIENT
     takes_kinetic = True
 
@@ -136,6 +146,18 @@ class FlowCoefficientLaw(LossLaw[FlowCoefficient]):
         del loss, laminar, clear
         return {"kv": part.kv, "k_laminar": part.k_laminar}
 
+    def formula(self, terms: Mapping[str, float]) -> tuple[str, ...]:
+        """Give Kv, with what slow flow adds."""
+        share = share_of(terms)
+        if not terms["k_laminar"]:
+            own = "hv" if share else "h"
+            return *_passing(own), *((f"h = {share}hv | m",) if share else ())
+        return (
+            *_passing("hv"),
+            "hl = K1/Re V^2/(2 g0) | m, for slow flow",
+            f"h = {share}(hv + hl) | m",
+        )
+
 
 class OrificeLaw(LossLaw[Orifice]):
     """Q = Cd A sqrt(2 dp/rho), with its laminar limit.
@@ -152,6 +174,7 @@ class OrificeLaw(LossLaw[Orifice]):
     reference = (
         "Bernoulli with Cd; H. E. Merritt, Hydraulic Control Systems, 1967, in creeping flow"
     )
+    symbols = MappingProxyType({"Cd": "discharge_coefficient"})
     acts = BandActs.COEFFICIENT
     takes_kinetic = True
 
@@ -184,6 +207,10 @@ class OrificeLaw(LossLaw[Orifice]):
         del loss, laminar, clear
         return {"discharge_coefficient": part.discharge_coefficient}
 
+    def formula(self, terms: Mapping[str, float]) -> tuple[str, ...]:
+        """Give K by Cd, and its velocity heads."""
+        return "K = 1/Cd^2 + 25/Re", f"h = {share_of(terms)}K V^2/(2 g0) | m"
+
 
 class QuadraticLaw(LossLaw[QuadraticLoss]):
     """h = c Q^2 with a stated c.
@@ -197,6 +224,7 @@ class QuadraticLaw(LossLaw[QuadraticLoss]):
 
     title = "h = c Q^2"
     reference = "by what the case states"
+    symbols = MappingProxyType({"c": "coefficient"})
     takes_kinetic = True
     tested_as_whole = False
 
@@ -220,6 +248,10 @@ class QuadraticLaw(LossLaw[QuadraticLoss]):
         del laminar, clear
         return {"coefficient": part.coefficient * loss}
 
+    def formula(self, terms: Mapping[str, float]) -> tuple[str, ...]:
+        """Give itself."""
+        return (f"h = {share_of(terms)}c Q^2 | m",)
+
 
 class OneWayLaw(LossLaw[OneWayValve]):
     """Kv, and a pressure that is lost while it flows; nothing passes the other way.
@@ -233,6 +265,7 @@ class OneWayLaw(LossLaw[OneWayValve]):
 
     title = "one-way valve"
     reference = "IEC 60534-1, and the cracking pressure beside it"
+    symbols = MappingProxyType({"Kv": "kv", "dp": "cracking_pressure"})
     acts = BandActs.COEFFICIENT
     cause = "one-way valves"
     takes_kinetic = True
@@ -266,6 +299,19 @@ class OneWayLaw(LossLaw[OneWayValve]):
         """Give Kv, corrected by a ground test, and the cracking pressure."""
         del laminar, clear
         return {"kv": part.kv * loss**-0.5, "cracking_pressure": part.cracking_pressure}
+
+    def formula(self, terms: Mapping[str, float]) -> tuple[str, ...]:
+        """Give Kv, and the cracking pressure beside it."""
+        del terms
+        return *_passing("hv"), "h = hv + dp/(rho g0) | m (dp: the valve's cracking pressure)"
+
+
+def _passing(name: str) -> tuple[str, str]:
+    """Give the head that Kv stands for; the liquid's density falls out of it."""
+    return (
+        "Qh = 3600 Q | m3/h (Kv refers to water, rhow {rhow} kg/m3)",
+        f"{name} = 100000 (Qh/Kv)^2/(rhow g0) | m",
+    )
 
 
 def quadratic_of_kv(name: str, kv: float) -> float:

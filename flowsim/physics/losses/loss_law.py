@@ -4,8 +4,10 @@ A law is written once, in its row: how the solver takes it in, its value and slo
 its band acts on, its words. Whoever works with parts asks the row and never the part's class.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import Enum, auto
+from types import MappingProxyType
 from typing import Generic, Protocol, TypeVar
 
 import numpy as np
@@ -57,6 +59,19 @@ class Passing:
     kinematic_viscosity: float
 
 
+@dataclass(frozen=True, slots=True)
+class Formula:
+    """The law of a part in words, for a working by hand.
+
+    ``lines`` one after the other, each "words SYMBOL = formula | unit" in x, /, ^, blanks for a
+    product, sqrt( ), pi and numbers, or words with {SYMBOL}; the last gives the head [m].
+    ``values`` of the symbols of the part, SI; those of the flow (Q, V, Re, nu, rho, g0) are known.
+    """
+
+    lines: tuple[str, ...]
+    values: tuple[tuple[str, float], ...]
+
+
 class Ready(Protocol):
     """A law of the form BY_ITSELF with the numbers of one part put in."""
 
@@ -79,16 +94,16 @@ P = TypeVar("P", bound=AnyPart)
 class LossLaw(Generic[P]):
     """A row of the table: the law of one class of part.
 
-    ``title`` names it; ``reference`` says where the law (not a part's number) is from. ``formula``
-    holds the lines of the working by hand, in the symbols of ``symbols``; empty where the hand
-    check has a working of its own. ``cause`` is what all parts of the class share their
-    uncertainty with (None: those of one kind). ``has_make``: the spread of make and burrs of all
-    fittings acts on it. ``takes_kinetic``: the kinetic energy of what leaves it is in its loss.
-    ``tested_as_whole``: a ground test's factor stands beside its numbers, not in them.
+    ``title`` names it; ``reference`` says where the law (not a part's number) is from. ``symbols``
+    are those of its formula with the names of their ``terms``. ``cause`` is what all parts of the
+    class share their uncertainty with (None: those of one kind). ``has_make``: the spread of make
+    and burrs of all fittings acts on it. ``takes_kinetic``: the kinetic energy of what leaves it is
+    in its loss. ``tested_as_whole``: a ground test's factor stands beside its numbers, not in them.
     """
 
     title: str
     reference: str
+    symbols: Mapping[str, str] = MappingProxyType({})
     acts: BandActs = BandActs.LOSS
     cause: str | None = None
     has_make: bool = False
@@ -253,6 +268,19 @@ class LossLaw(Generic[P]):
         """
         raise NotImplementedError
 
+    def formula(self, terms: Mapping[str, float]) -> tuple[str, ...]:
+        """Give the lines of ``Formula``; none where the hand check has a working of its own."""
+        del terms
+        return ()
+
+    def working(self, terms: Mapping[str, float]) -> Formula | None:
+        """Give the law in words with the values of its symbols."""
+        lines = self.formula(terms)
+        if not lines:
+            return None
+        named = {**self.symbols, "share": "share_of_part"}
+        return Formula(lines, tuple((symbol, terms[name]) for symbol, name in named.items()))
+
     def terms_at(self, part: P, passing: Passing) -> dict[str, float]:
         """Give such numbers that depend on the flow."""
         del part, passing
@@ -305,3 +333,19 @@ def outside_range_of(
     size = np.abs(flow)
     number = law.reynolds(part, size, kinematic_viscosity)
     return np.asarray(~((number >= limits[0]) & (number <= limits[1])) & (size > 0))
+
+
+def share_of(terms: Mapping[str, float]) -> str:
+    """Give the factor of a formula for a part of which a share sits on this flow; mostly none.
+
+    Parameters
+    ----------
+    terms : mapping of str to float
+        Of the part: ``share_of_part`` [-].
+
+    Returns
+    -------
+    str
+        To be put before the formula of the head.
+    """
+    return "" if terms["share_of_part"] == 1.0 else "share x "

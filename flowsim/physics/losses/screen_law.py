@@ -1,13 +1,15 @@
 """The law of a woven screen, dirt counted."""
 
 import math
+from collections.abc import Mapping
+from types import MappingProxyType
 
 import numpy as np
 
 from flowsim.physics.arrays import FloatArray, FloatLike
 from flowsim.physics.losses.fitting_catalogue import ReynoldsRange
 from flowsim.physics.losses.friction import FrictionLaw
-from flowsim.physics.losses.loss_law import LossLaw
+from flowsim.physics.losses.loss_law import LossLaw, share_of
 from flowsim.physics.losses.woven_screen import (
     SCREEN_RANGE,
     clean_screen,
@@ -38,6 +40,14 @@ class ScreenLaw(LossLaw[Screen]):
 
     title = "woven screen"
     reference = "J. C. Armour and J. N. Cannon, AIChE J. 14 (1968) 415 (abstract read)"
+    symbols = MappingProxyType(
+        {
+            "n": "wires_per_metre",
+            "d": "wire_diameter",
+            "area": "area",
+            "clear": "clear_fraction",
+        }
+    )
     cause = "screens"
 
     def coefficients(self, part: Screen) -> tuple[float, float]:
@@ -56,6 +66,19 @@ class ScreenLaw(LossLaw[Screen]):
         viscous = linear * np.asarray(kinematic_viscosity, dtype=np.float64)
         loss = (quadratic * np.abs(flow) + viscous) * flow
         return loss, 2.0 * quadratic * np.abs(flow) + viscous
+
+    def formula(self, terms: Mapping[str, float]) -> tuple[str, ...]:
+        """Give the weave, the Reynolds number on it, and the head."""
+        return (
+            "wires {n} per m of {d} m, area {area} m2, {clear} of it clear",
+            "stretch s = sqrt(1 + (n d)^2)",
+            "opening Dp = 1/n - d | m",
+            "void e = 1 - pi/4 n d s",
+            "wire surface a = pi n s | 1/m",
+            "U = Q/(area clear) | m/s",
+            "Res = U/(nu a^2 Dp)",
+            f"h = {share_of(terms)}(8.61/Res + 0.52) U^2 2 d/(e^2 Dp g0) | m",
+        )
 
     def clear(self, part: Screen) -> float:
         """Give it [-] as stated."""

@@ -10,15 +10,13 @@ from dataclasses import dataclass
 
 from flowsim.constants import STANDARD_GRAVITY
 from flowsim.physics.losses.bore_steps import STEP_TURBULENT
-from flowsim.physics.losses.fitting_laws import ORIFICE_K_LAMINAR, WATER_DENSITY
+from flowsim.physics.losses.fitting_laws import WATER_DENSITY
 from flowsim.physics.losses.friction import LAMINAR_END, TURBULENT_START
+from flowsim.reports.pages.formula import worked_out
 from flowsim.reports.words.units import digits
 from flowsim.studies.result import LossRow
 
 G0 = digits(STANDARD_GRAVITY)
-ARMOUR_LAMINAR = 8.61
-ARMOUR_TURBULENT = 0.52
-
 _d = digits
 _MANY = 10
 """Digits of a Reynolds number that stands in a logarithm near one."""
@@ -61,11 +59,30 @@ def worked(row: LossRow, liquid: HandLiquid) -> Worked:
     """
     terms = dict(row.terms)
     flow = _flow_lines(row, liquid)
-    for needed, law in _LAWS:
+    factor = terms.get("ground_test_factor", 1.0)
+    if row.formula is not None:
+        values = {**_of_flow(row, liquid), **dict(row.formula.values)}
+        found = _corrected(Worked(*worked_out(row.formula.lines, values)), factor)
+        return Worked((*flow, *found.lines), found.head)
+    for needed, law in _OWN_WORKING:
         if needed <= terms.keys():
-            found = _corrected(law(row, terms, liquid), terms.get("ground_test_factor", 1.0))
+            found = _corrected(law(row, terms, liquid), factor)
             return Worked((*flow, *found.lines), found.head)
     return Worked((*flow, "no formula to follow"), math.nan)
+
+
+def _of_flow(row: LossRow, liquid: HandLiquid) -> dict[str, float]:
+    """Give the symbols that every formula may use."""
+    return {
+        "Q": row.flow,
+        "V": row.velocity,
+        "Re": row.reynolds,
+        "D": row.bore,
+        "nu": liquid.kinematic_viscosity,
+        "rho": liquid.density,
+        "g0": STANDARD_GRAVITY,
+        "rhow": WATER_DENSITY,
+    }
 
 
 def _corrected(found: Worked, factor: float) -> Worked:
@@ -177,25 +194,6 @@ def _colebrook_right(reynolds: float, relative_roughness: float, factor: float) 
     return -2.0 * math.log10(relative_roughness / 3.7 + 2.51 / (reynolds * math.sqrt(factor)))
 
 
-def _fitting(row: LossRow, terms: dict[str, float], _: HandLiquid) -> Worked:
-    count, k_inf, k_laminar = terms["count"], terms["k_inf"], terms["k_laminar"]
-    k = count * (k_inf + k_laminar / row.reynolds)
-    formula, values = "K = Kinf + K1/Re", f"{_d(k_inf)} + {_d(k_laminar)}/{_d(row.reynolds)}"
-    if count != 1.0:
-        formula, values = "K = n (Kinf + K1/Re)", f"{_d(count)} x ({values})"
-    return _from_k(row, terms, k, (f"{formula} = {values} = {_d(k)}",))
-
-
-def _orifice(row: LossRow, terms: dict[str, float], _: HandLiquid) -> Worked:
-    cd = terms["discharge_coefficient"]
-    k = cd**-2 + ORIFICE_K_LAMINAR / row.reynolds
-    line = (
-        f"K = 1/Cd^2 + {_d(ORIFICE_K_LAMINAR)}/Re = 1/{_d(cd)}^2 + "
-        f"{_d(ORIFICE_K_LAMINAR)}/{_d(row.reynolds)} = {_d(k)}"
-    )
-    return _from_k(row, terms, k, (line,))
-
-
 def _exit(row: LossRow, terms: dict[str, float], _: HandLiquid) -> Worked:
     lines, k = _between(row.reynolds, 1.0, 2.0, "the whole kinetic energy")
     return _from_k(row, terms, k, lines)
@@ -273,93 +271,6 @@ def _from_k(row: LossRow, terms: dict[str, float], k: float, before: tuple[str, 
     return Worked((*before, line), head)
 
 
-def _flow_coefficient(row: LossRow, terms: dict[str, float], _: HandLiquid) -> Worked:
-    """Write out Kv, with K1/Re velocity heads for slow flow where the part has them."""
-    share, share_name, share_value = _share(terms)
-    k_laminar = terms.get("k_laminar", 0.0)
-    if not k_laminar and share == 1.0:
-        return _passing(row, terms["kv"], "h")
-    passing = _passing(row, terms["kv"], "hv")
-    viscous = k_laminar / row.reynolds * _velocity_head(row)
-    head = share * (passing.head + viscous)
-    if not k_laminar:
-        line = f"h = {share_name}hv = {share_value}{_d(passing.head)} = {_d(head)} m"
-        return Worked((*passing.lines, line), head)
-    lines = (
-        *passing.lines,
-        f"hl = K1/Re V^2/(2 g0) = {_d(k_laminar)}/{_d(row.reynolds)} x {_d(row.velocity)}^2/"
-        f"(2 x {G0}) = {_d(viscous)} m, for slow flow",
-        f"h = {share_name}(hv + hl) = {share_value}({_d(passing.head)} + {_d(viscous)}) = "
-        f"{_d(head)} m",
-    )
-    return Worked(lines, head)
-
-
-def _passing(row: LossRow, kv: float, name: str) -> Worked:
-    """Write out the head that Kv stands for; the liquid's density falls out of it."""
-    hourly = row.flow * 3600.0
-    head = 1.0e5 * (hourly / kv) ** 2 / (WATER_DENSITY * STANDARD_GRAVITY)
-    lines = (
-        f"Qh = 3600 Q = 3600 x {_d(row.flow)} = {_d(hourly)} m3/h (Kv refers to water, rhow "
-        f"{_d(WATER_DENSITY)} kg/m3)",
-        f"{name} = 100000 (Qh/Kv)^2/(rhow g0) = 100000 x ({_d(hourly)}/{_d(kv)})^2/"
-        f"({_d(WATER_DENSITY)} x {G0}) = {_d(head)} m",
-    )
-    return Worked(lines, head)
-
-
-def _one_way(row: LossRow, terms: dict[str, float], liquid: HandLiquid) -> Worked:
-    passing = _passing(row, terms["kv"], "hv")
-    cracking = terms["cracking_pressure"]
-    head = passing.head + cracking / (liquid.density * STANDARD_GRAVITY)
-    line = (
-        f"h = hv + dp/(rho g0) = {_d(passing.head)} + {_d(cracking)}/({_d(liquid.density)} x {G0})"
-        f" = {_d(head)} m (dp: the valve's cracking pressure)"
-    )
-    return Worked((*passing.lines, line), head)
-
-
-def _coefficient(row: LossRow, terms: dict[str, float], _: HandLiquid) -> Worked:
-    share, share_name, share_value = _share(terms)
-    head = share * terms["coefficient"] * row.flow**2
-    line = (
-        f"h = {share_name}c Q^2 = {share_value}{_d(terms['coefficient'])} x {_d(row.flow)}^2 = "
-        f"{_d(head)} m"
-    )
-    return Worked((line,), head)
-
-
-def _screen(row: LossRow, terms: dict[str, float], liquid: HandLiquid) -> Worked:
-    n, d = terms["wires_per_metre"], terms["wire_diameter"]
-    area, clear = terms["area"], terms["clear_fraction"]
-    stretch = math.sqrt(1.0 + (n * d) ** 2)
-    opening, void, surface = (
-        1.0 / n - d,
-        1.0 - 0.25 * math.pi * n * d * stretch,
-        math.pi * n * stretch,
-    )
-    face = row.flow / (area * clear)
-    reynolds = face / (liquid.kinematic_viscosity * surface**2 * opening)
-    drag = ARMOUR_LAMINAR / reynolds + ARMOUR_TURBULENT
-    head = drag * face**2 * 2.0 * d / (void**2 * opening * STANDARD_GRAVITY)
-    share, share_name, share_value = _share(terms)
-    head *= share
-    lines = (
-        f"wires {_d(n)} per m of {_d(d)} m, area {_d(area)} m2, {_d(clear)} of it clear",
-        f"stretch s = sqrt(1 + (n d)^2) = sqrt(1 + ({_d(n)} x {_d(d)})^2) = {_d(stretch)}",
-        f"opening Dp = 1/n - d = 1/{_d(n)} - {_d(d)} = {_d(opening)} m",
-        f"void e = 1 - pi/4 n d s = 1 - pi/4 x {_d(n)} x {_d(d)} x {_d(stretch)} = {_d(void)}",
-        f"wire surface a = pi n s = pi x {_d(n)} x {_d(stretch)} = {_d(surface)} 1/m",
-        f"U = Q/(area clear) = {_d(row.flow)}/({_d(area)} x {_d(clear)}) = {_d(face)} m/s",
-        f"Res = U/(nu a^2 Dp) = {_d(face)}/({_d(liquid.kinematic_viscosity)} x {_d(surface)}^2 x "
-        f"{_d(opening)}) = {_d(reynolds)}",
-        f"h = {share_name}({ARMOUR_LAMINAR}/Res + {ARMOUR_TURBULENT}) U^2 2 d/(e^2 Dp g0) = "
-        f"{share_value}({ARMOUR_LAMINAR}/{_d(reynolds)} + {ARMOUR_TURBULENT}) x {_d(face)}^2 x "
-        f"2 x {_d(d)}/({_d(void)}^2 x {_d(opening)} x {G0}) = {_d(head)} m",
-    )
-    return Worked(lines, head)
-
-
 def _table(row: LossRow, terms: dict[str, float], _: HandLiquid) -> Worked:
     """Write out a measured table: its readings on both sides; below the first a straight line."""
     ratio, density = terms["viscosity_ratio"], terms["table_density"]
@@ -402,15 +313,10 @@ def _velocity_head(row: LossRow) -> float:
 
 _Law = Callable[[LossRow, dict[str, float], HandLiquid], Worked]
 
-_LAWS: tuple[tuple[set[str], _Law], ...] = (
+_OWN_WORKING: tuple[tuple[set[str], _Law], ...] = (
     ({"length", "darcy_factor"}, _pipe),
-    ({"k_inf", "k_laminar", "count"}, _fitting),
-    ({"discharge_coefficient"}, _orifice),
     ({"bore_from", "bore_to", "count"}, _step),
     ({"kinetic_coefficient"}, _exit),
-    ({"kv", "cracking_pressure"}, _one_way),
-    ({"kv"}, _flow_coefficient),
-    ({"wires_per_metre", "wire_diameter", "area", "clear_fraction"}, _screen),
-    ({"coefficient"}, _coefficient),
     ({"table_density", "viscosity_ratio", "straight_up_to"}, _table),
 )
+"""Laws that no formula says: solved, chosen by the flow, or read off; known by their terms."""

@@ -133,6 +133,7 @@ def _row(
         source=source,
         terms=tuple(terms.items()),
         key=placed.key,
+        formula=law.working(terms),
         tag=law.tag(part),
     )
 

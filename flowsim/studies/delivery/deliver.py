@@ -72,7 +72,8 @@ def deliver(
     solved = end_flow(assembly, solution)
     columns = standing_columns(assembly, situation, solution)
     with np.errstate(invalid="ignore"):
-        rows = np.flatnonzero((columns < 0).any(axis=1))
+        # Where fuel runs back out of the bowl nothing arrives, and no lesser flow draws less air.
+        rows = np.flatnonzero((columns < 0).any(axis=1) & ~(solved < 0))
     deliverable = solved.copy()
     limited = np.zeros(len(solved), dtype=bool)
     limited[rows] = True

@@ -76,6 +76,9 @@ class DrawnLosses:
             return None, None
         viscosity, density = conditions.kinematic_viscosity[rows], conditions.density[rows]
         thin, thick = float(viscosity.min()), float(viscosity.max())
+        if thin == thick and density.min() == density.max() and least == most:
+            only = self.liquid(int(rows[0]))
+            return only, only
         return (
             DrawnLiquid(
                 viscosity=thick,
@@ -116,7 +119,7 @@ class DrawnLosses:
         flow = (tree.sign[links, None] * shares[links]) * volume
         flow[links == end] = volume
         found = laws.head_loss(flow)[0]
-        if liquid.other is not None:
+        if liquid.other not in (None, liquid.viscosity):
             ratio = liquid.other / liquid.viscosity
             _bound_friction(laws, flow, found, max(ratio, 1.0), is_dearest=liquid.is_dearest)
         loss = np.zeros((len(shares), len(volume)))

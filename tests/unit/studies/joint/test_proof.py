@@ -14,6 +14,7 @@ from flowsim.network.scenarios import CARBURETTOR, OPEN_LINE
 from flowsim.studies.adequacy.brief import judge_briefly, judged_table
 from flowsim.studies.adequacy.study import judge
 from flowsim.studies.joint.drawn import Least
+from flowsim.studies.joint.losses import DrawnLosses
 from flowsim.studies.joint.proof import Proof
 from flowsim.studies.joint.study import joint_ratios, joint_result
 from flowsim.studies.judged.scenarios import CLIMB
@@ -218,3 +219,18 @@ def test_a_position_does_not_hide_another_from_the_draws():
             assert other is not None
             assert line.least_low <= other + 0.02, line.name
     assert RANK[both.verdict] >= RANK[alone.verdict]
+
+
+def test_scenarios_of_one_liquid_are_bounded_by_it_alone():
+    swept = swept_of(one_tank())
+    losses = DrawnLosses(swept, draw(swept.assembly, 8, 1))
+    conditions = swept.situation.conditions
+    rows = swept.judged_rows
+    alike = (conditions.kinematic_viscosity[rows] == conditions.kinematic_viscosity[rows[0]]) & (
+        np.nan_to_num(conditions.screen_clear[rows], nan=-1.0)
+        == np.nan_to_num(conditions.screen_clear[rows[0]], nan=-1.0)
+    )
+    most, least = losses.bounds(rows[alike])
+    assert most is least
+    assert most == losses.liquid(int(rows[0]))
+    assert not most.is_bound

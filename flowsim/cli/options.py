@@ -52,7 +52,7 @@ Draws = Annotated[
         metavar="N",
         min=FEWEST_DRAWS,
         max=MOST_DRAWS,
-        help="Joint draws of what is uncertain.",
+        help="Monte Carlo draws of what is uncertain.",
     ),
 ]
 Seed = Annotated[

@@ -31,6 +31,11 @@ NO_SELECTOR = "no selector"
 """Name of the one position of a system without any."""
 
 
+def selector_words(position: str) -> str:
+    """Give a selector position in a sentence: ``selector left``, or that there is none."""
+    return position if position == NO_SELECTOR else f"selector {position}"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Position:
     """One setting of all selectors: its name, the lines it closes, whether it is judged."""

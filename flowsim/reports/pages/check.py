@@ -41,10 +41,10 @@ _SAYS = {
 }
 
 _BESIDE = {
-    Verdict.NOT_ADEQUATE: "By this estimate the required flow arrives, but what else decides is "
-    "not adequate (below). Do not fly on it; change the system.",
-    Verdict.CANNOT_TELL: "By this estimate the required flow arrives, but of what else decides "
-    "something cannot be told (below). That is no pass: do what is named there.",
+    Verdict.NOT_ADEQUATE: "By this estimate the required flow arrives, but something else that "
+    "decides is not adequate (below). Do not fly on it; change the system.",
+    Verdict.CANNOT_TELL: "By this estimate the required flow arrives, but something else that "
+    "decides cannot be told (below). That is no pass: do what is named there.",
 }
 """Where every requirement on the flow is met and something else is not."""
 
@@ -146,7 +146,7 @@ def _deciding(result: AdequacyResult) -> list[Block]:
 
 
 def _costly(name: str, result: AdequacyResult) -> str:
-    """Give a costly part with its dearest loss on any path."""
+    """Give a costly part with its costliest loss on any path."""
     rows = [
         row for path in result.losses for row in path.rows if f"{row.part} ({row.line})" == name
     ]

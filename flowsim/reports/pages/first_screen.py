@@ -71,7 +71,7 @@ def first_screen(
             heading(f"Verdict: {clean(result.verdict_words)}"),
             paragraph(f"{_says(result)} {' '.join(ALWAYS)}"),
             heading("What decides"),
-            table(("", "word", "found"), decision_rows(result.decisions), left=3),
+            *_decides(result.decisions),
             _causes(result, case_file, causes),
             _pitches(result, positions),
             _rest(result, case_file, told),
@@ -87,6 +87,17 @@ def _says(result: AdequacyResult) -> str:
     if result.verdict is Verdict.ADEQUATE and not result.draws:
         return "On nominal values alone, nothing allowed for what is uncertain."
     return _SAYS[result.verdict]
+
+
+def _decides(decisions: Sequence[Decision]) -> list[Block]:
+    """Give the table of what decides; what is adequate without a figure shares one line."""
+    rows = decision_rows(decisions)
+    plain = [name for name, word, figure in rows if word == Verdict.ADEQUATE.value and not figure]
+    shown = [row for row in rows if row[0] not in plain]
+    blocks: list[Block] = [table(("", "word", "found"), shown, left=3)]
+    if plain:
+        blocks.append(paragraph(f"Adequate as well: {', '.join(plain)}.", above=0))
+    return blocks
 
 
 def decision_rows(decisions: Sequence[Decision]) -> list[tuple[str, str, str]]:
@@ -153,7 +164,7 @@ def _hump(result: AdequacyResult) -> str:
 
 
 def _dearest(result: AdequacyResult, count: int = 3) -> tuple[list[LossRow], float]:
-    """Give the dearest parts of the way that has the dearest part, and its head available [m]."""
+    """Give the costliest parts of the way that has the costliest, and its head available [m]."""
     paths = [path for path in result.losses if path.rows]
     if not paths:
         return [], math.nan

@@ -92,7 +92,7 @@ def fit_document(
 def _granted(fitted: GroundTestFit) -> list[Block]:
     if not fitted.remarks:
         return []
-    return [heading(f"Taken for granted ({len(fitted.remarks)})"), bullets(fitted.remarks)]
+    return [heading(f"Assumed ({len(fitted.remarks)})"), bullets(fitted.remarks)]
 
 
 def _not_written(fitted: GroundTestFit) -> str:

@@ -189,7 +189,7 @@ def _findings(result: FlightResult) -> list[str]:
                 (e.time for e in result.events if e.what == OVERFLOW and e.item == name), 0
             )
             words.append(
-                f"tank {name}: {MASS.words(mass, 2)} leave by the vent, from {clock(first)} on"
+                f"tank {name}: {MASS.words(mass, 2)} run out of the vent, from {clock(first)} on"
             )
     for index, name in enumerate(result.tanks):
         declared, last = result.unusable[index], result.phases[-1:] or ()
@@ -199,7 +199,7 @@ def _findings(result: FlightResult) -> list[str]:
                     f"tank {name} ends with {volume_words(phase.quantities[index])}, less than "
                     f"its declared unusable {volume_words(declared)}"
                 )
-    return words or ["no outlet that feeds runs bare of fuel for good, and no vent overflows"]
+    return words or ["no feeding outlet is left without fuel, and no vent overflows"]
 
 
 def _phases(result: FlightResult) -> list[Block]:
@@ -248,6 +248,6 @@ def _balance(result: FlightResult) -> list[tuple[str, str]]:
         ("burned", MASS.words(balance.burned, 3)),
         ("overflowed", MASS.words(balance.overflowed, 3)),
         ("at the end", MASS.words(balance.end, 3)),
-        ("does not close by", f"{balance.misfit:.1e} of it"),
+        ("imbalance", f"{balance.misfit:.1e} of it"),
     ]
     return rows

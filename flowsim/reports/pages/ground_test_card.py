@@ -192,8 +192,8 @@ def _runs(system: FuelSystem, plan: GroundTestPlan) -> list[Block]:
         heading(f"Runs: each at least {plan.repeats} times, in this order"),
         paragraph(
             "Times are what this estimate expects for the container, with the band in which 90 % "
-            "of such readings should lie. A time outside it means that something is otherwise than "
-            "the case says: find it."
+            "of such readings should lie. A time outside it means that the aeroplane differs from "
+            "the case: find out where."
         ),
     ]
     for index, run in enumerate(plan.runs, 1):

@@ -111,7 +111,7 @@ HOW = {
     "screen wire": "wire under a glass, or its mesh number",
     "screen clear_fraction": "share that is not blocked, new or cleaned",
     "bowl_pressure": "only if ram air reaches the bowl",
-    "least_inlet_pressure": "carburettor maker's data, if he asks for one",
+    "least_inlet_pressure": "carburettor maker's data, if the maker asks for one",
     "cv": "maker's data, or flow and drop measured",
 }
 """With what to measure, and how well, by key."""

@@ -80,7 +80,7 @@ def without_share(unmeasured: tuple[Unmeasured, ...]) -> str:
 
 
 def remedies(unmeasured: tuple[Unmeasured, ...]) -> list[str]:
-    """Say what would measure the dearest, and what is decisive and has no origin.
+    """Say what would measure the costliest, and what is decisive and has no origin.
 
     Parameters
     ----------
@@ -121,7 +121,7 @@ def assumption_parts(result: AdequacyResult) -> list[Block]:
         parts.append(paragraph(others))
     said = remedies(result.unmeasured)
     if said:
-        parts += [paragraph("What would settle the dearest:"), bullets(said)]
+        parts += [paragraph("What would settle the costliest:"), bullets(said)]
     rest = result.assumptions[len(result.unmeasured) :]
     if rest:
         parts += [paragraph("Further:"), bullets(rest)]

@@ -8,6 +8,7 @@ from flowsim.document.build import bullets, heading, pairs, paragraph, table
 from flowsim.document.document import About, Document, cautions, passage, rests_on
 from flowsim.files.units import shown as to
 from flowsim.measures import MASS_FLOW, TEMPERATURE, VOLUME
+from flowsim.network.assembly import selector_words
 from flowsim.physics.air.trapped import DIP_CAUTIOUS, DIP_EXPECTED
 from flowsim.reports.render.terminal import render
 from flowsim.reports.words.units import (
@@ -166,7 +167,7 @@ def _where(item: Extreme) -> str:
     lean = f", {_lean(item.kind, item.lean)}"
     cause = "flow lost" if item.reason == "flow" else "air drawn"
     return (
-        f": {cause}, selector {item.selector}{others}, {pitch_words(item.pitch)}{lean}, "
+        f": {cause}, {selector_words(item.selector)}{others}, {pitch_words(item.pitch)}{lean}, "
         f"{temperature_words(item.temperature)}, {item.end}"
     )
 

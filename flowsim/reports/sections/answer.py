@@ -136,7 +136,7 @@ def _ratio_or_least(line: ResultLine) -> float:
 
 
 def costly(name: str, paths: tuple[LossPath, ...]) -> str:
-    """Give a costly part with its dearest loss on any path."""
+    """Give a costly part with its costliest loss on any path."""
     rows = [row for path in paths for row in path.rows if f"{row.part} ({row.line})" == name]
     if not rows:
         return name

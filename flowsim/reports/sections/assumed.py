@@ -48,7 +48,7 @@ def assumed_section(study: ReportStudy) -> Section:
         blocks.append(Words(text=elsewhere, tone="note"))
     said = remedies(result.unmeasured)
     if said:
-        blocks += [Words(text="What would settle the dearest:"), bullets(said, "")]
+        blocks += [Words(text="What would settle the costliest:"), bullets(said, "")]
     if listed:
         order = sorted(listed, key=lambda item: item.origin != "assumed")
         rows = [(item.item, item.value, UNMEASURED[item.origin], item.note) for item in order]
@@ -66,7 +66,7 @@ def assumed_section(study: ReportStudy) -> Section:
         if not _is_listed(study, words)
     ]
     if further:
-        blocks += [Heading(text="And in the method"), bullets(further, "")]
+        blocks += [Heading(text="Assumptions of the method"), bullets(further, "")]
     return section("assumed", "Assumptions, the unmeasured first", blocks)
 
 

@@ -7,7 +7,7 @@ from flowsim.document.pictures import AxisMark, Flow, FlowBand, FlowCurve, FlowP
 from flowsim.files.results.report_model import Section
 from flowsim.files.units import shown as to
 from flowsim.measures import VOLUME
-from flowsim.network.assembly import NO_SELECTOR
+from flowsim.network.assembly import selector_words
 from flowsim.reports.pages.pitch_table import pitch_tables
 from flowsim.reports.sections.grid import Grid, LeastAtPitch, carries, grid_of, names
 from flowsim.reports.sections.kit import finite, gap, section
@@ -128,7 +128,7 @@ def _figure(
     requirement = result.requirement
     low, high = sorted((result.level_pitch, result.test_pitch))
     picture = Flow(
-        title=f"{_called(selector)}, {end}",
+        title=f"{selector_words(selector)}, {end}",
         required_kg_per_h=round(to.kg_per_h(requirement.required), 3),
         burn_kg_per_h=round(to.kg_per_h(requirement.burn), 3),
         top_kg_per_h=top,
@@ -138,14 +138,10 @@ def _figure(
         band=_band(bands),
     )
     return Figure(
-        caption=f"{_called(selector)}, {end}: flow against pitch.",
+        caption=f"{selector_words(selector)}, {end}: flow against pitch.",
         alt=_flow_words(result, mine),
         picture=picture,
     )
-
-
-def _called(selector: str) -> str:
-    return selector if selector == NO_SELECTOR else f"selector {selector}"
 
 
 def _curve(name: str, style: int, found: tuple[LeastAtPitch, ...]) -> FlowCurve:
@@ -194,7 +190,7 @@ def _margin_figure(study: ReportStudy, item: MarginMap) -> Figure:
     result = study.check
     low, high = sorted((result.level_pitch, result.test_pitch))
     picture = Margin(
-        title=_called(item.selector),
+        title=selector_words(item.selector),
         pitch_deg=tuple(round(to.degrees(value), 2) for value in item.pitch.tolist()),
         litres=tuple(litres_label(value) for value in item.quantity.tolist()),
         percent=tuple(tuple(finite(v, 100.0, 1) for v in row) for row in item.ratio.tolist()),
@@ -209,7 +205,7 @@ def _margin_figure(study: ReportStudy, item: MarginMap) -> Figure:
     least = float(judged[place])
     pitch = float(item.pitch[inside][place[1]])
     return Figure(
-        caption=f"{_called(item.selector)}: percent of the required flow.",
+        caption=f"{selector_words(item.selector)}: percent of the required flow.",
         alt=f"Between level and the test attitude the least is {percent_words(least)} of the "
         f"required flow, at {pitch_words(pitch)} with "
         f"{VOLUME.words(float(item.quantity[place[0]]), 2)} in each tank.",

@@ -40,7 +40,7 @@ def head_figure(path: LossPath) -> Figure:
     return Figure(
         caption=f"From the surface of tank {path.tank} through outlet {path.outlet} to the "
         f"{path.end}: head left after each part, {LENGTH.name} of fuel.",
-        alt=f"{head_words(path.available)} of fuel is available; the dearest part is "
+        alt=f"{head_words(path.available)} of fuel is available; the costliest part is "
         f"{dearest.part} with {head_words(dearest.loss)}. The table below has every part.",
         picture=_head(path),
     )

@@ -190,7 +190,7 @@ def _further(study: ReportStudy, assumed: Iterable[str], cautions: Iterable[str]
     """Give assumptions and cautions that stand nowhere else in the report."""
     known = {*study.check.assumptions, *all_cautions(study.check.cautions)}
     blocks: list[Block] = []
-    for title, items in (("Assumed here as well", assumed), ("To be kept in mind", cautions)):
+    for title, items in (("Assumed here as well", assumed), ("Cautions here", cautions)):
         new = tuple(item for item in dict.fromkeys(items) if item not in known)
         if new:
             blocks += [Heading(text=title), Bullets(items=new)]

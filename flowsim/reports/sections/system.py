@@ -238,7 +238,7 @@ def _selectors(study: ReportStudy) -> list[Block]:
     rows = []
     for selector in study.system.selectors:
         for name, ports in selector.positions.items():
-            judged = "take-off and climb" if name in selector.judged else "drawn only, not judged"
+            judged = "take-off and climb" if name in selector.judged else "shown only, not judged"
             opens = ", ".join(f"{port} ({selector.ports[port]})" for port in ports)
             rows.append((clean(selector.name), name, opens or "nothing: off", judged))
     return [table(["selector", "position", "opens port (line)", "used for"], rows)]

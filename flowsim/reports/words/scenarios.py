@@ -4,7 +4,7 @@ import math
 
 from flowsim.constants import STANDARD_GRAVITY
 from flowsim.measures import TEMPERATURE
-from flowsim.network.assembly import NO_SELECTOR
+from flowsim.network.assembly import selector_words
 from flowsim.network.scenarios import EndName
 from flowsim.reports.words.units import (
     NO_RESULT,
@@ -29,7 +29,7 @@ PURPOSES = {
     "in_flight": "take-off and climb in flight, at the required flow",
     "descent": "descent, at its own burn",
     "takeoff_run": "take-off run, at full-power burn",
-    "drawn": "drawn only, no verdict rests on it",
+    "drawn": "shown only, no verdict rests on it",
 }
 
 ENDS: dict[str, str] = {
@@ -75,10 +75,9 @@ def pitch_name(pitch: float, result: AdequacyResult) -> str:
 
 def short_name(scenario: ScenarioResult) -> str:
     """Give a scenario in one phrase: selector, pitch, fuel, temperature, end, screens."""
-    selector = scenario.selector
     return ", ".join(
         (
-            selector if selector == NO_SELECTOR else f"selector {selector}",
+            selector_words(scenario.selector),
             f"{pitch_words(scenario.pitch)}{_pull_words(scenario)}",
             scenario.fuel_state,
             TEMPERATURE.words(scenario.temperature, 1),

@@ -8,7 +8,7 @@ from flowsim.system.profile import Phase
 UNCOVERS, COVERED = "outlet uncovers", "outlet covered again"
 EMPTY = "tank gives no more"
 REQUIRED_LOST, REQUIRED_BACK = "required flow lost", "required flow back"
-STARVED, FED = "burn flow lost", "burn flow back"
+STARVED, FED = "burn lost", "burn back"
 INFLOW, INFLOW_ENDS = "fuel runs into tank", "fuel no longer runs into tank"
 OVERFLOW, OVERFLOW_ENDS = "vent overflows", "vent no longer overflows"
 PHASE = "phase begins"

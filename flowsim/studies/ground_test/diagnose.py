@@ -134,7 +134,7 @@ def distrust(odd: tuple[Odd, ...], posterior: Posterior) -> str:
     if np.abs(posterior.scores).max(initial=0.0) > BEYOND:
         return (
             f"the readings need values more than {BEYOND:.0f} deviations outside what the case "
-            "states: the system is otherwise than the case says; find out how and correct the case"
+            "states: the system differs from the case; find out how and correct the case"
         )
     return ""
 

@@ -54,7 +54,7 @@ def plan(
     repeats : int
         Runs of each setting.
     draws, seed : int
-        Joint draws of what is uncertain.
+        Monte Carlo draws of what is uncertain.
     progress : callable, optional
         Called with a word, how many are done, and how many there are.
 
@@ -204,7 +204,7 @@ def _reason(
     if not np.isfinite(choice.gain):
         return f"{why}; the deciding answer has no spread that a run could narrow"
     if not np.isfinite(time).all():
-        return f"{why}; in some draws the container never fills, so nothing is promised of it"
+        return f"{why}; in some draws the container never fills, so no time can be expected of it"
     if choice.gain < NOTHING:
         return (
             f"{why}; tells next to nothing after those above "
@@ -217,7 +217,7 @@ def _reason(
     causes = shared_causes(answer, time, drawn.values)
     if causes:
         names = " and ".join(drawn.inputs[index].name for index in causes)
-        words += f", mostly by what it says of {names}"
+        words += f", mostly through {names}"
     return words
 
 

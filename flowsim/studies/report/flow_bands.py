@@ -37,7 +37,7 @@ def flow_bands(assembly: Assembly, *, seed: int, draws: int = DRAWS) -> tuple[Pi
     ----------
     assembly : Assembly
     seed, draws : int
-        Joint draws of what is uncertain.
+        Monte Carlo draws of what is uncertain.
 
     Returns
     -------

@@ -56,11 +56,14 @@ def _assumed(part: MeasuredDrop) -> Iterator[str]:
     first = _flow_words(part.flows[0])
     if len(part.flows) == 1:
         yield (
-            f"one reading, at {first}: its loss is taken as straight below and as a square above; "
-            "measure it at two flows or more"
+            f"one reading, at {first}: its loss is taken as a straight line below it and as the "
+            "square of the flow above; measure it at two flows or more"
         )
     else:
-        yield f"below its first reading, at {first}, its loss is taken as straight down to rest"
+        yield (
+            f"below its first reading, at {first}, its loss is taken as a straight line down to no "
+            "flow"
+        )
     if not part.viscosity_is_assumed or part.viscosity is None:
         return
     liquid = "water" if part.viscosity == WATER_VISCOSITY else "the fuel"
@@ -90,7 +93,7 @@ def below_words(sweep: Sweep, judged: int) -> tuple[str, ...]:
     """Say which tables are read below their first reading in a judged scenario (index)."""
     placed = sweep.assembly.network.placed
     return tuple(
-        f"{_name(placed[part].part)} is read below its readings "
+        f"{_name(placed[part].part)} is used below its lowest reading "
         f"({_range_words(placed[part].part)}), on a straight line, which may be more than it "
         f"loses: measure it at {_needed(sweep, judged, int(part))}"
         for part in np.flatnonzero(sweep.below[judged] & ~sweep.outside[judged])
@@ -101,9 +104,10 @@ def below_cautions(sweep: Sweep) -> tuple[str, ...]:
     """Name the tables that are read below their first reading in judged scenarios."""
     placed = sweep.assembly.network.placed
     return tuple(
-        f"{_name(placed[part].part)} is read below its readings "
+        f"{_name(placed[part].part)} is used below its lowest reading "
         f"({_range_words(placed[part].part)}) in {int(sweep.below[:, part].sum())} judged "
-        "scenarios: its loss is taken there as straight down to rest, more than a square would be. "
+        "scenarios: its loss is taken there as a straight line down to no flow, which is "
+        "more than a square law gives. "
         "Measure it at the flow that it carries."
         for part in np.flatnonzero(sweep.below.any(axis=0))
     )

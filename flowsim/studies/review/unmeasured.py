@@ -144,7 +144,7 @@ def _source(placed: PlacedPart, tag: Tag) -> str:
 
 
 def _costs(losses: tuple[LossPath, ...]) -> dict[str, tuple[float, float]]:
-    """Give share of the head and loss [m] of each thing by key, on its dearest way."""
+    """Give share of the head and loss [m] of each thing by key, on its costliest way."""
     dearest: dict[str, tuple[float, float]] = {}
     for path in losses:
         mine: dict[str, tuple[float, float]] = {}

@@ -155,7 +155,9 @@ def run_findings(runs: Sequence[Run], wanted: float) -> Iterator[Finding]:
             continue
         least = math.degrees(run.least)
         if run.sense is Sense.CHANGES:
-            words = f"changes its sense within the attitudes: {least:+.1f} deg at worst"
+            words = (
+                f"changes from falling to rising within the attitudes: {least:+.1f} deg at worst"
+            )
         else:
             words = (
                 f"{run.sense} by only {least:.1f} deg at worst, "

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 import numpy.typing as npt
 
-from flowsim.network.assembly import Assembly, assemble
+from flowsim.network.assembly import Assembly, assemble, selector_words
 from flowsim.network.scenarios import DEMAND, Scenarios, build_scenarios
 from flowsim.physics.arrays import FloatArray
 from flowsim.physics.fuel.properties import density
@@ -112,14 +112,14 @@ def with_refill(result: UnusableResult, headers: tuple[HeaderRow, ...]) -> Unusa
         return result
     verdict = Verdict.CANNOT_TELL if any(row.failed for row in judged) else Verdict.ADEQUATE
     short = tuple(
-        f'header tank "{row.header}": its refill falls short of the burn, selector {row.selector}, '
-        f"{row.fuel_state}"
+        f'header tank "{row.header}": its refill falls short of the burn, '
+        f"{selector_words(row.selector)}, {row.fuel_state}"
         for row in judged
         if not row.failed and not row.keeps_up
     )
     tight = tuple(
         f'header tank "{row.header}": its refill covers the burn, but not the required flow, '
-        f"selector {row.selector}, {row.fuel_state}"
+        f"{selector_words(row.selector)}, {row.fuel_state}"
         for row in judged
         if not row.failed and row.keeps_up and row.refill < result.required
     )

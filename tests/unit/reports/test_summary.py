@@ -70,7 +70,10 @@ def test_the_first_page_does_not_blame_the_flow_for_what_else_decides():
     check = replace(study.check, verdict=bad.verdict, decisions=(*kept, bad))
     report = build_report(replace(study, check=check), date=DATE, case=CASE)
     assert report.verdict.value == "not adequate"
-    assert "the required flow arrives, but what else decides is not adequate" in report.verdict.says
+    assert (
+        "the required flow arrives, but something else that decides is not adequate"
+        in report.verdict.says
+    )
 
 
 class TestWithReadings:

@@ -7,7 +7,7 @@ import numpy as np
 import numpy.typing as npt
 
 from flowsim.measures import TEMPERATURE
-from flowsim.network.assembly import Assembly
+from flowsim.network.assembly import Assembly, selector_words
 from flowsim.network.scenarios import situate
 from flowsim.network.solver import solve
 from flowsim.physics.arrays import BoolArray, FloatArray
@@ -87,7 +87,7 @@ def _decide(evidence: Evidence, headers: list[Header]) -> Decision:
     known = [item for item in looked if np.isfinite(item.ratio).any()]
     if not known:
         words = f"{name}: it gives the engine no fuel in any judged attitude, or was not solved"
-        return _decision(Verdict.CANNOT_TELL, words, "see what is said of the flow")
+        return _decision(Verdict.CANNOT_TELL, words, "see the flow lines above")
     worst = min(known, key=lambda item: float(np.nanmin(item.ratio / item.asked)))
     row = int(np.nanargmin(worst.ratio / worst.asked))
     margins = [item.ratio / item.asked for item in known]
@@ -282,7 +282,9 @@ def _where(assembly: Assembly, item: _Looked, row: int) -> str:
     ]
     state = table.states[table.state[row]].name + "".join(f', "{tank}" dry' for tank in dry)
     warm = TEMPERATURE.words(table.scenarios.temperature[row], 0)
-    return f"selector {assembly.positions[item.header.position].name}, {pitch}, {state}, {warm}"
+    return (
+        f"{selector_words(assembly.positions[item.header.position].name)}, {pitch}, {state}, {warm}"
+    )
 
 
 def _decision(verdict: Verdict, found: str, remedy: str) -> Decision:

@@ -10,7 +10,7 @@ import math
 import numpy as np
 
 from flowsim.measures import VOLUME
-from flowsim.network.assembly import Assembly
+from flowsim.network.assembly import Assembly, selector_words
 from flowsim.physics.tank.floor import NEAR
 from flowsim.studies.result import Decision, Topic, Verdict
 from flowsim.studies.unusable.slip import SlipRow, slip_rows
@@ -93,7 +93,7 @@ def _words(row: SlipRow) -> str:
             more = f"{VOLUME.words(row.cautious.quantity, 1)}"
         needs = f"is lost below {VOLUME.words(row.expected.quantity, 1)} ({more} cautious)"
     return (
-        f'selector {row.selector}, tank "{row.tank}": the burn {needs}; the lines hold '
+        f'{selector_words(row.selector)}, tank "{row.tank}": the burn {needs}; the lines hold '
         f"{row.seconds:.0f} s of it"
     )
 

@@ -12,7 +12,7 @@ import numpy as np
 import numpy.typing as npt
 
 from flowsim.measures import TEMPERATURE
-from flowsim.network.assembly import Assembly
+from flowsim.network.assembly import Assembly, selector_words
 from flowsim.network.scenarios import END_NAMES
 from flowsim.physics.air.trapped import DIP_CAUTIOUS, DIP_EXPECTED
 from flowsim.physics.arrays import BoolArray, FloatArray
@@ -112,7 +112,7 @@ class _Tried:
         way = self.ways[int(table.emptying[row])]
         attitude = int(table.attitude[row])
         return (
-            f"selector {self.assembly.positions[way.position].name}, "
+            f"{selector_words(self.assembly.positions[way.position].name)}, "
             f"{pitch_said(attitudes.pitch[attitude])}, {attitudes.kind[attitude]}, "
             f"{TEMPERATURE.words(table.temperature[row], 0)}, {END_NAMES[int(table.end[row])]}"
         )

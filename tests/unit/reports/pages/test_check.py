@@ -72,7 +72,7 @@ def test_unmeasured_losses_stand_first_among_the_assumptions_by_share(
     rows = [line.split() for line in told.splitlines()[3:] if line.strip()]
     first = next(item for item in result.unmeasured if item.share is not None)
     assert rows[0][: len(first.part.split())] == first.part.split()
-    assert told.index("What would settle the dearest") > told.index(first.part)
+    assert told.index("What would settle the costliest") > told.index(first.part)
     assert first.measure.split()[0] in told
     # What is in the table is not told again as a sentence.
     assert "% of the head (" not in told

@@ -4,19 +4,19 @@ import contextlib
 import os
 import shutil
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextvars import ContextVar
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from flowsim.errors import OutputError
 from flowsim.measures import UnitChoice, Units, choose
+from flowsim.progress import Progress
 
 if TYPE_CHECKING:
     from flowsim.system.fuel_system import FuelSystem
 
 _WIDTH: ContextVar[int | None] = ContextVar("width", default=None)
-Progress = Callable[[str, int, int], None]
 
 
 def load_case(

@@ -11,12 +11,10 @@ from typing import Literal
 import numpy as np
 import numpy.typing as npt
 
-from flowsim.physics.arrays import FloatArray
+from flowsim.physics.arrays import FloatArray, IntArray
 from flowsim.physics.losses.laws import loss_law
 from flowsim.physics.losses.loss_law import LawForm, Ready
 from flowsim.system.parts import AnyPart, is_tube
-
-IntArray = npt.NDArray[np.intp]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -12,9 +12,9 @@ import numpy.typing as npt
 
 from flowsim.constants import STANDARD_GRAVITY
 from flowsim.network.conditions import Conditions, Factors, nominal_factors
-from flowsim.network.elements import IntArray, Network
+from flowsim.network.elements import Network
 from flowsim.network.reach import Reach
-from flowsim.physics.arrays import FloatArray, FloatLike
+from flowsim.physics.arrays import FloatArray, FloatLike, IntArray
 from flowsim.physics.losses import friction
 from flowsim.physics.losses.bore_steps import StepChange, bridge, step_change
 from flowsim.physics.losses.friction import LAMINAR_END

@@ -12,9 +12,9 @@ import numpy as np
 import numpy.typing as npt
 
 from flowsim.network.conditions import BACKWARD, FORWARD
-from flowsim.network.elements import IntArray, Network
+from flowsim.network.elements import Network
 from flowsim.network.linear import Elimination
-from flowsim.physics.arrays import FloatArray
+from flowsim.physics.arrays import FloatArray, IntArray
 
 MOST_KNOWN = 256
 """Living parts that are remembered of each network."""

@@ -8,10 +8,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from flowsim.network.elements import IntArray
 from flowsim.network.laws import LinkLaws, take_columns
 from flowsim.network.reach import Reach, only
-from flowsim.physics.arrays import BoolArray, FloatArray, FloatLike
+from flowsim.physics.arrays import BoolArray, FloatArray, FloatLike, IntArray
 
 FLOOR_FLOW = 1e-11
 """[m3/s] Below it the *step* takes a quadratic law's slope at this flow (a slope of zero would

@@ -19,11 +19,11 @@ import numpy.typing as npt
 from flowsim.constants import STANDARD_GRAVITY
 from flowsim.network.balance import LEAST_FLOW, settle
 from flowsim.network.conditions import BACKWARD, FORWARD, Conditions, Factors, nominal_factors
-from flowsim.network.elements import IntArray, Network
+from flowsim.network.elements import Network
 from flowsim.network.laws import LinkLaws, link_laws
 from flowsim.network.reach import Reach, reach
 from flowsim.network.search import Search
-from flowsim.physics.arrays import FloatArray
+from flowsim.physics.arrays import FloatArray, IntArray
 
 CHUNK = 8192
 """Most scenarios solved together: large enough to be quick."""

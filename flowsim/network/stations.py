@@ -6,8 +6,8 @@ import numpy as np
 import numpy.typing as npt
 
 from flowsim.network.bores import stretches, throats
-from flowsim.network.elements import IntArray, Network
-from flowsim.physics.arrays import FloatArray
+from flowsim.network.elements import Network
+from flowsim.physics.arrays import FloatArray, IntArray
 from flowsim.system.lines import Line
 from flowsim.system.parts import is_tube
 

@@ -11,7 +11,8 @@ import numpy as np
 import numpy.typing as npt
 
 from flowsim.network.conditions import BACKWARD, FORWARD
-from flowsim.network.elements import IntArray, Network
+from flowsim.network.elements import Network
+from flowsim.physics.arrays import IntArray
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

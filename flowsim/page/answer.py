@@ -16,9 +16,9 @@ from flowsim.page.desk import Desk
 from flowsim.page.guards import Answer, Gate, Request, refused
 from flowsim.page.state import case_state, form_objects, history_object
 from flowsim.page.static_files import static_answer
+from flowsim.page.wire import Wire
 
-Json = dict[str, Any]
-Route = Callable[["Room", Json], Json]
+Route = Callable[["Room", Wire], Wire]
 
 LONGEST_WAIT = 1.0
 """[s] That an answer waits for a judgement; the page asks again."""
@@ -95,7 +95,7 @@ def _units(room: Room) -> UnitChoice:
     return UnitChoice() if room.desk is None else choice_of_text(room.desk.editions.text)
 
 
-def _start(room: Room, body: Json) -> Json:
+def _start(room: Room, body: Wire) -> Wire:
     key = room.gate.trade(str(body["word"]))
     if key is None:
         words = "This address has been used. Press Enter in the terminal for a new one."
@@ -103,7 +103,7 @@ def _start(room: Room, body: Json) -> Json:
     return {"ok": True, "key": key}
 
 
-def whole_state(desk: Desk, body: Json) -> Json:
+def whole_state(desk: Desk, body: Wire) -> Wire:
     """Give everything that the page shows but the judgement."""
     tab = str(body.get("tab", ""))
     if not desk.holder:
@@ -119,7 +119,7 @@ def whole_state(desk: Desk, body: Json) -> Json:
     }
 
 
-def file_object(desk: Desk) -> Json:
+def file_object(desk: Desk) -> Wire:
     """Say how the file stands: its name, saved or not, changed outside, a draft found."""
     outside = desk.outside
     changed = "" if outside is None else "deleted" if outside.content is None else "changed"
@@ -135,7 +135,7 @@ def file_object(desk: Desk) -> Json:
     }
 
 
-def _state(room: Room, body: Json) -> Json:
+def _state(room: Room, body: Wire) -> Wire:
     if body.get("choosing") and room.desk is None and not room.ready.is_set():
         return {"ok": True, "choose": True}
     desk = room.need()
@@ -143,11 +143,11 @@ def _state(room: Room, body: Json) -> Json:
         return whole_state(desk, body)
 
 
-def _forms(_room: Room, _body: Json) -> Json:
+def _forms(_room: Room, _body: Wire) -> Wire:
     return {"ok": True, **form_objects()}
 
 
-def _pulse(room: Room, body: Json) -> Json:
+def _pulse(room: Room, body: Wire) -> Wire:
     """Say in few words whether anything has come in from elsewhere."""
     desk = room.need()
     with desk.lock:
@@ -156,7 +156,7 @@ def _pulse(room: Room, body: Json) -> Json:
                 "holds": desk.holder in ("", str(body.get("tab", "")))}  # fmt: skip
 
 
-def _stale(desk: Desk, body: Json) -> Json | None:
+def _stale(desk: Desk, body: Wire) -> Wire | None:
     """Refuse a change on an older edition, or from a page that does not hold the case."""
     if desk.holder not in ("", str(body["tab"])):
         words = "Another page has this case. Take it over to change it here."
@@ -167,7 +167,7 @@ def _stale(desk: Desk, body: Json) -> Json | None:
     return None
 
 
-def _change(room: Room, body: Json) -> Json:
+def _change(room: Room, body: Wire) -> Wire:
     desk = room.need()
     with desk.lock:
         no = _stale(desk, body)
@@ -178,7 +178,7 @@ def _change(room: Room, body: Json) -> Json:
         return whole_state(desk, body)
 
 
-def _step(one: Json) -> ChangeStep:
+def _step(one: Wire) -> ChangeStep:
     """Read one step; what only a job may do is not taken from the page."""
     if one["do"] == "edits":
         raise ValueError("edits")
@@ -204,7 +204,7 @@ def _path(raw: Any) -> tuple[str | int, ...]:
     return tuple(steps)
 
 
-def _travel(room: Room, body: Json) -> Json:
+def _travel(room: Room, body: Wire) -> Wire:
     desk = room.need()
     with desk.lock:
         no = _stale(desk, body)
@@ -214,7 +214,7 @@ def _travel(room: Room, body: Json) -> Json:
         return whole_state(desk, body)
 
 
-def _result(room: Room, body: Json) -> Json:
+def _result(room: Room, body: Wire) -> Wire:
     """Give the judgement of the current edition as far as it is, waiting a little for more."""
     desk = room.need()
     have = int(body.get("have", 0))
@@ -236,7 +236,7 @@ def _result(room: Room, body: Json) -> Json:
     }
 
 
-def _save(room: Room, body: Json) -> Json:
+def _save(room: Room, body: Wire) -> Wire:
     desk = room.need()
     with desk.lock:
         no = _stale(desk, body)
@@ -249,7 +249,7 @@ def _save(room: Room, body: Json) -> Json:
         return whole_state(desk, body)
 
 
-def _outside(room: Room, body: Json) -> Json:
+def _outside(room: Room, body: Wire) -> Wire:
     """Deal with a file that somebody else changed: look, put mine onto it, take it, save beside."""
     desk = room.need()
     with desk.lock:
@@ -266,7 +266,7 @@ def _outside(room: Room, body: Json) -> Json:
         return {**whole_state(desk, body), "unfit": refused_}
 
 
-def _draft(room: Room, body: Json) -> Json:
+def _draft(room: Room, body: Wire) -> Wire:
     """Deal with a draft that was found: look, take it up, drop it."""
     desk = room.need()
     with desk.lock:
@@ -279,7 +279,7 @@ def _draft(room: Room, body: Json) -> Json:
         return whole_state(desk, body)
 
 
-def _take(room: Room, body: Json) -> Json:
+def _take(room: Room, body: Wire) -> Wire:
     """Let another page hold the case."""
     desk = room.need()
     with desk.lock:
@@ -287,7 +287,7 @@ def _take(room: Room, body: Json) -> Json:
         return whole_state(desk, body)
 
 
-def _list(room: Room, _body: Json) -> Json:
+def _list(room: Room, _body: Wire) -> Wire:
     """List what may be opened."""
     return {
         "ok": True,
@@ -298,7 +298,7 @@ def _list(room: Room, _body: Json) -> Json:
     }
 
 
-def _choose(room: Room, body: Json) -> Json:
+def _choose(room: Room, body: Wire) -> Wire:
     """Open a case of the list, a new one, or a copy of an example."""
     if room.desk is not None:
         raise FlowsimError("a case is open already; start the program again for another")
@@ -313,11 +313,11 @@ def _choose(room: Room, body: Json) -> Json:
     return _state(room, body)
 
 
-def _names(body: Json) -> tuple[str, ...]:
+def _names(body: Wire) -> tuple[str, ...]:
     return tuple(str(name) for name in body["lines"])
 
 
-def _try(room: Room, body: Json) -> Json:
+def _try(room: Room, body: Wire) -> Wire:
     """List sizes, try one on single values, or one whole; nothing is changed by it."""
     desk = room.need()
     what = str(body["what"])
@@ -331,7 +331,7 @@ def _try(room: Room, body: Json) -> Json:
     return {"ok": True, "turn": body["turn"], **said}
 
 
-def _keep(room: Room, body: Json) -> Json:
+def _keep(room: Room, body: Wire) -> Wire:
     """Keep a tried size, or a mirrored side, as one change."""
     desk = room.need()
     with desk.lock:
@@ -345,19 +345,19 @@ def _keep(room: Room, body: Json) -> Json:
         return whole_state(desk, body)
 
 
-def _mirror(room: Room, body: Json) -> Json:
+def _mirror(room: Room, body: Wire) -> Wire:
     desk = room.need()
     with desk.lock:
         return {"ok": True, **jobs.mirror_side(desk, str(body["side"]))}
 
 
-def _shown(room: Room, _body: Json) -> Json:
+def _shown(room: Room, _body: Wire) -> Wire:
     desk = room.need()
     with desk.lock:
         return {"ok": True, **jobs.shown(desk)}
 
 
-def _report(room: Room, _body: Json) -> Json:
+def _report(room: Room, _body: Wire) -> Wire:
     """Write the report of the saved file; it takes some seconds."""
     desk = room.need()
     with desk.lock:
@@ -372,7 +372,7 @@ def _report(room: Room, _body: Json) -> Json:
         room.reporting.release()
 
 
-def _close(room: Room, _body: Json) -> Json:
+def _close(room: Room, _body: Wire) -> Wire:
     room.on_close()
     return {"ok": True}
 

@@ -11,6 +11,7 @@ import numpy as np
 
 from flowsim.files.units import shown as to
 from flowsim.network.assembly import Assembly
+from flowsim.page.wire import Wire
 from flowsim.physics.attitude import effective_gravity
 from flowsim.physics.tank.surface import surface_elevation_of
 from flowsim.reports.pages.pitch_table import cell_of
@@ -19,10 +20,8 @@ from flowsim.reports.words.scenarios import pitch_name
 from flowsim.reports.words.units import flow_words, mass_flow_words, percent_words
 from flowsim.studies.result import AdequacyResult, ScenarioResult
 
-Json = dict[str, Any]
 
-
-def attitudes(assembly: Assembly, result: AdequacyResult, grid: Grid) -> Json:
+def attitudes(assembly: Assembly, result: AdequacyResult, grid: Grid) -> Wire:
     """Give the flow at each pitch for every selector position, fuel state and end.
 
     Parameters
@@ -66,7 +65,7 @@ def attitudes(assembly: Assembly, result: AdequacyResult, grid: Grid) -> Json:
     }
 
 
-def start_of(seen: Json, deciding: ScenarioResult) -> list[int]:
+def start_of(seen: Wire, deciding: ScenarioResult) -> list[int]:
     """Give where a scenario lies among attitudes: places of selector, state, end and pitch."""
     pitches = [math.radians(pitch) for pitch in seen["pitch_deg"]]
     return _start(seen["selectors"], seen["states"], seen["ends"], pitches, deciding)
@@ -113,8 +112,8 @@ def _pitches(result: AdequacyResult, grid: Grid) -> list[float]:
 
 def _cells(
     result: AdequacyResult, found: tuple[LeastAtPitch, ...], place: dict[int, int]
-) -> list[Json | None]:
-    cells: list[Json | None] = [None] * len(place)
+) -> list[Wire | None]:
+    cells: list[Wire | None] = [None] * len(place)
     for least in found:
         index = place.get(round(math.degrees(least.pitch) * 1000))
         if index is not None:
@@ -122,7 +121,7 @@ def _cells(
     return cells
 
 
-def _cell(result: AdequacyResult, least: LeastAtPitch) -> Json:
+def _cell(result: AdequacyResult, least: LeastAtPitch) -> Wire:
     """Give one attitude in words and numbers, worst of what is behind it."""
     cell, scenario = cell_of(least.behind), least.scenario
     required = scenario.required

@@ -4,19 +4,17 @@ The script turns and projects it; nothing is worked out there.
 """
 
 import math
-from typing import Any
 
 from flowsim.files.case.draft import Draft
 from flowsim.files.case.names import ENGINE
 from flowsim.files.case.places import point_of
 from flowsim.files.toml.spans import Path
+from flowsim.page.wire import Wire
 from flowsim.system.points import Point
 from flowsim.system.tanks import Solid
 
-Json = dict[str, Any]
 
-
-def drawing(draft: Draft) -> Json:
+def drawing(draft: Draft) -> Wire:
     """Give places, lines and tanks as far as they are known.
 
     Parameters
@@ -42,7 +40,7 @@ def _is_known(point: Point | None) -> bool:
     return point is not None and all(math.isfinite(axis) for axis in point)
 
 
-def _places(draft: Draft) -> list[Json]:
+def _places(draft: Draft) -> list[Wire]:
     """List every place with a name, and the corners of the lines under the line's name."""
     model = draft.model
     assert model is not None
@@ -64,7 +62,7 @@ def _places(draft: Draft) -> list[Json]:
     return made
 
 
-def _lines(draft: Draft) -> list[Json]:
+def _lines(draft: Draft) -> list[Wire]:
     """Give the course of every line as far as its points can be read."""
     assert draft.model is not None
     made = []
@@ -94,7 +92,7 @@ def _lines(draft: Draft) -> list[Json]:
     return made
 
 
-def _tanks(draft: Draft) -> list[Json]:
+def _tanks(draft: Draft) -> list[Wire]:
     assert draft.model is not None
     made = []
     for number, (section, tank) in enumerate(zip(draft.model.tank, draft.tanks, strict=False)):

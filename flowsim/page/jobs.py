@@ -14,16 +14,15 @@ from flowsim.page.mirror import mirrored
 from flowsim.page.results import flow_pictures
 from flowsim.page.showing import changed_values, changes_made, inputs
 from flowsim.page.sizes import Tried, sizes_for, with_size
+from flowsim.page.wire import Wire
 from flowsim.reports.figures.draw import draw
 from flowsim.reports.words.units import head_words, percent_words
 from flowsim.studies.adequacy.brief import judge_briefly
 from flowsim.studies.adequacy.live import flows, verdict
 from flowsim.studies.adequacy.study import SEED
 
-Json = dict[str, Any]
 
-
-def list_sizes(desk: Desk, names: tuple[str, ...]) -> Json:
+def list_sizes(desk: Desk, names: tuple[str, ...]) -> Wire:
     """List the sizes that may be tried, the nearest first."""
     system = desk.draft.system
     if system is None:
@@ -39,7 +38,7 @@ def tried(desk: Desk, names: tuple[str, ...], number: int) -> Tried:
     return with_size(draft, names, sizes_for(draft.system, names)[number])
 
 
-def try_size(made: Tried) -> Json:
+def try_size(made: Tried) -> Wire:
     """Give the least flow and the head left on single values; no verdict."""
     if made.draft.system is None:
         return {"name": made.size.name, "problem": _first_mistake(made), "remarks": made.remarks}
@@ -59,7 +58,7 @@ def _first_mistake(made: Tried) -> str:
     return f"{first.item}: {first.problem}; {first.remedy}"
 
 
-def try_whole(desk: Desk, made: Tried) -> Json:
+def try_whole(desk: Desk, made: Tried) -> Wire:
     """Judge one size whole: band, verdict, and its curves drawn over those of the case."""
     own = desk.draft.system
     if made.draft.system is None or own is None:
@@ -82,9 +81,9 @@ def try_whole(desk: Desk, made: Tried) -> Json:
     }
 
 
-def _over_each_other(before: list[Flow], after: list[Flow], name: str) -> list[Json]:
+def _over_each_other(before: list[Flow], after: list[Flow], name: str) -> list[Wire]:
     """Draw the lowest curve of the case and of the tried size into one picture."""
-    made: list[Json] = []
+    made: list[Wire] = []
     for old in before:
         new = next((picture for picture in after if picture.title == old.title), None)
         if new is None:
@@ -119,7 +118,7 @@ def keep_size(desk: Desk, names: tuple[str, ...], number: int) -> None:
     desk.change([ChangeStep(do="edits", value=made.edits, text=words)])
 
 
-def mirror_side(desk: Desk, side: str) -> Json:
+def mirror_side(desk: Desk, side: str) -> Wire:
     """Show what mirroring a side would make."""
     if side not in ("left", "right"):
         raise FlowsimError("left or right")
@@ -134,7 +133,7 @@ def keep_mirror(desk: Desk, side: str) -> None:
     desk.change([ChangeStep(do="edits", value=found.edits, text=words)])
 
 
-def shown(desk: Desk) -> Json:
+def shown(desk: Desk) -> Wire:
     """Give what is shown to a counsellor beside the answer."""
     way = desk.editions.way()
     first = way[0].text
@@ -150,7 +149,7 @@ def shown(desk: Desk) -> Json:
     }
 
 
-def make_report(path: Path) -> Json:
+def make_report(path: Path) -> Wire:
     """Write the report of the saved file into a folder beside it, as the command does.
 
     Raises

@@ -11,6 +11,7 @@ from flowsim.files.case.draft import Draft
 from flowsim.files.results.check_json import all_cautions
 from flowsim.files.results.report_model import Section
 from flowsim.page.attitudes import attitudes, start_of
+from flowsim.page.wire import Wire
 from flowsim.reports.figures.draw import draw
 from flowsim.reports.pages.check import says
 from flowsim.reports.pages.unmeasured import count_words
@@ -24,11 +25,10 @@ from flowsim.studies.report.collect import Outcome, ReportStudy
 from flowsim.studies.result import AdequacyResult, ResultLine
 from flowsim.studies.review.remarks import ALWAYS, provenance_words
 
-Json = dict[str, Any]
 _NOT_HERE = "it is in the report"
 
 
-def flows_object(first: LiveFlows) -> Json:
+def flows_object(first: LiveFlows) -> Wire:
     """Give the first step: curves, heads, attitudes; no band, no verdict.
 
     Parameters
@@ -57,7 +57,7 @@ def flow_pictures(first: LiveFlows) -> list[Flow]:
     return [figure.picture for figure in figures if isinstance(figure.picture, Flow)]
 
 
-def verdict_object(first: LiveFlows, result: AdequacyResult, draft: Draft, seen: Json) -> Json:
+def verdict_object(first: LiveFlows, result: AdequacyResult, draft: Draft, seen: Wire) -> Wire:
     """Give the second step: the verdict with its band, and everything it rests on.
 
     Parameters
@@ -120,23 +120,23 @@ def _study(first: LiveFlows, result: AdequacyResult) -> ReportStudy:
     )
 
 
-def _answer(study: ReportStudy) -> list[Json]:
+def _answer(study: ReportStudy) -> list[Wire]:
     """Give the report's own answer; what it says of readings belongs to the report."""
     return _drawn(answer_blocks(study, "CASE"), "answer")
 
 
-def _hand_checks(study: ReportStudy) -> list[list[Json]]:
+def _hand_checks(study: ReportStudy) -> list[list[Wire]]:
     """Give the working of every part, by path in the order of the pictures of head."""
     steps = [block.steps for block in hand_section(study).blocks if isinstance(block, Steps)]
     return [[asdict(step) for step in path] for path in steps]
 
 
-def _blocks(section: Section, name: str) -> list[Json]:
+def _blocks(section: Section, name: str) -> list[Wire]:
     """Give a section's blocks, its pictures drawn."""
     return _drawn(section.blocks, name)
 
 
-def _drawn(blocks: Iterable[Block], name: str) -> list[Json]:
+def _drawn(blocks: Iterable[Block], name: str) -> list[Wire]:
     made = []
     for number, block in enumerate(blocks):
         if isinstance(block, Figure):
@@ -148,7 +148,7 @@ def _drawn(blocks: Iterable[Block], name: str) -> list[Json]:
     return made
 
 
-def _least(result: AdequacyResult) -> list[Json]:
+def _least(result: AdequacyResult) -> list[Wire]:
     return [
         {
             "name": line.name,
@@ -159,7 +159,7 @@ def _least(result: AdequacyResult) -> list[Json]:
     ]
 
 
-def _requirement(result: AdequacyResult) -> Json:
+def _requirement(result: AdequacyResult) -> Wire:
     requirement = result.requirement
     return {
         "required": flow_words(requirement.required, requirement.required / requirement.density),
@@ -167,7 +167,7 @@ def _requirement(result: AdequacyResult) -> Json:
     }
 
 
-def _line(line: ResultLine) -> Json:
+def _line(line: ResultLine) -> Wire:
     return {
         "name": line.name,
         "verdict": line.verdict.value,
@@ -178,13 +178,13 @@ def _line(line: ResultLine) -> Json:
     }
 
 
-def _placed(cautions: tuple[str, ...], draft: Draft) -> list[Json]:
+def _placed(cautions: tuple[str, ...], draft: Draft) -> list[Wire]:
     """Give the cautions in their order, those of the reader with their place."""
     places = {remark.text: remark.path for remark in draft.remarks}
     return [{"text": text, "path": places.get(text), "always": text in ALWAYS} for text in cautions]
 
 
-def _assumed(assumptions: tuple[str, ...], draft: Draft) -> list[Json]:
+def _assumed(assumptions: tuple[str, ...], draft: Draft) -> list[Wire]:
     """Give the assumptions in their order, those of a value with its place."""
     places = {provenance_words(entry): entry.path for entry in draft.provenance}
     return [{"text": text, "path": places.get(text)} for text in assumptions]

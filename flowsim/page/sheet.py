@@ -6,11 +6,10 @@ from flowsim.files.case.draft import Draft
 from flowsim.files.case.names import ENGINE
 from flowsim.files.toml.spans import Path
 from flowsim.files.toml.values import at
+from flowsim.page.wire import Wire
 
-Json = dict[str, Any]
 
-
-def measuring_sheet(draft: Draft) -> list[Json]:
+def measuring_sheet(draft: Draft) -> list[Wire]:
     """Give the blocks of the sheet, one for each line.
 
     Parameters
@@ -58,7 +57,7 @@ def _tables(data: dict[str, Any], key: str) -> list[tuple[int, dict[str, Any]]]:
             if isinstance(row, dict)]  # fmt: skip
 
 
-def _block(draft: Draft, number: int, line: Json, seen: dict[Path, str]) -> Json:
+def _block(draft: Draft, number: int, line: Wire, seen: dict[Path, str]) -> Wire:
     assert draft.data is not None
     paths = place_paths(draft.data)
     name = str(line.get("name", f"line {number + 1}"))
@@ -73,14 +72,14 @@ def _block(draft: Draft, number: int, line: Json, seen: dict[Path, str]) -> Json
 
 def _end(
     draft: Draft, place: object, role: str, paths: dict[str, Path], seen: dict[Path, str], line: str
-) -> Json:
+) -> Wire:
     """Give the row of a line's end; the place may not be known yet."""
     path = paths.get(place) if isinstance(place, str) else None
     if path is None:
-        unknown: Json = {"place": str(place or ""), "path": None, "role": role, "first": None}
+        unknown: Wire = {"place": str(place or ""), "path": None, "role": role, "first": None}
         made = draft.places.get(str(place))
         return unknown if made is None else {**unknown, "found": [round(1000 * x, 1) for x in made]}
-    row: Json = {"place": place, "path": path, "role": role, "first": seen.get(path)}
+    row: Wire = {"place": place, "path": path, "role": role, "first": seen.get(path)}
     seen.setdefault(path, line)
     try:
         at(draft.data, path)

@@ -10,14 +10,14 @@ from flowsim.page.changes import item
 from flowsim.page.editions import Edition
 from flowsim.page.merge import differences
 from flowsim.page.typed import shown_text
+from flowsim.page.wire import Wire
 from flowsim.page.worker import Worker
 
-Json = dict[str, Any]
 MARKS = {"measured": "", "drawing": "d", "handbook": "h", "assumed": "◇"}
 """Small marks beside a value; measured is plain."""
 
 
-def inputs(draft: Draft) -> list[Json]:
+def inputs(draft: Draft) -> list[Wire]:
     """List every value of a case under its section, with where it is from.
 
     Parameters
@@ -31,7 +31,7 @@ def inputs(draft: Draft) -> list[Json]:
         their section, marked so.
     """
     data = draft.data or {}
-    found: list[Json] = []
+    found: list[Wire] = []
     for key in [*keys_at(()), *(k for k in data if k not in keys_at(()))]:
         value = data.get(key)
         if isinstance(value, list) and value and isinstance(value[0], dict):
@@ -49,13 +49,13 @@ def inputs(draft: Draft) -> list[Json]:
     return found
 
 
-def _section(data: Json, path: Path, table: Json) -> Json:
+def _section(data: Wire, path: Path, table: Wire) -> Wire:
     rows: list[list[str]] = []
     _collect(data, path, table, "", rows)
     return {"section": item(data, path), "rows": rows}
 
 
-def _collect(data: Json, path: Path, table: Json, lead: str, rows: list[list[str]]) -> None:
+def _collect(data: Wire, path: Path, table: Wire, lead: str, rows: list[list[str]]) -> None:
     for key, value in table.items():
         here = (*path, key)
         words = f"{lead}{key.replace('_', ' ')}"
@@ -102,7 +102,7 @@ def _notes(value: Any) -> list[str]:
     return [n for one in value for n in _notes(one)] if isinstance(value, list) else []
 
 
-def changes_made(way: tuple[Edition, ...], worker: Worker) -> list[Json]:
+def changes_made(way: tuple[Edition, ...], worker: Worker) -> list[Wire]:
     """List the editions from the first to the current one, with the least flow after each.
 
     Parameters
@@ -131,6 +131,6 @@ def changes_made(way: tuple[Edition, ...], worker: Worker) -> list[Json]:
     return rows
 
 
-def changed_values(before: Json, after: Json) -> list[list[str]]:
+def changed_values(before: Wire, after: Wire) -> list[list[str]]:
     """List the values that differ between two cases: what, before, after."""
     return [list(found.words(before)) for found in differences(before, after)]

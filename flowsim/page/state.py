@@ -13,14 +13,13 @@ from flowsim.page.changes import sheet_unit
 from flowsim.page.drawing import drawing
 from flowsim.page.editions import Editions
 from flowsim.page.sheet import measuring_sheet
+from flowsim.page.wire import Wire
 from flowsim.physics.fuel.catalogue import CATALOGUE
 from flowsim.physics.losses.fitting_catalogue import ROUGHNESS
 from flowsim.studies.review.remarks import ALWAYS
 
-Json = dict[str, Any]
 
-
-def case_state(draft: Draft) -> Json:
+def case_state(draft: Draft) -> Wire:
     """Give what the page shows of a draft.
 
     Parameters
@@ -53,7 +52,7 @@ def case_state(draft: Draft) -> Json:
     }  # fmt: skip
 
 
-def mistake_object(mistake: Mistake) -> Json:
+def mistake_object(mistake: Mistake) -> Wire:
     """Give a mistake: the whole sentence as the commands print it, and its pieces."""
     return {
         "sentence": str(mistake),
@@ -64,7 +63,7 @@ def mistake_object(mistake: Mistake) -> Json:
     }
 
 
-def history_object(editions: Editions) -> Json:
+def history_object(editions: Editions) -> Wire:
     """Give the editions with the one that is there and the one in the file."""
     return {
         "turn": editions.turn,
@@ -79,7 +78,7 @@ def history_object(editions: Editions) -> Json:
     }
 
 
-def form_objects() -> Json:
+def form_objects() -> Wire:
     """Give what may be filled in, once for a page: forms, parts, fuels, materials."""
     return {
         "forms": {

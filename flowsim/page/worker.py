@@ -4,16 +4,15 @@ import threading
 from collections import OrderedDict
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
 
 from flowsim.errors import FlowsimError
 from flowsim.files.case.draft import Draft
 from flowsim.files.case.unit_choice import choice_of_text
 from flowsim.files.saving.safe_save import fingerprint
 from flowsim.measures import chosen
+from flowsim.page.wire import Wire
 
-Json = dict[str, Any]
-Say = Callable[[int, Json], None]
+Say = Callable[[int, Wire], None]
 """Takes a step (1 flows, 2 verdict) and what it says."""
 Work = Callable[[Draft, Say, Callable[[], None]], None]
 """Judges a draft; calls the second as it gets on, and the third often: it raises when given up."""
@@ -31,8 +30,8 @@ class WorkFound:
     """What is known of one text: the last step that is done, what each said, or what went wrong."""
 
     step: int = 0
-    flows: Json | None = None
-    verdict: Json | None = None
+    flows: Wire | None = None
+    verdict: Wire | None = None
     problem: str = ""
 
 
@@ -97,7 +96,7 @@ class Worker:
         return self._wanted is not None and self._step(self._wanted.text) < 2
 
     def _judge(self, draft: Draft) -> None:
-        def say(step: int, said: Json) -> None:
+        def say(step: int, said: Wire) -> None:
             with self.changed:
                 one = self._found.setdefault(draft.text, WorkFound())
                 self._found.move_to_end(draft.text)
@@ -134,7 +133,7 @@ class Worker:
             self.changed.notify_all()
 
 
-def _least_words(flows: Json) -> str:
+def _least_words(flows: Wire) -> str:
     """Give the least flow of the requirement that is nearest to being missed."""
     least = flows.get("least") or []
     return str(min(least, key=lambda one: one["value"])["percent"]) if least else ""

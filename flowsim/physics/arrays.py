@@ -11,3 +11,6 @@ FloatLike = float | FloatArray
 
 BoolArray = npt.NDArray[np.bool_]
 """An array of yes or no, of any shape."""
+
+IntArray = npt.NDArray[np.intp]
+"""An array of indices or counts, of any shape."""

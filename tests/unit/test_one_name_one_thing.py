@@ -1,4 +1,8 @@
-"""A name means one thing: no two public classes of flowsim are called alike."""
+"""A name means one thing: no two public classes are called alike, and no type is written out twice.
+
+Functions may be called alike: the name of their module says of what (``routing.ticks``,
+``svg.ticks``).
+"""
 
 import ast
 from pathlib import Path
@@ -6,10 +10,43 @@ from pathlib import Path
 ROOT = Path(__file__).parents[2]
 
 
-def test_no_two_public_classes_share_a_name():
+def classes(node: ast.stmt) -> str | None:
+    """Give the name of the class that a statement defines."""
+    return node.name if isinstance(node, ast.ClassDef) else None
+
+
+def types(node: ast.stmt) -> str | None:
+    """Give the name of the type that a statement defines, with what it says."""
+    if not isinstance(node, ast.Assign) or not isinstance(node.targets[0], ast.Name):
+        return None
+    name, value = node.targets[0].id, node.value
+    # A type begins with a capital and goes on in small letters; a constant is all capitals.
+    is_type = isinstance(value, ast.Subscript | ast.BinOp | ast.Attribute)
+    named_so = name[0].isupper() and name != name.upper()
+    return f"{name} = {ast.unparse(value)}" if is_type and named_so else None
+
+
+def defined(folder: Path, name_of) -> dict[str, list[str]]:
+    """Give what is defined in more than one place, and where."""
     found: dict[str, list[str]] = {}
-    for path in sorted((ROOT / "flowsim").rglob("*.py")):
+    for path in sorted(folder.rglob("*.py")):
         for node in ast.parse(path.read_text(encoding="utf-8")).body:
-            if isinstance(node, ast.ClassDef) and not node.name.startswith("_"):
-                found.setdefault(node.name, []).append(path.relative_to(ROOT).as_posix())
-    assert {name: places for name, places in found.items() if len(places) > 1} == {}
+            name = name_of(node)
+            if name is not None and not name.startswith("_"):
+                found.setdefault(name, []).append(path.relative_to(folder).as_posix())
+    return {name: places for name, places in found.items() if len(places) > 1}
+
+
+def test_no_two_public_classes_share_a_name():
+    assert defined(ROOT / "flowsim", classes) == {}
+
+
+def test_no_type_is_written_out_twice():
+    assert defined(ROOT / "flowsim", types) == {}
+
+
+def test_the_search_finds_what_it_looks_for(tmp_path: Path):
+    (tmp_path / "a.py").write_text("class Band: ...\nJson = dict[str, int]\nMOST = 3\nOwn = 1\n")
+    (tmp_path / "b.py").write_text("class Band: ...\nJson = dict[str, int]\nMOST = 3\nOwn = 1\n")
+    assert set(defined(tmp_path, classes)) == {"Band"}
+    assert set(defined(tmp_path, types)) == {"Json = dict[str, int]"}

@@ -11,8 +11,8 @@ from typing import Literal
 
 from flowsim.constants import ZERO_CELSIUS
 from flowsim.errors import DomainError
+from flowsim.physics.fuel.measured_points import Points
 from flowsim.physics.fuel.own_fuels import (
-    Points,
     density_15_from,
     own_fuel,
     with_ethanol,

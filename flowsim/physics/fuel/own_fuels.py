@@ -11,6 +11,7 @@ import numpy as np
 
 from flowsim.constants import ZERO_CELSIUS
 from flowsim.errors import DomainError
+from flowsim.physics.fuel.measured_points import Points
 from flowsim.physics.fuel.petroleum import (
     BASE_TEMPERATURE,
     LEAST_DENSITY_15,
@@ -27,9 +28,6 @@ from flowsim.physics.fuel.properties import (
 )
 from flowsim.system.bands import Band, Triangular
 from flowsim.system.fuel import Fuel
-
-Points = tuple[tuple[float, float], ...]
-"""Pairs of temperature [K] and value in SI units."""
 
 # Splash-blended ethanol: rise of Reid vapour pressure [kPa] against volume per cent. Largest rise
 # permitted by Directive 98/70/EC annex III as rounded by 2011/63/EU (values from memory; that the

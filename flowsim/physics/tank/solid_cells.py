@@ -5,8 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from flowsim.errors import DomainError
-from flowsim.physics.arrays import FloatArray
-from flowsim.physics.tank.solid_surface import IndexArray
+from flowsim.physics.arrays import FloatArray, IntArray
 
 # An overlap smaller than this share of the smaller cell is taken as rounding.
 _OVERLAP = 1e-6
@@ -22,7 +21,7 @@ class Cell:
     ----------
     corners : FloatArray (corner, 3)
         Corners as given [m].
-    triangles : IndexArray (triangle, 3)
+    triangles : IntArray (triangle, 3)
         Corners of each triangle, anticlockwise seen from outside.
     half_spaces : FloatArray (triangle, 4)
         Outward unit normal and offset: a point p is inside where normal . p + offset <= 0 [m].
@@ -31,7 +30,7 @@ class Cell:
     """
 
     corners: FloatArray
-    triangles: IndexArray
+    triangles: IntArray
     half_spaces: FloatArray
     volume: float
 
@@ -81,7 +80,7 @@ def cell_on(corners: FloatArray, name: str) -> Cell:
     return Cell(corners=corners, triangles=triangles, half_spaces=planes, volume=float(hull.volume))
 
 
-def _turned_alike(triangles: IndexArray, neighbours: IndexArray) -> IndexArray:
+def _turned_alike(triangles: IntArray, neighbours: IntArray) -> IntArray:
     """Turn every triangle the same way round as its neighbours, starting from the first.
 
     Going by neighbours and not by normals keeps the surface closed even where flat faces give

@@ -4,13 +4,10 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
-import numpy.typing as npt
 
 from flowsim.errors import DomainError
-from flowsim.physics.arrays import FloatArray
+from flowsim.physics.arrays import FloatArray, IntArray
 from flowsim.system.tanks import Solid
-
-IndexArray = npt.NDArray[np.intp]
 
 # A solid smaller than this share of the cube on its diagonal is flat for all we can tell.
 _FLAT = 1e-9
@@ -27,7 +24,7 @@ class SolidArrays:
         digits.
     corners : FloatArray (corner, 3)
         Corners less ``origin`` [m]; only those that some triangle uses.
-    triangles : IndexArray (triangle, 3)
+    triangles : IntArray (triangle, 3)
         Corners of each triangle, anticlockwise seen from outside.
     area_vectors : FloatArray (triangle, 3)
         Outward normals as long as the areas [m2].
@@ -39,7 +36,7 @@ class SolidArrays:
 
     origin: FloatArray
     corners: FloatArray
-    triangles: IndexArray
+    triangles: IntArray
     area_vectors: FloatArray
     gross_volume: float
     fill_factor: float
@@ -100,7 +97,7 @@ def arrays_of(solid: Solid) -> SolidArrays:
     )
 
 
-def _check_closed(triangles: IndexArray) -> None:
+def _check_closed(triangles: IntArray) -> None:
     """Refuse a surface on which a side of a triangle is not met by another in reverse."""
     sides = np.concatenate([triangles[:, (k, (k + 1) % 3)] for k in range(3)])
     count = int(triangles.max()) + 1

@@ -6,9 +6,9 @@ from typing import Self
 
 import numpy as np
 
-from flowsim.physics.arrays import FloatArray
+from flowsim.physics.arrays import FloatArray, IntArray
 from flowsim.physics.tank.simplex import LevelledTriangles, level_triangles, submerged
-from flowsim.physics.tank.solid_surface import IndexArray, SolidArrays, arrays_of
+from flowsim.physics.tank.solid_surface import SolidArrays, arrays_of
 from flowsim.system.tanks import Solid
 
 ROUND_TRIP = 1e-9
@@ -158,7 +158,7 @@ class LevelledSolid:
         slope = np.einsum("ts,ts->s", self.weights, share)
         return quantity, slope
 
-    def take(self, scenarios: IndexArray) -> Self:
+    def take(self, scenarios: IntArray) -> Self:
         """Give some of the attitudes."""
         return type(self)(
             datum=self.datum[scenarios],

@@ -2,20 +2,17 @@
 
 from collections.abc import Sequence
 from dataclasses import asdict
-from typing import Any, Literal
+from typing import Any
 
 import flowsim
 from flowsim.document.blocks import block_object
 from flowsim.reports.pages.measuring_sheet_cells import Chapter, Form, Piece, Ruled, SheetDrawing
 from flowsim.reports.pages.measuring_sheet_words import TITLE
 from flowsim.reports.render.html import STANDING, cleaned
-from flowsim.reports.render.pdf import FONT, MONO, typeset
+from flowsim.reports.render.pdf import FONT, MONO, PAPERS, Paper, typeset
 
 SHORT = 50
 """Characters of a title that stand on top of every page."""
-Paper = Literal["a4", "letter"]
-SHEETS: dict[Paper, str] = {"a4": "a4", "letter": "us-letter"}
-"""Kinds of paper, and what the layout calls them."""
 
 
 def measuring_sheet_pdf(
@@ -50,7 +47,7 @@ def measuring_sheet_pdf(
         "meta": f"{date} · flowsim {flowsim.__version__}",
         "standing": STANDING,
         "fonts": [FONT, MONO],
-        "paper": SHEETS[paper],
+        "paper": PAPERS[paper],
         "blocks": [_plain(piece) for piece in pieces],
     }
     made: dict[str, Any] = cleaned(content)

@@ -35,6 +35,7 @@ def can_make_pdf() -> bool:
 
 Paper = Literal["a4", "letter"]
 PAPERS: dict[Paper, str] = {"a4": "a4", "letter": "us-letter"}
+"""Kinds of paper, and what the layout calls them."""
 
 
 def report_pdf(report: Report, paper: Paper = "a4") -> bytes:

@@ -3,9 +3,9 @@
 Both are made by what ``check`` is made of, so that they cannot differ from it.
 """
 
-from collections.abc import Callable
 from dataclasses import dataclass
 
+from flowsim.progress import Progress
 from flowsim.studies.adequacy.study import DRAWS, SEED, explained
 from flowsim.studies.joint.study import joint_result
 from flowsim.studies.judged.sweep import Sweep, sweep
@@ -15,8 +15,6 @@ from flowsim.studies.verdict.decisions.evidence import Evidence
 from flowsim.studies.verdict.decisions.gather import decisions_of
 from flowsim.studies.verdict.judging import judge_lines
 from flowsim.system.fuel_system import FuelSystem
-
-Progress = Callable[[str, int, int], None]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

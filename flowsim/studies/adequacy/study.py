@@ -1,12 +1,12 @@
 """The main job: does gravity deliver the required flow everywhere that it must."""
 
 import math
-from collections.abc import Callable
 
 from flowsim.network.assembly import assemble
 from flowsim.network.scenarios import situate
 from flowsim.network.solver import solve
 from flowsim.physics.fuel.properties import density
+from flowsim.progress import Progress
 from flowsim.studies.adequacy.loss_paths import loss_paths_of
 from flowsim.studies.adequacy.one_scenario import scenarios_of
 from flowsim.studies.adequacy.scenario_results import scenario_results
@@ -34,8 +34,6 @@ SEED = 20240229
 """Any fixed number: the same case gives the same answer."""
 REFERENCE_TEMPERATURE = 288.15
 """[K] 15 degC, at which volumes of the requirement are shown."""
-
-Progress = Callable[[str, int, int], None]
 
 
 def judge(

@@ -1,7 +1,6 @@
 """The study: a whole profile flown, its balance, its summary."""
 
 import math
-from collections.abc import Callable
 
 import numpy as np
 
@@ -11,6 +10,7 @@ from flowsim.network.assembly import Assembly, assemble
 from flowsim.physics.arrays import BoolArray
 from flowsim.physics.fuel.properties import density
 from flowsim.physics.tank.surface import capacity_of
+from flowsim.progress import Progress
 from flowsim.studies.flight.integrate import FlightState, PhaseRun, Track
 from flowsim.studies.flight.modes import Modes
 from flowsim.studies.flight.result import (
@@ -25,8 +25,6 @@ from flowsim.studies.review.remarks import ALWAYS, assumptions
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.profile import Phase, Profile
 from flowsim.system.tanks import StatedLevel
-
-Progress = Callable[[str, int, int], None]
 
 OVER_FULL = 1e-9
 """[-] A start above capacity by more than this share is refused."""

@@ -11,7 +11,8 @@ import numpy as np
 
 from flowsim.network.assembly import Assembly, assemble
 from flowsim.physics.tank.surface import capacity_of
-from flowsim.studies.flight.profile import Progress, fly
+from flowsim.progress import Progress
+from flowsim.studies.flight.profile import fly
 from flowsim.studies.flight.result import OVERFLOW, FlightResult
 from flowsim.studies.judged.joined import joined_tanks, never_parted
 from flowsim.studies.judged.scenarios import fed_tanks

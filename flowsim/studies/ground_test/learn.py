@@ -1,6 +1,5 @@
 """From readings to a corrected model, with what it could and could not tell."""
 
-from collections.abc import Callable
 from dataclasses import replace
 
 import numpy as np
@@ -8,6 +7,7 @@ import numpy as np
 from flowsim.errors import DomainError
 from flowsim.network.assembly import Assembly, assemble
 from flowsim.physics.arrays import FloatArray
+from flowsim.progress import Progress
 from flowsim.studies.adequacy.study import DRAWS, SEED, judge
 from flowsim.studies.ground_test.diagnose import Odd, diagnose, distrust, odd_runs
 from flowsim.studies.ground_test.expected_law import expected_law_seconds
@@ -35,8 +35,6 @@ DIGITS = 6
 """Decimals with which scores and directions are kept, here and in the calibrated case alike."""
 TRIFLE = 5e-4
 """[-] Scores and weights below it are left out."""
-
-Progress = Callable[[str, int, int], None]
 
 
 def learn(

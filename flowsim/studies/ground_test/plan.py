@@ -1,13 +1,12 @@
 """The test card: which runs, in which order, how long each should take, and why."""
 
-from collections.abc import Callable
-
 import numpy as np
 
 from flowsim.errors import DomainError
 from flowsim.measures import VOLUME
 from flowsim.physics.arrays import FloatArray
 from flowsim.physics.fuel.properties import density
+from flowsim.progress import Progress
 from flowsim.studies.adequacy.study import SEED, judge
 from flowsim.studies.ground_test.candidates import Candidate, candidates
 from flowsim.studies.ground_test.fit import SetUpErrors, set_up_errors
@@ -31,8 +30,6 @@ NOTHING = 0.005
 """[-] Share of variance below which a run is said to tell nothing new."""
 UNSEEN = 0.1
 """[-] Correlation below which a run cannot see an input, and above twice which it matters."""
-
-Progress = Callable[[str, int, int], None]
 
 
 def plan(

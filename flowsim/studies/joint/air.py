@@ -9,18 +9,15 @@ from dataclasses import dataclass
 from itertools import combinations
 
 import numpy as np
-import numpy.typing as npt
 
 from flowsim.network.solver import Solution
 from flowsim.network.standing import standing_columns
-from flowsim.physics.arrays import BoolArray, FloatArray
+from flowsim.physics.arrays import BoolArray, FloatArray, IntArray
 from flowsim.studies.delivery.deliver import take
 from flowsim.studies.joint.drawn import drawn_situation, ram_columns
 from flowsim.studies.joint.trial import Trial, Ways
 from flowsim.studies.judged.sweep import Sweep
 from flowsim.studies.sampling.draws import Draws
-
-IntArray = npt.NDArray[np.intp]
 
 LEVEL = 1e-9
 """[m] Surfaces this close are level."""

@@ -5,13 +5,12 @@ from collections.abc import Iterator
 import numpy as np
 import numpy.typing as npt
 
-from flowsim.physics.arrays import BoolArray, FloatArray
+from flowsim.physics.arrays import BoolArray, FloatArray, IntArray
 from flowsim.studies.joint.drawn import Least, drawn_pairs
 from flowsim.studies.joint.proof import Proof
 from flowsim.studies.judged.sweep import Sweep
 from flowsim.studies.sampling.draws import Draws
 
-IntArray = npt.NDArray[np.intp]
 Found = dict[int, tuple[npt.NDArray[np.float64], npt.NDArray[np.float64]]]
 
 NONE_ARRIVES = 1e-6

@@ -3,19 +3,17 @@
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
 from flowsim.network.conditions import BACKWARD, FORWARD, Conditions
 from flowsim.network.laws import LinkLaws, link_laws
 from flowsim.network.reach import reach
 from flowsim.network.scenarios import CARBURETTOR
 from flowsim.network.tree import Tree
-from flowsim.physics.arrays import BoolArray, FloatArray
+from flowsim.physics.arrays import BoolArray, FloatArray, IntArray
 from flowsim.physics.losses import friction
 from flowsim.studies.judged.sweep import Sweep
 from flowsim.studies.sampling.draws import Draws
 
-IntArray = npt.NDArray[np.intp]
 _Key = tuple[float, float, float | None, bytes]
 """Viscosity, density, clear fraction of the screens, and the used links."""
 

@@ -16,7 +16,7 @@ from flowsim.network.conditions import BACKWARD, FORWARD
 from flowsim.network.scenarios import CARBURETTOR
 from flowsim.network.solver import solve
 from flowsim.network.tree import Tree, feeding_tree
-from flowsim.physics.arrays import BoolArray, FloatArray
+from flowsim.physics.arrays import BoolArray, FloatArray, IntArray
 from flowsim.studies.delivery.deliver import ONSET_COLUMN, take, with_demand
 from flowsim.studies.delivery.trapped_air import with_held_head
 from flowsim.studies.joint.air import Heights, least_columns
@@ -25,8 +25,6 @@ from flowsim.studies.joint.losses import DrawnLiquid, DrawnLosses
 from flowsim.studies.joint.trial import Trial, Ways
 from flowsim.studies.judged.sweep import Sweep
 from flowsim.studies.sampling.draws import Draws
-
-IntArray = npt.NDArray[np.intp]
 
 SHARES = 64
 """Flows of the trial are spread over the lines in steps of one part in so many of the whole."""

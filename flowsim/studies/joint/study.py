@@ -3,21 +3,19 @@
 Which scenarios are drawn: docs/theory/uncertainty.md, "What is not drawn, and why".
 """
 
-from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
 
 from flowsim.physics.arrays import FloatArray
+from flowsim.progress import Progress
 from flowsim.studies.joint.drawn import drawn_pairs
 from flowsim.studies.joint.group import Found, ScenarioGroup
 from flowsim.studies.joint.proof import Proof
 from flowsim.studies.judged.scenarios import ScenarioTable
 from flowsim.studies.judged.sweep import Sweep
 from flowsim.studies.sampling.draws import Draws
-
-Progress = Callable[[str, int, int], None]
 
 MOST_TOGETHER = 4096
 """[-] Draws that are settled together; more are taken in parts, so that the memory stays bounded.

@@ -8,8 +8,6 @@ import numpy.typing as npt
 from flowsim.network.tree import Tree
 from flowsim.physics.arrays import BoolArray, FloatArray
 
-IntArray = npt.NDArray[np.intp]
-
 SPREAD = 0.25
 """[-] Of the whole: how far the flow out of an outlet may lie from what is tried before the proof
 of air gives up, where several outlets give. It has no effect on the answer."""

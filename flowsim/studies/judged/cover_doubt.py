@@ -28,7 +28,7 @@ MOST_COMBINED = 4
 """So many doubtful outlets of one scenario are combined in every way; of more, all covered, all
 bare, and each single one the other way."""
 
-IntArray = npt.NDArray[np.int8]
+CoverStates = npt.NDArray[np.int8]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -138,7 +138,7 @@ def _in_use(assembly: Assembly, table: ScenarioTable) -> npt.NDArray[np.bool_]:
     return used
 
 
-def _other_ways(doubtful: npt.NDArray[np.bool_], bare: npt.NDArray[np.bool_]) -> list[IntArray]:
+def _other_ways(doubtful: npt.NDArray[np.bool_], bare: npt.NDArray[np.bool_]) -> list[CoverStates]:
     """Cover states (outlet,) of a scenario's twins: every one but that which heights give."""
     which = np.flatnonzero(doubtful)
     usual = np.where(bare[which], BARE, COVERED)

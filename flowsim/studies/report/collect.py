@@ -6,6 +6,7 @@ from typing import Generic, TypeVar
 
 from flowsim.errors import FlowsimError
 from flowsim.network.assembly import Assembly, assemble
+from flowsim.progress import Progress
 from flowsim.studies.adequacy.study import DRAWS, SEED, judge
 from flowsim.studies.changes.blocked_vent import BlockedVentRow, blocked_vents
 from flowsim.studies.flight.transfer import TransferRow, transfer
@@ -29,7 +30,6 @@ SPREAD_DRAWS = 4
 """The uncertainty study makes this many times the draws of the check."""
 
 Result = TypeVar("Result")
-Progress = Callable[[str, int, int], None]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

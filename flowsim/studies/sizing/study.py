@@ -10,6 +10,7 @@ from flowsim.network.elements import PlacedPart
 from flowsim.physics.air.trapped import surely_clearing_velocity
 from flowsim.physics.attitude import effective_gravity
 from flowsim.physics.losses.laws import loss_law
+from flowsim.progress import Progress
 from flowsim.studies.adequacy.brief import Brief, judge_briefly
 from flowsim.studies.changes.resize import (
     FittingNamed,
@@ -33,8 +34,6 @@ NEARLY_NOTHING = 1e-6
 law."""
 WIDE = 10.0
 """[-] Factor on the bore of a tube that is taken out."""
-
-Progress = Callable[[str, int, int], None]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -12,6 +12,7 @@ import numpy as np
 import numpy.typing as npt
 
 from flowsim.physics.arrays import FloatArray
+from flowsim.progress import Progress
 from flowsim.studies.sampling.sobol_sequence import scrambled_sobol
 
 CHUNK = 4096
@@ -25,7 +26,6 @@ sequence of a thousand comes that near once in a million studies."""
 
 Evaluate = Callable[[FloatArray], FloatArray]
 """Takes probabilities (draw, input), gives the output (draw,)."""
-Progress = Callable[[str, int, int], None]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,13 +1,12 @@
 """How sure: the band of the least margin from many joint draws, and what the band comes from."""
 
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
 
-from flowsim.network.elements import IntArray
-from flowsim.physics.arrays import FloatArray
+from flowsim.physics.arrays import FloatArray, IntArray
+from flowsim.progress import Progress
 from flowsim.studies.adequacy.study import requirement_of
 from flowsim.studies.joint.study import JointResult, joint_result
 from flowsim.studies.judged.sweep import Sweep, sweep
@@ -38,7 +37,6 @@ from flowsim.system.fuel_system import FuelSystem
 DRAWS = 16384
 SAMPLES = 512
 """Base samples of the variance-based indices."""
-Progress = Callable[[str, int, int], None]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -14,6 +14,7 @@ from flowsim.network.assembly import assemble
 from flowsim.physics.air.trapped import DIP_CAUTIOUS, DIP_EXPECTED
 from flowsim.physics.arrays import BoolArray
 from flowsim.physics.tank.floor import NEAR, angle_from_dips
+from flowsim.progress import Progress
 from flowsim.studies.judged.flight_attitudes import FLOWN_SLIP, LEVEL, RUN, SLIP, TURN, attitudes_of
 from flowsim.studies.result import Verdict
 from flowsim.studies.unusable.result import (
@@ -24,7 +25,7 @@ from flowsim.studies.unusable.result import (
     UnusableResult,
 )
 from flowsim.studies.unusable.rows import AIR, BURN, DOUBT, FLOW, REQUIRED, STOP, emptyings
-from flowsim.studies.unusable.table import LimitTable, Progress
+from flowsim.studies.unusable.table import LimitTable
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.tanks import DipTable, StatedLevel, Tank
 

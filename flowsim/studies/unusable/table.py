@@ -1,7 +1,7 @@
 """Limits of many emptyings in many attitudes, and the largest of them for a question."""
 
 import math
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 
 import numpy as np
 import numpy.typing as npt
@@ -10,6 +10,7 @@ from flowsim.network.assembly import Assembly
 from flowsim.network.scenarios import END_NAMES
 from flowsim.physics.air.trapped import DIP_CAUTIOUS, DIP_EXPECTED
 from flowsim.physics.arrays import BoolArray, FloatArray
+from flowsim.progress import Progress
 from flowsim.studies.judged.flight_attitudes import Attitudes
 from flowsim.studies.judged.limit_search import TOLERANCE, Limits, find_limits
 from flowsim.studies.unusable.result import AttitudeLimits, Extreme
@@ -29,8 +30,6 @@ from flowsim.studies.unusable.rows import (
 LARGE_SHARE = 0.25
 """[-] A line that loses its flow with outlets covered, and with more of the capacity than this in
 the tank, is too small: no placard mends it (common practice, no source). Tag: common practice."""
-
-Progress = Callable[[str, int, int], None]
 
 
 class LimitTable:

@@ -10,6 +10,7 @@ import numpy as np
 from flowsim.errors import DomainError
 from flowsim.measures import ALTITUDE, TEMPERATURE
 from flowsim.network.assembly import Assembly, assemble
+from flowsim.progress import Progress
 from flowsim.studies.adequacy.brief import Brief, judge_table, judged_table, take_rows
 from flowsim.studies.changes.blocked_meters import meter_words, meters_in_use, with_blocked
 from flowsim.studies.changes.blocked_vent import ASSUMED, blocked_vents, lost_words
@@ -45,8 +46,6 @@ HIGH = 3810.0
 """[m] 12 500 ft pressure altitude (no source; above it pilots need oxygen)."""
 STATED = Normal(0.10)
 """Spread of a coefficient as stated (common practice, no source), as in the case reader."""
-
-Progress = Callable[[str, int, int], None]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

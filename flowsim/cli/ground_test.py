@@ -146,7 +146,8 @@ def fit(
     inputs = (case, readings_file)
     refuse([] if target is None else [target], force=None, inputs=inputs)
     read = read_readings(readings_file, system)
-    source = f"{readings_file.name}, {len(read.runs)} runs, SHA-256 {read.sha256[:12]}"
+    made = len({run.run for run in read.runs})
+    source = f"{readings_file.name}, {made} runs, SHA-256 {read.sha256[:12]}"
     with progress_line() as progress:
         fitted = learn(
             system,

@@ -2,6 +2,7 @@
 
     python -m tests.benchmarks.ground_test_calibration                200 trials, and the picture
     python -m tests.benchmarks.ground_test_calibration --trials 20    a look
+    python -m tests.benchmarks.ground_test_calibration --drain-down   three drain-downs, no buckets
 
 Simulation-based calibration (Talts, Betancourt, Simpson, Vehtari and Gelman, arXiv:1804.06788,
 2018; from memory): draw a truth from the bands, draw readings from it with their stated errors,
@@ -22,8 +23,18 @@ from flowsim.files.case.reader import read_case
 from flowsim.network.assembly import assemble
 from flowsim.network.scenarios import CARBURETTOR, OPEN_LINE
 from flowsim.studies.ground_test.fit import fit, set_up_errors
-from flowsim.studies.ground_test.predict import run_model
-from flowsim.studies.ground_test.runs import END_HEIGHT, PITCH, QUANTITY, Setting
+from flowsim.studies.ground_test.predict import RunModel, run_model
+from flowsim.studies.ground_test.reading_errors import errors_of
+from flowsim.studies.ground_test.runs import (
+    END_HEIGHT,
+    MARK_VOLUME,
+    PITCH,
+    PRESS,
+    QUANTITY,
+    STRETCH,
+    Reading,
+    Setting,
+)
 from flowsim.studies.joint.study import joint_ratios
 from flowsim.studies.judged.sweep import Sweep, sweep
 from flowsim.studies.sampling.calibration import calibrated, inputs_on_ground, with_scores
@@ -75,20 +86,41 @@ def settings() -> tuple[Setting, ...]:
     return tuple(made)
 
 
-def trials(count: int, seed: int = SEED) -> Trials:
-    """Run the trials."""
+def stretches() -> tuple[Setting, ...]:
+    """Three drain-downs, each read at eight marks: from either tank, and from both."""
+    return tuple(
+        Setting(
+            position=position,
+            pitch=float(np.radians(17.0)),
+            end_height=0.0,
+            quantities=(9e-3, 9e-3),
+            volume=step,
+            temperature=288.15,
+            drawn_before=number * step,
+        )
+        for position, step in (("left", 1e-3), ("right", 1e-3), ("both", 1.5e-3))
+        for number in range(8)
+    )
+
+
+def trials(count: int, seed: int = SEED, *, drain_down: bool = False) -> Trials:
+    """Run the trials, with buckets or with three drain-downs."""
     swept = sweep(read_case(CASE))
     rows = answers(swept)
     generator = np.random.default_rng(seed)
-    model = run_model(swept.assembly, settings())
+    model = run_model(swept.assembly, stretches() if drain_down else settings())
     runs = len(model.settings)
     size = TIMING / model.seconds()[0]
-    errors = set_up_errors(model, ("jug",) * runs, np.full(runs, CONTAINER), size)
+    if drain_down:
+        errors = errors_of(model, drained(model))
+    else:
+        errors = set_up_errors(model, ("jug",) * runs, np.full(runs, CONTAINER), size)
     prior = spread_of(joint_ratios(swept, rows, draw(swept.assembly, 2048, 1)).full)
     place, width = [], []
     for number in range(count):
         truth = generator.standard_normal(len(keys_of(swept)))
-        observed = readings(swept, truth, generator)
+        read = drain_readings if drain_down else readings
+        observed = read(swept, truth, generator)
         answer = ratios(swept, rows, truth[None, :])[0]
         found = fit(model, observed, errors)
         learned, directions = learned_of(found.covariance)
@@ -164,6 +196,50 @@ def readings(swept: Sweep, truth: FloatArray, generator: np.random.Generator) ->
     return np.log(seconds + TIMING * generator.standard_normal(len(seconds)))
 
 
+def drained(model: RunModel) -> tuple[Reading, ...]:
+    """The stretches as readings, with the times of the middle of all bands."""
+    return tuple(
+        Reading(
+            name=str(number), line=0, setting=setting, seconds=float(seconds), density=715.0,
+            density_measured=True, container="jug", container_error=CONTAINER,
+            timing=PRESS, drain=setting.position, mark=MARK_VOLUME,
+        )
+        for number, (setting, seconds) in enumerate(
+            zip(model.settings, model.seconds()[0], strict=True)
+        )
+    )  # fmt: skip
+
+
+def drain_readings(swept: Sweep, truth: FloatArray, generator: np.random.Generator) -> FloatArray:
+    """Logarithm of the time of each stretch, everything a little off, the marks in common."""
+    stated = stretches()
+    tilt, lift = PITCH * generator.standard_normal(), END_HEIGHT * generator.standard_normal()
+    jug = 1.0 + CONTAINER * generator.standard_normal()
+    true, late = [], []
+    for position in dict.fromkeys(setting.position for setting in stated):
+        mine = [setting for setting in stated if setting.position == position]
+        filled = QUANTITY * generator.standard_normal()
+        ends = jug * np.array([0.0, *(s.drawn_before + s.volume for s in mine)])
+        ends[1:] += MARK_VOLUME * generator.standard_normal(len(mine))
+        true += [
+            replace(
+                setting,
+                pitch=setting.pitch + tilt,
+                end_height=lift,
+                quantities=tuple(q + filled for q in setting.quantities),
+                drawn_before=max(float(ends[number]), 0.0),
+                volume=float(ends[number + 1] - ends[number]),
+            )
+            for number, setting in enumerate(mine)
+        ]
+        late.append(PRESS * generator.standard_normal(len(mine) + 1))
+    model = run_model(swept.assembly, tuple(true))
+    draws = draws_from(swept.assembly, with_scores(swept.assembly, keys_of(swept), truth[None, :]))
+    seconds = model.seconds(draws)[0]
+    seconds = seconds * np.exp(STRETCH * generator.standard_normal(len(seconds)))
+    return np.log(seconds + np.concatenate([np.diff(presses) for presses in late]))
+
+
 def picture(found: Trials, path: Path) -> None:
     """Draw the places of the truth, and how often bands of every share hold it."""
     import matplotlib
@@ -203,16 +279,18 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--trials", type=int, default=200)
     parser.add_argument("--seed", type=int, default=SEED)
+    parser.add_argument("--drain-down", action="store_true")
     parser.add_argument("--picture", type=Path, default=None)
     options = parser.parse_args()
-    found = trials(options.trials, options.seed)
+    found = trials(options.trials, options.seed, drain_down=options.drain_down)
     for column, name in enumerate(found.names):
         print(
             f"{name}: the 90 % band holds the truth in {100 * found.held()[column]:.1f} % of "
             f"{len(found.place)} trials; the 50 % band in {100 * found.held(0.5)[column]:.1f} %; "
             f"median width {100 * np.median(found.width[:, column]):.0f} % of the band before"
         )
-    path = options.picture or (PICTURE if options.trials >= 200 else None)
+    usual = PICTURE if options.trials >= 200 and not options.drain_down else None
+    path = options.picture or usual
     if path is not None:
         picture(found, path)
         print(f"wrote {path}")

@@ -208,3 +208,32 @@ def test_half_a_leak_reading_is_wrong_usage(run, bench):
     said = run("ground-test", "leak", bench / "case.toml", "--volume", "3")
     assert said.code == 2
     assert "has no unit" in said.err
+
+
+def test_a_drain_down_from_template_to_curve(run, bench):
+    plan = json.loads(
+        run("ground-test", "plan", bench / "case.toml", "--draws", "128", "--json").out
+    )
+    made = run("ground-test", "readings", bench / "case.toml").out.splitlines()
+    head = next(line for line in made if line.startswith("run,"))
+    rows = [line.split(",") for line in made if line.startswith("D1,")]
+    seconds = head.split(",").index("seconds")
+    for cells, mark in zip(rows, plan["drain_down"]["marks"], strict=True):
+        cells[seconds] = f"{mark['expected_s']:.1f}"
+    rows[0][seconds + 1] = "15"
+    file = bench / "drain.csv"
+    file.write_text(head + "\n" + "\n".join(",".join(cells) for cells in rows) + "\n")
+    said = run(
+        "ground-test", "fit", bench / "case.toml", file, "--draws", "128", "--no-case", "--json"
+    )
+    found = json.loads(said.out)
+    (drain,) = found["drain_downs"]
+    assert drain["run"] == "D1"
+    flows = [stretch["flow_kg_per_h"] for stretch in drain["curve"]]
+    expected = [stretch["expected_kg_per_h"] for stretch in drain["curve"]]
+    assert flows == pytest.approx(expected, rel=0.02)
+    assert [vent["bends"] for vent in drain["vents"]] == [False]
+    assert {entry["drain_down"] for entry in found["runs"]} == {"D1"}
+    text = run("ground-test", "fit", bench / "case.toml", file, "--draws", "128", "--no-case").out
+    assert "Drain-down D1: flow against head" in text
+    assert "Vent:" in text

@@ -80,6 +80,8 @@ VARIANTS = [
     ("ground-test-fit", "ground-test fit {one-tank} {readings} --draws 100"),
     ("ground-test-fit", "ground-test fit {one-tank} {odd} --no-case --draws 100"),
     ("ground-test-fit", "ground-test fit {one-tank} {slow} --no-case --draws 100"),
+    ("ground-test-fit", "ground-test fit {one-tank} {drained} --no-case --draws 100"),
+    ("ground-test-plan", "ground-test plan {four-outlets} --draws 100"),
     ("leak-check", "ground-test leak {one-tank}"),
     (
         "leak-check",

@@ -17,8 +17,9 @@ from flowsim.files.case.reader import read_case_text
 from flowsim.files.readings.profile_file import read_profile_text
 from flowsim.network.assembly import assemble
 from flowsim.studies.flight.profile import fly
-from flowsim.studies.ground_test.fit import errors_of, fit
+from flowsim.studies.ground_test.fit import fit
 from flowsim.studies.ground_test.predict import run_model
+from flowsim.studies.ground_test.reading_errors import errors_of
 from flowsim.studies.ground_test.runs import Reading, Setting
 from flowsim.studies.sampling.calibration import calibrated
 from flowsim.studies.sampling.draws import draw

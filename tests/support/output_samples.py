@@ -111,5 +111,7 @@ def texts() -> dict[str, str]:
         "readings.csv": readings((16, 44.1, full), (16, 44.6, full), (16, 44.3, full)),
         "odd.csv": readings((5, 44.1, full), (5, 44.6, ",yes"), (5, 95, full), (5, 44, full),
                             (5, 44.4, "715,no")),
+        "drained.csv": COLUMNS.replace(",seconds", ",mark [L],seconds")
+        + "D1,16,0,no selector,20,,1 %,2,45,18,715,yes,\nD1,,,,,,,4,90,,,,\nD1,,,,,,,6,136,,,,\n",
         "slow.csv": readings((16, 290, full), (16, 291, full), (16, 290.5, full)),
     }  # fmt: skip

@@ -9,6 +9,7 @@ import numpy as np
 from flowsim.errors import DomainError, InputError, Mistake
 from flowsim.files.case.fuel import split_message
 from flowsim.files.case.words import did_you_mean, plain
+from flowsim.files.readings.drain_rows import drain_groups, drain_readings
 from flowsim.files.readings.table import Row, read_rows
 from flowsim.files.toml.source import file_name, read_bytes
 from flowsim.files.units import kinds
@@ -75,11 +76,11 @@ def read_readings(path: Path, system: FuelSystem) -> Readings:
 def read_readings_text(content: bytes, name: str, system: FuelSystem) -> Readings:
     """Read the bytes of a file of readings; see ``read_readings``."""
     rows = read_rows(content, name, tuple(tank.name for tank in system.tanks))
-    reader = _Reader(name, system)
-    runs = [reader.run(row, number) for number, row in enumerate(rows, 1)]
+    reader = RunReader(name, system)
+    runs = reader.runs(rows)
     if reader.mistakes:
         raise InputError(sorted(reader.mistakes, key=lambda mistake: mistake.line or 0))
-    made = tuple(run for run in runs if run is not None)
+    made = tuple(runs)
     if not made:
         raise InputError([Mistake(name, None, "", "has no run with a time", "fill in the seconds")])
     return Readings(
@@ -90,7 +91,7 @@ def read_readings_text(content: bytes, name: str, system: FuelSystem) -> Reading
     )
 
 
-class _Reader:
+class RunReader:
     """Turns rows into runs; collects mistakes and remarks."""
 
     def __init__(self, name: str, system: FuelSystem) -> None:
@@ -100,25 +101,57 @@ class _Reader:
         self.remarks: list[str] = []
         self.item, self.line = "", 0
 
+    def at(self, item: str, line: int) -> None:
+        """Go to an item and a line, for mistakes and remarks."""
+        self.item, self.line = item, line
+
+    def runs(self, rows: list[Row]) -> list[Reading]:
+        """Read all rows; those of a drain-down go together."""
+        found: list[Reading] = []
+        drains: set[str] = set()
+        number = 0
+        for group in drain_groups(rows):
+            number += 1
+            row = group[0]
+            if not row.get("mark"):
+                run = self.run(row, number)
+                found += [] if run is None else [run]
+                continue
+            name = plain(row.get("run")) or str(number)
+            if name in drains:
+                self.at(f"drain-down {name}", row.line)
+                self.mistake("its rows do not stand together", "keep them in one block, in order")
+            drains.add(name)
+            found += drain_readings(self, group, name)
+        return found
+
+    def usual_accuracy(self) -> float:
+        """Take the usual accuracy of a container, and say so."""
+        self.remarks.append(
+            f"{self.item} (line {self.line}): the container's accuracy is missing; 1 % is "
+            "taken (common practice, no source)"
+        )
+        return CONTAINER
+
     def run(self, row: Row, number: int) -> Reading | None:
         """Read one row; None where it was not made or has a mistake."""
         before = len(self.mistakes)
         name = plain(row.get("run")) or str(number)
-        self.item, self.line = f"run {name}", row.line
+        self.at(f"run {name}", row.line)
         if not row.get("seconds"):
             self.remarks.append(f"run {name} (line {row.line}) has no time and is left out")
             return None
         seconds = self.value(row, "seconds", SECONDS)
         temperature = self.value(row, "temperature", kinds.TEMPERATURE)
-        setting = self._setting(row, temperature)
-        density, measured = self._density(row, temperature)
+        setting = self.setting(row, temperature)
+        density, measured = self.density(row, temperature)
         volume, error = self._container(row, density)
-        timing = self._or(row, "timing", SECONDS, TIMING)
-        used = self._used(row)
+        timing = self.value_or(row, "timing", SECONDS, TIMING)
+        used = self.is_used(row)
         if len(self.mistakes) > before or setting is None:
             return None
         setting = replace(setting, volume=volume)
-        self._check(setting)
+        self.check(setting)
         if len(self.mistakes) > before:
             return None
         return Reading(
@@ -153,13 +186,15 @@ class _Reader:
             self.mistake(f"{column}: {error.problem}", error.remedy)
             return float("nan")
 
-    def _or(self, row: Row, column: str, kind: Kind, usual: float) -> float:
+    def value_or(self, row: Row, column: str, kind: Kind, usual: float) -> float:
+        """Read a value that may be missing [SI]."""
         text = row.get(column)
         return self._quantity(column, text, kind) if text else usual
 
-    def _setting(self, row: Row, temperature: float) -> Setting | None:
+    def setting(self, row: Row, temperature: float) -> Setting | None:
+        """Read how a run is set up; None with a mistake."""
         pitch = self.value(row, "attitude", kinds.PITCH)
-        roll = self._or(row, "roll", kinds.PITCH, 0.0)
+        roll = self.value_or(row, "roll", kinds.PITCH, 0.0)
         end = row.get("line end")
         if not end:
             self.mistake("line end is missing", "write 0 mm where it was at the inlet's height")
@@ -211,7 +246,7 @@ class _Reader:
             amounts.append(amount)
         return tuple(amounts)
 
-    def _density(self, row: Row, temperature: float) -> tuple[float, bool]:
+    def density(self, row: Row, temperature: float) -> tuple[float, bool]:
         """Give the density [kg/m3] and whether it was measured."""
         text = row.get("density")
         try:
@@ -256,11 +291,7 @@ class _Reader:
             return float("nan"), float("nan")
         volume = size.value / density if size.kind is kinds.MASS else size.value
         if not accuracy:
-            self.remarks.append(
-                f"{self.item} (line {self.line}): the container's accuracy is missing; 1 % is "
-                "taken (common practice, no source)"
-            )
-            return volume, CONTAINER
+            return volume, self.usual_accuracy()
         deviation = self._quantity("accuracy", accuracy, kinds.SHARE, size.kind)
         share = deviation if accuracy.rstrip().endswith("%") else deviation / size.value
         if not 0.0 < share <= LARGEST_ACCURACY:
@@ -273,13 +304,14 @@ class _Reader:
             return volume, float("nan")
         return volume, share
 
-    def _used(self, row: Row) -> bool:
+    def is_used(self, row: Row) -> bool:
+        """Read whether a run corrects the model."""
         word = row.get("fit").lower()
         if word not in (*_YES, *_NO):
             self.mistake(f"fit: {shown(word, 30)} is not a yes or no", "write yes or no")
         return word not in _NO
 
-    def _check(self, setting: Setting) -> None:
+    def check(self, setting: Setting) -> None:
         """Check a run against itself: is there a way, was there that much fuel."""
         names = [position.name for position in self.assembly.positions]
         fed = fed_tanks(self.assembly, names.index(setting.position))

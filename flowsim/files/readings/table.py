@@ -18,7 +18,9 @@ from flowsim.files.toml.source import TomlSource, decode, read_toml
 from flowsim.files.units.quantities import shown
 
 MOST_RUNS = 500
-"""Runs in one file."""
+"""Runs in one file, a drain-down's marks not counted."""
+MOST_MARKS = 5000
+"""Marks of drain-downs in one file: an hour and more of a scale that writes every second."""
 LONGEST_CELL = 500
 """Characters in a cell."""
 
@@ -30,6 +32,8 @@ COLUMNS: dict[str, tuple[str, ...]] = {
     "selector": ("selector", "selector position"),
     "container": ("container", "container volume", "container mass", "drawn"),
     "accuracy": ("accuracy", "container accuracy"),
+    "mark": ("mark", "drawn so far", "total drawn", "scale", "weight"),
+    "mark accuracy": ("mark accuracy", "scale accuracy"),
     "seconds": ("seconds", "time"),
     "timing": ("timing accuracy", "time accuracy"),
     "temperature": ("temperature", "fuel temperature"),
@@ -44,6 +48,7 @@ _DECIMAL_COMMA = re.compile(r"(\s*[+-]?[0-9]+),([0-9]+)(?![0-9,.])")
 _TOML_KEYS = {
     "run": "run", "attitude": "attitude", "roll": "roll", "line_end": "line end",
     "selector": "selector", "container": "container", "accuracy": "accuracy",
+    "mark": "mark", "mark_accuracy": "mark accuracy",
     "time": "seconds", "timing_accuracy": "timing", "temperature": "temperature",
     "density": "density", "fit": "fit", "remarks": "remarks",
 }  # fmt: skip
@@ -67,6 +72,11 @@ class Row:
     def get(self, column: str) -> str:
         """Give a cell's text, empty if there is none."""
         found = self.cells.get(column)
+        return "" if found is None else found.text
+
+    def get_fuel(self, tank: str) -> str:
+        """Give the text of a tank's fuel, empty if there is none."""
+        found = self.fuel.get(tank)
         return "" if found is None else found.text
 
 
@@ -266,9 +276,13 @@ def _plain(value: Any) -> str:
 
 
 def _finish(rows: list[Row], mistakes: list[Mistake], name: str) -> None:
-    if len(rows) > MOST_RUNS:
+    marks = sum(bool(row.get("mark")) for row in rows)
+    if len(rows) - marks > MOST_RUNS:
         problem = f"has more than {MOST_RUNS} runs"
         mistakes.append(Mistake(name, None, "", problem, "give one day's test"))
+    if marks > MOST_MARKS:
+        problem = f"has more than {MOST_MARKS} marks"
+        mistakes.append(Mistake(name, None, "", problem, "let the scale write less often"))
     if mistakes:
         raise InputError(sorted(mistakes, key=lambda mistake: mistake.line or 0))
 

@@ -2,9 +2,10 @@
 
 import csv
 import io
+from collections.abc import Iterator
 
 from flowsim.files.units import shown as to
-from flowsim.studies.ground_test.result import GroundTestPlan
+from flowsim.studies.ground_test.result import GroundTestPlan, PlannedDrain
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.tanks import StatedLevel
 
@@ -13,6 +14,8 @@ _REMARKS = (
     "was otherwise.",
     "# Units stand in the headings; a cell may have its own, such as 2 US_qt. accuracy: one "
     "standard deviation. Runs without seconds are left out.",
+    "# D1 is one drain-down in place of buckets: seconds since the start at each mark; a scale's "
+    "log does as well, mark in kg. Leave it empty if none is made.",
     "# line end: height of the open end above the carburettor inlet, below is negative. fit: no "
     "keeps a run from correcting the model.",
     "# An estimate, not an approval: the least flow of the test decides.",
@@ -41,8 +44,8 @@ def readings_template(system: FuelSystem, plan: GroundTestPlan) -> str:
     writer = csv.writer(text, lineterminator="\n")
     writer.writerow(
         ["run", "attitude [deg]", "line end [mm]", "selector", *(f"{t.name} [L]" for t in tanks),
-         "container [L]", "accuracy [mL]", "seconds", "temperature [degC]", "density [kg/m3]",
-         "fit", "remarks"]
+         "container [L]", "accuracy [mL]", "mark [L]", "seconds", "temperature [degC]",
+         "density [kg/m3]", "fit", "remarks"]
     )  # fmt: skip
     number = 0
     for run in plan.runs:
@@ -54,6 +57,24 @@ def readings_template(system: FuelSystem, plan: GroundTestPlan) -> str:
                 [number, f"{to.degrees(setting.pitch):.4g}",
                  f"{to.millimetres(setting.end_height):.4g}", setting.position, *fuel,
                  f"{to.litres(plan.container):.4g}", f"{10 * to.litres(plan.container):.4g}",
-                 "", "", "", "yes", ""]
+                 "", "", "", "", "yes", ""]
             )  # fmt: skip
+    if plan.drain is not None:
+        writer.writerows(_drain_rows(plan.drain, [index[tank.name] for tank in tanks]))
     return text.getvalue()
+
+
+def _drain_rows(drain: PlannedDrain, tanks: list[int]) -> Iterator[list[str]]:
+    """Give a row for each mark of the planned drain-down, the set-up in the first."""
+    setting = drain.setting
+    fuel = [f"{to.litres(setting.quantities[tank]):.4g}" for tank in tanks]
+    for number, drawn in enumerate(drain.drawn):
+        mark = f"{to.litres(drawn):.4g}"
+        if number:
+            yield ["D1", "", "", "", *("" for _ in fuel), "", "", mark, "", "", "", "yes", ""]
+            continue
+        yield [
+            "D1", f"{to.degrees(setting.pitch):.4g}", f"{to.millimetres(setting.end_height):.4g}",
+            setting.position, *fuel, "", "1 %", mark, "", "", "", "yes",
+            "drain-down: seconds since the start at each mark",
+        ]  # fmt: skip

@@ -9,11 +9,13 @@ from flowsim.files.results.check_json import all_cautions, scenario_object, vers
 from flowsim.files.results.json_text import Json, JsonValue
 from flowsim.files.units import shown as to
 from flowsim.physics.air.leak_check import LeakResult
+from flowsim.studies.ground_test.drain_down import DrainDown
 from flowsim.studies.ground_test.result import (
     GroundTestFit,
     GroundTestPlan,
     LearnedGroup,
     LearnedInput,
+    PlannedDrain,
     PlannedRun,
     RunResult,
     VentTest,
@@ -53,6 +55,7 @@ def plan_object(system: FuelSystem, plan: GroundTestPlan, case_file: str, sha256
             for kelvin, density in plan.densities
         ],
         "runs": [_planned_object(system, run) for run in plan.runs],
+        "drain_down": None if plan.drain is None else _planned_drain(system, plan.drain),
         "vent_tests": [_vent_object(test) for test in plan.vents],
         "drain_out_l": {tank: _n(to.litres(volume)) for tank, volume in plan.drain_out},
         "leak_check": {
@@ -110,6 +113,7 @@ def fit_object(
             "least_percent_of_required": _n(to.percent(least.ratio)),
         },
         "runs": [_run_object(system, run) for run in fitted.runs],
+        "drain_downs": [_drain_object(drain) for drain in fitted.drains],
         "findings": list(fitted.findings),
         "inputs": [_input_object(item) for item in fitted.inputs],
         "known_together": [_group_object(group) for group in fitted.groups],
@@ -193,6 +197,26 @@ def _planned_object(system: FuelSystem, run: PlannedRun) -> Json:
     }
 
 
+def _planned_drain(system: FuelSystem, drain: PlannedDrain) -> Json:
+    marks = zip(drain.drawn, drain.expected, drain.low, drain.high, strict=True)
+    return {
+        **_setting_object(system, drain.setting),
+        "marks": [
+            {
+                "drawn_l": _n(to.litres(drawn)),
+                "expected_s": _n(expected),
+                "expected_p05_s": _n(low),
+                "expected_p95_s": _n(high),
+            }
+            for drawn, expected, low, high in marks
+        ],
+        "share_of_variance": _n(drain.share),
+        "bucket_runs": drain.buckets,
+        "share_of_variance_of_bucket_runs": _n(drain.bucket_share),
+        "stands_for_bucket_runs": drain.enough,
+    }
+
+
 def _vent_object(test: VentTest) -> Json:
     return {
         "tank": test.tank,
@@ -210,6 +234,8 @@ def _run_object(system: FuelSystem, run: RunResult) -> Json:
     reading = run.reading
     return {
         "run": reading.name,
+        "drain_down": reading.drain or None,
+        "drawn_before_l": _n(to.litres(reading.setting.drawn_before)),
         "line": reading.line,
         **_setting_object(system, reading.setting),
         "seconds": _n(reading.seconds),
@@ -227,6 +253,34 @@ def _run_object(system: FuelSystem, run: RunResult) -> Json:
         "after_fit_s": _n(run.after),
         "misfit_deviations": None if run.misfit is None else _n(run.misfit),
         "suggests": list(run.suggests),
+    }
+
+
+def _drain_object(drain: DrainDown) -> Json:
+    return {
+        "run": drain.name,
+        "curve": [
+            {
+                "drawn_l": _n(to.litres(stretch.drawn)),
+                "head_mm": _n(to.millimetres(stretch.head)),
+                "flow_kg_per_h": _n(to.kg_per_h(stretch.flow)),
+                "flow_one_deviation_kg_per_h": _n(to.kg_per_h(stretch.flow_error)),
+                "expected_kg_per_h": _n(to.kg_per_h(stretch.expected)),
+                "after_fit_kg_per_h": _n(to.kg_per_h(stretch.after)),
+            }
+            for stretch in drain.stretches
+        ],
+        "vents": [
+            {
+                "tanks": list(vent.tanks),
+                "suction_at_end_mm": _n(to.millimetres(vent.suction)),
+                "one_deviation_mm": _n(to.millimetres(vent.deviation)),
+                "shut_would_stop_after_l": _n(to.litres(vent.stops_after)),
+                "bends": vent.bends,
+                "words": vent.words,
+            }
+            for vent in drain.vents
+        ],
     }
 
 

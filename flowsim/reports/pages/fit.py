@@ -6,6 +6,7 @@ from flowsim.document.document import About, Document, cautions, passage
 from flowsim.files.results.check_json import all_cautions
 from flowsim.measures import LENGTH, LITTLE, MASS_FLOW, PRESSURE
 from flowsim.physics.air.leak_check import LEAST_PRESSURE, RELIEF_FACTOR, LeakResult
+from flowsim.reports.pages.fit_drain import drain_blocks
 from flowsim.reports.render.terminal import render
 from flowsim.reports.words.card import BEFORE_FUEL
 from flowsim.reports.words.scenarios import short_name
@@ -74,6 +75,7 @@ def fit_document(
         bullets(fitted.findings),
         _runs(fitted),
         _suggestions(fitted),
+        drain_blocks(fitted.drains),
         _learned(fitted),
         _before_after(fitted),
         _granted(fitted),

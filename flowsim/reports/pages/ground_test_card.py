@@ -18,6 +18,7 @@ from flowsim.measures import (
     Units,
     shows,
 )
+from flowsim.reports.pages.card_drain import drain_card
 from flowsim.reports.render.terminal import render
 from flowsim.reports.words.card import (
     BEFORE_FUEL,
@@ -96,6 +97,7 @@ def card_document(system: FuelSystem, plan: GroundTestPlan, case_file: str) -> D
         bullets((*SET_UP, *map(_joined_words, plan.never_parted))),
         _mark(plan),
         _runs(system, plan),
+        drain_card(system, plan),
         heading("In each run"),
         bullets(DURING),
         _air_run(plan),

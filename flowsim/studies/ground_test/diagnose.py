@@ -144,7 +144,9 @@ def setting_groups(readings: tuple[Reading, ...]) -> tuple[tuple[int, ...], ...]
     groups: dict[tuple[object, ...], list[int]] = {}
     for index, reading in enumerate(readings):
         s = reading.setting
-        key = (s.position, s.pitch, s.roll, s.end_height, s.quantities)
+        key: tuple[object, ...] = (s.position, s.pitch, s.roll, s.end_height, s.quantities)
+        if reading.drain:
+            key = (*key, "drain-down", s.drawn_before, s.volume)
         groups.setdefault(key, []).append(index)
     return tuple(tuple(group) for group in groups.values())
 

@@ -19,12 +19,16 @@ from flowsim.errors import DomainError
 from flowsim.measures import LENGTH
 from flowsim.physics.arrays import FloatArray
 from flowsim.studies.ground_test.predict import RunModel, run_model
-from flowsim.studies.ground_test.runs import END_HEIGHT, PITCH, QUANTITY, Reading, Setting
+from flowsim.studies.ground_test.runs import END_HEIGHT, PITCH, QUANTITY, Setting
 from flowsim.studies.sampling.calibration import inputs_on_ground, with_scores
 from flowsim.studies.sampling.draws import draws_from
 
 STEP = 0.05
 """[-] Step of scores for the derivatives (central)."""
+CENTRE_PAIRS, CENTRE_ROUNDS, CENTRE_SEED = 64, 3, 1
+"""Pairs of opposite draws with which a fit is centred, rounds of it, and their seed."""
+LEAST_KEPT = 0.05
+"""[-] Share of a variance that is kept however much the bend of the model adds to it."""
 FURTHEST = 6.0
 """[-] Scores are sought within this: a value beyond six deviations is no correction but a
 different system."""
@@ -95,13 +99,10 @@ def set_up_errors(
     SetUpErrors
     """
     settings = model.settings
-    tilt = _change(model, [replace(s, pitch=s.pitch + PITCH) for s in settings])
-    lift = _change(model, [replace(s, end_height=s.end_height + END_HEIGHT) for s in settings])
-    filled = [
-        replace(s, quantities=tuple(q + QUANTITY if q > 0 else q for q in s.quantities))
-        for s in settings
-    ]
-    quantity = _change(model, filled)
+    tilt = change_of_log(model, [replace(s, pitch=s.pitch + PITCH) for s in settings])
+    lifted = [replace(s, end_height=s.end_height + END_HEIGHT) for s in settings]
+    lift = change_of_log(model, lifted)
+    quantity = quantity_effect(model)
     columns, names = [], []
     for name, group, size in (
         ("the container", containers, container),
@@ -122,22 +123,21 @@ def set_up_errors(
     )
 
 
-def _change(model: RunModel, settings: list[Setting]) -> FloatArray:
+def quantity_effect(model: RunModel) -> FloatArray:
+    """Change of the log time (run,) by one deviation of what is put into each tank."""
+    filled = [
+        replace(s, quantities=tuple(q + QUANTITY if q > 0 else q for q in s.quantities))
+        for s in model.settings
+    ]
+    return change_of_log(model, filled)
+
+
+def change_of_log(model: RunModel, settings: list[Setting]) -> FloatArray:
     """Change of the log time (run,) when the runs are set up a little otherwise; 0 if unknown."""
     with np.errstate(divide="ignore", invalid="ignore"):
         change = np.log(run_model(model.assembly, tuple(settings)).seconds()[0])
         change = change - np.log(model.seconds()[0])
     return np.where(np.isfinite(change), change, 0.0)
-
-
-def errors_of(model: RunModel, readings: tuple[Reading, ...]) -> SetUpErrors:
-    """Give the set-up errors of readings."""
-    return set_up_errors(
-        model,
-        tuple(reading.container for reading in readings),
-        np.array([reading.container_error for reading in readings]),
-        np.array([reading.timing / reading.seconds for reading in readings]),
-    )
 
 
 def fit(model: RunModel, observed: FloatArray, errors: SetUpErrors) -> Posterior:
@@ -175,21 +175,93 @@ def fit(model: RunModel, observed: FloatArray, errors: SetUpErrors) -> Posterior
         task.residual, np.zeros(unknown), jac=task.jacobian, method="trf",
         bounds=(-FURTHEST, FURTHEST), x_scale=1.0, ftol=1e-8, xtol=1e-6, gtol=1e-8, max_nfev=60,
     )  # fmt: skip
-    jacobian = task.jacobian(found.x)
-    covariance: FloatArray = np.linalg.inv(jacobian.T @ jacobian).astype(np.float64)
-    runs = len(observed)
-    model_part = jacobian[:runs]
-    inputs = len(keys)
+    centred = _centred(task, found.x)
+    inputs, runs = len(keys), len(observed)
+    left_over = task.residual(found.x)[:runs]
     return Posterior(
         keys=keys,
-        scores=found.x[:inputs],
-        covariance=covariance[:inputs, :inputs],
+        scores=centred.scores,
+        covariance=centred.covariance,
         set_up=found.x[inputs:],
-        predicted=observed - task.residual(found.x)[:runs] * errors.own,
-        misfit=task.residual(found.x)[:runs],
-        sensitivity=-model_part[:, :inputs] * errors.own[:, None],
+        predicted=observed - left_over * errors.own,
+        misfit=left_over,
+        sensitivity=centred.slopes,
         iterations=int(found.nfev),
     )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Centre:
+    """Middle of the posterior: ``scores`` (input,), ``covariance`` and ``slopes`` there."""
+
+    scores: FloatArray
+    covariance: FloatArray
+    slopes: FloatArray
+
+
+def _centred(task: "_Task", most_likely: FloatArray) -> _Centre:
+    """Move the scores until draws about them give, in the mean, the times of the best fit.
+
+    Losses are lognormal: of inputs that the readings see only together, draws of the one against
+    the other lose more in the mean than both in the middle. About the most likely scores the draws
+    would so be too slow. Slopes and covariance are taken anew at the middle.
+    """
+    inputs = len(task.keys)
+    best = log_seconds(task.model, task.keys, most_likely[None, :inputs])[0]
+    unknown = most_likely.copy()
+    apart = np.random.default_rng(CENTRE_SEED).standard_normal((CENTRE_PAIRS, inputs))
+    for _ in range(CENTRE_ROUNDS):
+        here = _about(task, unknown)
+        steps = apart @ _root(here.covariance).T
+        both = np.vstack([here.scores + steps, here.scores - steps])
+        times = log_seconds(task.model, task.keys, both)
+        off = np.where(np.isfinite(times), times, best).mean(axis=0) - best
+        unknown[:inputs] = here.scores - _gain(here.slopes, task.errors) @ off
+    return _narrowed(task, _about(task, unknown), apart)
+
+
+def _narrowed(task: "_Task", here: _Centre, apart: FloatArray) -> _Centre:
+    """Take off the covariance what the bend of the model adds to the draws by itself.
+
+    Draws along what the readings leave open do not lie on one straight line of the times: they
+    spread in what was learned too. That much is left out of the normal spread there, so that both
+    together are what the readings leave.
+    """
+    root = _root(here.covariance)
+    steps = apart @ root.T
+    both = np.vstack([steps, -steps])
+    times = log_seconds(task.model, task.keys, here.scores + both)
+    bent = times - both @ here.slopes.T
+    bent = bent[np.isfinite(bent).all(axis=1)]
+    if len(bent) < 2 * CENTRE_PAIRS:
+        return here
+    moved = (bent - bent.mean(axis=0)) @ _gain(here.slopes, task.errors).T
+    white = np.linalg.solve(root, moved.T)
+    sizes, axes = np.linalg.eigh(white @ white.T / len(bent))
+    kept = root @ axes * np.sqrt(np.maximum(1.0 - sizes, LEAST_KEPT))
+    return replace(here, covariance=(kept @ kept.T).astype(np.float64))
+
+
+def _root(covariance: FloatArray) -> FloatArray:
+    return np.asarray(np.linalg.cholesky(covariance), dtype=np.float64)
+
+
+def _about(task: "_Task", unknown: FloatArray) -> _Centre:
+    """Give covariance and slopes at some unknowns (Gauss-Newton, Laplace)."""
+    inputs, runs = len(task.keys), len(task.observed)
+    jacobian = task.jacobian(unknown)
+    covariance: FloatArray = np.linalg.inv(jacobian.T @ jacobian).astype(np.float64)
+    return _Centre(
+        scores=unknown[:inputs].copy(),
+        covariance=covariance[:inputs, :inputs],
+        slopes=-jacobian[:runs, :inputs] * task.errors.own[:, None],
+    )
+
+
+def _gain(slopes: FloatArray, errors: SetUpErrors) -> FloatArray:
+    """Give what a change of the log times (run,) says of the scores (input, run)."""
+    data = slopes @ slopes.T + errors.common @ errors.common.T + np.diag(errors.own**2)
+    return np.linalg.solve(data, slopes).T.astype(np.float64)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

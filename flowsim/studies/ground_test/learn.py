@@ -10,10 +10,12 @@ from flowsim.physics.arrays import FloatArray
 from flowsim.progress import Progress
 from flowsim.studies.adequacy.study import DRAWS, SEED, judge
 from flowsim.studies.ground_test.diagnose import Odd, diagnose, distrust, odd_runs
+from flowsim.studies.ground_test.drain_down import DrainDown, drain_downs
 from flowsim.studies.ground_test.expected_law import expected_law_seconds
-from flowsim.studies.ground_test.fit import Posterior, errors_of, fit, log_seconds, straight
+from flowsim.studies.ground_test.fit import Posterior, fit, log_seconds, straight
 from flowsim.studies.ground_test.mark import against_mark, without_odd
 from flowsim.studies.ground_test.predict import RunModel, run_model
+from flowsim.studies.ground_test.reading_errors import errors_of
 from flowsim.studies.ground_test.result import GroundTestFit, LearnedGroup, LearnedInput, RunResult
 from flowsim.studies.ground_test.runs import Reading
 from flowsim.studies.sampling.calibration import calibrated, inputs_on_ground
@@ -35,6 +37,11 @@ DIGITS = 6
 """Decimals with which scores and directions are kept, here and in the calibrated case alike."""
 TRIFLE = 5e-4
 """[-] Scores and weights below it are left out."""
+
+BENDS = (
+    "a drain-down falls off faster than its level explains: find the vent or the screen that does "
+    "it, and drain again"
+)
 
 
 def learn(
@@ -97,6 +104,8 @@ def learn(
         source += f"; does not fit: run {', '.join(misfits)}"
     corrected = calibrated(system, posterior.keys, stored, learned, directions, source)
     mark = against_mark(assembly, readings)
+    drains = _drains(model, readings, posterior, fitted)
+    bends = any(vent.bends for drain in drains for vent in drain.vents)
     single = tuple(run for entry in odd if entry.single for run in entry.runs)
     without = without_odd(assembly, readings, single)
     before = judge(system, draws=draws, seed=seed, progress=progress)
@@ -114,6 +123,7 @@ def learn(
         passed=mark.passed,
         pass_words=mark.words,
         findings=(*mark.short, *((without,) if without else ()), *diagnosis.findings),
+        drains=drains,
         inputs=_inputs(assembly, posterior),
         groups=_groups(posterior, names, learned, directions),
         learned=tuple(float(value) for value in learned),
@@ -121,10 +131,23 @@ def learn(
         before=before,
         after=after,
         system=corrected,
-        distrust=distrust(odd, posterior),
+        distrust=BENDS if bends else distrust(odd, posterior),
         remarks=(*remarks, *left_out),
         cautions=after.cautions,
     )
+
+
+def _drains(
+    model: RunModel, readings: tuple[Reading, ...], posterior: Posterior, fitted: tuple[int, ...]
+) -> tuple[DrainDown, ...]:
+    """Give the curves of the drain-downs, if there are any."""
+    if not any(reading.drain for reading in readings):
+        return ()
+    after = np.exp(log_seconds(model, posterior.keys, posterior.scores[None, :])[0])
+    small, times = _observed(model.assembly, tuple(readings[index] for index in fitted))
+    line = straight(small, posterior.keys, posterior.scores, times)
+    errors = errors_of(small, tuple(readings[index] for index in fitted))
+    return drain_downs(model, readings, after, line, errors, fitted)
 
 
 def _without_trifles(scores: FloatArray, directions: FloatArray) -> tuple[FloatArray, FloatArray]:

@@ -5,6 +5,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from flowsim.network.assembly import Assembly
+from flowsim.physics.arrays import FloatArray
+from flowsim.studies.ground_test.predict import run_model
 from flowsim.studies.ground_test.runs import QUANTITY, Reading
 from flowsim.studies.judged.scenarios import fuel_states
 
@@ -40,7 +42,8 @@ def against_mark(assembly: Assembly, readings: tuple[Reading, ...]) -> Mark:
     ----------
     assembly : Assembly
     readings : tuple of Reading
-        At least one.
+        At least one. Each stretch of a drain-down counts by its own mean flow and by the fuel
+        that is left where it begins.
 
     Returns
     -------
@@ -49,7 +52,8 @@ def against_mark(assembly: Assembly, readings: tuple[Reading, ...]) -> Mark:
     engine = assembly.system.engine
     required = engine.burn * engine.factor
     ratios = np.array([reading.mass_flow / required for reading in readings])
-    why = [_spoilt(assembly, reading) for reading in readings]
+    pairs = zip(readings, _at_start(assembly, readings), strict=True)
+    why = [_spoilt(assembly, reading, quantities) for reading, quantities in pairs]
     counting = [index for index, reason in enumerate(why) if not reason]
     short = []
     for reason in dict.fromkeys(reason for reason in why if reason):
@@ -105,7 +109,17 @@ def without_odd(assembly: Assembly, readings: tuple[Reading, ...], odd: tuple[in
     )
 
 
-def _spoilt(assembly: Assembly, reading: Reading) -> str:
+def _at_start(assembly: Assembly, readings: tuple[Reading, ...]) -> FloatArray:
+    """Give the fuel in each tank (run, tank) [m3] where a run or stretch begins."""
+    settings = tuple(reading.setting for reading in readings)
+    if not any(setting.drawn_before for setting in settings):
+        return np.array([setting.quantities for setting in settings])
+    model = run_model(assembly, settings)
+    begin: FloatArray = model.quantities[model.which, 0]
+    return begin
+
+
+def _spoilt(assembly: Assembly, reading: Reading, quantities: FloatArray) -> str:
     """Say why a run does not count for the mark; empty if it does."""
     setting, flight = reading.setting, assembly.system.flight
     judged = {position.name for position in assembly.positions if position.judged}
@@ -116,7 +130,7 @@ def _spoilt(assembly: Assembly, reading: Reading) -> str:
     if setting.end_height < -LOWER_END:
         return "the line's end hung below the carburettor inlet, which adds head"
     test = fuel_states(assembly)[0].quantity
-    if any(q > t + 3 * QUANTITY for q, t in zip(setting.quantities, test, strict=True) if t > 0):
+    if any(q > t + 3 * QUANTITY for q, t in zip(quantities, test, strict=True) if t > 0):
         return "more fuel than the test quantity"
     return ""
 
@@ -127,7 +141,10 @@ def _missing(assembly: Assembly, counting: list[Reading]) -> list[str]:
     for position in assembly.positions:
         if not position.judged:
             continue
-        runs = sum(reading.setting.position == position.name for reading in counting)
+        # A drain-down is one run, however many stretches of it count.
+        here = [reading for reading in counting if reading.setting.position == position.name]
+        runs = sum(not reading.drain for reading in here)
+        runs += len({reading.drain for reading in here} - {""})
         where = f'selector "{position.name}"' if assembly.system.selectors else "the system"
         if runs == 0:
             words.append(f"{where} was not tested at the test attitude on the test quantity")

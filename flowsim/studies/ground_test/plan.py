@@ -11,6 +11,7 @@ from flowsim.studies.adequacy.study import SEED, judge
 from flowsim.studies.ground_test.candidates import Candidate, candidates
 from flowsim.studies.ground_test.fit import SetUpErrors, set_up_errors
 from flowsim.studies.ground_test.information import RunChoice, choose, shared_causes
+from flowsim.studies.ground_test.plan_drain import plan_drain
 from flowsim.studies.ground_test.predict import RunModel, run_model
 from flowsim.studies.ground_test.result import GroundTestPlan, PlannedRun
 from flowsim.studies.ground_test.runs import CONTAINER, TIMING
@@ -98,6 +99,7 @@ def plan(
         test_pitch=flight.climb_pitch + flight.test_margin,
         level_pitch=flight.level_pitch,
         runs=runs,
+        drain=plan_drain(swept.assembly, runs, drawn, answer, repeats, seed) if runs else None,
         vents=vent_tests(swept.assembly),
         drain_out=tuple(
             (tank.name, tank.unusable) for tank in system.tanks if tank.unusable is not None
@@ -160,7 +162,9 @@ def _order(
         )
     one_error = np.sqrt((errors.common**2).sum(axis=1) + errors.own**2)
     noise = np.random.default_rng(seed).standard_normal(times.shape) * one_error
-    low, high = np.percentile(seconds * np.exp(noise), [5, 95], axis=0)
+    # A run that never fills in most draws has no band: infinite less infinite is none.
+    with np.errstate(invalid="ignore"):
+        low, high = np.percentile(seconds * np.exp(noise), [5, 95], axis=0)
     expected = model.seconds()[0]
     runs, extra = [], 0
     for choice in chosen:

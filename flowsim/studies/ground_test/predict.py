@@ -128,6 +128,7 @@ def run_model(assembly: Assembly, settings: tuple[Setting, ...]) -> RunModel:
     which = np.array([distinct.index(setting) for setting in settings], dtype=np.intp)
     volume = np.array([setting.volume for setting in distinct])
     start = np.array([setting.quantities for setting in distinct], dtype=np.float64)
+    start = _begin(assembly, distinct, start)
     shares, weights = _rule(start.sum(axis=1), volume)
     levels = [start]
     for share in shares[1:]:
@@ -148,6 +149,31 @@ def run_model(assembly: Assembly, settings: tuple[Setting, ...]) -> RunModel:
         weights=np.array(weights),
         start=deliver(assembly, situation).solution.flow,
     )
+
+
+def _begin(assembly: Assembly, distinct: tuple[Setting, ...], start: FloatArray) -> FloatArray:
+    """Give what is in each tank (distinct, tank) [m3] once a run has drawn what it drew before.
+
+    Stretches of one drain-down follow each other; what they draw divides as the flows do.
+    """
+    runs: dict[Setting, list[int]] = {}
+    for index in sorted(range(len(distinct)), key=lambda index: distinct[index].drawn_before):
+        same = replace(distinct[index], drawn_before=0.0, volume=0.0)
+        runs.setdefault(same, []).append(index)
+    begin = start.copy()
+    for stretches in runs.values():
+        level, drawn = start[stretches[0]][None, :], 0.0
+        for index in stretches:
+            setting = (distinct[index],)
+            step = distinct[index].drawn_before - drawn
+            if step > 0.0:
+                half = level - 0.5 * step * _division(
+                    assembly, _situation(assembly, setting, level)
+                )
+                middle = _situation(assembly, setting, np.maximum(half, 0.0))
+                level = np.maximum(level - step * _division(assembly, middle), 0.0)
+            begin[index], drawn = level[0], distinct[index].drawn_before
+    return begin
 
 
 def _rule(there: FloatArray, volume: FloatArray) -> tuple[tuple[float, ...], tuple[float, ...]]:

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from flowsim.studies.ground_test.drain_down import DrainDown
 from flowsim.studies.ground_test.runs import Reading, Setting
 from flowsim.studies.result import AdequacyResult, ResultLine, ScenarioResult
 from flowsim.system.fuel_system import FuelSystem
@@ -42,6 +43,28 @@ class PlannedRun:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PlannedDrain:
+    """One drain-down that could stand for bucket runs.
+
+    ``setting`` of the whole: its volume is all that is drawn. At each mark ``drawn`` [m3] and the
+    time since the start [s]: ``expected``, ``low``, ``high`` (5th and 95th percentile, readings'
+    errors included). ``share`` [-] of the deciding answer's variance that it takes away;
+    ``buckets`` bucket runs of that position, repeats counted, take away ``bucket_share``.
+    ``enough``: it stands for them.
+    """
+
+    setting: Setting
+    drawn: tuple[float, ...]
+    expected: tuple[float, ...]
+    low: tuple[float, ...]
+    high: tuple[float, ...]
+    share: float
+    buckets: int
+    bucket_share: float
+    enough: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class VentTest:
     """The vent test of one airspace, with the ``selector`` there (empty: there is none).
 
@@ -68,7 +91,8 @@ class GroundTestPlan:
     ``required`` [kg/s]; ``container`` [m3]; ``repeats`` of each run; ``runs`` in the order to make
     them; ``deciding`` the scenario whose uncertainty they narrow; ``unseen`` the inputs that no run
     can see, with what would settle them. ``lines`` are the answers before the test.
-    ``never_parted`` pairs of tanks that are joined in every selector position.
+    ``drain``: one drain-down, and whether it stands for bucket runs. ``never_parted`` pairs of
+    tanks that are joined in every selector position.
     """
 
     title: str
@@ -81,6 +105,7 @@ class GroundTestPlan:
     test_pitch: float
     level_pitch: float
     runs: tuple[PlannedRun, ...]
+    drain: PlannedDrain | None
     vents: tuple[VentTest, ...]
     drain_out: tuple[tuple[str, float], ...]
     fuel_name: str
@@ -157,10 +182,10 @@ class GroundTestFit:
 
     ``least`` indexes ``runs``: the least flow over required of the runs at the test attitude, or of
     all runs if none was. ``passed`` is whether the least of them meets the mark, None where no run
-    was made at the test attitude. ``before`` and ``after`` are whole checks of the case as it was
-    and as corrected; ``system`` is the corrected one. ``distrust`` says why the
-    correction is not to be relied on (then no calibrated case is to be made); empty if nothing
-    speaks against it. ``learned`` and ``directions`` are what the
+    was made at the test attitude. ``drains``: the curves of timed drain-downs. ``before`` and
+    ``after`` are whole checks of the case as it was and as corrected; ``system`` is the corrected
+    one. ``distrust`` says why the correction is not to be relied on (then no calibrated case is to
+    be made); empty if nothing speaks against it. ``learned`` and ``directions`` are what the
     calibrated case keeps (``scores.learned_of``).
     """
 
@@ -171,6 +196,7 @@ class GroundTestFit:
     passed: bool | None
     pass_words: str
     findings: tuple[str, ...]
+    drains: tuple[DrainDown, ...]
     inputs: tuple[LearnedInput, ...]
     groups: tuple[LearnedGroup, ...]
     learned: tuple[float, ...]

@@ -19,6 +19,17 @@ DENSITY = 0.01
 1 % (common practice, no source)."""
 MEASURED_DENSITY = 0.002
 """[-] One standard deviation of a density read on a hydrometer (common practice, no source)."""
+PRESS = 0.35
+"""[s] One standard deviation of one split of a stopwatch, at one mark: half the variance of
+``TIMING``. Tag: common practice."""
+MARK_VOLUME = 1e-5
+"""[m3] One standard deviation of where a mark is read on a container, 10 mL. Tag: common
+practice."""
+MARK_MASS = 0.005
+"""[kg] The same of a scale, 5 g. Tag: common practice."""
+STRETCH = 0.003
+"""[-] One standard deviation of what else differs from stretch to stretch of a drain-down: waves,
+swirl, the shape of the law. Tag: common practice."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -28,7 +39,8 @@ class Setting:
     ``position`` names the selector's; ``pitch`` and ``roll`` [rad] of the fuel system's datum;
     ``end_height`` [m] of the line's open end above the carburettor inlet; ``quantities`` [m3] in
     each tank at the start, in file order (a tank of stated level: 0); ``volume`` [m3] that is
-    drawn; ``temperature`` [K] of the fuel.
+    drawn; ``temperature`` [K] of the fuel. ``drawn_before`` [m3] what the same run drew before: a
+    stretch of a drain-down begins there.
     """
 
     position: str
@@ -38,6 +50,7 @@ class Setting:
     volume: float
     temperature: float
     roll: float = 0.0
+    drawn_before: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,6 +63,10 @@ class Reading:
     names the container: its error is common to all runs with it. ``timing`` [s] one standard
     deviation. ``used`` is False for a run that is not to correct the model (it counts for the least
     flow all the same).
+
+    ``drain``: the drain-down whose stretch this is, from one mark to the next; empty: a run of its
+    own. Of a stretch ``timing`` is of one split, and ``mark`` [m3] one deviation of one mark; both
+    are common to the two stretches that meet there.
     """
 
     name: str
@@ -63,6 +80,13 @@ class Reading:
     timing: float = TIMING
     used: bool = True
     remarks: str = ""
+    drain: str = ""
+    mark: float = 0.0
+
+    @property
+    def run(self) -> str:
+        """Name of the run: of a stretch that of its drain-down."""
+        return self.drain or self.name
 
     @property
     def mass_flow(self) -> float:
@@ -73,6 +97,7 @@ class Reading:
     def relative_error(self) -> float:
         """One standard deviation of the mass flow over the flow [-]."""
         density = MEASURED_DENSITY if self.density_measured else DENSITY
-        return float(
-            (self.container_error**2 + (self.timing / self.seconds) ** 2 + density**2) ** 0.5
-        )
+        # A stretch has a split and a mark at either end.
+        ends = 2.0 if self.drain else 1.0
+        reading = (self.timing / self.seconds) ** 2 + (self.mark / self.setting.volume) ** 2
+        return float((self.container_error**2 + ends * reading + density**2) ** 0.5)

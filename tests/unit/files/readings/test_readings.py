@@ -217,7 +217,7 @@ def test_the_template_reads_once_it_is_filled_in(system, read):
     assert "no run with a time" in wrong(read, text)[0]
     lines = text.splitlines()
     filled = [
-        line.replace(",,,,yes,", ",80.5,18,713.5,yes,") if line[:1].isdigit() else line
+        line.replace(",,,,,yes,", ",,80.5,18,713.5,yes,") if line[:1].isdigit() else line
         for line in lines
     ]
     found = read("\n".join(filled))

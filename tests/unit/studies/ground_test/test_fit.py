@@ -9,8 +9,9 @@ import pytest
 from flowsim.errors import DomainError
 from flowsim.network.assembly import assemble
 from flowsim.studies.ground_test.expected_law import expected_law_seconds
-from flowsim.studies.ground_test.fit import SetUpErrors, errors_of, fit, log_seconds, set_up_errors
+from flowsim.studies.ground_test.fit import SetUpErrors, fit, log_seconds, set_up_errors
 from flowsim.studies.ground_test.predict import run_model
+from flowsim.studies.ground_test.reading_errors import errors_of
 from flowsim.studies.ground_test.runs import Setting
 from flowsim.studies.sampling.calibration import calibrated, inputs_on_ground
 from flowsim.system.bands import Exact, Lognormal

@@ -32,7 +32,18 @@ NO_SELECTOR = "no selector"
 
 
 def selector_words(position: str) -> str:
-    """Give a selector position in a sentence: ``selector left``, or that there is none."""
+    """Give a selector position in a sentence: ``selector left``, or that there is none.
+
+    Parameters
+    ----------
+    position : str
+        Its name in ``Assembly.positions``.
+
+    Returns
+    -------
+    str
+        For people.
+    """
     return position if position == NO_SELECTOR else f"selector {position}"
 
 

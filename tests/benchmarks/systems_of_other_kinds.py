@@ -20,6 +20,7 @@ from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, field
 
 import numpy as np
+import numpy.typing as npt
 
 from flowsim.constants import STANDARD_GRAVITY
 from flowsim.errors import InputError
@@ -72,6 +73,7 @@ class Finding:
     positions: int = 0
     tanks: int = 0
     scenarios: int = 0
+    arriving: int = 0
     unsupplied: int = 0
     seconds: float = 0.0
     solving: float = 0.0
@@ -113,6 +115,7 @@ def _solve(finding: Finding, text: str, dice: np.random.Generator) -> None:
     finding.solving = time.process_time() - begin
     check(finding, assembly, situation, solution, "end")
     given = end_flow(assembly, solution)
+    finding.arriving = int((given > REST).sum())
     open_line = situation.scenarios.end == OPEN_LINE
     _count(finding, "fuel out of the open air", open_line & (given < -REST))
     drawn = np.nan_to_num(given) * dice.uniform(0.0, 1.2, len(given))
@@ -163,6 +166,11 @@ def check(
     finding.scenarios += conditions.count
     _count(finding, f"unsolved ({name})", ~solution.converged)
     finding.unsupplied += int((~solution.supplied).sum())
+    asked = (conditions.demand != 0.0).any(axis=1)
+    _count(
+        finding, f"a way to the engine overlooked, or made up ({name})",
+        asked & (solution.supplied != can_be_fed(assembly, given)),
+    )  # fmt: skip
     rows = np.flatnonzero(solution.converged & solution.supplied)
     if not len(rows):
         return
@@ -186,6 +194,29 @@ def check(
             finding, f"{one.name} ({name})", flow[:, link], lost, across, open_ways[:, link],
             network.one_way[link], cracking, size,
         )  # fmt: skip
+
+
+def can_be_fed(assembly: Assembly, given: Situation) -> npt.NDArray[np.bool_]:
+    """Tell whether open lines lead from a tank to the engine's inlet (scenario,)."""
+    network = assembly.network
+    shape = (given.conditions.count, len(network.links))
+    found = np.zeros(shape[0], dtype=bool)
+    open_ways = np.where(network.one_way, given.conditions.allowed & 1, given.conditions.allowed)
+    for row, codes in enumerate(np.broadcast_to(open_ways, shape).tolist()):
+        ways = [(link, code) for link, code in zip(network.links, codes, strict=True) if code]
+        seen = set(np.flatnonzero(network.fixed).tolist())
+        waiting = list(seen)
+        while waiting:
+            node = waiting.pop()
+            for link, way in ways:
+                forward = way & 1 and link.start == node
+                backward = way & 2 and link.end == node
+                far = link.end if forward else link.start
+                if (forward or backward) and far not in seen:
+                    seen.add(far)
+                    waiting.append(far)
+        found[row] = assembly.inlet in seen
+    return found
 
 
 def _check_link(
@@ -296,6 +327,7 @@ def table(tally: Tally) -> str:
         ("  tanks, least to most", f"{_span(taken, 'tanks')}"),
         ("  positions, least to most", f"{_span(taken, 'positions')}"),
         ("scenarios solved", sum(one.scenarios for one in taken)),
+        ("  in which fuel arrives at an end", sum(one.arriving for one in taken)),
         ("  a demand that no way leads to", sum(one.unsupplied for one in taken)),
         ("worst balance of a node, of largest flow", f"{_worst(taken, 'imbalance'):.1e}"),
         ("worst head closure of a line, m", f"{_worst(taken, 'opening'):.1e}"),

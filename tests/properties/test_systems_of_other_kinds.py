@@ -17,11 +17,12 @@ def test_a_few_systems_of_each_kind(kind: str, first: int) -> None:
     assert tally.failures == []
     assert len(tally.solved) == 24
     assert sum(one.scenarios for one in tally.solved) > 2000
+    assert sum(one.arriving for one in tally.solved) > 400
     # The systems are what they are meant to be: small and large, one way to feed and many.
     assert max(one.lines for one in tally.solved) > 30
     assert max(one.tanks for one in tally.solved) > 3
     assert max(one.positions for one in tally.solved) > 3
-    assert kinds.table(tally).count("\n") == 15
+    assert kinds.table(tally).count("\n") == 16
 
 
 @pytest.mark.parametrize("kind", sorted(kinds.KINDS))

@@ -178,7 +178,7 @@ def _line(
         reasons += below_words(sweep, int(chosen[deciding]))
     if failed.any():
         by_flow = worst([by_flow, Verdict.CANNOT_TELL])
-        reasons.append("a scenario could not be solved")
+        reasons.append(_unsolved_words(sweep, rows[chosen[failed]]))
     return ResultLine(
         name=name,
         end="open line" if end == OPEN_LINE else "carburettor",
@@ -195,6 +195,23 @@ def _line(
     )
 
 
+UNSOLVED_REMEDY = (
+    "try the case without the lines that carry nothing there (a loop, a cross-feed), or with the "
+    "loss of its parts stated, and report it with the case file"
+)
+
+
+def _unsolved_words(sweep: Sweep, rows: npt.NDArray[np.intp]) -> str:
+    """Say in which position and attitude no flow could be worked out, and what to try."""
+    scenarios, row = sweep.table.scenarios, int(rows[0])
+    place = sweep.assembly.positions[int(scenarios.position[row])].name
+    more = f" and {len(rows) - 1} more" if len(rows) > 1 else ""
+    return (
+        f"{place}, {pitch_said(scenarios.pitch[row])}{more}: the network could not be solved; "
+        f"{UNSOLVED_REMEDY}"
+    )
+
+
 def pitch_said(pitch: float) -> str:
     """Say a pitch [rad] in words."""
     degrees = np.degrees(pitch)
@@ -207,6 +224,8 @@ def percent(ratio: float) -> str:
 
 
 def _flow_reason(verdict: Verdict, least: float, low: float | None, high: float | None) -> str:
+    if np.isnan([least, least if low is None else low, least if high is None else high]).any():
+        return "the flow could not be worked out"
     if low is None or high is None:
         if least < 0.0:
             return "no flow arrives, it runs back (nominal values)"

@@ -5,6 +5,7 @@ The rules are those of docs/judgement.md; no physics here.
 
 from collections.abc import Sequence
 from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -17,11 +18,14 @@ from flowsim.studies.judged.scenarios import CLIMB, RUN, UNUSABLE
 from flowsim.studies.judged.sweep import VAPOUR_DOUBT, Sweep
 from flowsim.studies.result import ResultLine, Verdict
 from flowsim.studies.sampling.draws import draw
+from flowsim.studies.verdict.decisions.flow import flow
 from flowsim.studies.verdict.judging import (
+    UNSOLVED_REMEDY,
     judge_lines,
     overall,
     physical_verdict,
     physical_verdicts,
+    pitch_said,
     ratio_verdict,
     settling_measurement,
     worst,
@@ -179,17 +183,36 @@ class TestLines:
         """A scenario whose solve failed, with lines full or with air in the humps."""
         found = swept()
         judged = int(np.flatnonzero(found.table.purpose[found.judged_rows] == CLIMB)[5])
-        flow = found.trapped.flow.copy()
-        flow[judged] = np.nan
-        broken = replace(found, trapped=replace(found.trapped, flow=flow))
+        lost = found.trapped.flow.copy()
+        lost[judged] = np.nan
+        broken = replace(found, trapped=replace(found.trapped, flow=lost))
         joint = joint_result(found, draw(found.assembly, 64, 1))
         assert line_of(judge_lines(found, joint), "open line").verdict is ADEQUATE
         for drawn in (None, joint):
             line = line_of(judge_lines(broken, drawn), "open line")
             assert line.verdict is CANNOT_TELL
             assert line.deciding == found.judged_rows[judged]
-            assert "a scenario could not be solved" in line.reasons
+            said = next(word for word in line.reasons if "could not be solved" in word)
+            pitch = found.table.scenarios.pitch[found.judged_rows[judged]]
+            assert pitch_said(pitch) in said
+            assert said.endswith(UNSOLVED_REMEDY)
+            (decision,) = flow(SimpleNamespace(lines=(line,)))
+            assert decision.verdict is CANNOT_TELL
+            assert decision.remedy == UNSOLVED_REMEDY
+            assert pitch_said(pitch) in decision.found
             assert np.isfinite(line.least_nominal)
+
+    def test_where_nothing_is_solved_no_word_sounds_like_a_finding(self):
+        found = swept()
+        broken = replace(found, trapped=replace(found.trapped, flow=found.trapped.flow * np.nan))
+        for line in judge_lines(broken, None):
+            (decision,) = flow(SimpleNamespace(lines=(line,)))
+            assert line.verdict is decision.verdict is CANNOT_TELL
+            for words in (*line.reasons, decision.found, decision.figure):
+                assert "no result %" not in words
+                assert "% of the required" not in words
+            assert line.reasons[0] == "the flow could not be worked out"
+            assert "the network could not be solved" in decision.found
 
     def test_all_failed(self):
         found = swept()
@@ -197,7 +220,7 @@ class TestLines:
         line = line_of(judge_lines(replace(found, flow=nothing), None), "open line")
         assert line.verdict is CANNOT_TELL
         assert np.isnan(line.least_nominal)
-        assert "flow is no result % of the required (nominal values)" in line.reasons
+        assert line.reasons[0] == "the flow could not be worked out"
 
     def test_the_band_decides_over_the_nominal_value(self):
         found = swept()

@@ -1,0 +1,67 @@
+"""A reduced run of ``tests/benchmarks/fuzz_program.py``, and seeds that once broke the program."""
+
+import json
+import random
+from pathlib import Path
+
+import pytest
+
+from tests.benchmarks import fuzz_program
+
+
+def test_some_runs() -> None:
+    tallies: dict[str, fuzz_program.Tally] = {}
+    for seed in range(20_000, 20_006):
+        fuzz_program.run_one(seed, tallies)
+    assert [words for tally in tallies.values() for words in tally.broken] == []
+    assert sum(tally.runs for tally in tallies.values()) == 6
+    assert "all               6      0" in fuzz_program.table(tallies)
+
+
+@pytest.mark.parametrize(
+    "seed",
+    [
+        # Runs of the ground test that never fill in some draws: infinity less infinity in the band.
+        pytest.param(53, id="a run that never fills"),
+    ],
+)
+def test_what_once_broke(seed: int) -> None:
+    assert fuzz_program.run_one(seed, {}) == ""
+
+
+def test_a_seed_makes_the_same_files(tmp_path: Path) -> None:
+    for seed in range(6):
+        made = []
+        for name in ("a", "b"):
+            folder = tmp_path / f"{seed}{name}"
+            folder.mkdir()
+            tried = fuzz_program.attempt(seed, folder)
+            words = [word.replace(str(folder), "") for word in tried.words]
+            made.append((words, (folder / "case.toml").read_bytes()))
+        assert made[0] == made[1]
+
+
+def test_changes_change() -> None:
+    changed = 0
+    for seed in range(200):
+        data = {"a": ["1 in", "2 mm"], "b": {"c": 3, "d": True}, "e": "words"}
+        before = json.dumps(data)
+        fuzz_program.change(data, random.Random(seed))
+        changed += json.dumps(data) != before
+    assert changed > 150
+
+
+@pytest.mark.parametrize(
+    ("code", "said", "seconds", "words"),
+    [
+        (0, "", 1.0, ""), (4, "case.toml:1: what", 1.0, ""), (70, "bug", 1.0, "exit 70"),
+        (0, "x.py: RuntimeWarning: y", 1.0, "a warning"), (3, "more", 1.0, "words beside"),
+        (4, "", 1.0, "without words"), (1, "", 10.1, "took"), (-9, "", 1.0, "exit -9"),
+        (-1, "", 1.0, "did not end"),
+    ],
+)  # fmt: skip
+def test_what_counts_as_broken(code: int, said: str, seconds: float, words: str) -> None:
+    tried = fuzz_program.Attempt("case", ("check", "case.toml"))
+    found = fuzz_program._broken(tried, code, said, seconds)
+    assert words in found
+    assert bool(found) is bool(words)

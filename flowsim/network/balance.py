@@ -2,7 +2,8 @@
 
 import numpy as np
 
-from flowsim.network.laws import LinkLaws, take_columns
+from flowsim.network.form_laws import take_columns
+from flowsim.network.laws import LinkLaws
 from flowsim.network.reach import Reach, only
 from flowsim.network.search import step_weight
 from flowsim.physics.arrays import FloatArray

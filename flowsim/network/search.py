@@ -8,7 +8,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from flowsim.network.laws import LinkLaws, take_columns
+from flowsim.network.form_laws import take_columns
+from flowsim.network.laws import LinkLaws
 from flowsim.network.reach import Reach, only
 from flowsim.physics.arrays import BoolArray, FloatArray, FloatLike, IntArray
 

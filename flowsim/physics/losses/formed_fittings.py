@@ -75,12 +75,32 @@ def bend(angle: float, radius: float, bore: float, name: str, count: int = 1) ->
         k_laminar=row.k_laminar * tight * turn,
         band=row.band,
         laminar_band=row.laminar_band,
-        source=f"tube bend {math.degrees(angle):.0f} deg, radius {radius / bore:.1f} bores",
+        source=bend_source(angle, radius, bore),
         tag=row.tag,
         count=count,
         bend_radius=radius,
         bend_angle=angle,
     )
+
+
+def bend_source(angle: float, radius: float, bore: float) -> str:
+    """Say which bend a formed bend's loss is of.
+
+    Parameters
+    ----------
+    angle : float
+        Change of direction [rad].
+    radius : float
+        To the centre-line [m].
+    bore : float
+        Of the tube [m].
+
+    Returns
+    -------
+    str
+        Its angle, and its radius in bores.
+    """
+    return f"tube bend {math.degrees(angle):.0f} deg, radius {radius / bore:.1f} bores"
 
 
 def sudden_change(bore_from: float, bore_to: float) -> MinorLoss:

@@ -15,7 +15,7 @@ from flowsim.physics.course.tube_sizes import (
     TUBES,
 )
 from flowsim.physics.losses.fitting_catalogue import BORE_BAND, ROUGHNESS, traits_of
-from flowsim.physics.losses.formed_fittings import bend
+from flowsim.physics.losses.formed_fittings import bend, bend_source
 from flowsim.physics.losses.laws import loss_law
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.lines import Line, Node, Tee
@@ -252,18 +252,17 @@ def _flared(bore: float, line: Line, size: Size) -> float | None:
 
 def _bend(part: MinorLoss, line: Line, size: Size) -> Part:
     """Give a formed bend of the same radius in another bore: tighter in bores, so it loses more."""
-    radius = part.bend_radius
-    if radius is None:
+    radius, angle = part.bend_radius, part.bend_angle
+    if radius is None or angle is None:
         return replace(part, bore=size.bore)
     before = bend(0.5 * math.pi, radius, line.bore, part.name).k_inf
     after = bend(0.5 * math.pi, radius, size.bore, part.name).k_inf
-    words = part.source.split(", radius")[0]
     return replace(
         part,
         bore=size.bore,
         k_inf=part.k_inf * after / before,
         k_laminar=part.k_laminar * after / before,
-        source=f"{words}, radius {radius / size.bore:.1f} bores",
+        source=bend_source(angle, radius, size.bore),
     )
 
 

@@ -1,6 +1,7 @@
 """The attitudes in which the lines are looked at."""
 
 import math
+from typing import NamedTuple
 
 import numpy as np
 
@@ -14,7 +15,22 @@ STAYING = (GROUND, LEVEL)
 """Attitudes in which water settles and is drained; a dip there needs a drain."""
 
 
-def attitudes_of(system: FuelSystem) -> tuple[tuple[AttitudeView, ...], tuple[str, ...]]:
+class MissingAttitude(NamedTuple):
+    """An attitude of which nothing can be said, what it is called, and what to write."""
+
+    name: str
+    called: str
+    remedy: str
+
+    @property
+    def words(self) -> str:
+        """Say it in one line."""
+        return f"{self.called}: {self.remedy}"
+
+
+def attitudes_of(
+    system: FuelSystem,
+) -> tuple[tuple[AttitudeView, ...], tuple[MissingAttitude, ...]]:
     """Give the attitudes of a case, and what is missing for the others.
 
     Parameters
@@ -23,15 +39,18 @@ def attitudes_of(system: FuelSystem) -> tuple[tuple[AttitudeView, ...], tuple[st
 
     Returns
     -------
-    tuple of AttitudeView, tuple of str
+    tuple of AttitudeView, tuple of MissingAttitude
         Ground, level, climb, climb + 5, descent, banked, and slips where stated. A turn without
         slip has no sideways part, so left and right are alike.
     """
     flight, routing = system.flight, system.routing
-    views, missing = [], []
+    views: list[AttitudeView] = []
+    missing: list[MissingAttitude] = []
     ground = ground_view(system)
     if ground is None:
-        missing.append("ground attitude: write [ground] with kind and pitch")
+        missing.append(
+            MissingAttitude("ground", "ground attitude", "write [ground] with kind and pitch")
+        )
     else:
         views.append(ground)
     views.append(_rolled(LEVEL, flight.level_pitch, 0.0, "stated level attitude"))
@@ -40,7 +59,7 @@ def attitudes_of(system: FuelSystem) -> tuple[tuple[AttitudeView, ...], tuple[st
     more = f"climb and {math.degrees(flight.test_margin):.3g} deg more"
     views.append(_rolled(STEEPEST, steepest, 0.0, more))
     if flight.descent_pitch is None:
-        missing.append("descent: write descent_pitch in [flight]")
+        missing.append(MissingAttitude("descent", "descent", "write descent_pitch in [flight]"))
     else:
         views.append(_rolled(DESCENT, flight.descent_pitch, 0.0, "stated descent"))
     views.append(

@@ -5,7 +5,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import TypeVar
 
 from flowsim.measures import LENGTH, VOLUME_FLOW, little_words
-from flowsim.studies.routing.attitudes import STAYING
+from flowsim.studies.routing.attitudes import STAYING, MissingAttitude
 from flowsim.studies.routing.clearances import WIRE_BETTER
 from flowsim.studies.routing.courses import LaidLine
 from flowsim.studies.routing.low_points import NOTABLE_VOLUME
@@ -320,13 +320,12 @@ def clearance_findings(
         )  # fmt: skip
 
 
-def attitude_findings(missing: Sequence[str]) -> Iterator[Finding]:
+def attitude_findings(missing: Sequence[MissingAttitude]) -> Iterator[Finding]:
     """Give the attitudes that are not known."""
-    for words in missing:
-        name, remedy = words.split(": ", 1)
+    for attitude in missing:
         yield Finding(
-            grade=Grade.UNKNOWN, topic="attitude", item=name.removesuffix(" attitude"),
-            words=f"not stated, so nothing is said of it; {remedy}", source="not stated",
+            grade=Grade.UNKNOWN, topic="attitude", item=attitude.name,
+            words=f"not stated, so nothing is said of it; {attitude.remedy}", source="not stated",
         )  # fmt: skip
 
 

@@ -78,7 +78,7 @@ def route_study(system: FuelSystem) -> RoutingResult:
     return RoutingResult(
         title=system.title,
         attitudes=views,
-        missing_attitudes=missing,
+        missing_attitudes=tuple(attitude.words for attitude in missing),
         pitch_band=band,
         wanted_margin=wanted,
         runs=runs,

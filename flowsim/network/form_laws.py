@@ -1,0 +1,183 @@
+"""The laws of parts of one form, for many scenarios at once: pipes, exits and steps, single ones.
+
+Inside, the scenario axis is last, so that one law for all scenarios is one run of memory.
+"""
+
+from dataclasses import dataclass
+from typing import TypeVar
+
+import numpy as np
+import numpy.typing as npt
+
+from flowsim.physics.arrays import FloatArray, IntArray
+from flowsim.physics.losses import friction
+from flowsim.physics.losses.bore_steps import StepChange, bridge
+from flowsim.physics.losses.friction import LAMINAR_END
+from flowsim.physics.losses.loss_law import Ready
+
+_Kind = TypeVar("_Kind", bound=np.generic)
+
+
+def take_columns(values: npt.NDArray[_Kind], columns: npt.NDArray[np.intp]) -> npt.NDArray[_Kind]:
+    """Take some scenarios of an array; a last axis of 1 is shared by all.
+
+    Indexing the last axis would turn the memory's order round, and all that is done later with it.
+
+    Parameters
+    ----------
+    values : array (..., scenario)
+        Of any kind; a last axis of 1 is shared.
+    columns : array (chosen,)
+        Which scenarios.
+
+    Returns
+    -------
+    array (..., chosen)
+        The same where it is shared.
+    """
+    return values if values.shape[-1] == 1 else np.take(values, columns, axis=-1)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PipeLaws:
+    """Friction of pipes (pipe, scenario): h = scale (f Re) Q with Re = ``reynolds`` |Q|.
+
+    ``row`` (pipe,) tells which link each pipe belongs to, ``rows`` the same as a slice where the
+    pipes belong to links one after the other.
+    """
+
+    row: IntArray
+    rows: IntArray | slice
+    scale: FloatArray
+    reynolds: FloatArray
+    roughness: FloatArray
+
+    def take(self, columns: npt.NDArray[np.intp]) -> "PipeLaws":
+        """Give the same laws for fewer scenarios."""
+        return PipeLaws(
+            row=self.row,
+            rows=self.rows,
+            scale=take_columns(self.scale, columns),
+            reynolds=take_columns(self.reynolds, columns),
+            roughness=take_columns(self.roughness, columns),
+        )
+
+    def add(self, flow: FloatArray, loss: FloatArray, slope: FloatArray) -> None:
+        """Add each pipe's loss and slope to its link's."""
+        if not len(self.row):
+            return
+        rows = self.rows
+        through = flow[rows]
+        reynolds = np.abs(through)
+        reynolds *= self.reynolds
+        factor, steepness = friction.cautious(reynolds, self.roughness)
+        steepness *= reynolds
+        steepness += factor
+        steepness *= self.scale
+        factor *= self.scale
+        factor *= through
+        if isinstance(rows, slice):
+            loss[rows] += factor
+            slope[rows] += steepness
+            return
+        for pipe, row in enumerate(self.row.tolist()):
+            loss[row] += factor[pipe]
+            slope[row] += steepness[pipe]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ExitLaws:
+    """Kinetic energy at exits and steps (exit, scenario), lost by flow where ``sign`` Q > 0.
+
+    ``turbulent`` and ``laminar`` (exit,) are their coefficients, ``change`` how one becomes the
+    other.
+    """
+
+    row: IntArray
+    sign: FloatArray
+    turbulent: FloatArray
+    laminar: FloatArray
+    change: StepChange
+    scale: FloatArray
+    reynolds: FloatArray
+
+    def take(self, columns: npt.NDArray[np.intp]) -> "ExitLaws":
+        """Give the same laws for fewer scenarios."""
+        return ExitLaws(
+            row=self.row,
+            sign=self.sign,
+            turbulent=self.turbulent,
+            laminar=self.laminar,
+            change=self.change,
+            scale=take_columns(self.scale, columns),
+            reynolds=take_columns(self.reynolds, columns),
+        )
+
+    def add(self, flow: FloatArray, loss: FloatArray, slope: FloatArray) -> None:
+        """Add each exit's loss and slope to its link's."""
+        along = flow[self.row] * self.sign[:, None]
+        acting = np.flatnonzero(np.fmax.reduce(along, axis=1, initial=0.0) > 0.0)  # NaN or not
+        if not len(acting):
+            return
+        leaving = np.maximum(along[acting], 0.0)
+        reynolds = leaving * self.reynolds[acting]
+        coefficient, steepness = self._coefficients(acting, reynolds)
+        steepness *= reynolds
+        steepness += coefficient
+        steepness += coefficient
+        coefficient *= leaving
+        leaving *= self.scale[acting]
+        steepness *= leaving
+        coefficient *= leaving
+        signs = self.sign[acting].tolist()
+        for index, row in enumerate(self.row[acting].tolist()):
+            slope[row] += steepness[index]
+            if signs[index] > 0:
+                loss[row] += coefficient[index]
+            else:
+                loss[row] -= coefficient[index]
+
+    def _coefficients(
+        self, acting: IntArray, reynolds: FloatArray
+    ) -> tuple[FloatArray, FloatArray]:
+        """Give K of some exits and its slope by the Reynolds number, as ``step_coefficient``."""
+        turbulent = self.turbulent[acting]
+        k = np.where(reynolds <= LAMINAR_END, self.laminar[acting, None], turbulent[:, None])
+        slope = np.zeros(k.shape)
+        between = (reynolds > LAMINAR_END) & (reynolds < self.change.until[acting, None])
+        some = np.flatnonzero(between)
+        if len(some):
+            exits = some // k.shape[1]
+            fall, span = self.change.fall[acting], self.change.span[acting]
+            found = bridge(reynolds.reshape(-1)[some], turbulent[exits], fall[exits], span[exits])
+            k.reshape(-1)[some], slope.reshape(-1)[some] = found
+        return k, slope
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SingleLaws:
+    """Laws that are asked one by one (measured tables), ``factor`` (law, scenario) times each.
+
+    ``viscosity`` (scenario,) [m2/s] kinematic.
+    """
+
+    row: tuple[int, ...]
+    law: tuple[Ready, ...]
+    factor: FloatArray
+    viscosity: FloatArray
+
+    def take(self, columns: npt.NDArray[np.intp]) -> "SingleLaws":
+        """Give the same laws for fewer scenarios."""
+        return SingleLaws(
+            row=self.row,
+            law=self.law,
+            factor=take_columns(self.factor, columns),
+            viscosity=take_columns(self.viscosity, columns),
+        )
+
+    def add(self, flow: FloatArray, loss: FloatArray, slope: FloatArray) -> None:
+        """Add each law's loss and slope to its link's."""
+        for index, (row, law) in enumerate(zip(self.row, self.law, strict=True)):
+            head, steepness = law.head(flow[row], self.viscosity, self.factor[index])
+            loss[row] += head
+            slope[row] += steepness

@@ -27,8 +27,9 @@ class PartFactors:
 class Calibration:
     """Scores after the test, and the factors of their middle as nominal values.
 
-    ``keys`` (input) of the uncertain inputs; ``scores`` (input); ``learned`` (direction) shares of
-    variance taken away, above 0 to below 1; ``directions`` (direction, input). ``parts``,
+    ``keys`` (input) of the uncertain inputs; ``scores`` (input), the most likely; ``centre``
+    (input), about which draws are made, the scores if it is empty; ``learned`` (direction) shares
+    of variance taken away, above 0 to below 1; ``directions`` (direction, input). ``parts``,
     ``friction`` and ``viscosity`` are factors, ``height`` [m] is added to the fuel surfaces: all of
     them worked out from the scores. ``source`` says which test.
     """
@@ -42,3 +43,4 @@ class Calibration:
     viscosity: float = 1.0
     height: float = 0.0
     source: str = ""
+    centre: tuple[float, ...] = ()

@@ -125,7 +125,13 @@ def trials(count: int, seed: int = SEED, *, drain_down: bool = False) -> Trials:
         found = fit(model, observed, errors)
         learned, directions = learned_of(found.covariance)
         system = calibrated(
-            swept.assembly.system, found.keys, found.scores, learned, directions, "trial"
+            swept.assembly.system,
+            found.keys,
+            found.scores,
+            learned,
+            directions,
+            "trial",
+            found.centre,
         )
         draws = draw(assemble(system), DRAWS, number)
         after = joint_ratios(

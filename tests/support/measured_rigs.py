@@ -188,7 +188,7 @@ def _learned(system: FuelSystem, reading: Reading) -> Calibration:
     found = fit(model, np.log([reading.seconds]), errors_of(model, (reading,)))
     learned, directions = learned_of(found.covariance)
     calibration = calibrated(
-        system, found.keys, found.scores, learned, directions, "one run"
+        system, found.keys, found.scores, learned, directions, "one run", found.centre
     ).calibration
     assert calibration is not None
     return calibration

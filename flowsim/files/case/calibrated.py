@@ -59,13 +59,18 @@ def calibrated_text(text: str, fitted: GroundTestFit, *, today: date | None = No
     known = {item.key: item for item in fitted.inputs}
     rows = tomlkit.aot()
     columns = np.array(calibration.directions).reshape(-1, len(calibration.keys)).T
-    for key, score, weights in zip(calibration.keys, calibration.scores, columns, strict=True):
-        if score == 0.0 and not weights.any():
+    centres = calibration.centre or calibration.scores
+    for key, score, centre, weights in zip(
+        calibration.keys, calibration.scores, centres, columns, strict=True
+    ):
+        if score == centre == 0.0 and not weights.any():
             continue
         row = tomlkit.table()
         row.add(tomlkit.comment(_words(known[key])))
         row.add("key", key)
         row.add("score", _score(score, known[key]))
+        if centre != score:
+            row.add("centre", centre)
         row.add("directions", [float(weight) for weight in weights])
         rows.append(row)
     table.add("input", rows)
@@ -122,6 +127,9 @@ def check_written(text: str, fitted: GroundTestFit, name: str) -> None:
         pairs = ((found.height, wanted.height), (found.friction, wanted.friction),
                  (found.viscosity, wanted.viscosity))  # fmt: skip
         same = all(math.isclose(a, b, rel_tol=1e-9, abs_tol=1e-12) for a, b in pairs)
+        kept = dict(zip(wanted.keys, wanted.centre or wanted.scores, strict=True))
+        about = zip(found.keys, found.centre or found.scores, strict=True)
+        same = same and all(math.isclose(kept[key], value, abs_tol=1e-9) for key, value in about)
         theirs = {part.key: part for part in wanted.parts}
         for part in found.parts:
             other = theirs.get(part.key)

@@ -56,10 +56,11 @@ def apply_calibration(
     if ledger.has_mistakes:
         return system
     scores = np.array([item.score.value for item in section.input])
+    centre = np.array([(item.centre or item.score).value for item in section.input])
     directions = np.array([item.directions for item in section.input]).reshape(-1, count).T
     learned = np.array(section.learned)
     try:
-        found = calibrated(system, keys, scores, learned, directions, section.source)
+        found = calibrated(system, keys, scores, learned, directions, section.source, centre)
     except DomainError as error:
         ledger.mistake(("calibration",), *split_message(error))
         return system

@@ -51,6 +51,12 @@ class CalibratedInputSection(CaseSection):
         "variable (0: in the middle).",
         examples=[{"value": 0.41, "from": "measured", "accuracy": 0.3}],
     )
+    centre: _Score | None = Field(
+        None,
+        description="The same for the draws: about it they give the times that were read; the "
+        "score if not given.",
+        examples=[0.52],
+    )
     directions: _Numbers = Field(
         (), description="Its weight in each learned combination.", examples=[[0.8, -0.1]]
     )

@@ -51,14 +51,16 @@ class SetUpErrors:
 class Posterior:
     """What the readings leave of the uncertain inputs.
 
-    ``scores`` (input) and ``covariance`` (input, input) of ``keys``; ``set_up`` (error,) the scores
-    of the shared set-up errors. Per run in the order given: ``predicted`` log time at the most
-    likely scores, set-up errors included, ``misfit`` in own deviations. ``sensitivity`` (run,
+    ``scores`` (input), the most likely, ``centre`` (input), about which draws give the times of the
+    best fit in the mean, and ``covariance`` (input, input) of ``keys``; ``set_up`` (error,) the
+    scores of the shared set-up errors. Per run in the order given: ``predicted`` log time at the
+    most likely scores, set-up errors included, ``misfit`` in own deviations. ``sensitivity`` (run,
     input) of the log time.
     """
 
     keys: tuple[str, ...]
     scores: FloatArray
+    centre: FloatArray
     covariance: FloatArray
     set_up: FloatArray
     predicted: FloatArray
@@ -180,7 +182,8 @@ def fit(model: RunModel, observed: FloatArray, errors: SetUpErrors) -> Posterior
     left_over = task.residual(found.x)[:runs]
     return Posterior(
         keys=keys,
-        scores=centred.scores,
+        scores=found.x[:inputs],
+        centre=centred.scores,
         covariance=centred.covariance,
         set_up=found.x[inputs:],
         predicted=observed - left_over * errors.own,

@@ -6,7 +6,7 @@ import numpy as np
 
 from flowsim.errors import DomainError
 from flowsim.network.assembly import Assembly, assemble
-from flowsim.physics.arrays import FloatArray
+from flowsim.physics.arrays import BoolArray, FloatArray
 from flowsim.progress import Progress
 from flowsim.studies.adequacy.study import DRAWS, SEED, judge
 from flowsim.studies.ground_test.diagnose import Odd, diagnose, distrust, odd_runs
@@ -93,16 +93,19 @@ def learn(
     usable = np.isfinite(np.log(model.seconds()[0]))
     wanted = tuple(i for i, reading in enumerate(readings) if reading.used and usable[i])
     posterior, odd, fitted = _fit(assembly, readings, wanted)
-    stored = np.round(posterior.scores, DIGITS)
+    stored, centre = np.round(posterior.scores, DIGITS), np.round(posterior.centre, DIGITS)
     learned, directions = learned_of(posterior.covariance)
     learned, directions = np.floor(learned * 1e6) / 1e6, np.round(directions, DIGITS)
-    stored, directions = _without_trifles(stored, directions)
+    kept = _no_trifle(stored, centre, directions)
+    stored, centre, directions = (
+        np.where(kept, part, 0.0) for part in (stored, centre, directions)
+    )
     names = {item.key: item.name for item in inputs_on_ground(assembly)}
     diagnosis = diagnose(readings, low, high, errors_of(model, readings), odd, posterior, names)
     misfits = [r.name for r, words in zip(readings, diagnosis.runs, strict=True) if words]
     if misfits:
         source += f"; does not fit: run {', '.join(misfits)}"
-    corrected = calibrated(system, posterior.keys, stored, learned, directions, source)
+    corrected = calibrated(system, posterior.keys, stored, learned, directions, source, centre)
     mark = against_mark(assembly, readings)
     drains = _drains(model, readings, posterior, fitted)
     bends = any(vent.bends for drain in drains for vent in drain.vents)
@@ -150,10 +153,10 @@ def _drains(
     return drain_downs(model, readings, after, line, errors, fitted)
 
 
-def _without_trifles(scores: FloatArray, directions: FloatArray) -> tuple[FloatArray, FloatArray]:
-    """Take out inputs of which the test says next to nothing, so that the file stays short."""
-    kept = (np.abs(scores) >= TRIFLE) | (np.abs(directions) >= TRIFLE).any(axis=0)
-    return np.where(kept, scores, 0.0), np.where(kept, directions, 0.0)
+def _no_trifle(scores: FloatArray, centre: FloatArray, directions: FloatArray) -> BoolArray:
+    """Tell of which inputs (input,) the test says something, so that the file stays short."""
+    told = np.asarray((np.abs(directions) >= TRIFLE).any(axis=0))
+    return told | (np.abs(scores) >= TRIFLE) | (np.abs(centre) >= TRIFLE)
 
 
 def _why_not(reading: Reading, usable: bool) -> str:
@@ -260,13 +263,14 @@ def _inputs(assembly: Assembly, posterior: Posterior) -> tuple[LearnedInput, ...
     made = []
     for column, item in enumerate(inputs_on_ground(assembly)):
         score, deviation = float(posterior.scores[column]), float(posterior.deviations[column])
+        middle = float(posterior.centre[column])
         made.append(
             LearnedInput(
                 key=item.key,
                 name=item.name,
                 unit="m" if item.key == "height" else "factor",
                 before=_values(assembly, item, BAND),
-                after=_values(assembly, item, score + deviation * BAND),
+                after=_values(assembly, item, middle + deviation * BAND),
                 score=round(score, DIGITS),
                 deviation=deviation,
                 learned=1.0 - deviation**2,

@@ -53,6 +53,7 @@ def calibrated(
     learned: FloatArray,
     directions: FloatArray,
     source: str,
+    centre: FloatArray | None = None,
 ) -> FuelSystem:
     """Give a system with the scores of a ground test as its nominal values and its spread.
 
@@ -69,6 +70,8 @@ def calibrated(
         Orthonormal rows.
     source : str
         Which test.
+    centre : FloatArray (key,), optional
+        Scores about which draws are made; ``scores`` if not given.
 
     Returns
     -------
@@ -110,6 +113,7 @@ def calibrated(
         viscosity=float(middle.viscosity[0]),
         height=float(middle.height[0]),
         source=source,
+        centre=() if centre is None else tuple(float(value) for value in centre),
     )
     return replace(system, calibration=calibration)
 

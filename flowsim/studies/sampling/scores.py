@@ -55,9 +55,9 @@ def spread(calibration: Calibration, independent: FloatArray) -> FloatArray:
     Returns
     -------
     FloatArray (draw, input)
-        Mean ``scores``, covariance I - U diag(learned) U^T.
+        Mean ``centre`` (``scores`` where that is empty), covariance I - U diag(learned) U^T.
     """
-    middle = np.array(calibration.scores)
+    middle = np.array(calibration.centre or calibration.scores)
     if not calibration.learned:
         return middle + independent
     directions = np.array(calibration.directions)

@@ -18,6 +18,7 @@ from flowsim.studies.ground_test.plan_drain import explained
 from flowsim.studies.ground_test.predict import run_model
 from flowsim.studies.ground_test.reading_errors import drains_of, errors_of
 from flowsim.studies.ground_test.runs import PRESS, STRETCH
+from flowsim.studies.sampling.draws import draw
 from flowsim.system.bands import Exact, Lognormal
 from tests.unit.studies.ground_test_systems import (
     COEFFICIENT,
@@ -145,6 +146,17 @@ def test_the_curve_has_flow_against_head(clean):
         assert stretch.after == pytest.approx(stretch.flow, rel=0.01)
         assert stretch.expected == pytest.approx(1.05 * stretch.flow, rel=0.01)
     assert not clean.distrust
+
+
+def test_single_values_give_the_times_and_draws_give_them_in_the_mean(clean):
+    # The case's single values are the most likely ones; draws are made about a centre of their own.
+    calibrated = assemble(clean.system)
+    model = run_model(calibrated, stretches())
+    wanted = 1.05 * exact_times()
+    assert model.seconds()[0] == pytest.approx(wanted, rel=0.01)
+    times = np.log(model.seconds(draw(calibrated, 512, 1))).mean(axis=0)
+    assert times == pytest.approx(np.log(wanted), abs=0.01)
+    assert clean.system.calibration.centre
 
 
 def test_an_open_vent_does_not_bend_the_curve(clean):

@@ -250,6 +250,27 @@ def little_words(volume: float) -> str:
     return LITTLE.words(volume, 1) if volume < 1e-3 else VOLUME.words(volume, 2)
 
 
+def percent_figure(ratio: float) -> str:
+    """Give a ratio in percent with the digits that its band allows: three, rounded down.
+
+    Parameters
+    ----------
+    ratio : float
+        [-] Finite.
+
+    Returns
+    -------
+    str
+        Tenths below 100, whole numbers below 1000, tens above. Down, so that 99.96 never reads as
+        100; bands here are seldom narrower than a percent (docs/theory/uncertainty.md).
+    """
+    percent = 100.0 * ratio
+    step = 0.1 if abs(percent) < 100.0 - 1e-7 else 1.0 if abs(percent) < 1000.0 else 10.0
+    # The small number forgives the last bit of an exact quotient.
+    floored = math.floor(percent / step + 1e-6) * step
+    return number(floored, 1 if step < 1.0 else 0)
+
+
 def number(value: float | None, decimals: int) -> str:
     """Give a number with fixed decimals.
 

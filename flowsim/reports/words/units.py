@@ -17,6 +17,7 @@ from flowsim.measures import (
     VOLUME_FLOW,
     digits,
     number,
+    percent_figure,
 )
 
 __all__ = [
@@ -83,11 +84,10 @@ def temperature_words(temperature: float) -> str:
 
 
 def percent_words(ratio: float | None) -> str:
-    """Give a ratio [-] in percent, rounded down so that 99.9 % never reads as 100 %."""
+    """Give a ratio [-] in percent with three digits, rounded down: 99.9 % never reads as 100 %."""
     if ratio is None or not math.isfinite(ratio):
         return NO_RESULT
-    # The small number forgives the last bit of an exact quotient.
-    return f"{number(math.floor(to.percent(ratio) * 10.0 + 1e-6) / 10.0, 1)} %"
+    return f"{percent_figure(ratio)} %"
 
 
 def ratio_words(ratio: float | None) -> str:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from flowsim.measures import LENGTH, PRESSURE
+from flowsim.measures import LENGTH, PRESSURE, percent_figure
 from flowsim.network.scenarios import CARBURETTOR, OPEN_LINE
 from flowsim.physics.arrays import FloatArray
 from flowsim.studies.joint.study import JointResult
@@ -220,7 +220,7 @@ def pitch_said(pitch: float) -> str:
 
 def percent(ratio: float) -> str:
     """Show a ratio in percent, rounded down: 99.96 % must not read as 100 %."""
-    return "no result" if np.isnan(ratio) else f"{np.floor(1000 * max(ratio, 0.0)) / 10:.1f}"
+    return "no result" if np.isnan(ratio) else percent_figure(max(ratio, 0.0))
 
 
 def _flow_reason(verdict: Verdict, least: float, low: float | None, high: float | None) -> str:

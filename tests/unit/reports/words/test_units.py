@@ -65,8 +65,10 @@ def test_none_is_no_result_either():
 
 def test_percent_is_rounded_down_so_that_a_miss_never_reads_as_a_pass():
     assert units.percent_words(0.99999) == "99.9 %"
-    assert units.percent_words(1.0) == "100.0 %"
-    assert units.percent_words(1.0999) == "109.9 %"
+    assert units.percent_words(1.0) == "100 %"
+    assert units.percent_words(1.0999) == "109 %"
+    assert units.percent_words(16.968) == "1690 %"
+    assert units.percent_words(0.9996) == "99.9 %"
     assert units.percent_words(0.07 / 0.1) == "70.0 %"
 
 

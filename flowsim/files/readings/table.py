@@ -43,7 +43,7 @@ COLUMNS: dict[str, tuple[str, ...]] = {
 }
 """Each column's name and the headings that mean it; a tank's fuel is headed by the tank's name."""
 
-_HEADING = re.compile(r"(?P<name>[^\[\](]*?)\s*(?:[\[(]\s*(?P<unit>[^\])]*?)\s*[\])])?\s*")
+_HEADING = re.compile(r"(?P<name>.*?)\s*(?:[\[(]\s*(?P<unit>[^\[\]()]*?)\s*[\])])?\s*")
 _DECIMAL_COMMA = re.compile(r"(\s*[+-]?[0-9]+),([0-9]+)(?![0-9,.])")
 _TOML_KEYS = {
     "run": "run", "attitude": "attitude", "roll": "roll", "line_end": "line end",

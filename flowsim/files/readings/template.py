@@ -44,8 +44,8 @@ def readings_template(system: FuelSystem, plan: GroundTestPlan) -> str:
     writer = csv.writer(text, lineterminator="\n")
     writer.writerow(
         ["run", "attitude [deg]", "line end [mm]", "selector",
-         *(f"fuel in {t.name} [L]" for t in tanks), "container [L]", "accuracy [mL]", "mark [L]", "seconds",
-         "temperature [degC]", "density [kg/m3]", "fit", "remarks"]
+         *(f"fuel in {t.name} [L]" for t in tanks), "container [L]", "accuracy [mL]",
+         "mark [L]", "seconds", "temperature [degC]", "density [kg/m3]", "fit", "remarks"]
     )  # fmt: skip
     number = 0
     for run in plan.runs:

@@ -8,6 +8,7 @@ import numpy.typing as npt
 from flowsim.network.assembly import Assembly
 from flowsim.network.routes import Leg, hump_legs
 from flowsim.network.scenarios import Situation
+from flowsim.network.solver import solve
 from flowsim.physics.air.trapped import HumpState, hump_clears
 from flowsim.physics.arrays import FloatArray
 from flowsim.studies.delivery.deliver import Delivery, deliver, take
@@ -120,9 +121,10 @@ def judged_legs(
     """
     kept = [tuple(leg for leg in some if runs_down(leg, way[row])) for row, some in enumerate(legs)]
     trapped = with_held_head(situation, held_heads(way.shape[1], kept, way))
-    stated = deliver(assembly, trapped).solution.flow
+    # Where air would be drawn from a bare leg is no question here: the solved flows are enough.
+    stated = solve(assembly.network, trapped.conditions).flow
     worse, factors = at_cautious_end(assembly, trapped)
-    least = deliver(assembly, worse, factors).solution.flow
+    least = solve(assembly.network, worse.conditions, factors).flow
     density = situation.density
     states = [
         tuple(

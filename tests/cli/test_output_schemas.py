@@ -44,7 +44,7 @@ CHECK = json.loads((ROOT / "docs" / "schemas" / "check.schema.json").read_text(e
 
 VARIANTS = [
     ("size", 'size {one-tank} forward --nominal --sizes "4 mm, 6 mm x 1 mm"'),
-    ("size", 'size {one-tank} down --nominal --sizes "70 mm x 1 mm"'),
+    ("size", 'size {one-tank} down --nominal --sizes "50 mm x 1 mm"'),
     ("size", 'size {one-tank} forward --draws 100 --sizes "6 mm x 1 mm"'),
     ("size", 'size {nose-high} down forward --nominal --sizes "6 mm x 1 mm"'),
     ("size", 'size {nose-high} forward --draws 100 --sizes "6 mm x 1 mm"'),

@@ -100,7 +100,7 @@ def test_no_unit_of_the_other_system_and_the_same_figures(said, name, command):
     us, metric = (said(name, command, "--units", unit) for unit in ("us", "metric"))
     assert not units_of(without_quotes(us, name), METRIC)
     assert not units_of(without_quotes(metric, name), US)
-    assert units_of(us, US) or units_of(metric, METRIC) or "No selector position" in us
+    assert units_of(us, US) or units_of(metric, METRIC) or "No line joins" in us
     first, second = (figures(without_quotes(text, name)) for text in (us, metric))
     for one, others in ((first, second), (second, first)):
         lost = [number for number in one - others if not any(

@@ -9,7 +9,6 @@ import pytest
 from flowsim.errors import Mistake
 from flowsim.files.case.differences import case_differences
 from flowsim.files.case.reader import read_case_text
-from flowsim.studies.adequacy.study import judge
 from flowsim.studies.routing.study import route_study
 from tests.support.same_system import same_system
 
@@ -41,14 +40,6 @@ def _counts(text: str) -> tuple[int, int]:
 
 def test_the_tandem_case_is_the_system_of_its_twin(tandem: str, twin: str) -> None:
     same_system(read_case_text(tandem, "case.toml"), read_case_text(twin, "case.toml"))
-
-
-def test_the_tandem_case_has_the_verdict_of_its_twin(tandem: str, twin: str) -> None:
-    first, second = (judge(read_case_text(text, "case.toml")) for text in (tandem, twin))
-    assert first.verdict_words == second.verdict_words
-    assert [line.least_low for line in first.lines] == [line.least_low for line in second.lines]
-    assert first.deciding_scenario == second.deciding_scenario
-    assert first.cautions == second.cautions
 
 
 def test_writing_it_takes_a_third_of_the_lines(tandem: str, twin: str) -> None:

@@ -75,15 +75,17 @@ class TestOneHighReading:
         result = judge(closed_form(table((60, 1200)), required=35.0), nominal=True)
         assert result.verdict is Verdict.NOT_ADEQUATE
         (reason,) = {words for words in result.reasons if "filter" in words}
-        assert "read below its readings (60 L/h)" in reason
+        assert "below its lowest reading (60 L/h)" in reason
         assert "measure it at 35 L/h" in reason
 
     def test_it_is_a_stated_assumption_of_its_exponent(self):
         result = judge(closed_form(table((60, 1200)), required=10.0), nominal=True)
         assert any("one reading, at 60 L/h" in words for words in result.assumptions)
-        assert any("read below its readings" in words for words in result.cautions)
+        assert any("below its lowest reading" in words for words in result.cautions)
         judged = [scenario for scenario in result.scenarios if scenario.judged]
-        assert all(any("read below" in flag for flag in item.flags) for item in judged)
+        assert all(
+            any("below its lowest reading" in flag for flag in item.flags) for item in judged
+        )
 
     def test_with_the_cautious_line_an_ample_system_stays_adequate(self):
         (line, *_) = judge(closed_form(table((60, 1200)), required=10.0), nominal=True).lines

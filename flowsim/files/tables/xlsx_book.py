@@ -134,8 +134,8 @@ def _refuse_monsters(content: bytes, name: str) -> None:
     try:
         with zipfile.ZipFile(io.BytesIO(content)) as packed:
             size = sum(one.file_size for one in packed.infolist())
-    # The last is what zipfile says of a packing that it does not know; before it, of a lock.
-    except (zipfile.BadZipFile, ValueError, OSError, RuntimeError, NotImplementedError) as error:
+    # A RuntimeError is what zipfile says of a lock, and of a packing that it does not know.
+    except (zipfile.BadZipFile, ValueError, OSError, RuntimeError) as error:
         raise _no_workbook(name, error) from None
     if size > LARGEST_UNPACKED:
         problem = f"unpacks to more than {LARGEST_UNPACKED // 1024**2} MiB"

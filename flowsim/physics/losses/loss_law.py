@@ -4,6 +4,7 @@ A law is written once, in its row: how the solver takes it in, its value and slo
 its band acts on, its words. Whoever works with parts asks the row and never the part's class.
 """
 
+from abc import ABC, abstractmethod
 from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import Enum, auto
@@ -91,7 +92,7 @@ class Ready(Protocol):
 P = TypeVar("P", bound=AnyPart)
 
 
-class LossLaw(Generic[P]):
+class LossLaw(ABC, Generic[P]):
     """A row of the table: the law of one class of part.
 
     ``title`` names it; ``reference`` says where the law (not a part's number) is from. ``symbols``
@@ -249,9 +250,9 @@ class LossLaw(Generic[P]):
         """Give the tag of the part's number; None where no number of a part sets the loss."""
         return part.tag  # type: ignore[union-attr]
 
+    @abstractmethod
     def numbers(self, part: P) -> str:
         """Say the number that a part's loss goes by."""
-        raise NotImplementedError
 
     def measurement(self, part: P) -> str:
         """Name the measurement that would replace the part's number."""
@@ -260,13 +261,13 @@ class LossLaw(Generic[P]):
             "or run the bucket test with the line as built"
         )
 
+    @abstractmethod
     def terms(self, part: P, loss: float, laminar: float, clear: float) -> dict[str, float]:
         """Give the numbers for a working by hand, by name.
 
         ``loss`` and ``laminar`` [-] are the factors of a ground test; ``clear`` [-] the clear
         fraction of all screens, NaN for the stated one.
         """
-        raise NotImplementedError
 
     def formula(self, terms: Mapping[str, float]) -> tuple[str, ...]:
         """Give the lines of ``Formula``; none where the hand check has a working of its own."""

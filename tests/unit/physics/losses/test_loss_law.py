@@ -55,6 +55,12 @@ class CubeLaw(LossLaw[FlowCoefficient]):
     def range(self, part):
         return 0.0, 1000.0
 
+    def numbers(self, part):
+        return f"{part.kv:g} s3/m8"
+
+    def terms(self, part, loss, laminar, clear):
+        return {"kv": part.kv * loss}
+
 
 def test_a_law_that_writes_its_head_only_is_ready_for_the_solver():
     part = FlowCoefficient(name="part", kind="stated", bore=0.008, kv=7.0)
@@ -65,6 +71,14 @@ def test_a_law_that_writes_its_head_only_is_ready_for_the_solver():
     outside, below = ready.flags(FLOW, np.array([NU]))
     assert outside.tolist() == [True, False, False, True]  # Re 5305, rest, 265, 7958
     assert not below.any()
+
+
+def test_a_row_without_its_words_cannot_be_made():
+    class Mute(LossLaw[FlowCoefficient]):
+        title = "says no number"
+
+    with pytest.raises(TypeError, match="abstract"):
+        Mute()
 
 
 @pytest.mark.parametrize("kind", LAWS, ids=lambda kind: kind.__name__)

@@ -43,7 +43,7 @@ def unusable(
     if as_json:
         from flowsim.files.results.unusable_json import unusable_json
 
-        emit(unusable_json(result, headers, blocked, words, case.as_posix(), sha256))
+        emit(unusable_json(system, result, headers, blocked, words, case.as_posix(), sha256))
     else:
         text = unusable_text(
             system,

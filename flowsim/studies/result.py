@@ -16,9 +16,9 @@ class Verdict(StrEnum):
 
 
 OPEN_LINE_ONLY = "adequate, open line only"
+"""The best that is said where the carburettor's needle and seat is not known."""
 AS_STATED = "as stated"
 """Screens of a scenario that are not taken for dirty."""
-"""The best that is said where the carburettor's needle and seat is not known."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -2,6 +2,7 @@
 
 import json
 import math
+from pathlib import Path
 
 import pytest
 
@@ -110,3 +111,13 @@ def test_header_tank_alone_at_the_engine(run, case, monkeypatch):
     assert any("falls short" in reason for reason in short.reasons)
     failed = tuple(replace(row, failed=True) for row in header_tanks(good))
     assert with_refill(unusable_fuel(good), failed).verdict is Verdict.CANNOT_TELL
+
+
+def test_without_carburettor_data_it_is_never_a_plain_adequate(run):
+    one_tank = Path(__file__).parents[2] / "cases" / "one-tank" / "case.toml"
+    checked = json.loads(run("check", one_tank, "--json", "--nominal").out)
+    found = json.loads(run("unusable", one_tank, "--json").out)
+    assert checked["verdict"] == "adequate, open line only"
+    assert found["verdict"] == checked["verdict"]
+    assert {tank["verdict"] for tank in found["tanks"]} == {checked["verdict"]}
+    assert "Declared figures: adequate, open line only" in run("unusable", one_tank).out

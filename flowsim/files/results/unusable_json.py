@@ -12,13 +12,17 @@ from flowsim.files.results.json_text import Json, JsonValue, json_text
 from flowsim.files.units import shown as to
 from flowsim.physics.air.trapped import DIP_CAUTIOUS, DIP_EXPECTED
 from flowsim.studies.changes.blocked_vent import BlockedVentRow
+from flowsim.studies.review.carburettor_words import verdict_words
 from flowsim.studies.unusable.header_tank import HeaderRow
 from flowsim.studies.unusable.study import AttitudeLimits, Extreme, TankUnusable, UnusableResult
+from flowsim.system.engine import Engine
+from flowsim.system.fuel_system import FuelSystem
 
 SCHEMA = "flowsim.unusable/1"
 
 
 def unusable_json(
+    system: FuelSystem,
     result: UnusableResult,
     headers: Sequence[HeaderRow],
     blocked: Sequence[BlockedVentRow],
@@ -30,6 +34,8 @@ def unusable_json(
 
     Parameters
     ----------
+    system : FuelSystem
+        The system.
     result : UnusableResult
         The unusable fuel.
     headers : sequence of HeaderRow
@@ -56,10 +62,10 @@ def unusable_json(
             "pitch_to_deg": number(to.degrees(result.pitch_high)),
             "dip_times_expected": DIP_EXPECTED,
             "dip_times_cautious": DIP_CAUTIOUS,
-            "verdict": result.verdict.value,
+            "verdict": verdict_words(result.verdict, system.engine),
             "reasons": list(result.reasons),
             "failed_solves": result.failed,
-            "tanks": [_tank(tank) for tank in result.tanks],
+            "tanks": [_tank(tank, system.engine) for tank in result.tanks],
             "attitudes": [_attitude(row) for row in result.attitudes],
             "header_tanks": [_header(row) for row in headers],
             "blocked_vents": [_blocked(row) for row in blocked],
@@ -75,7 +81,7 @@ def number(value: float | None) -> float | None:
     return None if value is None or not math.isfinite(value) else float(value)
 
 
-def _tank(tank: TankUnusable) -> Json:
+def _tank(tank: TankUnusable, engine: Engine) -> Json:
     return {
         "tank": tank.name,
         "capacity_l": number(to.litres(tank.capacity)),
@@ -97,7 +103,7 @@ def _tank(tank: TankUnusable) -> Json:
         "line_too_small": tank.line_too_small,
         "unusable_placard_l": number(to.litres(tank.unusable_placard)),
         "takeoff_placard_l": number(to.litres(tank.takeoff_placard)),
-        "verdict": tank.verdict.value,
+        "verdict": verdict_words(tank.verdict, engine),
         "reasons": list(tank.reasons),
     }
 

@@ -21,6 +21,7 @@ from flowsim.reports.words.units import (
 from flowsim.studies.changes.blocked_vent import ASSUMED, LEAST, BlockedVentRow
 from flowsim.studies.judged.flight_attitudes import FLOWN_SLIP, LEVEL, RUN, SLIP, TURN
 from flowsim.studies.result import Verdict
+from flowsim.studies.review.carburettor_words import verdict_words
 from flowsim.studies.review.remarks import ALWAYS
 from flowsim.studies.unusable.header_tank import HeaderRow
 from flowsim.studies.unusable.study import AttitudeLimits, Extreme, TankUnusable, UnusableResult
@@ -91,12 +92,12 @@ def unusable_document(
 ) -> Document:
     """Give what the study found, to be printed alone or in a larger report."""
     parts: list[Block] = [
-        heading(f"Declared figures: {result.verdict.value}"),
+        heading(f"Declared figures: {verdict_words(result.verdict, system.engine)}"),
         paragraph(_SAYS[result.verdict]),
         bullets(result.reasons),
     ]
     for tank in result.tanks:
-        parts += _tank(tank)
+        parts += _tank(tank, verdict_words(tank.verdict, system.engine))
     if result.attitudes:
         parts += _tables(result)
     if any(isinstance(tank.shape, StatedLevel) for tank in system.tanks):
@@ -181,7 +182,7 @@ def _lean(kind: str, lean: float) -> str:
     return kind
 
 
-def _tank(tank: TankUnusable) -> list[Block]:
+def _tank(tank: TankUnusable, word: str) -> list[Block]:
     rows = [
         ("suggested placard", f"unusable {_placard(tank.unusable_placard, tank.declared)}"),
         ("least take-off", f"{_placard(tank.takeoff_placard, tank.least_takeoff)}; what the flight "
@@ -196,7 +197,7 @@ def _tank(tank: TankUnusable) -> list[Block]:
     ]  # fmt: skip
     if tank.flown_slip is not None and tank.cautious.flown_slip is not None:
         rows.append(("in the slip as flown", _both(tank.flown_slip, tank.cautious.flown_slip)))
-    return [heading(f'Tank "{clean(tank.name)}": {tank.verdict.value}'), pairs(rows)]
+    return [heading(f'Tank "{clean(tank.name)}": {word}'), pairs(rows)]
 
 
 def _both(expected: Extreme, cautious: Extreme) -> str:

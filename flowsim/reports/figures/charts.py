@@ -3,8 +3,9 @@
 from itertools import groupby
 
 from flowsim.document.pictures import AxisMark, Bands, Flow, FlowCurve, FlowPoint, Margin, Ranking
-from flowsim.measures import MASS_FLOW, VOLUME
+from flowsim.measures import MASS_FLOW, VOLUME, percent_figure
 from flowsim.reports.figures.drawing import WIDTH, Axis, Drawing, axes, rows_of_words, shortened
+from flowsim.reports.words.units import percent_words
 
 STYLES = 12
 """Looks of curves that can be told apart: six patterns of dashes, thick and thin."""
@@ -37,11 +38,13 @@ def draw_bands(picture: Bands) -> Drawing:
     for place, item in enumerate(picture.rows):
         top = 20.0 + row * place
         drawing.line(x.at(100.0), top + 26.0, x.at(100.0), top + 44.0, "rq")
-        shown = "no result" if item.nominal_percent is None else f"{item.nominal_percent:.0f} %"
+        nominal = item.nominal_percent
+        shown = percent_words(None if nominal is None else nominal / 100.0)
         if item.low_percent is not None and item.high_percent is not None:
             left, right = x.at(item.low_percent), x.at(item.high_percent)
             drawing.rect(left, top + 29.0, max(right - left, 1.5), 10.0, "b1")
-            shown = f"{item.low_percent:.0f} to {item.high_percent:.0f} %"
+            low_figure = percent_figure(item.low_percent / 100.0)
+            shown = f"{low_figure} to {percent_words(item.high_percent / 100.0)}"
         if item.middle_percent is not None:
             middle = x.at(item.middle_percent)
             drawing.line(middle, top + 25.0, middle, top + 43.0, "te")

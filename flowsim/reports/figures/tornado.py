@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from flowsim.reports.figures.drawing import Axis, Drawing, shortened
 from flowsim.reports.figures.looks import alone
+from flowsim.reports.words.units import percent_words
 from flowsim.studies.review.remarks import ALWAYS
 from flowsim.studies.uncertainty.study import UncertaintyResult
 
@@ -112,7 +113,10 @@ def tornado_svg(result: UncertaintyResult) -> str:
     drawing.words(0.5 * (NAMES + WIDTH), foot + 32.0, ACROSS, anchor="middle")
     _key(drawing, foot + 52.0)
     drawing.words(4.0, foot + 72.0, ALWAYS[0], "ts")
-    said = "; ".join(f"{bar.name} {bar.low:.0f} to {bar.high:.0f} %" for bar in some)
+    said = "; ".join(
+        f"{bar.name} {percent_words(bar.low / 100.0)} to {percent_words(bar.high / 100.0)}"
+        for bar in some
+    )
     return alone(
         drawing,
         "tornado",

@@ -6,7 +6,7 @@ import xml.etree.ElementTree as ET
 import pytest
 
 from flowsim.document.blocks import Figure
-from flowsim.document.pictures import Head, HeadRow, Ranking, RankRow
+from flowsim.document.pictures import BandRow, Bands, Head, HeadRow, Ranking, RankRow
 from flowsim.reports.figures.draw import draw
 from flowsim.reports.figures.drawing import WIDTH, Axis, Drawing
 from flowsim.reports.figures.looks import DARK, LIGHT, fixed_sheet, sheet
@@ -130,3 +130,15 @@ def test_every_class_has_a_look_and_fixed_looks_need_no_variables():
             for classes in re.findall(r'class="([^"]+)"', svg):
                 used |= set(classes.split())
     assert used - {"fig", "ml"} <= known
+
+
+def test_a_band_shows_the_figures_of_the_tables_rounded_down():
+    rows = (
+        BandRow(name="short", nominal_percent=103.0, low_percent=99.96, middle_percent=103.0,
+                high_percent=206.9),
+        BandRow(name="alone", nominal_percent=99.96, low_percent=None, middle_percent=None,
+                high_percent=None),
+    )  # fmt: skip
+    svg = draw(Bands(rows=rows)).svg("f", "bands")
+    assert "99.9 to 206 %" in svg
+    assert "99.9 %<" in svg

@@ -81,11 +81,16 @@ def cautions(said: Sequence[str]) -> Passage:
     return passage(About.CAUTIONS, heading("Cautions"), bullets(said))
 
 
-def rests_on(assumed: int, cautioned: int, case_file: str) -> Passage:
-    """Count what a study takes over from the case, and say where it is listed."""
-    said = f"Assumptions: {assumed}. Cautions on the case: {cautioned}."
+def rests_on(assumed: int, case_file: str, own: Sequence[str] = ()) -> Passage:
+    """Count what a study takes over from the case, say where it is listed, and list its own."""
+    values = "1 value is" if assumed == 1 else f"{assumed} values are"
+    listed = f"flowsim check {case_file} --full lists"
+    said = f"{values} assumed or filled in: {listed} them, with the cautions on the case."
+    if not assumed:
+        said = f"No value is assumed or filled in; {listed} the cautions on the case."
     return passage(
         About.ASSUMPTIONS,
         heading("What it rests on"),
-        paragraph(f"{said} Listed by: flowsim check {case_file} --full"),
+        paragraph(said),
+        [paragraph(f"Besides, this study assumes ({len(own)}):"), bullets(own)] if own else [],
     )

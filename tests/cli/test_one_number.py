@@ -187,3 +187,23 @@ def test_the_head_left_over_says_where(run: Callable[..., Said], name: str) -> N
     carburettor = "end: through the carburettor" in text
     assert ("of fuel behind screen and needle at the required flow" in text) is carburettor
     assert ("of fuel at the inlet at the required flow" in text) is not carburettor
+
+
+COUNTING = ("size", "uncertainty", "what-if", "unusable", "routing", "flight")
+
+
+@pytest.mark.parametrize("name", ["four-outlets", *QUICK])
+def test_assumed_values_are_counted_as_the_check_lists_them(
+    run: Callable[..., Said], name: str
+) -> None:
+    words = commands(name)
+    full = run(*words["check --full"]).out
+    listed = int(full.split("Values assumed or filled in (")[1].split(")")[0])
+    asked = [key for key in COUNTING if key in words and (name in QUICK or key == "flight")]
+    for key in asked:
+        text = " ".join(run(*words[key]).out.split())
+        assert f"{listed} values are assumed or filled in: flowsim check" in text, key
+        own = text.split("What it rests on")[1].split("Cautions")[0]
+        listed_by_check = full.split("Values assumed or filled in (")[1].split("\n\n")[0]
+        for said in listed_by_check.split("\n  - ")[1:]:
+            assert " ".join(said.split()) not in own, key

@@ -5,9 +5,10 @@ from collections.abc import Sequence
 
 from flowsim.document.blocks import Block
 from flowsim.document.build import bullets, heading, pairs, paragraph, table
-from flowsim.document.document import About, Document, assumptions, cautions, passage
+from flowsim.document.document import About, Document, cautions, passage
 from flowsim.files.units import shown as to
 from flowsim.measures import MASS, MASS_FLOW, VOLUME
+from flowsim.reports.pages.of_the_case import of_the_case
 from flowsim.reports.render.terminal import render
 from flowsim.reports.words.units import clean, number, volume_words
 from flowsim.studies.flight.result import OVERFLOW, PHASE, STARVED, FlightEvent, FlightResult
@@ -59,8 +60,12 @@ def flight_document(result: FlightResult, case_file: str) -> Document:
         passages=(
             passage(About.HEAD, head),
             found,
-            assumptions(result.assumptions),
-            cautions(result.cautions),
+            *of_the_case(
+                result.of_the_case,
+                case_file,
+                own=result.assumptions,
+                cautioned=[c for c in result.cautions if c not in result.cautions_of_the_case],
+            ),
         ),
     )
 

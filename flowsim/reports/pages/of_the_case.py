@@ -7,20 +7,31 @@ from flowsim.reports.words.units import clean
 from flowsim.studies.review.remarks import ALWAYS
 
 
-def of_the_case(assumed: Sequence[str], cautioned: Sequence[str], case_file: str) -> list[Passage]:
-    """Give the passages on what the case assumes and what a check of it cautions.
+def of_the_case(
+    assumed: Sequence[str],
+    case_file: str,
+    *,
+    own: Sequence[str] = (),
+    cautioned: Sequence[str] = (),
+) -> list[Passage]:
+    """Give the passages on what the case assumes, and on what is a study's own.
 
     Parameters
     ----------
-    assumed, cautioned : sequence of str
-        As a check lists them.
+    assumed : sequence of str
+        What the case assumes, as a check lists it: counted.
     case_file : str
         The case file's name as it was given.
+    own : sequence of str
+        What this study assumes besides: listed.
+    cautioned : sequence of str
+        What this study cautions of: listed, after the standing cautions.
 
     Returns
     -------
     list of Passage
         The standing cautions are written out each time.
     """
-    own = [said for said in cautioned if said not in ALWAYS]
-    return [rests_on(len(assumed), len(own), clean(case_file)), cautions(ALWAYS)]
+    listed = [said for said in own if said not in assumed]
+    told = tuple(dict.fromkeys((*ALWAYS, *cautioned)))
+    return [rests_on(len(assumed), clean(case_file), listed), cautions(told)]

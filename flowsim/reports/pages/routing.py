@@ -6,10 +6,10 @@ from typing import TypeVar
 
 from flowsim.document.blocks import Block
 from flowsim.document.build import bullets, heading, pairs, paragraph, table
-from flowsim.document.document import About, Document, assumptions, cautions, passage
-from flowsim.files.results.check_json import all_cautions
+from flowsim.document.document import About, Document, passage
 from flowsim.files.units import shown as to
 from flowsim.measures import LENGTH, LITTLE, MASS_FLOW, SMALL_MASS, VOLUME_FLOW, Measure
+from flowsim.reports.pages.of_the_case import of_the_case
 from flowsim.reports.render.terminal import render
 from flowsim.reports.words.units import clean, number
 from flowsim.studies.routing.result import Grade, HighPoint, LowPoint, RoutingResult
@@ -22,6 +22,11 @@ _HEADS = {
     Grade.LOOK: "Check",
 }
 _COUNTED = {Grade.MEND: "to fix", Grade.UNKNOWN: "undetermined", Grade.LOOK: "to check"}
+_SAYS = {
+    Grade.MEND: "Fix these before fuel goes in.",
+    Grade.UNKNOWN: "That is no pass: state or measure what is undetermined.",
+    Grade.LOOK: "Look at these at the aeroplane.",
+}
 
 
 def routing_text(
@@ -61,7 +66,9 @@ def routing_document(
     """Give what the study found, to be printed alone or in a larger report."""
     found = passage(
         About.FOUND,
+        _answer(result),
         _findings(result),
+        _attitudes(result),
         _runs(result),
         _lows(result, attitude),
         _highs(result, attitude),
@@ -74,28 +81,37 @@ def routing_document(
     return Document(
         title=clean(result.title),
         passages=(
-            passage(About.HEAD, _head(result, case_file)),
+            passage(About.HEAD, pairs([("case", case_file)], 0)),
             found,
-            assumptions(result.assumptions),
-            cautions(all_cautions(result.cautions)),
+            *of_the_case(
+                result.of_the_case,
+                case_file,
+                own=result.assumptions,
+                cautioned=result.cautions,
+            ),
         ),
     )
 
 
-def _head(result: RoutingResult, case_file: str) -> Block:
-    counts = dict.fromkeys(Grade, 0)
+def _answer(result: RoutingResult) -> list[Block]:
+    counts = dict.fromkeys(_COUNTED, 0)
     for finding in result.findings:
         counts[finding.grade] += 1
     answer = ", ".join(f"{count} {_COUNTED[grade]}" for grade, count in counts.items())
-    rows = [("case", case_file), ("findings", answer)]
-    for position, view in enumerate(result.attitudes):
+    gravest = next((grade for grade, count in counts.items() if count), None)
+    said = _SAYS.get(gravest, "") if gravest else ""
+    return [heading(f"By this estimate: {answer}"), *([paragraph(said)] if said else [])]
+
+
+def _attitudes(result: RoutingResult) -> list[Block]:
+    rows = []
+    for view in result.attitudes:
         turned = to.degrees(view.roll)
         lean = "" if turned == 0.0 else f", {'bank' if view.name == 'banked' else 'roll'} "
         lean += "" if turned == 0.0 else f"{turned:.1f} deg"
-        text = f"{view.name}: pitch {to.degrees(view.pitch):+.1f} deg{lean} ({view.words})"
-        rows.append(("attitudes" if position == 0 else "", text))
-    rows += [("", f"not known: {words}") for words in result.missing_attitudes]
-    return pairs(rows, 0)
+        rows.append(f"{view.name}: pitch {to.degrees(view.pitch):+.1f} deg{lean} ({view.words})")
+    rows += [f"not known: {words}" for words in result.missing_attitudes]
+    return [heading("Attitudes looked at"), bullets(rows)]
 
 
 def _findings(result: RoutingResult) -> list[Block]:

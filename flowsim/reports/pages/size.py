@@ -87,7 +87,7 @@ def size_document(
         passages=(
             passage(About.HEAD, _head(result, case_file)),
             found,
-            *of_the_case(result.assumptions, result.cautions, case_file),
+            *of_the_case(result.assumptions, case_file),
         ),
     )
 
@@ -108,7 +108,7 @@ def edges_text(
         passages=(
             passage(About.HEAD, pairs([("case", case_file)], 0)),
             passage(About.FOUND, edge_parts(edges, notes)),
-            *of_the_case(remarks.assumptions, remarks.cautions, case_file),
+            *of_the_case(remarks.assumptions, case_file),
         ),
     )
     return render(document, width, styled=styled)

@@ -90,7 +90,7 @@ def uncertainty_document(
         passages=(
             passage(About.HEAD, _head(result, case_file)),
             found,
-            *of_the_case(result.assumptions, result.cautions, case_file),
+            *of_the_case(result.assumptions, case_file),
         ),
     )
 

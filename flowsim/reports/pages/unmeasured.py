@@ -124,7 +124,7 @@ def assumption_parts(result: AdequacyResult) -> list[Block]:
         parts += [paragraph("What would settle the costliest:"), bullets(said)]
     rest = result.assumptions[len(result.unmeasured) :]
     if rest:
-        parts += [paragraph("Further:"), bullets(rest)]
+        parts += [paragraph(f"Values assumed or filled in ({len(rest)}):"), bullets(rest)]
     return parts
 
 

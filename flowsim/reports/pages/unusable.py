@@ -5,11 +5,12 @@ from collections.abc import Sequence
 
 from flowsim.document.blocks import Block
 from flowsim.document.build import bullets, heading, pairs, paragraph, table
-from flowsim.document.document import About, Document, cautions, passage, rests_on
+from flowsim.document.document import About, Document, passage
 from flowsim.files.units import shown as to
 from flowsim.measures import MASS_FLOW, TEMPERATURE, VOLUME
 from flowsim.network.assembly import selector_words
 from flowsim.physics.air.trapped import DIP_CAUTIOUS, DIP_EXPECTED
+from flowsim.reports.pages.of_the_case import of_the_case
 from flowsim.reports.render.terminal import render
 from flowsim.reports.words.units import (
     clean,
@@ -109,10 +110,13 @@ def unusable_document(
         passages=(
             passage(About.HEAD, pairs([("case", case_file), ("found", _method(result))], 0)),
             passage(About.FOUND, parts),
-            rests_on(len(words[0]), len(system.cautions), clean(case_file)),
-            cautions([said for said in words[1] if said not in system.cautions]),
+            *of_the_case(words[0], case_file, cautioned=_own(words[1], system)),
         ),
     )
+
+
+def _own(told: Sequence[str], system: FuelSystem) -> list[str]:
+    return [said for said in told if said not in system.cautions]
 
 
 def unusable_cautions(system: FuelSystem, result: UnusableResult) -> tuple[str, ...]:

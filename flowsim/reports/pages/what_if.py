@@ -67,7 +67,7 @@ def what_if_document(result: WhatIfResult, case_file: str) -> Document:
         passages=(
             passage(About.HEAD, pairs([("case", case_file), ("judged on", basis)], 0)),
             found,
-            *of_the_case(result.assumptions, result.cautions, case_file),
+            *of_the_case(result.assumptions, case_file),
         ),
     )
 

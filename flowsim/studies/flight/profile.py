@@ -178,6 +178,8 @@ def _result(
         stopped=stopped or emptied,
         assumptions=tuple(dict.fromkeys((*profile.assumptions, *assumptions(system)))),
         cautions=(*_cautions(system), *headers),
+        of_the_case=assumptions(system),
+        cautions_of_the_case=tuple(system.cautions),
     )
 
 

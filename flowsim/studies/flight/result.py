@@ -85,6 +85,8 @@ class FlightResult:
 
     ``overflow`` [kg] by tank, in the order of ``tanks``. ``stopped`` is empty, or says why the
     flight could not be followed to its end; then the balance covers what was followed.
+    ``of_the_case`` and ``cautions_of_the_case`` are those among ``assumptions`` and ``cautions``
+    that every study of the case takes over.
     """
 
     title: str
@@ -103,6 +105,8 @@ class FlightResult:
     stopped: str
     assumptions: tuple[str, ...]
     cautions: tuple[str, ...]
+    of_the_case: tuple[str, ...]
+    cautions_of_the_case: tuple[str, ...]
 
     @property
     def starved(self) -> bool:

@@ -342,6 +342,8 @@ class RoutingResult:
     findings: tuple[Finding, ...]
     assumptions: tuple[str, ...]
     cautions: tuple[str, ...]
+    of_the_case: tuple[str, ...]
+    """What the case assumes, as every study of it takes it over."""
     required: float
 
     @property

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from flowsim.measures import BORE, LENGTH
-from flowsim.studies.review.remarks import ALWAYS
+from flowsim.studies.review.remarks import ALWAYS, assumptions
 from flowsim.studies.routing import findings as say
 from flowsim.studies.routing.attitudes import GROUND, attitudes_of, pitch_band
 from flowsim.studies.routing.clearances import bodies_of, clearances, crossings, wires_under
@@ -95,6 +95,7 @@ def route_study(system: FuelSystem) -> RoutingResult:
         findings=tuple(sorted(found, key=lambda finding: _ORDER.index(finding.grade))),
         assumptions=(*_assumptions(system), *assumed_sizes),
         cautions=(*ALWAYS, *_cautions(system)),
+        of_the_case=assumptions(system),
         required=system.engine.burn * system.engine.factor,
     )
 

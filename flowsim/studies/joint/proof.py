@@ -6,8 +6,6 @@ costs a known head. Where the head that is there covers that in every draw, and 
 it, the scenario gives at least as much. What cannot be shown so is drawn.
 """
 
-from dataclasses import dataclass
-
 import numpy as np
 import numpy.typing as npt
 
@@ -20,9 +18,10 @@ from flowsim.physics.arrays import BoolArray, FloatArray, IntArray
 from flowsim.studies.delivery.deliver import ONSET_COLUMN, take, with_demand
 from flowsim.studies.delivery.trapped_air import with_held_head
 from flowsim.studies.joint.air import Heights, least_columns
-from flowsim.studies.joint.drawn import Least, drawn_situation, ram_columns
-from flowsim.studies.joint.losses import DrawnLiquid, DrawnLosses
+from flowsim.studies.joint.drawn import Least, drawn_situation
+from flowsim.studies.joint.kinds import Kinds, kinds_of
 from flowsim.studies.joint.trial import Trial, Ways
+from flowsim.studies.joint.trial_maker import TrialMaker
 from flowsim.studies.judged.sweep import Sweep
 from flowsim.studies.sampling.draws import Draws
 
@@ -47,9 +46,9 @@ class Proof:
 
     def __init__(self, sweep: Sweep, draws: Draws, of: "Proof | None" = None) -> None:
         self.sweep, self.draws = sweep, draws
-        self._losses = DrawnLosses(sweep, draws)
+        self._trials = TrialMaker(sweep, draws)
         self._trees: dict[bytes, Tree | None] = {} if of is None else of._trees
-        self._kinds: _Kinds = _kinds(sweep) if of is None else of._kinds
+        self._kinds: Kinds = kinds_of(sweep) if of is None else of._kinds
         self.family = self._kinds.family
 
     def part(self, draws: IntArray) -> "Proof":
@@ -85,9 +84,7 @@ class Proof:
                     break
                 rows = self.sweep.judged_rows[judged]
                 single = len(rows) == 1
-                trial = (
-                    self._trial(rows, ways, target) if single else self._bound(rows, ways, target)
-                )
+                trial = self._trials.bound(rows, ways, target)
                 if trial is not None:
                     kind = np.zeros(len(rows))
                     spare = self._spare(judged, held, ways, {0: trial}, kind, each_draw=True)
@@ -170,13 +167,26 @@ class Proof:
         bare = self.sweep.situation.uncovered[self.sweep.judged_rows[judged[0]]].any()
         one_way = not bare or ways.gives.sum() == 1
         kind = (self._kinds.liquid if one_way else self._kinds.variant)[judged]
+        trials = self._of_each(kind, judged, ways, target)
+        if trials is None:  # nothing holds for all states of the screens
+            kind = self._kinds.variant[judged]
+            trials = self._of_each(kind, judged, ways, target)
+            assert trials is not None
+        found = self._spare(judged, held, ways, trials, kind, each_draw=False)
+        return np.asarray(found[:, 0])
+
+    def _of_each(
+        self, kind: IntArray, judged: IntArray, ways: Ways, target: FloatArray
+    ) -> dict[int, Trial] | None:
+        """Give what is tried in scenarios (n,) of each kind; None where one cannot be said."""
         trials = {}
         for number in np.unique(kind).tolist():
             rows = self.sweep.judged_rows[judged[kind == number]]
-            bound = self._bound(rows, ways, target) if one_way else None
-            trials[int(number)] = bound or self._trial(rows, ways, target)
-        found = self._spare(judged, held, ways, trials, kind, each_draw=False)
-        return np.asarray(found[:, 0])
+            trial = self._trials.bound(rows, ways, target)
+            if trial is None:
+                return None
+            trials[int(number)] = trial
+        return trials
 
     def _spare(
         self,
@@ -254,67 +264,13 @@ class Proof:
         """Head at the outlets (n, leaf) [m] without the pressure of the tanks' air."""
         situation = self.sweep.situation
         weight = situation.density[rows, None] * STANDARD_GRAVITY
-        air = situation.tank_pressure[rows][:, self._tanks(tree)] / weight
+        air = situation.tank_pressure[rows][:, self._trials.tanks(tree)] / weight
         return np.asarray(situation.conditions.fixed_head[rows][:, tree.leaf_node] - air)
-
-    def _tanks(self, tree: Tree) -> list[int]:
-        tank_of = {node: tank for node, tank, _ in self.sweep.assembly.outlets}
-        return [tank_of[int(node)] for node in tree.leaf_node]
 
     def _end_node(self, row: int) -> int:
         assembly = self.sweep.assembly
         is_carburettor = self.sweep.table.scenarios.end[row] == CARBURETTOR
         return assembly.inlet + (2 if is_carburettor else 1)
-
-    def _bound(self, rows: IntArray, ways: Ways, target: FloatArray) -> Trial | None:
-        """Work out what the least flow of each draw costs at most in any of some scenarios.
-
-        None where that cannot be said: where fuel runs back a dearer liquid hinders it.
-        """
-        most, least = self._losses.bounds(rows)
-        if (ways.towards < 0).any() or most is None or least is None:
-            return None
-        return self._made(rows, ways, target, most, least)
-
-    def _trial(self, rows: IntArray, ways: Ways, target: FloatArray) -> Trial:
-        """Work out what the least flow of each draw costs in scenarios of one liquid."""
-        liquid = self._losses.liquid(int(rows[0]))
-        return self._made(rows, ways, target, liquid, liquid)
-
-    def _made(
-        self, rows: IntArray, ways: Ways, target: FloatArray, most: DrawnLiquid, least: DrawnLiquid
-    ) -> Trial:
-        tree, draws, losses = ways.tree, self.draws, self._losses
-        end = losses.end_link(int(rows[0]))
-        asked = np.maximum(target, 0.0) * self.sweep.table.required[rows[0]]
-        cost, end_cost = losses.towards(most, end, tree, ways.towards, asked / most.density)
-        way = tree.own_way(ways.allowed).astype(np.float64)
-        extremes, low_cost = [np.zeros((len(way), 1))] * 2, cost
-        if self.sweep.situation.uncovered[rows[0]].any():
-            extremes = [
-                way @ losses.towards(least, end, tree, way.T @ share, asked / least.density)[0]
-                if ways.gives.sum() > 1 or (share != ways.gives[:, None]).any()
-                else np.zeros((len(way), 1))
-                for share in ways.outlet_shares()
-            ]
-            if most is not least:
-                volume = asked / least.density
-                low_cost = losses.towards(least, end, tree, ways.towards, volume)[0]
-        ram = ram_columns(self.sweep, rows)
-        return Trial(
-            ways=ways,
-            volume=asked / most.density,
-            cost=cost,
-            low_cost=low_cost,
-            most_cost=extremes[0],
-            least_cost=extremes[1],
-            end_cost=end_cost,
-            height=draws.height,
-            vent=draws.vent[:, self._tanks(tree)].T,
-            ram=tuple(np.unique([ram.min(), ram.max()]).tolist()),
-            is_bound=most.is_bound,
-            ignored=target < 0.0,
-        )
 
     def _open_lines(self, row: int, held: FloatArray) -> tuple[Tree | None, npt.NDArray[np.int8]]:
         """Give a scenario's lines as a tree, and their open directions (link,)."""
@@ -394,46 +350,3 @@ def _at_ratio(sweep: Sweep, judged: int, ratio: float) -> FloatArray | None:
     weight = float(np.clip((ratio - 1.0) / (full - 1.0), 0.0, 1.0))
     found: FloatArray = weight * free / reaching + (1.0 - weight) * drawn
     return found
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Kinds:
-    """Of each judged scenario (judged scenario,) the family and the liquid.
-
-    ``variant`` is the liquid with the state of the screens, ``ram`` [m] the dynamic pressure as a
-    column of the liquid.
-    """
-
-    family: IntArray
-    liquid: IntArray
-    variant: IntArray
-    ram: FloatArray
-
-
-def _kinds(sweep: Sweep) -> _Kinds:
-    rows = sweep.judged_rows
-    conditions = sweep.situation.conditions
-    clear = np.nan_to_num(conditions.screen_clear[rows, None], nan=-1.0)
-    liquid = conditions.kinematic_viscosity[rows, None], conditions.density[rows, None]
-    family = _numbered(
-        conditions.allowed[rows],
-        sweep.situation.uncovered[rows],
-        np.sign(sweep.trapped.held_head),
-        sweep.table.scenarios.end[rows, None],
-        sweep.table.required[rows, None],
-    )
-    return _Kinds(
-        family=family,
-        liquid=_numbered(*liquid),
-        variant=_numbered(*liquid, clear),
-        ram=ram_columns(sweep, rows),
-    )
-
-
-def _numbered(*columns: npt.NDArray[np.generic]) -> IntArray:
-    """Give a number to each distinct row of some arrays (n, any) side by side (n,)."""
-    table = np.concatenate(columns, axis=1, dtype=np.float64, casting="unsafe") + 0.0
-    table = np.ascontiguousarray(table)
-    words = table.view(np.dtype((np.void, table.dtype.itemsize * table.shape[1])))
-    _, number = np.unique(words.ravel(), return_inverse=True)
-    return number

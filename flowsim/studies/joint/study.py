@@ -12,6 +12,7 @@ from flowsim.physics.arrays import FloatArray
 from flowsim.progress import Progress
 from flowsim.studies.joint.drawn import drawn_pairs
 from flowsim.studies.joint.group import Found, ScenarioGroup
+from flowsim.studies.joint.mirrored import alike_scenarios
 from flowsim.studies.joint.proof import Proof
 from flowsim.studies.judged.scenarios import ScenarioTable
 from flowsim.studies.judged.sweep import Sweep
@@ -114,6 +115,9 @@ def _settled(
     ratio = np.minimum(sweep.ratio[rows], sweep.trapped_ratio)
     order = np.lexsort((sweep.ratio[rows], ratio))
     order = order[np.isfinite(ratio[order])]
+    solved = np.sort(order)
+    _, first = np.unique(alike_scenarios(sweep, draws)[solved], return_index=True)
+    order = order[np.isin(order, solved[first])]
     proof = Proof(sweep, draws)
     found: Found = {}
     groups = [order] if together else _groups(table, rows, order)

@@ -150,5 +150,6 @@ class Trial:
     def _gain(self, path: BoolArray, below: BoolArray) -> FloatArray:
         """Give what is lost below a place less what is lost from each outlet to the inlet."""
         if self.is_bound:
-            return -((path & ~below).astype(np.float64) @ self.cost)
+            gained = (below & ~path).astype(np.float64) @ np.minimum(self.low_cost, 0.0)
+            return gained - (path & ~below).astype(np.float64) @ self.cost
         return (below.astype(np.float64) - path.astype(np.float64)) @ self.cost

@@ -25,6 +25,7 @@ NOT_PHYSICS: dict[str, tuple[str, ...]] = {
         "network/routes:SAME_PLACE",
         "network/standing:DRAWN",
         "network/scenarios:SLIGHTLY",
+        "studies/joint/mirrored:DECIMALS",
         "studies/judged/cover_doubt:MOST_COMBINED",
         "physics/course/distances:_PARALLEL",
         "physics/course/centre_line:SAME_POINT",

@@ -17,7 +17,7 @@ from flowsim.physics.tank.surface import surface_elevation_of
 from flowsim.reports.pages.pitch_table import cell_of
 from flowsim.reports.sections.grid import Grid, LeastAtPitch, names
 from flowsim.reports.words.scenarios import pitch_name
-from flowsim.reports.words.units import flow_words, mass_flow_words, percent_words
+from flowsim.reports.words.units import flow_words, mass_flow_words, ratio_words
 from flowsim.studies.result import AdequacyResult, ScenarioResult
 
 
@@ -132,9 +132,9 @@ def _cell(result: AdequacyResult, least: LeastAtPitch) -> Wire:
     return {
         "flow": flow_words(cell.flow, volume),
         "kg_per_h": round(to.kg_per_h(cell.flow), 4) if math.isfinite(cell.flow) else None,
-        "percent": percent_words(cell.flow / required if required else math.nan),
+        "percent": ratio_words(cell.flow / required if required else math.nan),
         "required": mass_flow_words(required),
-        "of_burn": percent_words(cell.flow / result.requirement.burn),
+        "of_burn": ratio_words(cell.flow / result.requirement.burn),
         "below": cell.below,
         "uncovered": list(bare),
         "air": sign,

@@ -16,7 +16,7 @@ from flowsim.page.showing import changed_values, changes_made, inputs
 from flowsim.page.sizes import Tried, sizes_for, with_size
 from flowsim.page.wire import Wire
 from flowsim.reports.figures.draw import draw
-from flowsim.reports.words.units import head_words, percent_words
+from flowsim.reports.words.units import head_words, ratio_words
 from flowsim.studies.adequacy.brief import judge_briefly
 from flowsim.studies.adequacy.live import flows, verdict
 from flowsim.studies.adequacy.study import SEED
@@ -45,7 +45,7 @@ def try_size(made: Tried) -> Wire:
     brief = judge_briefly(made.draft.system, nominal=True, draws=0, seed=SEED)
     return {
         "name": made.size.name,
-        "least": percent_words(brief.least),
+        "least": ratio_words(brief.least),
         "head": head_words(brief.deciding().head_left),
         "remarks": made.remarks,
         "problem": "",
@@ -72,9 +72,9 @@ def try_whole(desk: Desk, made: Tried) -> Wire:
         "problem": "",
         "verdict": result.verdict.value,
         "words": result.verdict_words,
-        "least": percent_words(line.least_nominal),
-        "low": percent_words(line.least_low),
-        "high": percent_words(line.least_high),
+        "least": ratio_words(line.least_nominal),
+        "low": ratio_words(line.least_low),
+        "high": ratio_words(line.least_high),
         "line": line.name,
         "curves": over,
         "remarks": made.remarks,

@@ -19,7 +19,7 @@ from flowsim.reports.sections.answer import answer_blocks
 from flowsim.reports.sections.flow import flow_figures
 from flowsim.reports.sections.grid import grid_of
 from flowsim.reports.sections.head import hand_section, head_section
-from flowsim.reports.words.units import flow_words, percent_words
+from flowsim.reports.words.units import flow_words, ratio_words
 from flowsim.studies.adequacy.live import LiveFlows
 from flowsim.studies.report.collect import Outcome, ReportStudy
 from flowsim.studies.result import AdequacyResult, ResultLine
@@ -152,7 +152,7 @@ def _least(result: AdequacyResult) -> list[Wire]:
     return [
         {
             "name": line.name,
-            "percent": percent_words(line.least_nominal),
+            "percent": ratio_words(line.least_nominal),
             "value": line.least_nominal if math.isfinite(line.least_nominal) else -1.0,
         }
         for line in result.lines
@@ -172,9 +172,9 @@ def _line(line: ResultLine) -> Wire:
         "name": line.name,
         "verdict": line.verdict.value,
         "required": line.required,
-        "nominal": percent_words(line.least_nominal),
-        "low": None if line.least_low is None else percent_words(line.least_low),
-        "high": None if line.least_high is None else percent_words(line.least_high),
+        "nominal": ratio_words(line.least_nominal),
+        "low": None if line.least_low is None else ratio_words(line.least_low),
+        "high": None if line.least_high is None else ratio_words(line.least_high),
     }
 
 

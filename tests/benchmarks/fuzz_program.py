@@ -16,10 +16,8 @@ import json
 import os
 import random
 import re
-import subprocess
 import sys
 import tempfile
-import time
 import tomllib
 from collections.abc import Iterator
 from dataclasses import dataclass, field
@@ -29,6 +27,7 @@ from typing import Any
 import tomlkit
 
 from flowsim.cli import exit_codes
+from tests.support.own_process import NOT_ENDED, run_program
 from tests.support.random_edits import texts
 
 ROOT = Path(__file__).parents[2]
@@ -267,15 +266,8 @@ def run_one(seed: int, tallies: dict[str, Tally]) -> str:
         tried = attempt(seed, folder)
         case = (folder / "case.toml").read_bytes()
         tally = tallies.setdefault(tried.kind, Tally())
-        with (folder / ".out").open("w+b") as out, (folder / ".err").open("w+b") as err:
-            done = subprocess.Popen(
-                [sys.executable, "-m", "flowsim.cli.main", *tried.words], stdin=subprocess.DEVNULL,
-                stdout=out, stderr=err, cwd=folder,
-                env={**os.environ, "PYTHONPATH": str(ROOT), "SOURCE_DATE_EPOCH": "0"},
-            )  # fmt: skip
-            code, seconds, memory = _ended(done, 4 * LONGEST_REPORT)
-            err.seek(0)
-            said = err.read().decode(errors="replace")
+        ended = run_program(tried.words, folder, longest=4 * LONGEST_REPORT)
+        code, said, seconds = ended.code, ended.err, ended.seconds
         left = [p.name for p in folder.rglob(".flowsim-*")]
         onto = "--onto" in tried.words
         lost = (folder / "case.toml").read_bytes() != case and not onto
@@ -284,7 +276,7 @@ def run_one(seed: int, tallies: dict[str, Tally]) -> str:
         )
     tally.runs += 1
     tally.codes[code] = tally.codes.get(code, 0) + 1
-    tally.slowest, tally.memory = max(tally.slowest, seconds), max(tally.memory, memory)
+    tally.slowest, tally.memory = max(tally.slowest, seconds), max(tally.memory, ended.memory)
     if broken:
         shown = " ".join(tried.words).replace(name, "DIR")
         broken = f"seed {seed}: {broken}: {shown[:160]}"
@@ -292,26 +284,10 @@ def run_one(seed: int, tallies: dict[str, Tally]) -> str:
     return broken
 
 
-def _ended(process: subprocess.Popen[bytes], longest: float) -> tuple[int, float, float]:
-    """Wait for a process; give its code (-1: it did not end), processor time [s], memory [MB]."""
-    end = time.monotonic() + longest
-    while True:
-        pid, status, usage = os.wait4(process.pid, os.WNOHANG)
-        if pid:
-            process.returncode = os.waitstatus_to_exitcode(status)
-            seconds = usage.ru_utime + usage.ru_stime
-            return process.returncode, seconds, usage.ru_maxrss / 1024
-        if time.monotonic() > end:
-            process.kill()
-            process.wait()
-            return -1, longest, 0.0
-        time.sleep(0.01)
-
-
 def _broken(tried: Attempt, code: int, said: str, seconds: float) -> str:
     last = said.strip().splitlines()[-3:-1] if "This is a bug" in said else said.splitlines()[:1]
     words = " | ".join(last)[:200]
-    if code == -1:
+    if code == NOT_ENDED:
         return "did not end"
     if code not in FINE or "Traceback" in said:
         return f"exit {code}: {words}"

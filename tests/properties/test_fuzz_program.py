@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from tests.benchmarks import fuzz_program
+from tests.support.own_process import CAN_FORK, NOT_ENDED, run_program
 
 
 def test_some_runs() -> None:
@@ -23,6 +24,7 @@ def test_some_runs() -> None:
     [
         # Runs of the ground test that never fill in some draws: infinity less infinity in the band.
         pytest.param(53, id="a run that never fills"),
+        pytest.param(726, id="a reading of a run that never fills"),
     ],
 )
 def test_what_once_broke(seed: int) -> None:
@@ -65,3 +67,20 @@ def test_what_counts_as_broken(code: int, said: str, seconds: float, words: str)
     found = fuzz_program._broken(tried, code, said, seconds)
     assert words in found
     assert bool(found) is bool(words)
+
+
+@pytest.mark.skipif(not CAN_FORK, reason="this system cannot fork")
+@pytest.mark.parametrize("words", [["check", "no.toml"], ["--version"], ["nonsense"]])
+def test_a_fork_says_what_an_interpreter_says(tmp_path: Path, words: list[str]) -> None:
+    forked, fresh = (run_program(words, tmp_path, fork=fork) for fork in (True, False))
+    assert (forked.code, forked.out, forked.err) == (fresh.code, fresh.out, fresh.err)
+    assert forked.code in (0, 2, 4)
+    assert forked.memory > 10.0
+
+
+@pytest.mark.skipif(not CAN_FORK, reason="this system cannot fork")
+def test_a_run_that_does_not_end_is_stopped(tmp_path: Path) -> None:
+    case = fuzz_program.ROOT / "cases" / "four-outlets" / "case.toml"
+    ended = run_program(["report", str(case), "--out", "r"], tmp_path, longest=0.2)
+    assert ended.code == NOT_ENDED
+    assert ended.waited < 5.0

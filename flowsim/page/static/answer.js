@@ -187,7 +187,7 @@ export class Answer {
 const bare = (text) => text.replace(/[0-9.]+/g, "");
 
 function cellWords(cell) {
-  const said = [cell.flow + ", " + cell.percent + " of the required " + cell.required + (cell.below ? ": too little" : "")];
+  const said = [(cell.flow === cell.percent ? cell.flow + "; required " : cell.flow + ", " + cell.percent + " of the required ") + cell.required + (cell.below ? ": too little" : "")];
   said.push(cell.of_burn + " of full-power burn");
   said.push(cell.uncovered.length ? "uncovered: " + cell.uncovered.join(", ") : "no outlet uncovered");
   if (cell.air) { said.push(cell.air); }

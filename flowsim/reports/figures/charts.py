@@ -3,9 +3,9 @@
 from itertools import groupby
 
 from flowsim.document.pictures import AxisMark, Bands, Flow, FlowCurve, FlowPoint, Margin, Ranking
-from flowsim.measures import MASS_FLOW, VOLUME, percent_figure
+from flowsim.measures import MASS_FLOW, VOLUME
 from flowsim.reports.figures.drawing import WIDTH, Axis, Drawing, axes, rows_of_words, shortened
-from flowsim.reports.words.units import percent_words
+from flowsim.reports.words.units import RUNS_BACK, ratio_span, ratio_words, runs_back
 
 STYLES = 12
 """Looks of curves that can be told apart: six patterns of dashes, thick and thin."""
@@ -39,16 +39,16 @@ def draw_bands(picture: Bands) -> Drawing:
         top = 20.0 + row * place
         drawing.line(x.at(100.0), top + 26.0, x.at(100.0), top + 44.0, "rq")
         nominal = item.nominal_percent
-        shown = percent_words(None if nominal is None else nominal / 100.0)
+        shown = ratio_words(None if nominal is None else nominal / 100.0)
         if item.low_percent is not None and item.high_percent is not None:
-            left, right = x.at(item.low_percent), x.at(item.high_percent)
-            drawing.rect(left, top + 29.0, max(right - left, 1.5), 10.0, "b1")
-            low_figure = percent_figure(item.low_percent / 100.0)
-            shown = f"{low_figure} to {percent_words(item.high_percent / 100.0)}"
-        if item.middle_percent is not None:
+            shown = ratio_span(item.low_percent / 100.0, item.high_percent / 100.0)
+            if item.high_percent > 0.0:
+                left, right = x.at(max(item.low_percent, x.low)), x.at(item.high_percent)
+                drawing.rect(left, top + 29.0, max(right - left, 1.5), 10.0, "b1")
+        if item.middle_percent is not None and item.middle_percent > 0.0:
             middle = x.at(item.middle_percent)
             drawing.line(middle, top + 25.0, middle, top + 43.0, "te")
-        if item.nominal_percent is not None:
+        if item.nominal_percent is not None and item.nominal_percent > 0.0:
             drawing.circle(x.at(item.nominal_percent), top + 34.0, 4.0, "sg")
         drawing.words(14.0, top + 9.0, shortened(item.name, 54), "tb")
         drawing.words(14.0, top + 22.0, shown)
@@ -69,7 +69,8 @@ def draw_flow(picture: Flow) -> Drawing:
     """Draw flow against pitch with requirement, burn, attitudes, band and judged range."""
     curves = [curve for curve in picture.curves if curve.points]
     head = 22.0 + 13.0 * _mark_rows(picture.marks)
-    drawing = Drawing(head + 226.0 + 42.0 + 15.0 * len(curves))
+    back = any(runs_back(p.kg_per_h, 0.05) for curve in curves for p in curve.points)
+    drawing = Drawing(head + 226.0 + 42.0 + 15.0 * (len(curves) + back))
     pitches = [point.pitch_deg for curve in curves for point in curve.points]
     x = Axis(min(pitches), max(pitches), 44.0, WIDTH - 10.0)
     top = 1.06 * _flow(max(picture.top_kg_per_h, picture.required_kg_per_h))
@@ -98,6 +99,8 @@ def draw_flow(picture: Flow) -> Drawing:
         foot = y.start + 46.0 + 15.0 * number
         drawing.line(6.0, foot - 4.0, 42.0, foot - 4.0, _look(curve))
         drawing.words(48.0, foot, shortened(curve.name, 50))
+    if back:  # an axis holds what lies beyond it at its end
+        drawing.words(6.0, y.start + 46.0 + 15.0 * len(curves), f"on the zero line: {RUNS_BACK}")
     return drawing
 
 

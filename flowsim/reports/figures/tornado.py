@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from flowsim.reports.figures.drawing import Axis, Drawing, shortened
 from flowsim.reports.figures.looks import alone
-from flowsim.reports.words.units import percent_words
+from flowsim.reports.words.units import BACK, ratio_words, runs_back
 from flowsim.studies.review.remarks import ALWAYS
 from flowsim.studies.uncertainty.study import UncertaintyResult
 
@@ -76,8 +76,18 @@ def text_bars(result: UncertaintyResult, width: int) -> list[tuple[str, str, str
         cells[place(middle)] = "|"
         if low <= 100.0 <= high:
             cells[place(100.0)] = "R"
-        rows.append((bar.name, f"{bar.low:.1f}", f"{bar.high:.1f}", "".join(cells)))
+        rows.append((bar.name, _end(bar.low), _end(bar.high), "".join(cells)))
     return rows
+
+
+def _end(percent: float) -> str:
+    return BACK if runs_back(percent, 0.05) else f"{percent:.1f}"
+
+
+def _said(bar: Bar) -> str:
+    """Say both ends of a bar, the one at the 5th percentile first."""
+    low, high = (ratio_words(percent / 100.0) for percent in (bar.low, bar.high))
+    return low if low == high else f"{low} to {high}"
 
 
 def tornado_svg(result: UncertaintyResult) -> str:
@@ -100,7 +110,11 @@ def tornado_svg(result: UncertaintyResult) -> str:
     x = _axis(ends)
     for value in x.ticks(8):
         drawing.line(x.at(value), HEAD, x.at(value), foot, "gd")
-        drawing.words(x.at(value), foot + 14.0, f"{value:g}", "ts", anchor="middle")
+        if value >= 0.0:
+            drawing.words(x.at(value), foot + 14.0, f"{value:g}", "ts", anchor="middle")
+    if x.low < -5.0:  # [%] room for the words
+        below = 0.5 * (x.at(x.low) + x.at(0.0))
+        drawing.words(below, foot + 14.0, "runs back", "ts", anchor="middle")
     for place, bar in enumerate(some):
         top = HEAD + ROW * place
         drawing.words(NAMES - 8.0, top + 14.0, shortened(bar.name, 44), anchor="end")
@@ -113,10 +127,7 @@ def tornado_svg(result: UncertaintyResult) -> str:
     drawing.words(0.5 * (NAMES + WIDTH), foot + 32.0, ACROSS, anchor="middle")
     _key(drawing, foot + 52.0)
     drawing.words(4.0, foot + 72.0, ALWAYS[0], "ts")
-    said = "; ".join(
-        f"{bar.name} {percent_words(bar.low / 100.0)} to {percent_words(bar.high / 100.0)}"
-        for bar in some
-    )
+    said = "; ".join(f"{bar.name} {_said(bar)}" for bar in some)
     return alone(
         drawing,
         "tornado",

@@ -14,11 +14,13 @@ from flowsim.reports.pages.unmeasured import assumption_parts, count_words, not_
 from flowsim.reports.render.terminal import render
 from flowsim.reports.words.scenarios import scenario_pairs, short_name
 from flowsim.reports.words.units import (
+    RUNS_BACK,
     clean,
     head_words,
     mass_flow_words,
     number,
     percent_words,
+    ratio_span,
     ratio_words,
     share_words,
 )
@@ -230,14 +232,13 @@ def _decisions(result: AdequacyResult) -> list[Block]:
 def _line_words(line: ResultLine) -> str:
     """Say what arrives at least, against what is required."""
     needs = f"Needs {mass_flow_words(line.required)}. Least flow of the judged scenarios: "
-    nominal = f"{ratio_words(line.least_nominal)} of it with nominal values"
+    least = ratio_words(line.least_nominal)
+    nominal = f"{least}{'' if least == RUNS_BACK else ' of it'} with nominal values"
     if line.least_low is None:
         return f"{needs}{nominal}."
-    low, middle, high = (
-        ratio_words(value) for value in (line.least_low, line.least_median, line.least_high)
-    )
+    band, middle = ratio_span(line.least_low, line.least_high), ratio_words(line.least_median)
     return (
-        f"{needs}{nominal}; {low} to {high} (5 to 95 % of the draws), median {middle}. "
+        f"{needs}{nominal}; {band} (5 to 95 % of the draws), median {middle}. "
         f"It is met in {percent_words(line.chance)} of the draws."
     )
 

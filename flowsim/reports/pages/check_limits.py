@@ -11,9 +11,11 @@ from flowsim.measures import MASS_FLOW, PRESSURE
 from flowsim.reports.words.scenarios import short_name
 from flowsim.reports.words.units import (
     head_words,
+    key_of_back,
+    mass_flow_cell,
     mass_flow_words,
-    percent_words,
     pitch_words,
+    ratio_words,
     volume_words,
 )
 from flowsim.studies.judged.sweep import SUCTION_TOLD, VAPOUR_DOUBT
@@ -76,10 +78,11 @@ def _unusable(scenarios: list[ScenarioResult], result: AdequacyResult) -> list[B
                 selector,
                 _UNUSABLE_WORDS[_worst_verdict(mine)],
                 pitch_words(worst.pitch),
-                MASS_FLOW.cell(worst.flow, 1),
-                percent_words(ratio),
+                mass_flow_cell(worst.flow),
+                ratio_words(ratio),
             ]
         )
+    back = key_of_back(cell for row in rows for cell in row)
     burn = mass_flow_words(result.requirement.burn)
     several = len(dict.fromkeys(scenario.fuel_state for scenario in scenarios)) > 1
     dry = ", or less where one of several feeding tanks is dry" if several else ""
@@ -93,6 +96,7 @@ def _unusable(scenarios: list[ScenarioResult], result: AdequacyResult) -> list[B
             rows,
             left=3,
         ),
+        *([paragraph(back)] if back else []),
     ]
 
 

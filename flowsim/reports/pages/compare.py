@@ -10,7 +10,7 @@ from flowsim.files.results.check_json import all_cautions
 from flowsim.measures import LENGTH
 from flowsim.reports.render.terminal import render
 from flowsim.reports.words.scenarios import short_name
-from flowsim.reports.words.units import clean, percent_words
+from flowsim.reports.words.units import clean, key_of_back, ratio_cell
 from flowsim.studies.result import ResultLine
 from flowsim.studies.what_if.comparison import ComparisonResult
 
@@ -72,7 +72,7 @@ def compare_document(
         _differences(differences),
         heading("Each requirement: least flow in % of the required"),
         _lines(result),
-        paragraph("Nominal values, and 5th to 95th percentile where drawn."),
+        paragraph(_lines_key(result)),
         heading("Deciding scenario"),
         pairs([("A", short_name(result.deciding[0])), ("B", short_name(result.deciding[1]))]),
         heading("Where the head goes in the deciding scenario of each"),
@@ -113,10 +113,17 @@ def _cells(line: ResultLine | None) -> tuple[str, str]:
     band = "-"
     if line.least_low is not None and line.least_high is not None:
         if math.isfinite(line.least_low) and math.isfinite(line.least_high):
-            band = f"{100 * line.least_low:.0f} to {100 * line.least_high:.0f}"
+            low, high = (ratio_cell(value) for value in (line.least_low, line.least_high))
+            band = low if low == high else f"{low} to {high}"
         else:
             band = "no result"
-    return percent_words(line.least_nominal).removesuffix(" %"), band
+    return ratio_cell(line.least_nominal), band
+
+
+def _lines_key(result: ComparisonResult) -> str:
+    words = "Nominal values, and 5th to 95th percentile where drawn."
+    cells = [c for item in result.lines for c in (*_cells(item.first), *_cells(item.second))]
+    return f"{words} {key_of_back(cells)}".rstrip()
 
 
 def _losses(result: ComparisonResult) -> list[Block]:

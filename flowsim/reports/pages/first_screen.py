@@ -17,7 +17,7 @@ from flowsim.reports.pages.pitch_table import STILL, cell_of
 from flowsim.reports.pages.unmeasured import count_words
 from flowsim.reports.render.terminal import render
 from flowsim.reports.words.scenarios import same_angle, short_name
-from flowsim.reports.words.units import clean, head_words, number
+from flowsim.reports.words.units import clean, head_words, key_of_back, mass_flow_cell, number
 from flowsim.studies.result import (
     AdequacyResult,
     Decision,
@@ -205,7 +205,8 @@ def _pitches(result: AdequacyResult, most: int) -> list[Block]:
     required = MASS_FLOW.cell(result.requirement.required, 1)
     title = f"Flow against pitch, {MASS_FLOW.name} ({clean(end)}); required {required}"
     heads = ("pitch, deg", *(_pitch(pitch, result) for pitch in pitches))
-    return [heading(title), table(heads, rows)]
+    back = key_of_back(cell for row in rows for cell in row)
+    return [heading(title), table(heads, rows), *([paragraph(back)] if back else [])]
 
 
 def _chosen_pitches(shown: list[ScenarioResult], result: AdequacyResult) -> list[float]:
@@ -229,7 +230,7 @@ def _flow(shown: list[ScenarioResult], selector: str, pitch: float) -> str:
     if not behind:
         return "-"
     cell = cell_of(behind)
-    return f"{MASS_FLOW.cell(cell.flow, 1)}{' below' if cell.below else ''}"
+    return f"{mass_flow_cell(cell.flow)}{' below' if cell.below else ''}"
 
 
 def _rest(result: AdequacyResult, case_file: str, told: int) -> list[Block]:

@@ -14,9 +14,11 @@ from flowsim.reports.words.units import (
     NO_RESULT,
     clean,
     head_words,
+    mass_flow_cell,
     mass_flow_words,
     number,
     percent_words,
+    ratio_words,
     share_words,
 )
 from flowsim.studies.ground_test.result import GroundTestFit, LearnedGroup, LearnedInput, RunResult
@@ -132,9 +134,9 @@ def _run_row(run: RunResult) -> tuple[str, ...]:
         band = NO_RESULT
     return (
         run.reading.name,
-        MASS_FLOW.cell(run.flow, 2),
+        mass_flow_cell(run.flow, 2),
         MASS_FLOW.cell(run.flow_error, 2),
-        percent_words(run.ratio),
+        ratio_words(run.ratio),
         number(run.reading.seconds, 1),
         band,
         "yes" if run.inside else "NO",
@@ -219,7 +221,7 @@ def _before_after(fitted: GroundTestFit) -> list[Block]:
                 (
                     f"  {when}: {line.verdict.value}",
                     *(
-                        percent_words(value)
+                        ratio_words(value)
                         for value in (line.least_low, line.least_median, line.least_high)
                     ),
                 )

@@ -3,7 +3,7 @@
 from flowsim.document.blocks import Block
 from flowsim.document.build import bullets, heading, paragraph, table
 from flowsim.measures import LENGTH, MASS_FLOW, VOLUME
-from flowsim.reports.words.units import clean
+from flowsim.reports.words.units import clean, mass_flow_cell
 from flowsim.studies.ground_test.drain_down import DrainDown, DrainStretch
 
 
@@ -38,8 +38,8 @@ def _row(stretch: DrainStretch) -> tuple[str, ...]:
     return (
         VOLUME.cell(stretch.drawn, 2),
         LENGTH.cell(stretch.head, 1),
-        MASS_FLOW.cell(stretch.flow, 2),
+        mass_flow_cell(stretch.flow, 2),
         MASS_FLOW.cell(stretch.flow_error, 2),
-        MASS_FLOW.cell(stretch.expected, 2),
-        MASS_FLOW.cell(stretch.after, 2),
+        mass_flow_cell(stretch.expected, 2),
+        mass_flow_cell(stretch.after, 2),
     )

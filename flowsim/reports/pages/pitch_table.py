@@ -11,7 +11,7 @@ from flowsim.files.units import shown as to
 from flowsim.measures import MASS_FLOW
 from flowsim.network.scenarios import EndName
 from flowsim.reports.words.scenarios import same_angle
-from flowsim.reports.words.units import NO_RESULT, number
+from flowsim.reports.words.units import NO_RESULT, key_of_back, mass_flow_cell, number
 from flowsim.studies.result import AdequacyResult, ScenarioResult, Verdict
 
 BELOW = "below"
@@ -54,7 +54,7 @@ class FlowCell:
             )
             if on
         )
-        parts = (MASS_FLOW.cell(self.flow, 1), BELOW if self.below else "", marks)
+        parts = (mass_flow_cell(self.flow), BELOW if self.below else "", marks)
         return " ".join(part for part in parts if part)
 
 
@@ -91,18 +91,21 @@ def pitch_tables(result: AdequacyResult, width: int, *, every_degree: bool = Fal
     selectors = [name for name in selectors if name not in still]
     at_once = max(1, (width - _PITCH_WIDTH) // _COLUMN_WIDTH)
     made: list[Block] = []
+    cells: list[str] = []
     for start in range(0, len(selectors), at_once):
         some = selectors[start : start + at_once]
         rows = [
             [_pitch_cell(pitch, result), *(_cell_text(shown, pitch, name) for name in some)]
             for pitch in pitches
         ]
+        cells += [cell for row in rows for cell in row]
         required = MASS_FLOW.cell(result.requirement.required, 1)
         foot = [["required", *(required for _ in some)]]
         made.append(table(["pitch, deg", *some], rows, foot=foot, above=int(bool(made))))
     if still:
         made.append(paragraph(f"No flow at any pitch, and not judged: {', '.join(still)}."))
-    return [*made, paragraph(_KEY.format(unit=MASS_FLOW.name))]
+    key = f"{_KEY.format(unit=MASS_FLOW.name)} {key_of_back(cells)}"
+    return [*made, paragraph(key.rstrip())]
 
 
 def cell_of(scenarios: Sequence[ScenarioResult]) -> FlowCell:

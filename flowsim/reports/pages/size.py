@@ -10,7 +10,15 @@ from flowsim.measures import LENGTH, MASS, MASS_FLOW, VOLUME, VOLUME_FLOW, Measu
 from flowsim.reports.pages.of_the_case import of_the_case
 from flowsim.reports.render.terminal import render
 from flowsim.reports.words.scenarios import short_name
-from flowsim.reports.words.units import clean, percent_words, with_unit
+from flowsim.reports.words.units import (
+    clean,
+    key_of_back,
+    mass_flow_cell,
+    ratio_cell,
+    ratio_words,
+    runs_back,
+    with_unit,
+)
 from flowsim.studies.changes.resize import FittingNamed
 from flowsim.studies.result import Verdict
 from flowsim.studies.sizing.edge_search import Edge
@@ -204,9 +212,9 @@ def _flows(result: SizingResult) -> Block:
         rows.append(
             (
                 _mark(item),
-                percent_words(item.least).removesuffix(" %"),
-                "-" if item.least_low is None else percent_words(item.least_low).removesuffix(" %"),
-                MASS_FLOW.cell(item.flow, 1),
+                ratio_cell(item.least),
+                "-" if item.least_low is None else ratio_cell(item.least_low),
+                mass_flow_cell(item.flow),
                 LENGTH.cell(item.head_left, 0),
                 _SHORT[item.verdict],
             )
@@ -226,8 +234,10 @@ def _legend(result: SizingResult) -> str:
         "the inlet; with a carburettor behind screen and needle), in the scenario that decides. "
         "< as it is."
     )
+    least = [item.least for item in result.sizes] + [item.least for item in result.limit]
+    back = key_of_back(ratio_cell(value) for value in least)
     problems = [f"{item.size.name}: {item.problem}." for item in result.sizes if item.problem]
-    return " ".join([words, *problems])
+    return " ".join([words, *([back] if back else []), *problems])
 
 
 def _decided(result: SizingResult) -> list[str]:
@@ -312,10 +322,15 @@ def _limit(result: SizingResult) -> list[Block]:
         parts.append(paragraph("No part taken out would give more: the head itself is the limit."))
         return parts
     first = helped[0]
+    arrives = f"{ratio_words(best.least)} of the required arrives"
+    if runs_back(best.least, 0.0005):
+        arrives = "no flow arrives, it runs back"
+    without = f"it would be {ratio_words(first.least)}"
+    if runs_back(first.least, 0.0005):
+        without = "it still runs back"
     words = (
-        f"With {best.size.name}, which gives most, {percent_words(best.least)} of the required "
-        f"arrives. The limit then is {first.part}: without its loss it would be "
-        f"{percent_words(first.least)}"
+        f"With {best.size.name}, which gives most, {arrives}. The limit then is {first.part}: "
+        f"without its loss {without}"
     )
     enough = first.least >= 1.0
     tail = "." if enough else ", still too little: one part alone is not the limit, head is short."
@@ -323,10 +338,7 @@ def _limit(result: SizingResult) -> list[Block]:
     parts.append(
         table(
             ("part taken out", "least, %"),
-            [
-                (item.part, percent_words(item.least).removesuffix(" %"))
-                for item in helped[:HELPFUL]
-            ],
+            [(item.part, ratio_cell(item.least)) for item in helped[:HELPFUL]],
         )
     )
     return parts

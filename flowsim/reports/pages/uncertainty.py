@@ -9,7 +9,17 @@ from flowsim.measures import MASS_FLOW
 from flowsim.reports.figures.tornado import text_bars
 from flowsim.reports.pages.of_the_case import of_the_case
 from flowsim.reports.render.terminal import render
-from flowsim.reports.words.units import clean, mass_flow_words, number, percent_words
+from flowsim.reports.words.units import (
+    BACK,
+    RUNS_BACK,
+    clean,
+    mass_flow_words,
+    number,
+    percent_words,
+    ratio_span,
+    ratio_words,
+    runs_back,
+)
 from flowsim.studies.result import Topic, Verdict
 from flowsim.studies.uncertainty.study import LineSpread, Spread, UncertaintyResult
 
@@ -142,8 +152,8 @@ def _together(result: UncertaintyResult) -> list[Block]:
 
 
 def _with_error(ratio: float, error: float) -> str:
-    words = percent_words(ratio)
-    if not math.isfinite(ratio):
+    words = ratio_words(ratio)
+    if not math.isfinite(ratio) or words == RUNS_BACK:
         return words
     return f"{words} of the required, +- {number(100.0 * error, 2)}"
 
@@ -165,6 +175,8 @@ def _line(item: LineSpread) -> list[Block]:
             ("95 %", spread.high),
         )
     )
+    if runs_back(spread.high, 0.0005):
+        flows = RUNS_BACK
     return [
         paragraph(f"{item.line.name}: {item.line.verdict.value}"),
         paragraph(f"Needs {mass_flow_words(item.required)}. Least flow: {flows}.", 4),
@@ -176,14 +188,20 @@ def _convergence(result: UncertaintyResult) -> Block:
     rows = [
         (
             str(item.draws),
-            f"{number(100 * item.low, 1)} +- {number(100 * item.low_error, 1)}",
-            f"{number(100 * item.middle, 1)} +- {number(100 * item.middle_error, 1)}",
-            f"{number(100 * item.high, 1)} +- {number(100 * item.high_error, 1)}",
+            _converging(item.low, item.low_error),
+            _converging(item.middle, item.middle_error),
+            _converging(item.high, item.high_error),
             f"{number(100 * item.chance, 2)} +- {number(100 * item.chance_error, 2)}",
         )
         for item in result.convergence
     ]
     return table(("draws", "5th pct, %", "median, %", "95th pct, %", "chance, %"), rows)
+
+
+def _converging(ratio: float, error: float) -> str:
+    if runs_back(ratio, 0.0005):
+        return BACK
+    return f"{number(100 * ratio, 1)} +- {number(100 * error, 1)}"
 
 
 def _ranking(result: UncertaintyResult) -> list[Block]:
@@ -223,7 +241,9 @@ def _tornado(result: UncertaintyResult, *, letters: bool) -> list[Block]:
     rows = text_bars(result, BAR)
     if not rows:
         return [paragraph("No input moves the least margin, or it could not be solved.")]
-    middle = number(100.0 * result.moved.middle, 1)
+    middle = f"where it is {number(100.0 * result.moved.middle, 1)} % (|)"
+    if runs_back(result.moved.middle, 0.0005):
+        middle = "where it runs back (|)"
     if letters:
         cells = [(name, bar, low, high) for name, low, high, bar in rows]
         shown = table(("input", "picture", "at 5 %", "at 95 %"), cells, left=2)
@@ -233,7 +253,7 @@ def _tornado(result: UncertaintyResult, *, letters: bool) -> list[Block]:
         shown,
         paragraph(
             f"Least flow in % of the required with one input at its 5th (-) or 95th (+) "
-            f"percentile, the others at their medians, where it is {middle} % (|). R is the "
+            f"percentile, the others at their medians, {middle}. R is the "
             "requirement, where it falls inside. Of a valve, meter or opening it is the flow "
             "coefficient that is moved: more of it, more flow."
         ),
@@ -248,10 +268,9 @@ def _next(result: UncertaintyResult) -> list[Block]:
         heading("Change the system, do not measure"),
         paragraph(
             f"Not one of {result.draws} Monte Carlo draws meets the requirement (5 to 95 %: "
-            f"{percent_words(result.together.low)} to {percent_words(result.together.high)} of "
-            "it): no measurement will make it adequate. flowsim check CASE says which parts cost "
-            "the flow, flowsim size CASE LINE which bore is enough, flowsim what-if CASE what each "
-            "change brings."
+            f"{ratio_span(result.together.low, result.together.high)} of it): no measurement will "
+            "make it adequate. flowsim check CASE says which parts cost the flow, flowsim size "
+            "CASE LINE which bore is enough, flowsim what-if CASE what each change brings."
         ),
     ]
 

@@ -14,6 +14,8 @@ from flowsim.reports.pages.of_the_case import of_the_case
 from flowsim.reports.render.terminal import render
 from flowsim.reports.words.units import (
     clean,
+    key_of_back,
+    mass_flow_cell,
     mass_flow_words,
     number,
     pitch_words,
@@ -268,7 +270,7 @@ def _headers(headers: Sequence[HeaderRow]) -> list[Block]:
             row.header,
             row.selector,
             row.fuel_state,
-            MASS_FLOW.cell(row.refill, 1),
+            mass_flow_cell(row.refill),
             MASS_FLOW.cell(row.burn, 1),
             "keeps up" if row.keeps_up else "falls short",
             "-" if row.keeps_up else _minutes(row.time_until_empty),
@@ -277,9 +279,8 @@ def _headers(headers: Sequence[HeaderRow]) -> list[Block]:
     ]
     names = ("header", "selector", "fuel", "refill", "burn", "", "empty in min")
     parts.append(table(names, rows, left=3))
-    parts.append(
-        paragraph(f"Least refill [{MASS_FLOW.name}] over pitch and turns; screens at 20 % clear.")
-    )
+    least = f"Least refill [{MASS_FLOW.name}] over pitch and turns; screens at 20 % clear."
+    parts.append(paragraph(f"{least} {key_of_back(row[3] for row in rows)}".rstrip()))
     for name in dict.fromkeys(row.header for row in headers):
         first = next(row for row in headers if row.header == name)
         if first.volume is None:

@@ -8,7 +8,7 @@ from flowsim.document.document import About, Document, passage
 from flowsim.reports.pages.of_the_case import of_the_case
 from flowsim.reports.render.terminal import render
 from flowsim.reports.words.scenarios import short_name
-from flowsim.reports.words.units import clean, percent_words
+from flowsim.reports.words.units import BACK, clean, key_of_back, percent_words, runs_back
 from flowsim.studies.result import Verdict
 from flowsim.studies.what_if.study import WhatIfCell, WhatIfResult, WhatIfRow
 
@@ -50,13 +50,16 @@ def what_if_document(result: WhatIfResult, case_file: str) -> Document:
     else:
         basis = "single values only: nothing is allowed for what is uncertain"
         shows = "the least flow, nominal values"
+    rows = [_row(row, result.columns) for row in result.rows]
+    back = key_of_back(cell for row in rows for cell in row[1:])
+    back = f"{back} " if back else ""
     found = passage(
         About.FOUND,
         heading("What if"),
-        table(("what if", *letters), [_row(row, result.columns) for row in result.rows]),
+        table(("what if", *letters), rows),
         paragraph(
             f"yes: adequate; NO: not adequate; ?: cannot tell. Number: {shows}, in percent of the "
-            "required. -: not worked out. Columns:"
+            f"required. -: not worked out. {back}Columns:"
         ),
         pairs(list(zip(letters, result.columns, strict=True)), 4),
         heading("In words"),
@@ -85,6 +88,8 @@ def _cell(cell: WhatIfCell | None, row: WhatIfRow) -> str:
     ratio = cell.least if cell.least_low is None else cell.least_low
     if not math.isfinite(ratio):
         return f"{_SHORT[cell.verdict]} {percent_words(ratio)}"
+    if runs_back(ratio, 0.0005):
+        return f"{_SHORT[cell.verdict]} {BACK}"
     # Whole percent, rounded down, so that six columns and a name fit a narrow terminal.
     return f"{_SHORT[cell.verdict]} {math.floor(100.0 * ratio + 1e-6)}"
 

@@ -11,7 +11,14 @@ from flowsim.reports.pages.first_screen import causes, decision_rows
 from flowsim.reports.pages.unmeasured import count_words
 from flowsim.reports.sections.kit import finite, section, table
 from flowsim.reports.words.scenarios import scenario_pairs, short_name
-from flowsim.reports.words.units import head_words, mass_flow_words, ratio_words, share_words
+from flowsim.reports.words.units import (
+    RUNS_BACK,
+    head_words,
+    mass_flow_words,
+    ratio_span,
+    ratio_words,
+    share_words,
+)
 from flowsim.studies.report.collect import ReportStudy
 from flowsim.studies.result import AdequacyResult, LossPath, ResultLine, Verdict
 
@@ -116,11 +123,15 @@ def headline(result: AdequacyResult) -> str:
     least = line.least_nominal * line.required
     band = "no band was worked out"
     if line.least_low is not None:
-        low, high = ratio_words(line.least_low), ratio_words(line.least_high)
-        band = f"5 to 95 % band {low} to {high}"
+        band = f"5 to 95 % band {ratio_span(line.least_low, line.least_high)}"
     full = ""
     if abs(scenario.flow - least) > NEARLY_SAME * abs(scenario.flow):
         full = f"; lines full of fuel would give {mass_flow_words(scenario.flow)}"
+    if ratio_words(line.least_nominal) == RUNS_BACK:
+        return (
+            f"No flow arrives, it runs back, against {mass_flow_words(line.required)} required "
+            f"({band}), at {short_name(scenario)}."
+        )
     return (
         f"Least flow {mass_flow_words(least)} against {mass_flow_words(line.required)} required: "
         f"{ratio_words(line.least_nominal)} ({band}), at {short_name(scenario)}{full}."
@@ -157,8 +168,8 @@ def _band(line: ResultLine) -> BandRow:
 def _bands_words(result: AdequacyResult) -> str:
     said = []
     for line in result.lines:
-        low, high = ratio_words(line.least_low), ratio_words(line.least_high)
-        band = "" if line.least_low is None else f", band {low} to {high}"
+        span = ratio_span(line.least_low, line.least_high)
+        band = "" if line.least_low is None else f", band {span}"
         said.append(f"{line.name}: {ratio_words(line.least_nominal)}{band}")
     return "Percent of the required flow. " + "; ".join(said) + "."
 

@@ -12,7 +12,7 @@ from flowsim.reports.pages.pitch_table import pitch_tables
 from flowsim.reports.sections.grid import Grid, LeastAtPitch, carries, grid_of, names
 from flowsim.reports.sections.kit import finite, gap, section
 from flowsim.reports.sections.system import litres_label
-from flowsim.reports.words.units import mass_flow_words, percent_words, pitch_words
+from flowsim.reports.words.units import mass_flow_words, pitch_words, ratio_words
 from flowsim.studies.report.collect import ReportStudy
 from flowsim.studies.report.flow_bands import DRAWS, PitchBand
 from flowsim.studies.report.margin_map import MarginMap
@@ -206,7 +206,7 @@ def _margin_figure(study: ReportStudy, item: MarginMap) -> Figure:
     pitch = float(item.pitch[inside][place[1]])
     return Figure(
         caption=f"{selector_words(item.selector)}: percent of the required flow.",
-        alt=f"Between level and the test attitude the least is {percent_words(least)} of the "
+        alt=f"Between level and the test attitude the least is {ratio_words(least)} of the "
         f"required flow, at {pitch_words(pitch)} with "
         f"{VOLUME.words(float(item.quantity[place[0]]), 2)} in each tank.",
         picture=picture,

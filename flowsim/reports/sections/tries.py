@@ -5,12 +5,12 @@ import math
 from flowsim.files.results.check_json import air_at_required
 from flowsim.files.results.report_model import Tries, TryCell, TrySeen, TrySet
 from flowsim.files.units import shown as to
-from flowsim.measures import MASS_FLOW, PRESSURE, TEMPERATURE
+from flowsim.measures import MASS_FLOW, PRESSURE, TEMPERATURE, percent_figure
 from flowsim.reports.sections.grid import Grid, LeastAtPitch, grid_of, names
 from flowsim.reports.sections.kit import finite
 from flowsim.reports.sections.views import chain, side
 from flowsim.reports.words.scenarios import pitch_name, same_angle
-from flowsim.reports.words.units import NO_RESULT, mass_flow_words, percent_words
+from flowsim.reports.words.units import mass_flow_words
 from flowsim.studies.report.collect import ReportStudy
 from flowsim.studies.report.tilted import fuel_seen
 from flowsim.studies.result import AdequacyResult, ScenarioResult
@@ -121,8 +121,8 @@ def _cell(result: AdequacyResult, least: LeastAtPitch, outlets: list[str]) -> Tr
 
 def _percent(part: float, whole: float) -> float | None:
     """Give percent as the check prints it, rounded down to a tenth."""
-    words = percent_words(part / whole) if whole else NO_RESULT
-    return None if words == NO_RESULT else float(words.removesuffix(" %"))
+    ratio = part / whole if whole else math.nan
+    return float(percent_figure(ratio)) if math.isfinite(ratio) else None
 
 
 def _remark(least: LeastAtPitch, scenario: ScenarioResult) -> str:

@@ -8,6 +8,8 @@ from flowsim.network.assembly import selector_words
 from flowsim.network.scenarios import EndName
 from flowsim.reports.words.units import (
     NO_RESULT,
+    RUNS_BACK,
+    flow_span,
     flow_words,
     head_words,
     mass_flow_words,
@@ -122,15 +124,10 @@ def scenario_pairs(
         ("screens", scenario.screens),
         ("judged for", PURPOSES.get(scenario.purpose, scenario.purpose)),
         ("flow", flow_words(scenario.flow, scenario.volume_flow)),
-        (
-            "against",
-            f"{mass_flow_words(scenario.required)} required: {ratio_words(ratio)} of it, "
-            f"{ratio_words(of_burn)} of full-power burn",
-        ),
+        ("against", f"{mass_flow_words(scenario.required)} required{_share(ratio, of_burn)}"),
     ]
     if scenario.flow_low is not None and scenario.flow_high is not None:
-        low, high = mass_flow_words(scenario.flow_low), mass_flow_words(scenario.flow_high)
-        rows.append(("band, 5 to 95 %", f"{low} to {high}"))
+        rows.append(("band, 5 to 95 %", flow_span(scenario.flow_low, scenario.flow_high)))
     rows.append(("head left over", _head_left(scenario)))
     rows += _air_rows(scenario)
     if not scenario.converged:
@@ -168,6 +165,12 @@ def _air_rows(scenario: ScenarioResult) -> list[tuple[str, str]]:
     if scenario.backflow:
         rows.append(("flow back into", ", ".join(scenario.backflow)))
     return rows
+
+
+def _share(ratio: float, of_burn: float) -> str:
+    if ratio_words(ratio) == RUNS_BACK:
+        return ""
+    return f": {ratio_words(ratio)} of it, {ratio_words(of_burn)} of full-power burn"
 
 
 def _over(part: float, whole: float) -> float:

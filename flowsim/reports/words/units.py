@@ -5,6 +5,7 @@ that could steer a terminal.
 """
 
 import math
+from collections.abc import Iterable
 
 from flowsim.document.text import clean as clean
 from flowsim.files.units import shown as to
@@ -21,13 +22,16 @@ from flowsim.measures import (
 )
 
 __all__ = [
-    "NO_RESULT", "RUNS_BACK", "clean", "digits", "flow_words", "head_words", "mass_flow_cell",
-    "mass_flow_words", "number", "percent_words", "pitch_words", "ratio_words", "roll_words",
-    "runs_back", "share_words", "temperature_words", "volume_words", "with_unit",
+    "BACK", "NO_RESULT", "RUNS_BACK", "clean", "digits", "flow_span", "flow_words", "head_words",
+    "key_of_back", "mass_flow_cell", "mass_flow_words", "number", "percent_words", "pitch_words",
+    "ratio_cell", "ratio_span", "ratio_words", "roll_words", "runs_back", "share_words",
+    "temperature_words", "volume_words", "with_unit",
 ]  # fmt: skip
 
 RUNS_BACK = "none; it runs back"
 """What stands for a flow below zero: fuel leaves the float bowl towards the tanks."""
+BACK = "back"
+"""The same in a cell of a table, whose key says what it means (``key_of_back``)."""
 
 
 def with_unit(value: float | None, decimals: int, unit: str) -> str:
@@ -47,10 +51,15 @@ def mass_flow_words(mass_flow: float | None) -> str:
     return RUNS_BACK if runs_back(flow, 0.05) else MASS_FLOW.words(mass_flow, 1)
 
 
-def mass_flow_cell(mass_flow: float | None) -> str:
+def mass_flow_cell(mass_flow: float | None, decimals: int = 1) -> str:
     """Give a mass flow [kg/s] for a table, in the unit of its head; below zero it is none."""
     flow = None if mass_flow is None else to.kg_per_h(mass_flow)
-    return RUNS_BACK if runs_back(flow, 0.05) else MASS_FLOW.cell(mass_flow, 1)
+    return BACK if runs_back(flow, 0.05) else MASS_FLOW.cell(mass_flow, decimals)
+
+
+def key_of_back(cells: Iterable[str]) -> str:
+    """Say what ``BACK`` means where it stands in one of these cells; empty where it does not."""
+    return f'"{BACK}": {RUNS_BACK}.' if any(BACK in cell.split() for cell in cells) else ""
 
 
 def flow_words(mass_flow: float, volume_flow: float) -> str:
@@ -93,6 +102,27 @@ def percent_words(ratio: float | None) -> str:
 def ratio_words(ratio: float | None) -> str:
     """Give a flow over another [-] in percent; below zero it is none."""
     return RUNS_BACK if runs_back(ratio, 0.0005) else percent_words(ratio)
+
+
+def flow_span(low: float, high: float) -> str:
+    """Give a band of mass flows [kg/s]; what runs back is none."""
+    first, last = mass_flow_words(low), mass_flow_words(high)
+    if last == RUNS_BACK:
+        return RUNS_BACK
+    return f"{'none' if first == RUNS_BACK else first} to {last}"
+
+
+def ratio_cell(ratio: float | None) -> str:
+    """Give a flow over another [-] for a table in percent, without the sign of percent."""
+    return BACK if runs_back(ratio, 0.0005) else percent_words(ratio).removesuffix(" %")
+
+
+def ratio_span(low: float | None, high: float | None) -> str:
+    """Give a band of a flow over another [-]: ``81.2 to 93.4 %``, ``none to 4.1 %``."""
+    if runs_back(high, 0.0005) or not runs_back(low, 0.0005):
+        first, last = ratio_words(low).removesuffix(" %"), ratio_words(high)
+        return last if last in (RUNS_BACK, NO_RESULT) else f"{first} to {last}"
+    return f"none to {percent_words(high)}" if high is not None else NO_RESULT
 
 
 def share_words(ratio: float) -> str:

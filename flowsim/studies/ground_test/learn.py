@@ -15,7 +15,7 @@ from flowsim.studies.ground_test.expected_law import expected_law_seconds
 from flowsim.studies.ground_test.fit import Posterior, fit, log_seconds, straight
 from flowsim.studies.ground_test.mark import against_mark, without_odd
 from flowsim.studies.ground_test.predict import RunModel, run_model
-from flowsim.studies.ground_test.reading_errors import errors_of
+from flowsim.studies.ground_test.reading_errors import errors_of, time_band
 from flowsim.studies.ground_test.result import GroundTestFit, LearnedGroup, LearnedInput, RunResult
 from flowsim.studies.ground_test.runs import Reading
 from flowsim.studies.sampling.calibration import calibrated, inputs_on_ground
@@ -217,11 +217,7 @@ def _bands(
 ) -> tuple[FloatArray, FloatArray]:
     """Give the 5th and 95th percentile of each time [s] before the test, errors included."""
     seconds = model.seconds(draw(model.assembly, PREDICTIVE_DRAWS, seed))
-    errors = errors_of(model, readings)
-    error = np.sqrt((errors.common**2).sum(axis=1) + errors.own**2)
-    noise = np.random.default_rng(seed).standard_normal(seconds.shape) * error
-    low, high = np.percentile(seconds * np.exp(noise), [5, 95], axis=0)
-    return low, high
+    return time_band(seconds, errors_of(model, readings), seed)
 
 
 def _runs(

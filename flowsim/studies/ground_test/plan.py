@@ -13,6 +13,7 @@ from flowsim.studies.ground_test.fit import SetUpErrors, set_up_errors
 from flowsim.studies.ground_test.information import RunChoice, choose, shared_causes
 from flowsim.studies.ground_test.plan_drain import plan_drain
 from flowsim.studies.ground_test.predict import RunModel, run_model
+from flowsim.studies.ground_test.reading_errors import time_band
 from flowsim.studies.ground_test.result import GroundTestPlan, PlannedRun
 from flowsim.studies.ground_test.runs import CONTAINER, TIMING
 from flowsim.studies.ground_test.vents import leak_test, vent_tests
@@ -160,11 +161,7 @@ def _order(
             RunChoice(index=index, alone=np.nan, gain=np.nan, left=np.nan)
             for index in range(len(listed))
         )
-    one_error = np.sqrt((errors.common**2).sum(axis=1) + errors.own**2)
-    noise = np.random.default_rng(seed).standard_normal(times.shape) * one_error
-    # A run that never fills in most draws has no band: infinite less infinite is none.
-    with np.errstate(invalid="ignore"):
-        low, high = np.percentile(seconds * np.exp(noise), [5, 95], axis=0)
+    low, high = time_band(seconds, errors, seed)
     expected = model.seconds()[0]
     runs, extra = [], 0
     for choice in chosen:

@@ -53,6 +53,30 @@ def errors_of(model: RunModel, readings: tuple[Reading, ...]) -> SetUpErrors:
     return replace(found, common=np.hstack(columns), names=tuple(names), own=own)
 
 
+def time_band(seconds: FloatArray, errors: SetUpErrors, seed: int) -> tuple[FloatArray, FloatArray]:
+    """Give the 5th and 95th percentile of each predicted time, errors of one reading included.
+
+    Parameters
+    ----------
+    seconds : FloatArray (draw, run)
+        Predicted times [s]; infinite where nothing flows, NaN where a solve failed.
+    errors : SetUpErrors
+    seed : int
+        Of the errors' draws.
+
+    Returns
+    -------
+    (FloatArray (run,), FloatArray (run,))
+        [s], not a finite number where so many draws never fill the container.
+    """
+    error = np.sqrt((errors.common**2).sum(axis=1) + errors.own**2)
+    noise = np.random.default_rng(seed).standard_normal(seconds.shape) * error
+    # A run that never fills in most draws has no band: infinite less infinite is none.
+    with np.errstate(invalid="ignore"):
+        low, high = np.percentile(seconds * np.exp(noise), [5, 95], axis=0)
+    return low, high
+
+
 def drains_of(readings: tuple[Reading, ...]) -> dict[str, list[int]]:
     """Give the stretches of each drain-down, in order, as places among the readings."""
     found: dict[str, list[int]] = {}

@@ -26,6 +26,8 @@ from flowsim.studies.sampling.ranking import shares_of
 SAID_BY_LINES = (Topic.FLOW, Topic.AIR, Topic.VAPOUR)
 """Topics whose reasons stand with the lines of flow already."""
 LOW, MIDDLE, HIGH = 5.0, 50.0, 95.0
+BACK_FROM = 5e-4
+"""[-] A flow over the required less than minus this runs back; nearer zero it rounds to nothing."""
 SEVERITY = {Verdict.ADEQUATE: 0, Verdict.CANNOT_TELL: 1, Verdict.NOT_ADEQUATE: 2}
 
 
@@ -219,18 +221,39 @@ def pitch_said(pitch: float) -> str:
 
 
 def percent(ratio: float) -> str:
-    """Show a ratio in percent, rounded down: 99.96 % must not read as 100 %."""
-    return "no result" if np.isnan(ratio) else percent_figure(max(ratio, 0.0))
+    """Show a ratio in percent, rounded down: 99.96 % must not read as 100 %; back is none."""
+    if np.isnan(ratio):
+        return "no result"
+    return "none" if is_back(ratio) else percent_figure(max(ratio, 0.0))
+
+
+def is_back(ratio: float) -> bool:
+    """Tell whether a flow over another runs back: by more than rounding in the solve."""
+    return ratio <= -BACK_FROM
+
+
+def arrives_words(ratio: float) -> str:
+    """Say how much of the required flow arrives at least; that none does where it runs back."""
+    if is_back(ratio):
+        return "none of the required flow arrives, it runs back"
+    return f"at least {percent(ratio)} % of the required flow arrives"
+
+
+def _band_words(low: float, high: float) -> str:
+    """Say a band of the flow over the required."""
+    return f"{percent(low)} to {percent(high)} % of the required (5 to 95 % band)"
 
 
 def _flow_reason(verdict: Verdict, least: float, low: float | None, high: float | None) -> str:
     if np.isnan([least, least if low is None else low, least if high is None else high]).any():
         return "the flow could not be worked out"
     if low is None or high is None:
-        if least < 0.0:
+        if is_back(least):
             return "no flow arrives, it runs back (nominal values)"
         return f"flow is {percent(least)} % of the required (nominal values)"
-    band = f"{percent(low)} to {percent(high)} % of the required (5 to 95 % band)"
+    if is_back(high):
+        return "no flow arrives, it runs back (5 to 95 % band)"
+    band = _band_words(low, high)
     if verdict is Verdict.NOT_ADEQUATE:
         return f"flow is {band}: too little even at the favourable end"
     return f"flow is {band}: the band straddles the requirement"

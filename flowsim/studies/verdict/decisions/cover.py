@@ -10,7 +10,7 @@ from flowsim.studies.judged.sweep import Sweep, sweep_of
 from flowsim.studies.result import Decision, ResultLine, Topic, Verdict
 from flowsim.studies.sampling.draws import Draws
 from flowsim.studies.verdict.decisions.evidence import Evidence
-from flowsim.studies.verdict.judging import LOW, judge_lines, percent, worst
+from flowsim.studies.verdict.judging import LOW, arrives_words, judge_lines, worst
 
 NAME = "outlets in doubt"
 REMEDY = (
@@ -92,6 +92,6 @@ def _words(twins: Sweep, line: ResultLine, low: float) -> str:
     pitch = np.degrees(table.scenarios.pitch[row])
     where = f"{pitch:.1f} deg, {table.states[table.state[row]].name}"
     return (
-        f"it is not certain whether fuel covers an outlet; with {'; '.join(told)} at least "
-        f"{percent(low)} % of the required flow arrives ({where}, {line.name})"
+        f"it is not certain whether fuel covers an outlet; with {'; '.join(told)} "
+        f"{arrives_words(low)} ({where}, {line.name})"
     )

@@ -5,7 +5,7 @@ import math
 from flowsim.measures import NO_RESULT
 from flowsim.studies.result import Decision, ResultLine, Topic, Verdict
 from flowsim.studies.verdict.decisions.evidence import Evidence
-from flowsim.studies.verdict.judging import UNSOLVED_REMEDY, percent, worst
+from flowsim.studies.verdict.judging import UNSOLVED_REMEDY, is_back, percent, worst
 
 SIZE = "see which line or part costs most head (below) and try sizes: flowsim size"
 SURER = "measure what the spread goes most with (below): flowsim uncertainty ranks it"
@@ -31,11 +31,7 @@ def _of_line(line: ResultLine) -> Decision:
     high = line.least_nominal if line.least_high is None else line.least_high
     verdict = line.flow_verdict
     solved = not math.isnan(line.least_nominal)
-    figure = f"{percent(line.least_nominal)} %" if solved else NO_RESULT
-    words = f"{figure} of the required flow" if solved else _unsolved(line)
-    if solved and line.least_low is not None and not math.isnan(low + high):
-        figure += f" ({percent(low)} to {percent(high)})"
-        words += f" ({percent(low)} to {percent(high)} % in 5 to 95 % of the draws)"
+    figure, words = _told(line, low, high) if solved else (NO_RESULT, _unsolved(line))
     if not solved or any(UNSOLVED_REMEDY in reason for reason in line.reasons):
         words = words if not solved else f"{words}; {_unsolved(line)}"
         return Decision(
@@ -56,6 +52,20 @@ def _of_line(line: ResultLine) -> Decision:
         scenario=line.deciding,
         figure=figure,
     )
+
+
+def _told(line: ResultLine, low: float, high: float) -> tuple[str, str]:
+    """Give the least flow and its band as a figure and in words; what runs back is none."""
+    band = "" if line.least_low is None or math.isnan(low + high) else f"{percent(low)} to "
+    if is_back(line.least_nominal):
+        figure, words = "none; it runs back", "none of the required flow arrives, it runs back"
+    else:
+        figure = f"{percent(line.least_nominal)} %"
+        words = f"{figure} of the required flow"
+    if not band or is_back(high):
+        return figure, words
+    band += percent(high)
+    return f"{figure} ({band})", f"{words} ({band} % in 5 to 95 % of the draws)"
 
 
 def _unsolved(line: ResultLine) -> str:

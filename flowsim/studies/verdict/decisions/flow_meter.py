@@ -9,7 +9,7 @@ from flowsim.studies.changes.blocked_meters import Meter, meter_words, meters_in
 from flowsim.studies.result import Decision, ResultLine, Topic, Verdict
 from flowsim.studies.verdict.decisions.changed_system import lines_of_changed
 from flowsim.studies.verdict.decisions.evidence import Evidence
-from flowsim.studies.verdict.judging import percent, worst
+from flowsim.studies.verdict.judging import arrives_words, worst
 
 NAME = "flow meter blocked"
 MEASURE = (
@@ -63,8 +63,7 @@ def _decision(meters: tuple[Meter, ...], lines: tuple[ResultLine, ...]) -> Decis
         key=lambda line: line.least_nominal if line.least_low is None else line.least_low,
     )
     low = least.least_nominal if least.least_low is None else least.least_low
-    words = f"with {meter_words(meters)} blocked at least {percent(low)} % of the required flow "
-    words += f"arrives ({least.name}"
+    words = f"with {meter_words(meters)} blocked {arrives_words(low)} ({least.name}"
     words += ", nominal values)" if least.least_low is None else ", 5th percentile)"
     remedy = ""
     if verdict is not Verdict.ADEQUATE:

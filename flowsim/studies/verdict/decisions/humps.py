@@ -5,7 +5,7 @@ import numpy as np
 from flowsim.studies.judged.scenarios import CLIMB
 from flowsim.studies.result import Decision, Topic, Verdict
 from flowsim.studies.verdict.decisions.evidence import Evidence
-from flowsim.studies.verdict.judging import LOW, percent
+from flowsim.studies.verdict.judging import LOW, arrives_words
 
 NAME = "humps"
 
@@ -47,8 +47,7 @@ def humps(evidence: Evidence) -> tuple[Decision, ...]:
         words = "no line holds air behind a high point in any judged attitude"
         return (_decision(Verdict.ADEQUATE, words),)
     least, how = _least(evidence)
-    words = f"{'; '.join(names)}. With that air in place at least {percent(least)} % of the "
-    words += f"required flow arrives ({how})"
+    words = f"{'; '.join(names)}. With that air in place {arrives_words(least)} ({how})"
     if least >= 1.0:
         return (_decision(Verdict.ADEQUATE, words),)
     remedy = "lead the line so that it falls all the way from tank to low point (flowsim routing)"

@@ -10,7 +10,7 @@ from flowsim.studies.judged.headers import tanks_away
 from flowsim.studies.result import Decision, Topic, Verdict
 from flowsim.studies.verdict.decisions.changed_system import lines_of_changed
 from flowsim.studies.verdict.decisions.evidence import Evidence
-from flowsim.studies.verdict.judging import percent, worst
+from flowsim.studies.verdict.judging import arrives_words, worst
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.tanks import DipTable
 
@@ -100,8 +100,8 @@ def _upper_end(evidence: Evidence) -> Decision:
     )
     least = gravest.least_nominal if gravest.least_low is None else gravest.least_low
     words = [
-        "surfaces tilt as in a box of the stated floor; with their highest places at least "
-        f"{percent(least)} % of the required flow arrives ({gravest.name}), with their lowest see "
+        "surfaces tilt as in a box of the stated floor; with their highest places "
+        f"{arrives_words(least)} ({gravest.name}), with their lowest see "
         "the requirements",
         *gravest.reasons,
     ]

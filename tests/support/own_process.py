@@ -1,0 +1,152 @@
+"""The program in a process of its own that need not import anything again.
+
+A fresh interpreter spends half a second on imports; where the system can fork, a run is a child of
+a process that has imported all of flowsim already. It is a process nevertheless: its own memory,
+streams, working folder, exit code and end.
+"""
+
+import importlib
+import os
+import pkgutil
+import signal
+import subprocess
+import sys
+import time
+import traceback
+import warnings
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from typing import NoReturn
+
+import flowsim
+
+ROOT = Path(__file__).parents[2]
+MOST_MEMORY = 6 << 30
+"""[byte] A run that asks for more gets a MemoryError, and the other runs keep the machine."""
+NOT_ENDED = -1
+CAN_FORK = hasattr(os, "fork")
+
+
+@dataclass(frozen=True)
+class Ended:
+    """How a run ended: exit code (``NOT_ENDED``: stopped), what it said, what it took.
+
+    ``seconds`` [s] are of processor time, ``waited`` [s] by the clock, ``memory`` [MB] the most.
+    """
+
+    code: int
+    out: str
+    err: str
+    seconds: float
+    waited: float
+    memory: float
+
+
+def run_program(
+    words: Sequence[str],
+    folder: Path,
+    *,
+    longest: float = 240.0,
+    more: Mapping[str, str] | None = None,
+    fork: bool = CAN_FORK,
+) -> Ended:
+    """Run ``flowsim`` with some words in a folder.
+
+    Parameters
+    ----------
+    words : sequence of str
+        What stands after the program's name.
+    folder : Path
+        Working folder; its files ``.out`` and ``.err`` receive what is said.
+    longest : float
+        Time by the clock [s] after which the run is stopped.
+    more : mapping of str to str, optional
+        Further variables of the environment.
+    fork : bool
+        Whether the child is forked off this process; else an interpreter is started.
+
+    Returns
+    -------
+    Ended
+    """
+    given = {**os.environ, "PYTHONPATH": str(ROOT), "SOURCE_DATE_EPOCH": "0", **(more or {})}
+    begun = time.monotonic()
+    with (folder / ".out").open("w+b") as out, (folder / ".err").open("w+b") as err:
+        if fork:
+            warm()
+            sys.stdout.flush()
+            sys.stderr.flush()
+            pid = os.fork()
+            if not pid:
+                _become(words, folder, given, out.fileno(), err.fileno())
+        else:
+            started = subprocess.Popen(
+                [sys.executable, "-m", "flowsim.cli.main", *words], stdin=subprocess.DEVNULL,
+                stdout=out, stderr=err, cwd=folder, env=given,
+            )  # fmt: skip
+            started.returncode = 0  # it is waited for below, with what it used
+            pid = started.pid
+        code, seconds, memory = _wait(pid, begun + longest)
+        out.seek(0)
+        err.seek(0)
+        said = (out.read().decode(errors="replace"), err.read().decode(errors="replace"))
+    return Ended(code, *said, seconds, time.monotonic() - begun, memory)
+
+
+@cache
+def warm() -> None:
+    """Import every module of the program, and what its commands import only when they need it."""
+    for module in pkgutil.walk_packages(flowsim.__path__, "flowsim."):
+        importlib.import_module(module.name)
+    for name in ("jinja2", "typst", "tomlkit", "openpyxl", "matplotlib", "scipy"):
+        try:
+            importlib.import_module(name)
+        except ImportError:
+            continue
+
+
+def _become(
+    words: Sequence[str], folder: Path, given: Mapping[str, str], out: int, err: int
+) -> NoReturn:
+    """Turn this child into a run of the program; it never returns."""
+    try:
+        import resource
+
+        from flowsim.cli.main import run
+
+        os.chdir(folder)
+        nothing = os.open(os.devnull, os.O_RDONLY)
+        for source, place in ((nothing, 0), (out, 1), (err, 2)):
+            os.dup2(source, place)
+        sys.stdin = open(0, encoding="utf-8", closefd=False)  # noqa: SIM115
+        sys.stdout = open(1, "w", encoding="utf-8", closefd=False)  # noqa: SIM115
+        sys.stderr = open(2, "w", encoding="utf-8", buffering=1, closefd=False)  # noqa: SIM115
+        sys.argv = ["flowsim", *words]
+        os.environ.clear()
+        os.environ.update(given)
+        signal.signal(signal.SIGINT, signal.default_int_handler)
+        resource.setrlimit(resource.RLIMIT_AS, (MOST_MEMORY, MOST_MEMORY))
+        warnings.resetwarnings()  # as in a fresh interpreter, whatever a test runner set
+        warnings.simplefilter("default")
+        run()
+    except BaseException:  # noqa: BLE001 - the parent's own code must not run on in the child
+        traceback.print_exc()
+    os._exit(99)
+
+
+def _wait(pid: int, end: float) -> tuple[int, float, float]:
+    """Wait for a child; give its code, processor time [s], memory [MB]."""
+    pause = 0.001
+    while True:
+        ended, status, usage = os.wait4(pid, os.WNOHANG)
+        if ended:
+            seconds = usage.ru_utime + usage.ru_stime
+            return os.waitstatus_to_exitcode(status), seconds, usage.ru_maxrss / 1024
+        if time.monotonic() > end:
+            os.kill(pid, signal.SIGKILL)
+            os.wait4(pid, 0)
+            return NOT_ENDED, 0.0, 0.0
+        time.sleep(pause)
+        pause = min(0.01, 1.2 * pause)

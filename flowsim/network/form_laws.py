@@ -62,8 +62,8 @@ class PipeLaws:
             roughness=take_columns(self.roughness, columns),
         )
 
-    def add(self, flow: FloatArray, loss: FloatArray, slope: FloatArray) -> None:
-        """Add each pipe's loss and slope to its link's."""
+    def add(self, flow: FloatArray, loss: FloatArray, slope: FloatArray | None) -> None:
+        """Add each pipe's loss and slope, where it is asked for, to its link's."""
         if not len(self.row):
             return
         rows = self.rows
@@ -71,18 +71,21 @@ class PipeLaws:
         reynolds = np.abs(through)
         reynolds *= self.reynolds
         factor, steepness = friction.cautious(reynolds, self.roughness)
-        steepness *= reynolds
-        steepness += factor
-        steepness *= self.scale
+        if slope is not None:
+            steepness *= reynolds
+            steepness += factor
+            steepness *= self.scale
         factor *= self.scale
         factor *= through
         if isinstance(rows, slice):
             loss[rows] += factor
-            slope[rows] += steepness
+            if slope is not None:
+                slope[rows] += steepness
             return
         for pipe, row in enumerate(self.row.tolist()):
             loss[row] += factor[pipe]
-            slope[row] += steepness[pipe]
+            if slope is not None:
+                slope[row] += steepness[pipe]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -113,8 +116,8 @@ class ExitLaws:
             reynolds=take_columns(self.reynolds, columns),
         )
 
-    def add(self, flow: FloatArray, loss: FloatArray, slope: FloatArray) -> None:
-        """Add each exit's loss and slope to its link's."""
+    def add(self, flow: FloatArray, loss: FloatArray, slope: FloatArray | None) -> None:
+        """Add each exit's loss and slope, where it is asked for, to its link's."""
         along = flow[self.row] * self.sign[:, None]
         acting = np.flatnonzero(np.fmax.reduce(along, axis=1, initial=0.0) > 0.0)  # NaN or not
         if not len(acting):
@@ -122,16 +125,18 @@ class ExitLaws:
         leaving = np.maximum(along[acting], 0.0)
         reynolds = leaving * self.reynolds[acting]
         coefficient, steepness = self._coefficients(acting, reynolds)
-        steepness *= reynolds
-        steepness += coefficient
-        steepness += coefficient
+        rows, scale = self.row[acting].tolist(), self.scale[acting] * leaving
+        if slope is not None:
+            steepness *= reynolds
+            steepness += coefficient
+            steepness += coefficient
+            steepness *= scale
+            for index, row in enumerate(rows):
+                slope[row] += steepness[index]
         coefficient *= leaving
-        leaving *= self.scale[acting]
-        steepness *= leaving
-        coefficient *= leaving
+        coefficient *= scale
         signs = self.sign[acting].tolist()
-        for index, row in enumerate(self.row[acting].tolist()):
-            slope[row] += steepness[index]
+        for index, row in enumerate(rows):
             if signs[index] > 0:
                 loss[row] += coefficient[index]
             else:
@@ -175,9 +180,10 @@ class SingleLaws:
             viscosity=take_columns(self.viscosity, columns),
         )
 
-    def add(self, flow: FloatArray, loss: FloatArray, slope: FloatArray) -> None:
-        """Add each law's loss and slope to its link's."""
+    def add(self, flow: FloatArray, loss: FloatArray, slope: FloatArray | None) -> None:
+        """Add each law's loss and slope, where it is asked for, to its link's."""
         for index, (row, law) in enumerate(zip(self.row, self.law, strict=True)):
             head, steepness = law.head(flow[row], self.viscosity, self.factor[index])
             loss[row] += head
-            slope[row] += steepness
+            if slope is not None:
+                slope[row] += steepness

@@ -95,12 +95,8 @@ class LinkLaws:
 
     def head_loss(self, flow: FloatArray) -> tuple[FloatArray, FloatArray]:
         """Head loss [m] and its slope [s/m2] of each link at ``flow`` (link, scenario) [m3/s]."""
-        if self.backward is self.forward:
-            quadratic = self.forward
-        else:
-            quadratic = np.where(flow >= 0, self.forward, self.backward)
         slope = np.abs(flow)
-        slope *= quadratic
+        slope *= self._quadratic(flow)
         loss = slope + self.linear
         loss *= flow
         slope *= 2
@@ -114,6 +110,23 @@ class LinkLaws:
             slope = np.where(shut, self.leak, slope)
         loss += self.threshold
         return loss, slope
+
+    def loss_alone(self, flow: FloatArray) -> FloatArray:
+        """Head loss [m] of each link at ``flow`` (link, scenario) [m3/s], where nothing leaks."""
+        loss = np.abs(flow)
+        loss *= self._quadratic(flow)
+        loss += self.linear
+        loss *= flow
+        self.pipes.add(flow, loss, None)
+        self.exits.add(flow, loss, None)
+        self.singles.add(flow, loss, None)
+        loss += self.threshold
+        return loss
+
+    def _quadratic(self, flow: FloatArray) -> FloatArray:
+        if self.backward is self.forward:
+            return self.forward
+        return np.where(flow >= 0, self.forward, self.backward)
 
 
 def link_laws(

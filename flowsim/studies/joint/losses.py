@@ -116,7 +116,7 @@ class DrawnLosses:
         laws, links = self._laws_of(liquid, used)
         flow = (tree.sign[links, None] * shares[links]) * volume
         flow[links == end] = volume
-        found = laws.head_loss(flow)[0]
+        found = laws.loss_alone(flow)
         if liquid.other not in (None, liquid.viscosity):
             ratio = liquid.other / liquid.viscosity
             _bound_friction(laws, flow, found, max(ratio, 1.0), is_dearest=liquid.is_dearest)

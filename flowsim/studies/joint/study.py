@@ -57,6 +57,7 @@ def joint_result(
     progress: Progress | None = None,
     *,
     together: bool = False,
+    only: npt.NDArray[np.intp] | None = None,
 ) -> JointResult:
     """Find the least ratio within each draw, for every end and purpose.
 
@@ -73,6 +74,8 @@ def joint_result(
         Called with a word, how many scenarios are settled, and how many there are.
     together : bool
         Only the least of all is asked for, not that of every end and purpose.
+    only : (n,), optional
+        Rows of the sweep's table, judged ones, among which the least is looked for; else all.
 
     Returns
     -------
@@ -81,12 +84,12 @@ def joint_result(
     """
     starts = range(0, draws.count, MOST_TOGETHER)
     if len(starts) == 1:
-        return _settled(sweep, draws, progress, together=together)
+        return _settled(sweep, draws, progress, together=together, only=only)
     parts = []
     for number, start in enumerate(starts):
         some = draws.take(np.arange(start, min(start + MOST_TOGETHER, draws.count)))
         shown = None if progress is None else _part_of(progress, number, len(starts))
-        parts.append(_settled(sweep, some, shown, together=together))
+        parts.append(_settled(sweep, some, shown, together=together, only=only))
     return _joined(parts, draws)
 
 
@@ -109,15 +112,15 @@ def _joined(parts: list[JointResult], draws: Draws) -> JointResult:
 
 
 def _settled(
-    sweep: Sweep, draws: Draws, progress: Progress | None, *, together: bool
+    sweep: Sweep,
+    draws: Draws,
+    progress: Progress | None,
+    *,
+    together: bool,
+    only: npt.NDArray[np.intp] | None,
 ) -> JointResult:
     rows, table = sweep.judged_rows, sweep.table
-    ratio = np.minimum(sweep.ratio[rows], sweep.trapped_ratio)
-    order = np.lexsort((sweep.ratio[rows], ratio))
-    order = order[np.isfinite(ratio[order])]
-    solved = np.sort(order)
-    _, first = np.unique(alike_scenarios(sweep, draws)[solved], return_index=True)
-    order = order[np.isin(order, solved[first])]
+    order = _in_order(sweep, draws, only)
     proof = Proof(sweep, draws)
     found: Found = {}
     groups = [order] if together else _groups(table, rows, order)
@@ -135,6 +138,21 @@ def _settled(
     if progress is not None:
         progress("drawing", len(order), len(order))
     return _result(found, draws)
+
+
+def _in_order(
+    sweep: Sweep, draws: Draws, only: npt.NDArray[np.intp] | None
+) -> npt.NDArray[np.intp]:
+    """Give the solved judged scenarios by their nominal ratio, one of those that are alike."""
+    rows = sweep.judged_rows
+    ratio = np.minimum(sweep.ratio[rows], sweep.trapped_ratio)
+    solved = np.isfinite(ratio)
+    if only is not None:
+        solved &= np.isin(rows, only)
+    among = np.flatnonzero(solved)
+    _, first = np.unique(alike_scenarios(sweep, draws)[among], return_index=True)
+    among = among[first]
+    return among[np.lexsort((among, sweep.ratio[rows[among]], ratio[among]))]
 
 
 def _groups(

@@ -65,8 +65,7 @@ def _least_drawn(twins: Sweep, draws: Draws) -> float:
     open_ = twins.judged_rows[surely < 1.0]
     if not len(open_):
         return float(surely.min())
-    some = sweep_of(twins.assembly, twins.table.take(open_))
-    joint = joint_result(some, draws, together=True)
+    joint = joint_result(twins, draws, together=True, only=open_)
     least = joint.least(np.ones(len(joint.rows), dtype=bool), trapped=True)
     return -1.0 if np.isnan(least).any() else float(np.percentile(least, LOW))
 

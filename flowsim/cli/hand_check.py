@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from flowsim.cli import options
-from flowsim.cli.session import emit, load_case, progress_line, stdout_width
+from flowsim.cli.session import emit, load_case, progress_line, stdout_styled, stdout_width
 
 if TYPE_CHECKING:
     from flowsim.studies.result import AdequacyResult, ScenarioResult
@@ -80,6 +80,7 @@ def hand_check(
             case.as_posix(),
             chosen=chosen,
             width=stdout_width(),
+            styled=stdout_styled(),
         )
     )
 

@@ -5,8 +5,10 @@ from typing import TYPE_CHECKING, Annotated, Literal
 
 import typer
 
+from flowsim.cli import options
 from flowsim.cli.report import dated
 from flowsim.cli.session import emit, progress_line
+from flowsim.measures import Units, choose
 
 if TYPE_CHECKING:
     from flowsim.files.case.draft import Draft
@@ -28,6 +30,7 @@ def sheet(
         str | None,
         typer.Option("--date", metavar="DATE", help="Date on the sheet, such as 2026-01-31."),
     ] = None,
+    units: options.ShownIn = None,
     force: Annotated[bool, typer.Option("--force", help="Replace a file that is there.")] = False,
 ) -> None:
     """Write a measuring sheet to print and take into the workshop.
@@ -37,10 +40,12 @@ def sheet(
     and for the attitudes. Filled in where the case has values, lines to write
     on where it has none or assumes them, and first what matters most to the
     answer. A case that is not finished gives a sheet too; without a case it
-    is empty.
+    is empty. Values stand as they are written in the case; with --units us or
+    metric they are turned.
     """
     day = dated(date)
-    draft = None if case is None else _draft(case)
+    _choose(case, units)
+    draft = None if case is None else _draft(case, units)
     from flowsim.files.saving.output import refuse, written
     from flowsim.reports.pages.measuring_sheet import measuring_sheet
     from flowsim.reports.pages.measuring_sheet_paper import measuring_sheet_pdf
@@ -59,8 +64,15 @@ def sheet(
     emit(f"{said}\nAn estimate, not an approval: the ground test decides.\n")
 
 
-def _draft(case: Path) -> "Draft":
-    """Read a case as far as it can be read."""
+def _choose(case: Path | None, units: Units | None) -> None:
+    """Choose the units of all that is not a value of the case."""
+    from flowsim.files.case.unit_choice import choice_of_file, choice_of_text
+
+    choose(choice_of_text("", units) if case is None else choice_of_file(case, units))
+
+
+def _draft(case: Path, units: Units | None) -> "Draft":
+    """Read a case as far as it can be read, its values turned where units are asked for."""
     from flowsim.errors import InputError
     from flowsim.files.case.reader import read_draft
     from flowsim.files.toml.source import decode, file_name, read_bytes
@@ -69,7 +81,12 @@ def _draft(case: Path) -> "Draft":
     draft = read_draft(decode(read_bytes(case), name), name)
     if draft.model is None:
         raise InputError(list(draft.mistakes))
-    return draft
+    if units in (None, Units.BOTH) or draft.data is None:
+        return draft
+    from flowsim.files.tables.case_text import case_text
+    from flowsim.files.tables.in_units import in_units
+
+    return read_draft(case_text(in_units(draft.data, units)), name)
 
 
 def _judged(draft: "Draft") -> "AdequacyResult | None":

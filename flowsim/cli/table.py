@@ -7,6 +7,7 @@ import typer
 
 from flowsim.cli import options
 from flowsim.cli.session import emit
+from flowsim.measures import Units
 
 
 def table(
@@ -15,6 +16,12 @@ def table(
         Path,
         typer.Option("--out", metavar="FILE", help="Where to write: NAME.xlsx or NAME.csv."),
     ],
+    units: Annotated[
+        Units | None,
+        typer.Option(
+            "--units", help="Turn every quantity into us or metric units; as written if left out."
+        ),
+    ] = None,
     force: Annotated[bool, typer.Option("--force", help="Replace a file that is there.")] = False,
 ) -> None:
     """Write a case as tables, to be filled in with a spreadsheet.
@@ -23,6 +30,8 @@ def table(
     and one of all else by its key. A workbook (xlsx) has a tab for each; a
     CSV file has them one below the other. "flowsim case from FILE" makes a
     case of it again: the same data; remarks of the case file are not in it.
+    With --units the quantities are turned (to seven digits), names and tubes
+    by their sizes are not; "both" leaves all as it is written.
     """
     ending = out.suffix.lower()
     if ending not in (".csv", ".xlsx"):
@@ -30,6 +39,7 @@ def table(
     from flowsim.errors import InputError
     from flowsim.files.case.reader import read_draft
     from flowsim.files.saving.output import refuse, written
+    from flowsim.files.tables.in_units import in_units
     from flowsim.files.tables.reader import table_bytes
     from flowsim.files.toml.source import decode, file_name, read_bytes
 
@@ -38,7 +48,8 @@ def table(
     draft = read_draft(decode(read_bytes(case), name), name)
     if draft.mistakes or draft.data is None:
         raise InputError(list(draft.mistakes))
-    written(out, table_bytes(draft.data, ending), force=force, inputs=(case,))
+    data = draft.data if units in (None, Units.BOTH) else in_units(draft.data, units)
+    written(out, table_bytes(data, ending), force=force, inputs=(case,))
     back = out.with_suffix(".toml")
     if back.exists():
         back = back.with_name(f"{back.stem}-new.toml")

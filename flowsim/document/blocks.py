@@ -31,6 +31,8 @@ class Words:
     tone: Tone = "plain"
     indent: Columns = USUAL_INDENT
     above: Lines = 0
+    hang: Columns = 0
+    """Its further lines are set in by so much more."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, config=STRICT)

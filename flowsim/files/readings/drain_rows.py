@@ -222,7 +222,7 @@ def _share(reader: "RunReader", first: Row, marks: list[_Mark], density: float) 
         share = size.value / density / drawn
     if not 0.0 < share <= LARGEST_SHARE and not np.isnan(share):
         reader.mistake(
-            f"accuracy {shown(text)} makes no sense",
+            f"accuracy {shown(text)} is not plausible",
             'write one standard deviation, such as "0.5 %"',
         )
     return share

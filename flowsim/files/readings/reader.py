@@ -15,7 +15,7 @@ from flowsim.files.toml.source import file_name, read_bytes
 from flowsim.files.units import kinds
 from flowsim.files.units.kinds import Kind
 from flowsim.files.units.quantities import QuantityError, in_unit_of, parse_quantity, shown
-from flowsim.measures import DENSITY, TEMPERATURE
+from flowsim.measures import DENSITY, TEMPERATURE, VOLUME
 from flowsim.network.assembly import Assembly, assemble
 from flowsim.physics.fuel.properties import density as density_of
 from flowsim.physics.fuel.properties import require_range
@@ -240,9 +240,9 @@ class RunReader:
             )
             full = capacity_of(tank.shape)
             if full is not None and amount > full:
-                litres = f"{1e3 * full:.1f} L"
                 problem = f'{cell.text if cell else ""} in "{tank.name}" is more than it holds'
-                self.mistake(f"{problem}, {litres}", "correct the quantity or the case")
+                problem += f", {VOLUME.words(full, 1)}"
+                self.mistake(problem, "correct the quantity or the case")
             amounts.append(amount)
         return tuple(amounts)
 
@@ -270,7 +270,7 @@ class RunReader:
         if abs(found / usual - 1.0) > LARGEST_DENSITY_DIFFERENCE:
             self.mistake(
                 f"density {shown(text)} is {100 * (found / usual - 1):+.0f} % off that of "
-                f"{self.system.fuel.name}, {usual:.0f} kg/m3",
+                f"{self.system.fuel.name}, {DENSITY.words(usual, 0)}",
                 "check the unit and the liquid, or state the liquid in the case",
             )
         return found, True
@@ -297,7 +297,7 @@ class RunReader:
         if not 0.0 < share <= LARGEST_ACCURACY:
             if not np.isnan(share):
                 self.mistake(
-                    f"accuracy {shown(accuracy)} of {text} makes no sense",
+                    f"accuracy {shown(accuracy)} of {text} is not plausible",
                     f"write one standard deviation, for example "
                     f'"{in_unit_of(0.005 * size.value, size)}"',
                 )
@@ -325,7 +325,7 @@ class RunReader:
         if setting.volume > there:
             tanks = " and ".join(f'"{self.system.tanks[tank].name}"' for tank in sorted(fed))
             self.mistake(
-                f"{1e3 * setting.volume:.2f} L were drawn, more than the {1e3 * there:.2f} L that "
-                f"were in {tanks}",
+                f"{VOLUME.words(setting.volume, 2)} were drawn, more than the "
+                f"{VOLUME.words(there, 2)} that were in {tanks}",
                 "correct the container or the fuel at the start",
             )

@@ -1,55 +1,33 @@
 """The hand-check sheet: one scenario, every head and loss with formula, numbers and source."""
 
-import math
-import textwrap
+from collections.abc import Iterable
 
 from flowsim.constants import STANDARD_GRAVITY
+from flowsim.document.blocks import Block, Steps, Words
+from flowsim.document.build import heading, paragraph
+from flowsim.document.document import About, Document, cautions, passage
 from flowsim.files.results.check_json import path_object, scenario_object, versions
 from flowsim.files.results.json_text import Json
-from flowsim.files.units import shown as to
-from flowsim.measures import BORE, LENGTH, TEMPERATURE, VOLUME_FLOW
-from flowsim.network.assembly import assemble
-from flowsim.network.elements import PlacedPart
-from flowsim.network.scenarios import EndName
-from flowsim.physics.fuel.properties import density, kinematic_viscosity
-from flowsim.reports.pages.hand_formulas import HandLiquid, Worked, worked
-from flowsim.reports.pages.second_opinion import (
-    opinion_line,
-    opinion_object,
-    parts_by_key,
-    second_opinion,
+from flowsim.reports.pages.hand_formulas import worked
+from flowsim.reports.pages.hand_steps import (
+    HEADS,
+    WORKED_IN,
+    constants,
+    heads,
+    liquid_of,
+    path_title,
+    placed_parts,
+    steps_of,
 )
+from flowsim.reports.pages.second_opinion import opinion_object, second_opinion
+from flowsim.reports.render.terminal import render
 from flowsim.reports.words.scenarios import scenario_pairs
-from flowsim.reports.words.units import clean, digits, number
-from flowsim.studies.result import AdequacyResult, LossPath, LossRow, ScenarioResult
+from flowsim.reports.words.units import clean, mass_flow_words, ratio_words
+from flowsim.studies.result import AdequacyResult, LossPath, ScenarioResult
 from flowsim.studies.review.remarks import ALWAYS
 from flowsim.system.fuel_system import FuelSystem
-from flowsim.system.points import Point
 
 SCHEMA = "flowsim.hand-check/1"
-
-AGREES = 1e-6
-"""[-] Hand working and network may differ by this much of the loss, else the sheet says so."""
-AGREES_HEAD = 1e-9
-"""[m] ... or by this much, whichever is more."""
-
-_NARROWEST, _WIDEST = 40, 120
-
-
-def liquid_of(system: FuelSystem, scenario: ScenarioResult) -> HandLiquid:
-    """Give density and viscosity of the fuel at a scenario's temperature.
-
-    Raises
-    ------
-    DomainError
-        When the temperature is outside the range of the fuel's laws.
-    """
-    temperature = scenario.temperature
-    factor = 1.0 if system.calibration is None else system.calibration.viscosity
-    return HandLiquid(
-        density=float(density(system.fuel, temperature).item()),
-        kinematic_viscosity=factor * float(kinematic_viscosity(system.fuel, temperature).item()),
-    )
 
 
 def hand_check_text(
@@ -61,6 +39,7 @@ def hand_check_text(
     *,
     chosen: str = "",
     width: int = 80,
+    styled: bool = False,
 ) -> str:
     """Give the sheet as text.
 
@@ -79,7 +58,9 @@ def hand_check_text(
     chosen : str
         How the scenario was chosen, in words.
     width : int
-        Columns, kept between 40 and 120.
+        Columns, kept between 40 and 100.
+    styled : bool
+        Whether bold may be used.
 
     Returns
     -------
@@ -91,23 +72,68 @@ def hand_check_text(
     DomainError
         When the fuel has no properties at the scenario's temperature.
     """
-    liquid = liquid_of(system, scenario)
-    lines = [
-        "Hand check",
-        f"{clean(system.title)} ({clean(case_file)})",
-        "",
-        "Scenario" + (f": {clean(chosen)}" if chosen else ""),
-        *_pairs(scenario_pairs(scenario, result, result.requirement.burn)),
-        "",
-        *_constants(system, scenario, liquid),
-    ]
+    document = hand_check_document(system, result, scenario, paths, case_file, chosen)
+    return render(document, width, styled=styled)
+
+
+def hand_check_document(
+    system: FuelSystem,
+    result: AdequacyResult,
+    scenario: ScenarioResult,
+    paths: tuple[LossPath, ...],
+    case_file: str,
+    chosen: str = "",
+) -> Document:
+    """Give the sheet; see ``hand_check_text``."""
+    liquid, placed = liquid_of(system, scenario), placed_parts(system)
+    worked_paths: list[Block] = []
+    off = 0
+    for index, path in enumerate(paths, start=1):
+        steps, closing, differing = steps_of(path, liquid, placed)
+        off += differing
+        worked_paths += [
+            heading(path_title(index, path)),
+            *_lines(_head_line(*row) for row in heads(system, scenario, path)),
+            paragraph("Parts in the order in which fuel meets them:"),
+            Steps(steps=steps),
+            *_lines(closing),
+        ]
+    pairs = scenario_pairs(scenario, result, result.requirement.burn)
+    found = passage(
+        About.FOUND,
+        heading(_answer(scenario, paths, off)),
+        paragraph(WORKED_IN),
+        heading("Scenario" + (f": {chosen}" if chosen else "")),
+        _lines(f"{name}: {text}" for name, text in pairs),
+        heading("Constants"),
+        _lines(f"{name} = {text}" for name, text in constants(system, scenario, liquid)),
+        _lines([HEADS]),
+        worked_paths,
+    )
+    head = passage(About.HEAD, paragraph(f"{clean(system.title)} ({clean(case_file)})", 0))
+    return Document(title="Hand check", passages=(head, found, cautions(ALWAYS)))
+
+
+def _answer(scenario: ScenarioResult, paths: tuple[LossPath, ...], off: int) -> str:
+    """Say what arrives, and whether the working by hand comes to the same."""
     if not paths:
-        lines += ["", "Nothing flows to the end in this scenario, or its solve failed."]
-    placed = _placed(system)
-    for number_, path in enumerate(paths, start=1):
-        lines += ["", *_path(system, scenario, number_, path, liquid, placed)]
-    lines += ["", "Cautions", *(f"  - {caution}" for caution in ALWAYS)]
-    return "\n".join(_wrapped(lines, max(_NARROWEST, min(_WIDEST, width)))) + "\n"
+        return "Nothing flows to the end in this scenario, or its solve failed"
+    if not scenario.flow > 0.0:
+        return f"Flow: {mass_flow_words(scenario.flow)}"
+    ratio = scenario.flow / scenario.required if scenario.required > 0.0 else None
+    part = "" if ratio is None else f", {ratio_words(ratio)} of the required"
+    agrees = f"{off} part(s) below DIFFER" if off else "the working by hand comes to the same"
+    return f"{mass_flow_words(scenario.flow)} arrives{part}; {agrees}"
+
+
+def _head_line(name: str, text: str) -> str:
+    """Give name and working; one that names its own sign goes on without a colon."""
+    return f"{name} {text}" if text.startswith("H = ") else f"{name}: {text}"
+
+
+def _lines(texts: Iterable[str]) -> list[Block]:
+    """Give lines that go on further in, so that a long formula stays one."""
+    return [Words(text=clean(text).rstrip(), hang=4) for text in texts]
 
 
 def hand_check_object(
@@ -134,7 +160,7 @@ def hand_check_object(
         and its ``second_opinion`` (None where nothing is comparable).
     """
     liquid = liquid_of(system, scenario)
-    placed = _placed(system)
+    placed = placed_parts(system)
     shown = []
     for path in paths:
         made = path_object(path)
@@ -159,180 +185,3 @@ def hand_check_object(
         "cautions": list(ALWAYS),
         "versions": versions(),
     }
-
-
-def _constants(system: FuelSystem, scenario: ScenarioResult, liquid: HandLiquid) -> list[str]:
-    return [
-        "Constants",
-        f"  g0 = {digits(STANDARD_GRAVITY)} m/s2 (standard gravity, exact by definition, 3rd CGPM "
-        "1901)",
-        f"  rho = {digits(liquid.density)} kg/m3, nu = {digits(liquid.kinematic_viscosity)} m2/s: "
-        f"{clean(system.fuel.name)} at {TEMPERATURE.words(scenario.temperature, 1)} "
-        f"({clean(system.fuel.source)})",
-        "  Heads are metres of this fuel along the effective gravity of the attitude; elevations "
-        "are from the datum of the case.",
-    ]
-
-
-def _path(
-    system: FuelSystem,
-    scenario: ScenarioResult,
-    index: int,
-    path: LossPath,
-    liquid: HandLiquid,
-    placed: dict[str, PlacedPart],
-) -> list[str]:
-    title = f"Path {index}: tank {path.tank}, outlet {path.outlet}, to the {path.end}"
-    lines = [
-        clean(title),
-        *_heads(system, scenario, path),
-        "  Parts in the order in which fuel meets them:",
-    ]
-    total, off = 0.0, 0
-    for place, row in enumerate(path.rows, start=1):
-        total += row.loss
-        work = worked(row, liquid)
-        lines += _part_lines(place, row, work, total)
-        opinion = second_opinion(row, placed.get(row.key))
-        if opinion is not None:
-            lines.append(f"     {opinion_line(opinion)}")
-        off += not _agree(work.head, row.loss)
-    lines += [
-        f"  Sum of losses {_exact(total)}, head available {_exact(path.available)}, "
-        f"difference {_exact(path.available - total)}",
-    ]
-    if off:
-        lines.append(f"  {off} part(s) above DIFFER from the working by hand: report it as a bug")
-    return lines
-
-
-def _heads(system: FuelSystem, scenario: ScenarioResult, path: LossPath) -> list[str]:
-    surface, end = path.surface_elevation, path.end_elevation
-    tank, far = path.tank_pressure_head, path.end_pressure_head
-    pull = scenario.forward_acceleration / STANDARD_GRAVITY
-    lines = [
-        "  Elevation of a point: z = W cos p cos r - S sin p - B cos p sin r (station S aft, "
-        "buttline B right, waterline W up, pitch p nose-up, roll r right wing down)"
-        + run_words(pull)
-    ]
-    outlet = system.places().get(f"{path.tank}.{path.outlet}")
-    if outlet is not None:
-        above, words = elevation(outlet, scenario.pitch, scenario.roll, pull)
-        lines.append(f"  Outlet: zo = {words}; fuel stands {digits(surface - above)} m over it")
-    _, words = elevation(_end_point(system, scenario.end), scenario.pitch, scenario.roll, pull)
-    lines += [
-        f"  End: ze = {words}",
-        f"  Fuel surface: zs = {digits(surface)} m, from the quantity and the tank's shape",
-        f"  Pressure heads above ambient, p/(rho g0): tank air ps = {digits(tank)} m; "
-        f"end pe = {digits(far)} m",
-        f"  Head available H = zs - ze + ps - pe = {digits(surface)} - ({digits(end)}) + "
-        f"({digits(tank)}) - ({digits(far)}) = {digits(path.available)} m",
-    ]
-    return lines
-
-
-def run_words(pull: float) -> str:
-    """Say what the take-off run adds to an elevation; empty without acceleration [g0]."""
-    if not pull:
-        return ""
-    return f"; the run at a/g0 = {digits(pull)} adds - (a/g0) (W sin p + S cos p)"
-
-
-def elevation(point: Point, pitch: float, roll: float, pull: float = 0.0) -> tuple[float, str]:
-    """Give a point's height along the effective gravity, and its working.
-
-    Parameters
-    ----------
-    point : Point
-        [m]
-    pitch, roll : float
-        [rad], nose-up and right wing down positive.
-    pull : float
-        Acceleration along the ground over g0 [-], in the take-off run (wings level).
-
-    Returns
-    -------
-    float and str
-        Elevation [m], and the formula with its numbers (angles in degrees).
-
-    References
-    ----------
-    Rotation of the aircraft's axes by pitch, then roll (docs/nomenclature.md).
-    """
-    height = (
-        point.waterline * math.cos(pitch) * math.cos(roll)
-        - point.station * math.sin(pitch)
-        - point.buttline * math.cos(pitch) * math.sin(roll)
-        - pull * (point.waterline * math.sin(pitch) + point.station * math.cos(pitch))
-    )
-    p, r = digits(to.degrees(pitch)), digits(to.degrees(roll))
-    run = (
-        f" - {digits(pull)} x (({digits(point.waterline)}) x sin {p} + ({digits(point.station)}) "
-        f"x cos {p})"
-    )
-    words = (
-        f"{digits(point.waterline)} x cos {p} x cos {r} - ({digits(point.station)}) x sin {p} - "
-        f"({digits(point.buttline)}) x cos {p} x sin {r}{run if pull else ''} = {digits(height)} m"
-    )
-    return height, words
-
-
-def _end_point(system: FuelSystem, end: str) -> Point:
-    carburettor = system.engine.carburettor
-    if (
-        end == EndName.CARBURETTOR
-        and carburettor is not None
-        and carburettor.float_level is not None
-    ):
-        return carburettor.float_level
-    return system.engine.inlet_at
-
-
-def _part_lines(place: int, row: LossRow, work: Worked, total: float) -> list[str]:
-    bore = "no bore" if math.isnan(row.bore) else f"bore D {BORE.words(row.bore, 3)}"
-    lines = [
-        f"  {place}. {clean(row.line)}: {clean(row.part)} [{clean(row.law)}]",
-        f"     Q {VOLUME_FLOW.words(row.flow, 2)} = {digits(row.flow)} m3/s, {bore}",
-        *(f"     {clean(line)}" for line in work.lines),
-        f"     loss {_exact(row.loss)} of fuel, "
-        f"{number(to.percent(row.share), 1)} % of the head; sum so far {_exact(total)}",
-    ]
-    # Where the working has not come by it: the coefficient that the loss amounts to.
-    if not math.isnan(row.coefficient) and digits(row.coefficient) not in " ".join(work.lines):
-        name = "Darcy factor" if "friction" in row.law else "K on this bore"
-        lines.insert(-1, f"     {name} {digits(row.coefficient)}")
-    if not _agree(work.head, row.loss):
-        lines.append(f"     DIFFERS: by hand {_exact(work.head)}")
-    lines.append(f"     source: {clean(row.source) or 'not stated'}")
-    return lines
-
-
-def _agree(by_hand: float, loss: float) -> bool:
-    """Tell whether the working ends at the loss; a table has no working to compare."""
-    if math.isnan(by_hand):
-        return True
-    return abs(by_hand - loss) <= max(AGREES_HEAD, AGREES * abs(loss))
-
-
-def _placed(system: FuelSystem) -> dict[str, PlacedPart]:
-    """Give every part by its key: names may recur, or begin with one another."""
-    return parts_by_key(assemble(system).network.placed)
-
-
-def _exact(head: float) -> str:
-    return LENGTH.words(head, 3)
-
-
-def _pairs(rows: list[tuple[str, str]]) -> list[str]:
-    return [f"  {name}: {clean(text)}" for name, text in rows]
-
-
-def _wrapped(lines: list[str], width: int) -> list[str]:
-    """Wrap each line with its own indent and two blanks more."""
-    made: list[str] = []
-    for line in lines:
-        blank = " " * (len(line) - len(line.lstrip()))
-        made += textwrap.wrap(
-            line, width, subsequent_indent=f"{blank}    ", break_on_hyphens=False
-        ) or [""]
-    return made

@@ -81,7 +81,7 @@ def measuring_sheet(draft: Draft | None, result: AdequacyResult | None) -> tuple
 def _front() -> tuple[Piece, ...]:
     """Give caution, axes and tools."""
     datum = (("datum: where it is", 50.0), ("datum line for pitch: where it is", 50.0))
-    tools = tuple(tuple(label(text) for text in row) for row in words.TOOLS)
+    tools = tuple(tuple(label(text) for text in row) for row in words.tools())
     return (
         Words(text=words.CAUTION, tone="warning"),
         Chapter("Axes and datum"),

@@ -8,7 +8,7 @@ from typing import Literal
 from flowsim.document.blocks import Bullets, Heading, Words
 from flowsim.files.case.given import Given, GivenPoint, GivenTube
 from flowsim.files.units.quantities import in_unit_of
-from flowsim.reports.pages.measuring_sheet_words import HOW
+from flowsim.reports.pages.measuring_sheet_words import how
 from flowsim.reports.words.units import clean
 
 Value = Given | GivenTube | str | int | bool | float | None
@@ -155,7 +155,7 @@ def value_row(
     else:
         empty = blank() if cell.kind == "blank" else label("")
         beside = (empty, empty)
-    return label(what), cell, *beside, label(HOW.get(key, ""))
+    return label(what), cell, *beside, label(how(key))
 
 
 def point_row(

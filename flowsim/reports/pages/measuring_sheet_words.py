@@ -1,6 +1,10 @@
 """What the measuring sheet says besides values: how to measure, with what, and how well."""
 
+from flowsim.measures import ALTITUDE, BORE, LENGTH, Units, shows
+
 TITLE = "Measuring sheet"
+_COUNTS = {Units.METRIC: "10 mm", Units.US: "1/2 in"}
+"""Lengths along which the wires of a screen are counted."""
 
 CAUTION = (
     "This sheet collects numbers for an estimate, which is not an approval. The ground test "
@@ -32,18 +36,18 @@ READING = (
 
 TOOLS_SOURCE = "common practice, no source; your own tools may be better or worse"
 
-TOOLS = (
-    ("heights", "clear hose with water, steel rule", "2 mm over 5 m; wait until it stands"),
-    ("stations, buttlines", "plumb line, chalk, steel tape on the floor", "3 mm"),
+_TOOLS = (
+    ("heights", "clear hose with water, steel rule", "{2} over {5m}; wait until it stands"),
+    ("stations, buttlines", "plumb line, chalk, steel tape on the floor", "{3}"),
     ("bores of tube, fittings, ports", "shanks of drills or pin gauges: the largest that goes in",
-     "0.05 mm; look for burrs"),
-    ("outside diameter, wall", "vernier caliper", "0.05 mm"),
+     "{.05}; look for burrs"),
+    ("outside diameter, wall", "vernier caliper", "{.05}"),
     ("radius of a bend", "card cut to the curve, to the middle of the tube", "5 %"),
-    ("length of a hose", "wire laid inside or along it, straightened", "5 mm"),
+    ("length of a hose", "wire laid inside or along it, straightened", "{5}"),
     ("pitch, roll", "inclinometer on the datum line", "0.2 deg; turn it round and take the mean"),
     ("volumes", "can of known volume, or mass over density", "1 %; let it drain the same time"),
     ("flow through a part", "bucket and stopwatch at a measured head", "2 % with a minute or more"),
-    ("screens", "count wires along 10 mm or 1/2 in under a glass", "one wire"),
+    ("screens", "count wires along {count} under a glass", "one wire"),
 )  # fmt: skip
 
 FIRST = (
@@ -67,7 +71,7 @@ NOT_RANKED = (
     "this order:"
 )
 
-HOW = {
+_HOW = {
     "burn": "engine maker's data, full power, full rich",
     "burn_density": "the density that goes with a burn in volume",
     "rated_power": "engine maker's data, if no burn is stated",
@@ -93,25 +97,44 @@ HOW = {
     "vent kind": "forward, flush or cap; look, do not recall",
     "vent group": "tanks that share one airspace",
     "dip_pitch": "inclinometer, while the dips were taken",
-    "bore": "drill shanks or pin gauges, 0.05 mm",
-    "hose_bore": "drill shanks or pin gauges, 0.05 mm",
-    "outside_diameter": "caliper, 0.05 mm",
-    "wall": "caliper on a cut end, 0.05 mm",
+    "bore": "drill shanks or pin gauges, {.05}",
+    "hose_bore": "drill shanks or pin gauges, {.05}",
+    "outside_diameter": "caliper, {.05}",
+    "wall": "caliper on a cut end, {.05}",
     "tube": "caliper: outside diameter x wall",
     "material": "what it is, stamp or label",
     "stock": "kind of tube or hose",
     "bend_radius": "card cut to the curve, to the tube's middle",
-    "length": "tape along the middle of the tube, 5 mm",
-    "rise": "water hose, 2 mm; falls are negative",
-    "aft": "plumb line and tape, 3 mm",
-    "right": "plumb line and tape, 3 mm",
+    "length": "tape along the middle of the tube, {5}",
+    "rise": "water hose, {2}; falls are negative",
+    "aft": "plumb line and tape, {3}",
+    "right": "plumb line and tape, {3}",
     "style": "flush, or a pipe or finger standing in",
     "screen area": "length x girth of the finger strainer",
-    "screen mesh": "wires counted along 10 mm or 1/2 in",
+    "screen mesh": "wires counted along {count}",
     "screen wire": "wire under a glass, or its mesh number",
     "screen clear_fraction": "share that is not blocked, new or cleaned",
     "bowl_pressure": "only if ram air reaches the bowl",
     "least_inlet_pressure": "carburettor maker's data, if the maker asks for one",
     "cv": "maker's data, or flow and drop measured",
 }
-"""With what to measure, and how well, by key."""
+
+
+def how(key: str) -> str:
+    """Give with what to measure a value, and how well, in the units shown; empty if nothing."""
+    return in_units_shown(_HOW.get(key, ""))
+
+
+def tools() -> tuple[tuple[str, str, str], ...]:
+    """Give what to measure with, in the units shown."""
+    return tuple((what, tool, in_units_shown(well)) for what, tool, well in _TOOLS)
+
+
+def in_units_shown(text: str) -> str:
+    """Put the lengths into a text: ``{2}`` is 2 mm, ``{.05}`` 0.05 mm, ``{5m}`` 5 m."""
+    counts = [said for unit, said in _COUNTS.items() if shows(unit)]
+    text = text.replace("{5m}", ALTITUDE.words(5.0, 0)).replace("{count}", " or ".join(counts))
+    text = text.replace("{.05}", BORE.words(0.05e-3, 2))
+    for whole in (2, 3, 5):
+        text = text.replace(f"{{{whole}}}", LENGTH.words(whole * 1e-3, 0))
+    return text

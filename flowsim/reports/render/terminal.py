@@ -5,6 +5,7 @@ style and never says anything alone.
 """
 
 import io
+import textwrap
 from collections.abc import Iterable
 
 from rich.console import Console, Group, RenderableType
@@ -33,6 +34,8 @@ from flowsim.reports.render.tables import GLUE, glued, laid_out
 NARROWEST = 40
 WIDEST = 100
 
+_STEP_INDENT, _HANG = 3, 4
+"""[columns] A step's lines under its number; the further lines of a formula."""
 _LONGEST_NAME = 0.4
 """[of the width] Where a name is longer, what belongs to it stands below it."""
 
@@ -86,7 +89,8 @@ def _shown(block: Block, width: int) -> list[RenderableType]:
         case Heading():
             return [Padding(Text(block.text, style="bold"), (1, 0, 0, 0))]
         case Words():
-            return [_set_in(glued(block.text), block.indent, block.above)]
+            text = _hanging(block.text, width - block.indent, block.hang)
+            return [_set_in(text, block.indent, block.above)]
         case Pairs():
             return [_set_in(_pairs(block, width - block.indent), block.indent)]
         case Bullets():
@@ -100,7 +104,8 @@ def _shown(block: Block, width: int) -> list[RenderableType]:
         case Figure():
             return [_set_in(glued(f"{block.caption} {block.alt}"))]
         case Steps():
-            return [part for step in block.steps for part in _step(step)]
+            numbered = enumerate(block.steps, 1)
+            return [part for place, step in numbered for part in _step(place, step, width)]
         case Blanks():
             return [_set_in(Text(f"{name}: ________")) for name, _ in block.rows]
         case Ticks():
@@ -109,9 +114,24 @@ def _shown(block: Block, width: int) -> list[RenderableType]:
             return []
 
 
-def _step(step: HandStep) -> list[RenderableType]:
+def _step(place: int, step: HandStep, width: int) -> list[RenderableType]:
     lines = (*step.lines, step.result, f"source: {step.source}")
-    return [_set_in(glued(step.title)), *(_set_in(glued(line), 4) for line in lines)]
+    title = _hanging(f"{place}. {step.title}", width - USUAL_INDENT, _HANG)
+    inside = USUAL_INDENT + _STEP_INDENT
+    return [
+        _set_in(title),
+        *(_set_in(_hanging(line, width - inside, _HANG), inside) for line in lines),
+    ]
+
+
+def _hanging(text: str, width: int, hang: int) -> Text:
+    """Give text whose further lines are set in; a formula so stays one."""
+    if not hang:
+        return glued(text)
+    lines = textwrap.wrap(
+        glued(text).plain, width, subsequent_indent=" " * hang, break_on_hyphens=False
+    )
+    return Text("\n".join(lines), overflow="fold")
 
 
 def _set_in(part: RenderableType, indent: int = USUAL_INDENT, above: int = 0) -> RenderableType:

@@ -1,21 +1,26 @@
 """Where the head goes in the deciding scenario, the pressure along the way, and by hand."""
 
-from flowsim.constants import STANDARD_GRAVITY
-from flowsim.document.blocks import Block, Figure, HandStep, Heading, Pairs, Steps, Words
+from flowsim.document.blocks import Block, Figure, Heading, Pairs, Steps, Words
 from flowsim.document.pictures import Head, HeadRow, Pressure, PressurePoint
-from flowsim.files.results.json_text import Json
 from flowsim.files.results.report_model import Section
-from flowsim.files.units import shown as to
-from flowsim.measures import BORE, LENGTH, PRESSURE, TEMPERATURE, VOLUME_FLOW
-from flowsim.network.scenarios import EndName
-from flowsim.reports.pages.hand_check import elevation, hand_check_object, liquid_of, run_words
+from flowsim.measures import LENGTH, PRESSURE
+from flowsim.reports.pages.hand_steps import (
+    HEADS,
+    WORKED_IN,
+    constants,
+    heads,
+    liquid_of,
+    path_title,
+    placed_parts,
+    steps_of,
+)
 from flowsim.reports.pages.loss_table import loss_tables
 from flowsim.reports.sections.kit import gap, mm, section, table
 from flowsim.reports.words.scenarios import scenario_pairs, short_name
-from flowsim.reports.words.units import digits, head_words, mass_flow_words, number
+from flowsim.reports.words.units import head_words, mass_flow_words
 from flowsim.studies.report.collect import ReportStudy
 from flowsim.studies.report.pressure_path import PressurePath
-from flowsim.studies.result import LossPath, LossRow
+from flowsim.studies.result import LossPath
 
 
 def head_section(study: ReportStudy) -> Section:
@@ -74,29 +79,24 @@ def hand_section(study: ReportStudy) -> Section:
     """Write out every head and loss of the deciding scenario with formula, numbers and source."""
     result, system = study.check, study.system
     scenario = result.deciding_scenario
-    liquid = liquid_of(system, scenario)
-    sheet = hand_check_object(system, result, scenario, result.losses, "", "")
+    liquid, placed = liquid_of(system, scenario), placed_parts(system)
     blocks: list[Block] = [
         Words(text="For a calculator: the deciding scenario again, worked out apart from the code "
-              "that solved the network."),
+              f"that solved the network. {WORKED_IN}"),
         Pairs(rows=tuple(scenario_pairs(scenario, result, result.requirement.burn))),
-        Pairs(rows=(
-            ("g0", f"{digits(STANDARD_GRAVITY)} m/s2 (standard gravity, exact by definition, 3rd "
-             "CGPM 1901)"),
-            ("rho, nu", f"{digits(liquid.density)} kg/m3, {digits(liquid.kinematic_viscosity)} "
-             f"m2/s: {system.fuel.name} at {TEMPERATURE.words(scenario.temperature, 1)} "
-             f"({system.fuel.source})"),
-            ("heads", "metres of this fuel along the effective gravity of the attitude; elevations "
-             "are from the datum of the case"),
-        )),
+        Pairs(rows=tuple(constants(system, scenario, liquid))),
+        Words(text=HEADS),
     ]  # fmt: skip
     if not result.losses:
         blocks.append(Words(text="Nothing flows to the end in this scenario, or its solve failed."))
-    paths = sheet["paths"]
-    assert isinstance(paths, list)
-    for index, (path, made) in enumerate(zip(result.losses, paths, strict=True), 1):
-        assert isinstance(made, dict)
-        blocks += _path(study, index, path, made)
+    for index, path in enumerate(result.losses, 1):
+        steps, closing, _ = steps_of(path, liquid, placed)
+        blocks += [
+            Heading(text=path_title(index, path)),
+            Pairs(rows=tuple(heads(system, scenario, path))),
+            Steps(steps=steps),
+            *(Words(text=words, tone="lead") for words in closing),
+        ]
     return section("hand", "Hand-check sheet", blocks)
 
 
@@ -162,70 +162,3 @@ def _pressure_table(path: PressurePath) -> Block:
 
 def _kpa(pressure: float) -> str:
     return PRESSURE.words(pressure, 2)
-
-
-def _path(study: ReportStudy, index: int, path: LossPath, made: Json) -> list[Block]:
-    parts = made["parts"]
-    assert isinstance(parts, list)
-    steps, total = [], 0.0
-    for row, part in zip(path.rows, parts, strict=True):
-        assert isinstance(part, dict)
-        working = part["working"]
-        assert isinstance(working, list)
-        total += row.loss
-        steps.append(_step(row, [str(line) for line in working], total))
-    closing = (
-        f"Sum of losses {_exact(total)}, head available {_exact(path.available)}, difference "
-        f"{_exact(path.available - total)}"
-    )
-    return [
-        Heading(text=f"Path {index}: tank {path.tank}, outlet {path.outlet}, to the {path.end}"),
-        Pairs(rows=tuple(_heads(study, path))),
-        Steps(steps=tuple(steps)),
-        Words(text=closing, tone="lead"),
-    ]
-
-
-def _heads(study: ReportStudy, path: LossPath) -> list[tuple[str, str]]:
-    system, scenario = study.system, study.check.deciding_scenario
-    surface, end = path.surface_elevation, path.end_elevation
-    tank, far = path.tank_pressure_head, path.end_pressure_head
-    carburettor = system.engine.carburettor
-    point = system.engine.inlet_at
-    pull = scenario.forward_acceleration / STANDARD_GRAVITY
-    if scenario.end == EndName.CARBURETTOR and carburettor is not None and carburettor.float_level:
-        point = carburettor.float_level
-    rows = [
-        ("elevation", "z = W cos p cos r - S sin p - B cos p sin r (station S aft, buttline B "
-         f"right, waterline W up, pitch p nose-up, roll r right wing down){run_words(pull)}"),
-    ]  # fmt: skip
-    outlet = system.places().get(f"{path.tank}.{path.outlet}")
-    if outlet is not None:
-        above, words = elevation(outlet, scenario.pitch, scenario.roll, pull)
-        rows.append(("outlet", f"zo = {words}; fuel stands {digits(surface - above)} m over it"))
-    _, words = elevation(point, scenario.pitch, scenario.roll, pull)
-    return [
-        *rows,
-        ("end", f"ze = {words}"),
-        ("fuel surface", f"zs = {digits(surface)} m, from the quantity and the tank's shape"),
-        ("pressure heads", f"above ambient, p/(rho g0): tank air ps = {digits(tank)} m; end pe = "
-         f"{digits(far)} m"),
-        ("head available", f"H = zs - ze + ps - pe = {digits(surface)} - ({digits(end)}) + "
-         f"({digits(tank)}) - ({digits(far)}) = {digits(path.available)} m"),
-    ]  # fmt: skip
-
-
-def _step(row: LossRow, working: list[str], total: float) -> HandStep:
-    bore = "" if row.bore != row.bore else f", bore D {BORE.words(row.bore, 3)}"
-    flow = f"Q {VOLUME_FLOW.words(row.flow, 2)} = {digits(row.flow)} m3/s{bore}"
-    return HandStep(
-        title=f"{row.line}: {row.part} [{row.law}]",
-        lines=(flow, *working),
-        result=f"loss {_exact(row.loss)} of fuel, "
-        f"{number(to.percent(row.share), 1)} % of the head; sum so far {_exact(total)}",
-        source=row.source or "not stated",
-    )
-
-
-def _exact(head: float) -> str:
-    return LENGTH.words(head, 3)

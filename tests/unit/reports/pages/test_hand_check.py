@@ -10,8 +10,9 @@ import fluids
 import jsonschema
 import pytest
 
-from flowsim.reports.pages.hand_check import elevation, hand_check_object, hand_check_text
+from flowsim.reports.pages.hand_check import hand_check_object, hand_check_text
 from flowsim.reports.pages.hand_formulas import HandLiquid, colebrook, worked
+from flowsim.reports.pages.hand_steps import elevation
 from flowsim.studies.adequacy.study import judge, loss_paths
 from flowsim.studies.result import AdequacyResult, LossRow, ScenarioResult
 from flowsim.system.fuel_system import FuelSystem
@@ -243,7 +244,7 @@ def test_no_flow_is_said(system: FuelSystem, result: AdequacyResult):
 def test_fits_any_terminal(system: FuelSystem, result: AdequacyResult, width: int):
     scenario = result.deciding_scenario
     text = hand_check_text(system, result, scenario, loss_paths(system, scenario), "x", width=width)
-    assert max(map(len, text.splitlines())) <= max(40, min(120, width))
+    assert max(map(len, text.splitlines())) <= max(40, min(100, width))
 
 
 def test_json_sheet_holds_the_same_paths(system: FuelSystem, result: AdequacyResult):

@@ -182,6 +182,7 @@ class Topic(StrEnum):
     WATER = "water"
     FLOW_METER = "flow_meter"
     TANK_DATA = "tank_data"
+    FUEL_DATA = "fuel_data"
     CARBURETTOR_DATA = "carburettor_data"
 
 

@@ -9,6 +9,7 @@ from flowsim.studies.verdict.decisions.cover import cover
 from flowsim.studies.verdict.decisions.evidence import Evidence
 from flowsim.studies.verdict.decisions.flow import flow
 from flowsim.studies.verdict.decisions.flow_meter import flow_meter
+from flowsim.studies.verdict.decisions.fuel_data import fuel_data
 from flowsim.studies.verdict.decisions.header_refill import header_refill
 from flowsim.studies.verdict.decisions.humps import humps
 from flowsim.studies.verdict.decisions.slip import slip
@@ -26,6 +27,7 @@ TOPICS: tuple[Decide, ...] = (
     cover,
     vapour,
     tank_data,
+    fuel_data,
     flow_meter,
     carburettor_data,
     header_refill,

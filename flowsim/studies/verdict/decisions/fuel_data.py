@@ -1,0 +1,89 @@
+"""What is known of the fuel: a property that was read once says little of another temperature.
+
+A fuel of one's own with one reading keeps it at every temperature. That is cautious only on one
+side: colder fuel is thicker, hotter fuel is lighter and boils sooner. With a second reading the
+answer could be worse, so the first alone does not settle it.
+"""
+
+from dataclasses import dataclass
+
+from flowsim.measures import TEMPERATURE
+from flowsim.studies.result import Decision, Topic, Verdict
+from flowsim.studies.verdict.decisions.evidence import Evidence
+from flowsim.system.fuel_system import FuelSystem
+
+VISCOSITY_REACH = 2.0
+"""[K] So much colder than its one reading the viscosity is taken as read: it rises by one to three
+in a hundred per kelvin, within the band of a reading. Tag: common practice."""
+DENSITY_REACH = 5.0
+"""[K] So much hotter than its one reading the density is taken as read: it falls by 0.12 % per
+kelvin. Tag: common practice."""
+VAPOUR_REACH = 0.5
+"""[K] So much hotter than its one reading the vapour pressure is taken as read: it rises by three
+or four in a hundred per kelvin. Tag: common practice."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Reading:
+    """One property, its points, the worst temperature [K], how far off it is known, what is there.
+
+    ``off`` is 1 where it gets worse with heat, -1 where it does with cold.
+    """
+
+    name: str
+    points: tuple[tuple[float, float], ...]
+    worst: float
+    off: float
+    reach: float
+    beyond: str
+
+
+def fuel_data(evidence: Evidence) -> tuple[Decision, ...]:
+    """Decide on every property that was read at one temperature only.
+
+    Parameters
+    ----------
+    evidence : Evidence
+
+    Returns
+    -------
+    tuple of Decision
+        Cannot tell for each that the judged temperatures leave on the side where it gets worse.
+    """
+    system = evidence.swept.assembly.system
+    found = []
+    for one in _readings(system):
+        if len(one.points) != 1:
+            continue
+        ((at, _),) = one.points
+        if one.off * (one.worst - at) <= one.reach:
+            continue
+        where = TEMPERATURE.words(one.worst, 0)
+        found.append(
+            Decision(
+                topic=Topic.FUEL_DATA,
+                name=f"{one.name} of the fuel",
+                verdict=Verdict.CANNOT_TELL,
+                found=f"it was read at {TEMPERATURE.words(at, 0)} only and is judged at {where}, "
+                f"where {one.beyond}",
+                remedy=f"measure it at a second temperature, best near {where}, and state both "
+                "readings in [fuel]",
+                figure=f"read at {TEMPERATURE.words(at, 0)} only",
+            )
+        )
+    return tuple(found)
+
+
+def _readings(system: FuelSystem) -> tuple[_Reading, ...]:
+    """List the properties that may stand on one reading."""
+    fuel = system.fuel
+    cold, hot = min(system.temperatures), max(system.temperatures)
+    density = fuel.density_points if fuel.density_law == "points" else ()
+    viscosity = fuel.viscosity_points if fuel.viscosity_law != "water" else ()
+    vapour = fuel.vapour_points if fuel.vapour_law == "points" else ()
+    boiling = hot + system.engine.heat_pickup
+    return (
+        _Reading("density", density, hot, 1.0, DENSITY_REACH, "the fuel is lighter"),
+        _Reading("viscosity", viscosity, cold, -1.0, VISCOSITY_REACH, "the fuel is thicker"),
+        _Reading("vapour pressure", vapour, boiling, 1.0, VAPOUR_REACH, "the fuel boils sooner"),
+    )

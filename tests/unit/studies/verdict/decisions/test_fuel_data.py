@@ -1,0 +1,87 @@
+"""A property of the fuel that was read once: it settles nothing where it would be worse."""
+
+from dataclasses import replace
+
+import pytest
+
+from flowsim.constants import ZERO_CELSIUS
+from flowsim.files.case.reader import read_case, read_case_text
+from flowsim.network.assembly import assemble
+from flowsim.studies.adequacy.brief import judged_table
+from flowsim.studies.judged.sweep import sweep_of
+from flowsim.studies.result import Topic, Verdict
+from flowsim.studies.verdict.decisions.evidence import Evidence
+from flowsim.studies.verdict.decisions.fuel_data import fuel_data
+from flowsim.studies.verdict.judging import judge_lines
+from tests.support.output_samples import CASES
+
+TWICE = """kind = "own"
+density = [{ at = "0 degC", value = "815 kg/m3" }, { at = "40 degC", value = "786 kg/m3" }]
+viscosity = [{ at = "-5 degC", value = "2.6 cSt" }, { at = "40 degC", value = "1.3 cSt" }]
+vapour_pressure = [{ at = "0 degC", value = "20 kPa" }, { at = "35 degC", value = "62 kPa" }]"""
+
+
+@pytest.fixture(scope="module")
+def text():
+    text = CASES["one-tank"].read_text("utf-8")
+    assert 'temperatures = ["-5 degC", "35 degC"]' in text
+    return text.replace('kind = "motor gasoline summer"', TWICE)
+
+
+def decided(text, **engine):
+    system = read_case_text(text, "own")
+    assembly = assemble(replace(system, engine=replace(system.engine, **engine)))
+    swept = sweep_of(assembly, judged_table(assembly))
+    return fuel_data(Evidence(swept=swept, joint=None, lines=judge_lines(swept, None)))
+
+
+def test_two_readings_of_each_settle_it(text):
+    assert decided(text) == ()
+
+
+@pytest.mark.parametrize(
+    ("dropped", "name", "found"),
+    [
+        (', { at = "35 degC", value = "62 kPa" }', "vapour pressure", "read at 0 degC only"),
+        ('{ at = "-5 degC", value = "2.6 cSt" }, ', "viscosity", "judged at -5 degC"),
+        (', { at = "40 degC", value = "786 kg/m3" }', "density", "judged at 35 degC"),
+    ],
+)
+def test_one_reading_that_would_be_worse_at_a_judged_temperature_settles_nothing(
+    text, dropped, name, found
+):
+    assert dropped in text
+    (decision,) = decided(text.replace(dropped, ""))
+    assert decision.topic is Topic.FUEL_DATA
+    assert decision.name == f"{name} of the fuel"
+    assert decision.verdict is Verdict.CANNOT_TELL
+    assert found in decision.found
+    assert "second temperature" in decision.remedy
+
+
+@pytest.mark.parametrize(
+    "dropped",
+    [
+        '{ at = "0 degC", value = "20 kPa" }, ',
+        ', { at = "40 degC", value = "1.3 cSt" }',
+        '{ at = "0 degC", value = "815 kg/m3" }, ',
+    ],
+)
+def test_one_reading_on_the_cautious_side_is_enough(text, dropped):
+    assert dropped in text
+    assert decided(text.replace(dropped, "")) == ()
+
+
+def test_fuel_that_is_warmed_at_the_engine_is_hotter_than_its_one_reading(text):
+    once = text.replace('{ at = "0 degC", value = "20 kPa" }, ', "")
+    (decision,) = decided(once, heat_pickup=10.0)
+    assert decision.name == "vapour pressure of the fuel"
+    assert "45 degC" in decision.found
+
+
+def test_a_known_fuel_needs_no_readings():
+    system = read_case(CASES["one-tank"])
+    assert max(system.temperatures) == pytest.approx(35.0 + ZERO_CELSIUS)
+    assembly = assemble(system)
+    swept = sweep_of(assembly, judged_table(assembly))
+    assert fuel_data(Evidence(swept=swept, joint=None, lines=judge_lines(swept, None))) == ()

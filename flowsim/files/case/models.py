@@ -201,7 +201,10 @@ class PartSection(CaseSection):
         None, description="Roughness of the piece, instead of a material.", examples=["30 um"]
     )
     friction_factor: v.FrictionFactor | None = Field(
-        None, description="Darcy friction factor that replaces the law.", examples=[0.03]
+        None,
+        description="Darcy friction factor that replaces the law; where it is smaller than any "
+        "pipe's at that flow, the answer is cannot tell.",
+        examples=[0.06],
     )
     angle: v.Angle | None = Field(
         None, description="Change of direction of a bend.", examples=["90 deg"]

@@ -142,7 +142,10 @@ class LineSection(CaseSection):
         None, description="Roughness, instead of that of the material.", examples=["1.5 um"]
     )
     friction_factor: v.FrictionFactor | None = Field(
-        None, description="Darcy friction factor that replaces the law.", examples=[0.03]
+        None,
+        description="Darcy friction factor that replaces the law; where it is smaller than any "
+        "pipe's at that flow, the answer is cannot tell.",
+        examples=[0.06],
     )
     closed: v.YesNo | None = Field(
         None, description="true: it is shut and carries nothing.", examples=[False]

@@ -33,6 +33,10 @@ HIGHEST_RELATIVE_ROUGHNESS = 0.05
 HIGHEST_REYNOLDS = 1.0e8
 """[-] Largest Reynolds number on the Moody chart."""
 
+LEAST_SHARE = 0.95
+"""[-] Of the cautious law in a smooth bore: a stated friction factor below it is no pipe's. The
+lower end of the friction band. Tag: published."""
+
 _BRIDGE_SPAN = math.log(TURBULENT_START / LAMINAR_END)
 # Colebrook written as F + ln(x1 + F) = x2, where 1/sqrt(f) = 2 F/ln 10 (Clamond 2009).
 _X1_FACTOR = math.log(10.0) / (2.0 * 2.51 * 3.7)
@@ -130,6 +134,41 @@ def darcy_factor(
     product, _ = law_of(law)(reynolds, np.asarray(relative_roughness, dtype=np.float64))
     with np.errstate(divide="ignore", invalid="ignore"):
         return np.asarray(product / reynolds)
+
+
+def least_reynolds(friction_factor: float) -> float:
+    """Give the Reynolds number from which on a pipe may have a friction factor as small as this.
+
+    Parameters
+    ----------
+    friction_factor : float
+        Darcy factor [-], > 0.
+
+    Returns
+    -------
+    float
+        [-] Where the cautious law of a smooth bore, times ``LEAST_SHARE``, has come down to it for
+        good; infinite where that is beyond the Moody chart.
+
+    References
+    ----------
+    64/Re; Colebrook's law with no roughness, 1/sqrt(f) = -2 log10(2.51/(Re sqrt(f))).
+
+    Examples
+    --------
+    >>> round(least_reynolds(0.03))
+    9197
+    >>> round(least_reynolds(0.06))
+    1013
+    """
+    factor = friction_factor / LEAST_SHARE
+    root = 1.0 / math.sqrt(factor)
+    if root > 2.0 * math.log10(HIGHEST_REYNOLDS):
+        return math.inf
+    turbulent = 2.51 * root * 10.0 ** (0.5 * root)
+    if turbulent > HIGHEST_REYNOLDS:
+        return math.inf
+    return turbulent if turbulent > TURBULENT_START else 64.0 / factor
 
 
 def friction_flags(reynolds: FloatLike, relative_roughness: FloatLike) -> BoolArray:

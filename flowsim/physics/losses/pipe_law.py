@@ -13,6 +13,7 @@ from flowsim.physics.losses.friction import (
     FrictionLaw,
     darcy_factor,
     law_of,
+    least_reynolds,
 )
 from flowsim.physics.losses.loss_law import BandActs, LawForm, LossLaw, Passing
 from flowsim.physics.losses.round_bore import coefficients_of_k, reynolds
@@ -116,8 +117,12 @@ class PipeLaw(LossLaw[Pipe]):
         return part.bore, part.bore
 
     def range(self, part: Pipe) -> ReynoldsRange | None:
-        """Give the range of the Moody chart; the roughness has one too (``friction_flags``)."""
-        return None if part.friction_factor is not None else (0.0, HIGHEST_REYNOLDS)
+        """Give the range of the Moody chart; a stated factor is no pipe's where that flows slowly.
+
+        The roughness has a range too (``friction_flags``).
+        """
+        factor = part.friction_factor
+        return 0.0 if factor is None else least_reynolds(factor), HIGHEST_REYNOLDS
 
     def coefficient(self, part: Pipe, bore: float, k: float) -> float:
         """Give the Darcy factor [-]."""

@@ -12,7 +12,7 @@ from flowsim.physics.losses.measured_drop import WATER_VISCOSITY
 from flowsim.studies.judged.sweep import Sweep
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.lines import Selector, Tee
-from flowsim.system.parts import MeasuredDrop, Part
+from flowsim.system.parts import MeasuredDrop, Part, Pipe
 
 
 def table_assumptions(system: FuelSystem) -> tuple[str, ...]:
@@ -83,6 +83,11 @@ def _flow_words(flow: float) -> str:
 def outside_words(sweep: Sweep, judged: int, part: int) -> str:
     """Say that a part's law is used outside its range in a judged scenario, and what would help."""
     found = sweep.assembly.network.placed[part].part
+    if isinstance(found, Pipe) and found.friction_factor is not None:
+        return (
+            f"the friction factor {found.friction_factor:g} of {found.name} is smaller than that "
+            "of any pipe at so little flow: leave friction_factor out, then the law is taken"
+        )
     words = f"the law of {found.name} is used outside the range it was measured in"
     if not isinstance(found, MeasuredDrop):
         return words

@@ -7,12 +7,14 @@ import pytest
 
 from flowsim.physics.losses.friction import (
     LAMINAR_END,
+    LEAST_SHARE,
     TURBULENT_START,
     cautious,
     darcy_factor,
     expected,
     friction_flags,
     law_of,
+    least_reynolds,
 )
 
 ROUGHNESS = [0.0, 1e-6, 1.9e-4, 4e-3, 0.05]
@@ -131,3 +133,15 @@ def test_unknown_law_is_refused() -> None:
     assert law_of("cautious") is cautious
     with pytest.raises(KeyError):
         law_of("best")  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("factor", [0.008, 0.02, 0.03, 0.0448, 0.045, 0.05, 0.1])
+def test_a_stated_factor_is_a_pipes_from_its_least_reynolds_number_on(factor):
+    least = least_reynolds(factor)
+    above = np.geomspace(least * 1.0001, 1e8, 2000)
+    assert (LEAST_SHARE * darcy_factor(above, np.zeros_like(above)) <= factor).all()
+    assert LEAST_SHARE * darcy_factor(least * 0.999, 0.0) > factor
+
+
+def test_no_pipe_has_less_friction_than_the_end_of_the_chart():
+    assert least_reynolds(0.005) == np.inf

@@ -287,7 +287,8 @@ class TestRanges:
         assert fitted_range(fitting("tee run", BORE)) == CATALOGUE["tee run"].reynolds_range
         assert fitted_range(SCREEN) == (0.0, 1e3)
         assert fitted_range(orifice) == (0.0, 1e6)
-        assert [fitted_range(p) for p in (fixed, valve(), own)] == [None] * 3
+        assert [fitted_range(p) for p in (valve(), own)] == [None] * 2
+        assert fitted_range(fixed) == (pytest.approx(48310, rel=1e-3), 1e8)
 
 
 @pytest.mark.parametrize(

@@ -3,6 +3,7 @@
 ``above`` and ``indent`` are for plain text alone and are not kept in a file.
 """
 
+from functools import cache
 from typing import Annotated, Any, Literal
 
 from pydantic import Field, TypeAdapter
@@ -137,10 +138,14 @@ Block = Annotated[
     Field(discriminator="type"),
 ]
 
-_BLOCK: TypeAdapter[Block] = TypeAdapter(Block)
+
+@cache
+def _any_block() -> TypeAdapter[Block]:
+    """Give what writes blocks; made when first asked for, as most commands print only."""
+    return TypeAdapter(Block)
 
 
 def block_object(block: Block) -> dict[str, Any]:
     """Give a block as plain dictionaries and lists, ready for JSON, as it stands in a report."""
-    made: dict[str, Any] = _BLOCK.dump_python(block, mode="json")
+    made: dict[str, Any] = _any_block().dump_python(block, mode="json")
     return made

@@ -135,6 +135,7 @@ def link_laws(
     direction: npt.NDArray[np.int8],
     conditions: Conditions,
     factors: Factors,
+    sums: "LinkSums | None" = None,
 ) -> LinkLaws:
     """Assemble the laws of the links of ``reached`` for all scenarios of ``conditions``.
 
@@ -152,6 +153,8 @@ def link_laws(
         Liquid, held heads and screens.
     factors : Factors
         On the laws.
+    sums : LinkSums, optional
+        ``link_sums`` of the same conditions and factors, where they are known.
 
     Returns
     -------
@@ -161,7 +164,8 @@ def link_laws(
     links = reached.links
     row_of_link = np.full(len(network.links), -1, dtype=np.intp)
     row_of_link[links] = np.arange(len(links))
-    sums = _sums(network, conditions, factors)
+    if sums is None:
+        sums = link_sums(network, conditions, factors)
     forward = sums.forward[links]
     held = np.ascontiguousarray(conditions.held_head.T[links])
     cracking = network.cracking_pressure[links, None] / (conditions.density * STANDARD_GRAVITY)
@@ -179,7 +183,7 @@ def link_laws(
 
 
 @dataclass(frozen=True, slots=True)
-class _Sums:
+class LinkSums:
     """Terms of every link of a network (link, scenario or 1): quadratic each way, and viscous."""
 
     forward: FloatArray
@@ -187,12 +191,26 @@ class _Sums:
     viscous: FloatArray
 
 
-_STATED: WeakKeyDictionary[Network, _Sums] = WeakKeyDictionary()
+_STATED: WeakKeyDictionary[Network, LinkSums] = WeakKeyDictionary()
 """Sums with nominal factors and screens as stated; studies in time ask for them thousandfold."""
 
 
-def _sums(network: Network, conditions: Conditions, factors: Factors) -> _Sums:
-    """Give the sums of every link, remembered where everything is as stated."""
+def link_sums(network: Network, conditions: Conditions, factors: Factors) -> LinkSums:
+    """Give the sums of every link, remembered where everything is as stated.
+
+    Parameters
+    ----------
+    network : Network
+        With the laws of its parts.
+    conditions : Conditions
+        Of which the screens count.
+    factors : Factors
+        On the laws.
+
+    Returns
+    -------
+    LinkSums
+    """
     if factors is not nominal_factors(network) or not np.isnan(conditions.screen_clear).all():
         return _part_sums(network, conditions, factors)
     if network not in _STATED:
@@ -200,7 +218,7 @@ def _sums(network: Network, conditions: Conditions, factors: Factors) -> _Sums:
     return _STATED[network]
 
 
-def _part_sums(network: Network, conditions: Conditions, factors: Factors) -> _Sums:
+def _part_sums(network: Network, conditions: Conditions, factors: Factors) -> LinkSums:
     """Sum the quadratic terms each way and the linear terms of every link.
 
     Parts are added one by one: a matrix product would start threads for no gain.
@@ -225,7 +243,7 @@ def _part_sums(network: Network, conditions: Conditions, factors: Factors) -> _S
         if parts.linear[part] > 0:
             viscous[row] += parts.linear[part] * laminar[part] / clear
     uneven = (parts.forward != parts.backward)[chosen] & (parts.quadratic[chosen] > 0)
-    return _Sums(forward, backward if uneven.any() else forward, viscous)
+    return LinkSums(forward, backward if uneven.any() else forward, viscous)
 
 
 def clear_fraction(stated: float, conditions: Conditions) -> FloatLike:

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 import numpy as np
 import numpy.typing as npt
 
-from flowsim.physics.arrays import BoolArray, FloatArray, IntArray
+from flowsim.physics.arrays import FloatArray, IntArray
 from flowsim.studies.joint.drawn import Least, drawn_pairs
 from flowsim.studies.joint.proof import Proof
 from flowsim.studies.judged.sweep import Sweep
@@ -40,7 +40,7 @@ class ScenarioGroup:
         self.close = CLOSE * float(self.nominal[pending[0]])
         unknown = np.full(draws.count, np.inf)
         self.known = Least(full=unknown, trapped=unknown)
-        self._draw_together(pending[:1], np.ones(draws.count, dtype=bool))
+        self._draw_together(pending[:1], np.arange(draws.count))
         self.pending = pending[1:]
         if len(self.pending) and sweep.trapped.held[pending].any():
             self._draw_lowest_full()
@@ -66,38 +66,42 @@ class ScenarioGroup:
         """Show what can be shown of a family, and draw the rest from the hardest on."""
         if self.nominal[mates[0]] < self.close and self._draw_if_open(int(mates[0])):
             mates = mates[1:]
+        proof, left = self.proof, np.arange(self.draws.count)
         while len(mates):
-            where = np.flatnonzero(self.proof.open_draws(mates, self.known))
+            where = np.flatnonzero(proof.open_draws(mates, self.known.take(left)))
             if not len(where):
                 return
-            over = self.proof.part(where).spare(mates, self.known.take(where))
+            # What is shown in a draw stays shown, as the least can only fall.
+            proof, left = proof.part(where), left[where]
+            over = proof.spare(mates, self.known.take(left))
             order = np.argsort(over, kind="stable")
             mates = mates[order[over[order] < 0.0]]
-            mates = self._draw_while_open(mates)
+            mates = self._draw_while_open(mates, proof, left)
 
-    def _draw_while_open(self, mates: IntArray) -> IntArray:
+    def _draw_while_open(self, mates: IntArray, proof: Proof, left: IntArray) -> IntArray:
         """Draw from the hardest on until some are shown not to be the least; give those left.
 
+        ``proof`` is that in the draws ``left``, the only ones in which they may be the least.
         More at once each time: solving many together costs little more than solving one, and where
         none lowers the least and none can be shown not to, there are many.
         """
         count, alone = 1, 0
         while len(mates):
-            where = self.proof.open_draws(mates[:count], self.known)
+            where = proof.open_draws(mates[:count], self.known.take(left))
             if count > 1 and where.sum() > alone:  # too much in common is asked of them
                 count = 1
-                where = self.proof.open_draws(mates[:1], self.known)
+                where = proof.open_draws(mates[:1], self.known.take(left))
             batch, mates = mates[:count], mates[count:]
             if not where.any():
                 return mates
             alone = where.sum() if count == 1 else alone
-            self._draw_together(batch, where)
+            self._draw_together(batch, left[where])
             count = int(np.clip(MOST_TOGETHER // where.sum(), 1, 2 * count))
         return mates
 
-    def _draw_together(self, batch: IntArray, where: BoolArray) -> None:
-        """Draw scenarios in the same draws, and keep what is known then."""
-        some, rows = np.flatnonzero(where), self.sweep.judged_rows[batch]
+    def _draw_together(self, batch: IntArray, some: IntArray) -> None:
+        """Draw scenarios in the same draws ``some``, and keep what is known then."""
+        rows = self.sweep.judged_rows[batch]
         pairs = np.tile(some, len(batch))
         solved = drawn_pairs(
             self.sweep, np.repeat(rows, len(some)), self.draws.take(pairs), self.known.take(pairs)
@@ -113,10 +117,10 @@ class ScenarioGroup:
 
     def _draw_if_open(self, judged: int) -> bool:
         """Draw a scenario in the draws in which it may be the least; tell whether there are any."""
-        where = self.proof.open_draws(np.array([judged]), self.known)
-        if where.any():
+        where = np.flatnonzero(self.proof.open_draws(np.array([judged]), self.known))
+        if len(where):
             self._draw_together(np.array([judged]), where)
-        return bool(where.any())
+        return len(where) > 0
 
 
 def _none_is_least(ratio: FloatArray) -> FloatArray:

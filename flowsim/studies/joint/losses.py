@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from flowsim.network.conditions import BACKWARD, FORWARD, Conditions
-from flowsim.network.laws import LinkLaws, link_laws
+from flowsim.network.laws import LinkLaws, LinkSums, link_laws, link_sums
 from flowsim.network.reach import reach
 from flowsim.network.scenarios import CARBURETTOR
 from flowsim.network.tree import Tree
@@ -46,6 +46,7 @@ class DrawnLosses:
     def __init__(self, sweep: Sweep, draws: Draws) -> None:
         self.sweep, self.draws = sweep, draws
         self._laws: dict[_Key, tuple[LinkLaws, IntArray]] = {}
+        self._sums: dict[float | None, LinkSums] = {}
         self._first: dict[tuple[float | None, bytes], tuple[float, LinkLaws, IntArray]] = {}
         screens = sweep.assembly.network.coefficients.clear
         self._least_clear = float(np.nanmin(screens)) if not np.isnan(screens).all() else np.inf
@@ -155,22 +156,21 @@ class DrawnLosses:
         blank = np.zeros((1, len(network.node_names)))
         allowed = np.where(used[None], FORWARD | BACKWARD, 0).astype(np.int8)
         reached = reach(network, allowed, ~used[None])
-        laws = link_laws(
-            network,
-            reached,
-            np.zeros((len(reached.links), 1), dtype=np.int8),
-            Conditions(
-                fixed_head=blank,
-                demand=blank,
-                allowed=allowed,
-                kinematic_viscosity=liquid.viscosity * self.draws.viscosity,
-                density=np.array([liquid.density]),
-                held_head=np.zeros((1, len(network.links))),
-                screen_clear=np.array([np.nan if liquid.clear is None else liquid.clear]),
-            ),
-            self.draws.factors,
+        conditions = Conditions(
+            fixed_head=blank,
+            demand=blank,
+            allowed=allowed,
+            kinematic_viscosity=liquid.viscosity * self.draws.viscosity,
+            density=np.array([liquid.density]),
+            held_head=np.zeros((1, len(network.links))),
+            screen_clear=np.array([np.nan if liquid.clear is None else liquid.clear]),
         )
-        return laws, reached.links
+        factors = self.draws.factors
+        if liquid.clear not in self._sums:
+            self._sums[liquid.clear] = link_sums(network, conditions, factors)
+        both_ways = np.zeros((len(reached.links), 1), dtype=np.int8)
+        sums = self._sums[liquid.clear]
+        return link_laws(network, reached, both_ways, conditions, factors, sums), reached.links
 
 
 def _stated(clear: float) -> float | None:

@@ -70,10 +70,12 @@ class TrialMaker:
                 found.append(np.zeros((len(way), 1)))
                 continue
             shares = way.T @ share
-            costs = [
-                self._towards(row, liquid, ways, shares, asked)[0]
-                for liquid in ((most,) if most is least else (most, least))
-            ]
+            # A loss in a line in which fuel runs back counts the other way round.
+            forward, back = (least, most) if pick is np.minimum else (most, least)
+            liquids = [forward] if (shares >= 0).all() else [back]
+            if most is not least and (shares > 0).any() and (shares < 0).any():
+                liquids = [most, least]
+            costs = [self._towards(row, one, ways, shares, asked)[0] for one in liquids]
             found.append(way @ (costs[0] if len(costs) == 1 else pick(*costs)))
         return found[0], found[1]
 

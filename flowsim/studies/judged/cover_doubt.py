@@ -117,15 +117,16 @@ def doubtful_twins(
     doubtful = cover_doubt(assembly, situation).doubtful & _in_use(assembly, table)
     doubtful &= table.judged[:, None]
     bare = situation.uncovered
-    twins = [
-        (int(row), forced)
-        for row in np.flatnonzero(doubtful.any(axis=1))
-        for forced in _other_ways(doubtful[row], bare[row])
-    ]
-    if not twins:
+    some = np.flatnonzero(doubtful.any(axis=1))
+    if not len(some):
         return None
-    grown = table.take(np.array([row for row, _ in twins], dtype=np.intp))
-    forced_all = np.array([way for _, way in twins], dtype=np.int8)
+    patterns, which = np.unique(
+        np.hstack([doubtful[some], bare[some]]), axis=0, return_inverse=True
+    )
+    ways = [np.array(_other_ways(*np.split(pattern, 2))) for pattern in patterns]
+    kinds = which.reshape(-1)
+    grown = table.take(np.repeat(some, [len(ways[kind]) for kind in kinds]))
+    forced_all = np.concatenate([ways[kind] for kind in kinds])
     return replace(grown, scenarios=replace(grown.scenarios, cover_state=forced_all))
 
 

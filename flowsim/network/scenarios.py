@@ -10,7 +10,7 @@ from flowsim.constants import STANDARD_GRAVITY
 from flowsim.network.assembly import Assembly
 from flowsim.network.conditions import BACKWARD, FORWARD, Conditions
 from flowsim.physics.air.atmosphere import dynamic_pressure
-from flowsim.physics.air.trapped import critical_dip
+from flowsim.physics.air.dips import critical_dip
 from flowsim.physics.arrays import FloatArray, FloatLike
 from flowsim.physics.attitude import effective_gravity, height
 from flowsim.physics.fuel.properties import density, kinematic_viscosity

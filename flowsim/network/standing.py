@@ -15,7 +15,7 @@ from flowsim.network.assembly import Assembly
 from flowsim.network.elements import Network
 from flowsim.network.scenarios import Situation
 from flowsim.network.solver import Solution
-from flowsim.physics.air.trapped import air_margin_least
+from flowsim.physics.air.dips import air_margin_least
 from flowsim.physics.arrays import FloatArray
 from flowsim.physics.losses.round_bore import velocity
 

@@ -15,7 +15,7 @@ from flowsim.page.editions import Editions
 from flowsim.page.sheet import measuring_sheet
 from flowsim.page.wire import Wire
 from flowsim.physics.fuel.catalogue import CATALOGUE
-from flowsim.physics.losses.fitting_catalogue import ROUGHNESS
+from flowsim.physics.losses.roughness import ROUGHNESS
 from flowsim.studies.review.remarks import ALWAYS
 
 

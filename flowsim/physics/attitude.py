@@ -50,6 +50,16 @@ def effective_gravity(
     -----
     (sin pitch + a_forward/g0, sin roll cos pitch - a_right/g0, -cos roll cos pitch - a_up/g0).
     Rotation of the vertical by roll about the longitudinal axis, then pitch; exact.
+
+    Examples
+    --------
+    Level and at rest all of it points down; nose up by 30 deg half of it points aft. So does a
+    take-off run at half of g0.
+
+    >>> effective_gravity([0.0, pi / 6], 0.0).round(6).tolist()
+    [[0.0, 0.0, -1.0], [0.5, 0.0, -0.866025]]
+    >>> effective_gravity(0.0, 0.0, forward=0.5 * STANDARD_GRAVITY).tolist()
+    [0.5, 0.0, -1.0]
     """
     theta = _angle(pitch, "pitch", pi / 2.0)
     phi = _angle(roll, "roll", pi)
@@ -102,6 +112,13 @@ def coordinated_turn(
 
     So a turn with angle of attack acts a little more nose-up than its pitch. Exact; derived in
     docs/theory/attitude.md, where it is checked against the wind-axis form.
+
+    Examples
+    --------
+    A level turn at 60 deg of bank is flown at twice the weight (any flying handbook).
+
+    >>> coordinated_turn(0.0, pi / 3).round(9).tolist()
+    [0.0, 0.0, -2.0]
     """
     theta = _angle(pitch, "pitch", pi / 2.0)
     phi = _angle(bank, "bank", np.radians(85.0))
@@ -150,6 +167,13 @@ def in_datum_axes(parts: FloatArray, level_pitch: FloatLike) -> FloatArray:
     -----
     Rotation about the lateral axis; without roll or acceleration it gives back
     ``effective_gravity(pitch, 0)``. Exact.
+
+    Examples
+    --------
+    A datum that stands 30 deg nose up in level flight: half of the weight points aft along it.
+
+    >>> in_datum_axes(np.array([0.0, 0.0, -1.0]), pi / 6).round(6).tolist()
+    [0.5, 0.0, -0.866025]
     """
     level = _angle(level_pitch, "level pitch", pi / 2.0)
     pull = np.asarray(parts, dtype=np.float64)
@@ -184,6 +208,16 @@ def height(points: FloatArray, gravity: FloatArray) -> FloatArray:
     ------
     DomainError
         An array that does not end in three parts.
+
+    Examples
+    --------
+    At rest the waterline; at a nose-up sine of 0.6 and cosine of 0.8 a point 1 m aft is 0.6 m
+    lower, one 2 m up is 1.6 m higher.
+
+    >>> points = np.array([[1.0, 0.0, 0.0], [0.0, 0.0, 2.0]])
+    >>> found = height(points, np.array([[0.0, 0.0, -1.0], [0.6, 0.0, -0.8]]))
+    >>> (found.round(9) + 0.0).tolist()
+    [[0.0, 2.0], [-0.6, 1.6]]
     """
     place = np.asarray(points, dtype=np.float64)
     pull = np.asarray(gravity, dtype=np.float64)
@@ -216,6 +250,13 @@ def path_angle(speed: FloatLike, rate_of_climb: FloatLike) -> FloatArray:
     ------
     DomainError
         Speed not above zero, rate larger than the speed, or a value not finite.
+
+    Examples
+    --------
+    15 m/s up at 30 m/s along the path: the sine is a half.
+
+    >>> round(float(np.degrees(path_angle(30.0, 15.0))), 9)
+    30.0
     """
     along = _finite(speed, "speed")
     vertical = _finite(rate_of_climb, "rate of climb")
@@ -256,6 +297,14 @@ def pitch_from_climb(
     ------
     DomainError
         A value outside its range, or a pitch beyond +-90 deg.
+
+    Examples
+    --------
+    30 deg of path and 10 deg of attack, less 4 deg of incidence.
+
+    >>> pitch = pitch_from_climb(30.0, 15.0, np.radians(10.0), np.radians(4.0))
+    >>> round(float(np.degrees(pitch)), 9)
+    36.0
     """
     alpha = float(_angle(angle_of_attack, "angle of attack", pi / 4.0))
     rigging = float(_angle(incidence, "incidence", pi / 4.0))
@@ -280,6 +329,13 @@ def equivalent_pitch(acceleration: FloatLike) -> FloatArray:
     ------
     DomainError
         A value not finite.
+
+    Examples
+    --------
+    One g0 forward acts like 45 deg.
+
+    >>> round(float(np.degrees(equivalent_pitch(STANDARD_GRAVITY))), 9)
+    45.0
     """
     return np.asarray(
         np.arctan(_finite(acceleration, "acceleration") / STANDARD_GRAVITY), dtype=np.float64

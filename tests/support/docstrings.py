@@ -74,6 +74,8 @@ def faults_of(path: str, function: Callable[..., object]) -> list[str]:
     sourced = doc["References"] or doc["Notes"] or "Tag: " in (function.__doc__ or "")
     if room.startswith(LAWS) and gives_numbers and not sourced:
         found.append("a law without a source: References, or Notes that name it")
+    if room.startswith("physics") and gives_numbers and not doc["Examples"]:
+        found.append("a law without an example that runs")
     return found
 
 

@@ -21,6 +21,7 @@ REFERENCE = "the reference at which a value is shown or stated"
 
 NOT_PHYSICS: dict[str, tuple[str, ...]] = {
     NUMERICS: (
+        "studies/verdict/judging:BACK_FROM",
         "network/bores:ONE_BORE",
         "network/routes:SAME_PLACE",
         "network/standing:DRAWN",
@@ -256,6 +257,8 @@ NOT_PHYSICS: dict[str, tuple[str, ...]] = {
         "files/case/shapes:_BUILDERS",
     ),
     PICTURES: (
+        "files/readings/template:DIGITS",
+        "files/units/turned:DIGITS",
         "files/tables/case_text:WIDTH",
         "files/tables/layout:_SAMPLE",
         "files/tables/onto:LONGEST_SHOWN",

@@ -11,7 +11,7 @@ from flowsim.files.case.ledger import Ledger
 from flowsim.files.case.words import closest, one_of, spelled_as
 from flowsim.files.toml.lines import Path
 from flowsim.files.units.plausible import ROUGHEST
-from flowsim.physics.losses.fitting_catalogue import ROUGHNESS, roughness
+from flowsim.physics.losses.roughness import ROUGHNESS, roughness
 
 TUBE = "aluminium tube"
 HOSE = "rubber hose"

@@ -15,7 +15,8 @@ from flowsim.files.case.validate import toml_text
 from flowsim.files.case.values import SCHEMA_KEY
 from flowsim.files.units.kinds import KINDS, Kind
 from flowsim.physics.fuel.catalogue import CATALOGUE as FUELS
-from flowsim.physics.losses.fitting_catalogue import CATALOGUE, ROUGHNESS
+from flowsim.physics.losses.fitting_catalogue import CATALOGUE
+from flowsim.physics.losses.roughness import ROUGHNESS
 
 SCHEMA_NAME = "flowsim.case/1"
 """Names the form of the file in its schema."""

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from flowsim.files.results.check_json import versions
 from flowsim.files.results.json_text import Json, JsonValue, json_text
 from flowsim.files.units import shown as to
-from flowsim.physics.air.trapped import DIP_CAUTIOUS, DIP_EXPECTED
+from flowsim.physics.air.dips import DIP_CAUTIOUS, DIP_EXPECTED
 from flowsim.studies.changes.blocked_vent import BlockedVentRow
 from flowsim.studies.review.carburettor_words import verdict_words
 from flowsim.studies.unusable.header_tank import HeaderRow

@@ -49,6 +49,13 @@ def standard_temperature(altitude: FloatLike) -> FloatArray:
     Notes
     -----
     T = T0 - L H; ISO 2533:1975.
+
+    Examples
+    --------
+    By the table of ISO 2533 at 5000 m: 255.65 K.
+
+    >>> round(float(standard_temperature(5000.0)), 2)
+    255.65
     """
     height = _altitude(altitude)
     return np.asarray(STANDARD_TEMPERATURE - TEMPERATURE_LAPSE * height, dtype=np.float64)
@@ -77,6 +84,13 @@ def standard_pressure(pressure_altitude: FloatLike) -> FloatArray:
     Notes
     -----
     p = p0 (T/T0)^(g0 / (R L)); ISO 2533:1975.
+
+    Examples
+    --------
+    By the table of ISO 2533 at 5000 m: 540.199 hPa.
+
+    >>> round(float(standard_pressure(5000.0)), 1)
+    54019.9
     """
     ratio = standard_temperature(pressure_altitude) / STANDARD_TEMPERATURE
     exponent = STANDARD_GRAVITY / (AIR_GAS_CONSTANT * TEMPERATURE_LAPSE)
@@ -104,6 +118,13 @@ def standard_density(altitude: FloatLike) -> FloatArray:
     Notes
     -----
     rho = p / (R T); ISO 2533:1975.
+
+    Examples
+    --------
+    By the table of ISO 2533 at 5000 m: 0.736116 kg/m3.
+
+    >>> round(float(standard_density(5000.0)), 6)
+    0.736116
     """
     pressure = standard_pressure(altitude)
     return np.asarray(
@@ -145,6 +166,16 @@ def dynamic_pressure(
     -----
     q = rho V^2 / 2, incompressible: short of the impact pressure by at most 0.6 % to 100 kt and
     2.2 % at 100 m/s.
+
+    Examples
+    --------
+    50 m/s by hand: 1.225 x 50^2 / 2 = 1531.25 Pa, at any altitude. As a true airspeed at 5000 m,
+    0.736116 x 50^2 / 2 = 920.1 Pa.
+
+    >>> round(float(dynamic_pressure(50.0, 5000.0)), 2)
+    1531.25
+    >>> round(float(dynamic_pressure(50.0, 5000.0, "true")), 1)
+    920.1
     """
     speed = np.asarray(airspeed, dtype=np.float64)
     if not bool(np.all((speed >= 0.0) & (speed <= HIGHEST_AIRSPEED))):

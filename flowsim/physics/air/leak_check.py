@@ -66,6 +66,16 @@ def pressure_to_hold(density: float, head: float) -> float:
     References
     ----------
     ``HEAD_FACTOR`` and ``LEAST_PRESSURE``.
+
+    Examples
+    --------
+    2 m of fuel of 750 kg/m3 press with 750 x 9.80665 x 2 = 14710 Pa, times 1.5; a few
+    centimetres ask for the least.
+
+    >>> round(pressure_to_hold(750.0, 2.0))
+    22065
+    >>> pressure_to_hold(750.0, 0.05)
+    3500.0
     """
     _positive(density=density, head=head)
     return max(HEAD_FACTOR * density * STANDARD_GRAVITY * head, LEAST_PRESSURE)
@@ -103,6 +113,14 @@ def least_time(
     Notes
     -----
     Isothermal: d(pV) = -p_a q dt. The fall is taken as steady.
+
+    Examples
+    --------
+    1 L at 1 bar, a leak of 1 mL/s, divisions of 1 mbar: 2 x 100 Pa x 0.001 m3 is 0.2 J, over
+    1e5 Pa x 1e-6 m3/s = 0.1 W.
+
+    >>> round(least_time(0.001, 100.0, 5000.0, 1.0e5, 1.0e-6), 9)
+    2.0
     """
     _positive(volume=volume, resolution=resolution, pressure=pressure, ambient=ambient, leak=leak)
     if READABLE * resolution > pressure:
@@ -160,6 +178,21 @@ def leak_left(
     -----
     Without a leak p2 = p1 T2/T1 (absolute). What is missing of that, dp, is a mass dp V/(R T2);
     as air at ambient pressure and T2 it is dp V/p_a2.
+
+    Examples
+    --------
+    1 L that loses 1 kPa in 1000 s, nothing else changed: 1000 x 0.001/1e5/1000 = 1e-8 m3/s. Cooled
+    from 300 to 297 K, 105 kPa fall by 1050 Pa without any leak.
+
+    >>> same = {"volume": 1e-3, "start_ambient": 1e5, "end_ambient": 1e5, "seconds": 1000.0}
+    >>> warm = {"start_temperature": 300.0, "end_temperature": 300.0}
+    >>> leak = leak_left(start_pressure=5000.0, end_pressure=4000.0, **warm, **same)
+    >>> round(leak.leak, 12)
+    1e-08
+    >>> cold = {"start_temperature": 300.0, "end_temperature": 297.0}
+    >>> tight = leak_left(start_pressure=5000.0, end_pressure=3950.0, **cold, **same)
+    >>> round(tight.by_temperature, 6), round(tight.by_leak, 6)
+    (1050.0, 0.0)
     """
     _positive(
         volume=volume,

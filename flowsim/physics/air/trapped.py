@@ -1,4 +1,4 @@
-"""Air in fuel lines: dip at an outlet, bubbles in high points, refilling of an empty leg.
+"""Air in fuel lines: bubbles in high points, refilling of an empty leg.
 
 All of it is about when air gets in or stays; no two-phase flow is solved. Data exist for pipes of
 12.7 mm and up; in a smaller bore surface tension slows bubbles further, which the drift law holds
@@ -14,11 +14,7 @@ import numpy.typing as npt
 
 from flowsim.constants import STANDARD_GRAVITY
 from flowsim.physics.arrays import FloatArray, FloatLike
-from flowsim.physics.losses.round_bore import velocity
 from flowsim.system.bands import LognormalEnds
-
-LEAST_AIR_MARGIN = 0.005
-"""[m] Smallest height of fuel above a tee that is called clear of air (common practice)."""
 
 DRIFT_FACTOR = 1.2 * 1.5
 """[-] 1.2: a bubble rides in the fast core (Nicklin 1962). 1.5: an inclined bubble drifts up to
@@ -45,11 +41,6 @@ _AIR_DENSITY = 1.2  # kg/m3
 """[kg/m3] Of air at sea level, beside fuel a trifle. Tag: published (ISO 2533, rounded)."""
 
 
-DIP_EXPECTED, DIP_CAUTIOUS = 2.0, 5.0
-"""[-] How many times the critical dip of a still tank the surface dips in flight, where it swirls
-and sloshes: expected, and on the safe side (estimate, no source). Tag: estimate."""
-
-
 class HumpState(IntEnum):
     """What becomes of air in a high point; a higher number is worse."""
 
@@ -61,54 +52,6 @@ class HumpState(IntEnum):
     def words(self) -> str:
         """Give the state as it is printed."""
         return ("clears", "uncertain", "will not clear")[self.value]
-
-
-def critical_dip(flow: FloatLike) -> FloatArray:
-    """Give the depth of fuel above an outlet at which its surface dips into it.
-
-    Without swirl. With swirl or sloshing allow 2 to 5 times as much (estimate).
-
-    Parameters
-    ----------
-    flow : FloatLike
-        Flow out of the outlet [m3/s], >= 0, any shape; a flow into the tank (negative) dips
-        nothing and gives zero.
-
-    Returns
-    -------
-    FloatArray
-        Depth [m].
-
-    References
-    ----------
-    B. T. Lubin and G. S. Springer, J. Fluid Mech. 29 (1967) 385; constant 0.69 from memory.
-    """
-    out = np.maximum(np.asarray(flow, dtype=np.float64), 0.0)
-    return np.asarray(0.69 * (out**2 / STANDARD_GRAVITY) ** 0.2)
-
-
-def air_margin_least(bore: FloatLike, flow: FloatLike) -> FloatArray:
-    """Give the height of fuel above a tee below which air may be drawn.
-
-    Parameters
-    ----------
-    bore : FloatLike
-        Bore of the tee [m], > 0.
-    flow : FloatLike
-        Flow past the tee [m3/s], shape that broadcasts.
-
-    Returns
-    -------
-    FloatArray
-        The greatest of 5 mm, one bore and one velocity head [m]: the pressure at the tee is known
-        to about a velocity head, and an air tongue needs about a bore.
-
-    References
-    ----------
-    Common practice, no source.
-    """
-    head = velocity(flow, bore) ** 2 / (2.0 * STANDARD_GRAVITY)
-    return np.asarray(np.maximum(np.maximum(LEAST_AIR_MARGIN, bore), head))
 
 
 def clearing_velocity(bore: FloatLike, slope: FloatLike) -> FloatArray:
@@ -132,6 +75,15 @@ def clearing_velocity(bore: FloatLike, slope: FloatLike) -> FloatArray:
     V/sqrt(gD) = 0.825 + 0.25 sqrt(sin slope), as quoted in a design rule. Its abstract (read) warns
     that below 0.30 m of bore pockets that stand alone may need more than practical velocities.
     Tag: published (a transcription was read).
+
+    Examples
+    --------
+    In a bore of 1/g0 metres sqrt(g D) is 1 m/s: 0.825 + 0.25 sqrt(1) straight down, and
+    0.825 + 0.25 sqrt(1/4) where the sine is a quarter. A leg that rises has none.
+
+    >>> slopes = [math.pi / 2, math.asin(0.25), -0.1]
+    >>> clearing_velocity(1.0 / STANDARD_GRAVITY, slopes).round(9).tolist()
+    [1.075, 0.95, nan]
     """
     return _froude(bore, slope, lambda angle: 0.825 + 0.25 * np.sqrt(np.sin(angle)))
 
@@ -155,6 +107,15 @@ def surely_clearing_velocity(bore: FloatLike, slope: FloatLike) -> FloatArray:
     References
     ----------
     ``clearing_velocity``, ``CLEARING_BAND`` and ``SMALL_BORE_FACTOR``.
+
+    Examples
+    --------
+    Straight down in a bore of 1/g0 metres, 1.5 times Wisner's 1.075 m/s; in one of a hundredth,
+    where sqrt(g D) is a tenth, twice Wisner's.
+
+    >>> bores = np.array([1.0, 0.01]) / STANDARD_GRAVITY
+    >>> surely_clearing_velocity(bores, math.pi / 2).round(9).tolist()
+    [1.6125, 0.215]
     """
     tested = np.asarray(bore, dtype=np.float64) >= TESTED_BORE
     factor = np.where(tested, CLEARING_BAND.high, SMALL_BORE_FACTOR)
@@ -180,6 +141,13 @@ def clearing_velocity_escarameia(bore: FloatLike, slope: FloatLike) -> FloatArra
     ----------
     M. Escarameia, Proc. ICE Water Management 160(1) (2007) 25: 0.61 + 0.56 sqrt(sin slope); form
     read, constant from memory.
+
+    Examples
+    --------
+    Straight down in a bore of 1/g0 metres: 0.61 + 0.56.
+
+    >>> round(float(clearing_velocity_escarameia(1.0 / STANDARD_GRAVITY, math.pi / 2)), 9)
+    1.17
     """
     return _froude(bore, slope, lambda angle: 0.61 + 0.56 * np.sqrt(np.sin(angle)))
 
@@ -202,6 +170,13 @@ def clearing_velocity_kalinske_bliss(bore: FloatLike, slope: FloatLike) -> Float
     References
     ----------
     A. A. Kalinske and P. H. Bliss, Civil Eng. 13 (1943) 480: 1.51 sqrt(tan slope), from memory.
+
+    Examples
+    --------
+    At 45 deg in a bore of 1/g0 metres the tangent is one.
+
+    >>> round(float(clearing_velocity_kalinske_bliss(1.0 / STANDARD_GRAVITY, math.pi / 4)), 9)
+    1.51
     """
     return _froude(bore, slope, lambda angle: 1.51 * np.sqrt(np.tan(angle)))
 
@@ -228,6 +203,17 @@ def vertical_drift(bore: FloatLike, density: FloatLike, surface_tension: FloatLi
     F. Viana et al., J. Fluid Mech. 494 (2003) 379, thin liquids:
     Fr = 0.34/(1 + 3805/Eo^3.06)^0.58.
     Tag: published (read).
+
+    Examples
+    --------
+    In a wide tube the classic 0.34 sqrt(g D) of a long bubble (0.35 by G. I. Taylor and R. M.
+    Davies, from memory); at Eo = 3805^(1/3.06) the bracket is 2, so 0.34/2^0.58 = 0.227 of it.
+
+    >>> round(float(vertical_drift(1.0 / STANDARD_GRAVITY, 720.0, 0.0216)), 3)
+    0.34
+    >>> tension = 720.0 / STANDARD_GRAVITY / 3805.0 ** (1.0 / 3.06)
+    >>> round(float(vertical_drift(1.0 / STANDARD_GRAVITY, 720.0, tension)), 3)
+    0.227
     """
     bore = np.asarray(bore, dtype=np.float64)
     eotvos = density * STANDARD_GRAVITY * bore**2 / surface_tension
@@ -257,6 +243,13 @@ def lower_clearing_velocity(
     References
     ----------
     ``vertical_drift`` and ``DRIFT_FACTOR``.
+
+    Examples
+    --------
+    1.8 x 0.34 m/s in a bore of 1/g0 metres.
+
+    >>> round(float(lower_clearing_velocity(1.0 / STANDARD_GRAVITY, 720.0, 0.0216)), 3)
+    0.612
     """
     return np.asarray(DRIFT_FACTOR * vertical_drift(bore, density, surface_tension))
 
@@ -294,6 +287,15 @@ def hump_clears(
     ----------
     CLEARS from ``surely_clearing_velocity`` up, WILL_NOT_CLEAR up to ``lower_clearing_velocity``;
     the rule between two published laws is our own.
+
+    Examples
+    --------
+    Straight down in a bore of 1/g0 metres air stays up to 0.612 m/s and is gone from 1.6125 m/s.
+
+    >>> bore = 1.0 / STANDARD_GRAVITY
+    >>> state = hump_clears([0.6, 0.7, 1.6, 1.62, math.nan], bore, math.pi / 2, 720.0, 0.0216)
+    >>> [HumpState(number).words for number in state]
+    ['will not clear', 'uncertain', 'uncertain', 'clears', 'uncertain']
     """
     velocity = np.asarray(velocity, dtype=np.float64)
     clears = velocity >= surely_clearing_velocity(bore, slope)
@@ -328,6 +330,15 @@ def flooding_flow(
     ----------
     G. B. Wallis, One-dimensional Two-phase Flow, 1969: sqrt(jg*) + sqrt(jl*) = C, from memory,
     with equal volumes of air and fuel; ``vertical_drift``.
+
+    Examples
+    --------
+    In a bore of 1/g0 metres Wallis allows (0.8/(1 + (1.2/720)^(1/4)))^2 = 0.44 m/s of fuel, the
+    bubble rises at 0.34 m/s: the less counts.
+
+    >>> bore = 1.0 / STANDARD_GRAVITY
+    >>> round(float(flooding_flow(bore)) / (0.25 * math.pi * bore**2), 3)
+    0.34
     """
     bore = np.asarray(bore, dtype=np.float64)
     lighter = STANDARD_GRAVITY * bore * (density - _AIR_DENSITY)

@@ -168,6 +168,17 @@ def centre_line(
     Notes
     -----
     A bend of angle a takes R tan(a/2) of both legs and is R a long; exact geometry.
+
+    Examples
+    --------
+    A corner of 90 deg with 0.1 m of radius between two legs of 1 m: each leg loses the radius, the
+    quarter circle adds pi/2 of it.
+
+    >>> line = centre_line([[0, 0, 0], [1, 0, 0], [1, 1, 0]], 0.1)
+    >>> round(line.length, 6), round(1.8 + 0.1 * math.pi / 2, 6)
+    (1.95708, 1.95708)
+    >>> line.point(line.length / 2).round(6).tolist()  # 1 - 0.1 + 0.1 sin 45, 0.1 - 0.1 cos 45
+    [0.970711, 0.029289, 0.0]
     """
     given = np.asarray(points, dtype=np.float64)
     legs, directions = _legs(given)

@@ -86,6 +86,11 @@ def upward(gravity: FloatArray) -> FloatArray:
     ------
     DomainError
         When nothing pulls.
+
+    Examples
+    --------
+    >>> (upward(np.array([0.0, 0.0, -2.0])) + 0.0).tolist()
+    [0.0, 0.0, 1.0]
     """
     pull = np.asarray(gravity, dtype=np.float64)
     size = float(np.linalg.norm(pull))
@@ -109,6 +114,18 @@ def profile(line: CentreLine, up: FloatArray, cuts: Iterable[float] = ()) -> tup
     -------
     tuple of Span
         In order; each piece of the line gives at least one, an arc up to three.
+
+    Examples
+    --------
+    Up by 1 m and down by 1 m, on legs of sqrt(2) m: half of each is below half a metre.
+
+    >>> from flowsim.physics.course.centre_line import centre_line
+    >>> hump = centre_line([[0, 0, 0], [1, 0, 1], [2, 0, 0]], None)
+    >>> spans = profile(hump, np.array([0.0, 0.0, 1.0]))
+    >>> [(span.start_height, span.end_height) for span in spans]
+    [(0.0, 1.0), (1.0, 0.0)]
+    >>> [round(span.length_below(0.5) / math.sqrt(2.0), 9) for span in spans]
+    [0.5, 0.5]
     """
     wanted = tuple(cuts)
     spans = []
@@ -138,6 +155,12 @@ def slope(direction: FloatArray, up: FloatArray) -> float:
     -------
     float
         [rad]
+
+    Examples
+    --------
+    >>> up = np.array([0.0, 0.0, 1.0])
+    >>> round(math.degrees(slope(np.array([0.8660254, 0.0, -0.5]), up)), 6)
+    -30.0
     """
     return math.asin(min(1.0, max(-1.0, float(direction @ up))))
 

@@ -152,6 +152,13 @@ def tube_bore(outside_diameter: float, wall: float) -> float:
     References
     ----------
     Geometry.
+
+    Examples
+    --------
+    A 3/8 in tube of 0.035 in wall: 0.375 - 0.070 = 0.305 in.
+
+    >>> round(tube_bore(0.375 * INCH, 0.035 * INCH) / INCH, 9)
+    0.305
     """
     require_positive("tube", "outside diameter [m]", outside_diameter)
     require_positive("tube", "wall [m]", wall)
@@ -184,6 +191,13 @@ def dash_outside_diameter(dash: int) -> float:
     References
     ----------
     Sixteenths of an inch (common practice of the trade).
+
+    Examples
+    --------
+    -6 is 6/16 in, 9.525 mm.
+
+    >>> round(dash_outside_diameter(6), 6)
+    0.009525
     """
     if dash < 1:
         raise DomainError(f"dash number {dash} must be at least 1")
@@ -211,6 +225,13 @@ def flared_fitting_bore(dash: int) -> float:
     References
     ----------
     See ``FLARED_FITTING_BORE``.
+
+    Examples
+    --------
+    AN929's table: 0.297 in through a -6.
+
+    >>> round(flared_fitting_bore(6) / INCH, 9)
+    0.297
     """
     return _looked_up(FLARED_FITTING_BORE, dash, "flared fitting")
 
@@ -238,6 +259,13 @@ def hose_bore(specification: str, dash: int) -> float:
     References
     ----------
     See ``HOSE_BORE``.
+
+    Examples
+    --------
+    AC 43.13-1B, table 9-3: a -8 of MIL-H-8794 is 13/32 in inside, of MIL-H-8788 7/16 in.
+
+    >>> round(hose_bore("MIL-H-8794", 8) / INCH * 32), round(hose_bore("MIL-H-8788", 8) / INCH * 16)
+    (13, 7)
     """
     if specification not in HOSE_BORE:
         known = ", ".join(HOSE_BORE)

@@ -62,6 +62,13 @@ def density_15_from(measured: float, temperature: float) -> float:
     Notes
     -----
     Inverse of ASTM D1250 by bisection.
+
+    Examples
+    --------
+    The other way round of the example of ``petroleum_density``.
+
+    >>> round(density_15_from(792.548, 298.15), 2)
+    800.0
     """
     if not 233.15 - 1e-6 <= temperature <= 333.15 + 1e-6:
         raise DomainError(
@@ -132,6 +139,20 @@ def own_fuel(
     ------
     DomainError
         Both or neither of a pair of alternatives, or values that no law accepts.
+
+    Examples
+    --------
+    A liquid of constant density and viscosity has them at any temperature of its range.
+
+    >>> rig = own_fuel(
+    ...     "rig oil",
+    ...     viscosity_points=((293.15, 2e-6),),
+    ...     density_points=((293.15, 800.0),),
+    ...     vapour_points=((293.15, 100.0),),
+    ...     band=Triangular(0.95, 1.0, 1.05),
+    ... )
+    >>> float(density(rig, 303.15)), float(kinematic_viscosity(rig, 303.15))
+    (800.0, 2e-06)
     """
     _one_of(name, "density", bool(density_points), density_15 is not None)
     _one_of(name, "vapour pressure", bool(vapour_points), reid_pressure is not None)
@@ -248,6 +269,16 @@ def with_ethanol(base: Fuel, ethanol: float, *, reid_pressure: float | None = No
     Density: ideal mixing by volume at 15 degC. Dynamic viscosity at the base's two temperatures:
     mu_base (mu_ethanol / mu_base)^share, likely an upper bound to 10 %, +-8 % (own computation, no
     source); the band is widened to +-17 % for it.
+
+    Examples
+    --------
+    A tenth of ethanol in 745 kg/m3 by hand, with ethanol's 793.70 at 15 degC: 0.9 x 745 + 79.37;
+    the Reid pressure rises by 7.8 kPa.
+
+    >>> from flowsim.physics.fuel.catalogue import fuel_named
+    >>> blend = with_ethanol(fuel_named("motor gasoline summer"), 0.10)
+    >>> round(blend.density_15, 2), blend.reid_pressure
+    (749.87, 69800.0)
     """
     laws = (base.density_law, base.viscosity_law, base.vapour_law)
     if laws != ("petroleum", "d341", "reid") or base.ethanol != 0.0:

@@ -64,6 +64,17 @@ def petroleum_density(density_15: float, temperature: FloatLike) -> FloatArray:
     rho = rho15 exp(-x (1 + 0.8 x)), x = alpha (t - 15 degC), alpha = K0/rho15^2 + K1/rho15 + K2.
     ASTM D1250 / API MPMS 11.1 table 54B, without the historical rounding of its tables.
     Tag: published (transcribed in public codes).
+
+    Examples
+    --------
+    800 kg/m3 at 25 degC by hand: alpha = 594.5418/800^2 = 0.000928972, x = 0.00928972 and
+    exp(-0.00935876) = 0.990685, so 792.548. A Jet A of 804.96 was read as 787.33 kg/m3 at 40 degC
+    (AFRL POSF-10325, Edwards; the law is good to 0.3 %).
+
+    >>> round(float(petroleum_density(800.0, 298.15)), 3)
+    792.548
+    >>> abs(float(petroleum_density(804.96, 313.15)) / 787.33 - 1.0) < 0.003
+    True
     """
     if not LEAST_DENSITY_15 <= density_15 <= MOST_DENSITY_15:
         raise DomainError(
@@ -107,6 +118,16 @@ def reid_vapour_pressure(
     psia and degF + 459.6, A = 15.64 - 1.854 S^0.5 - (0.8742 - 0.3280 S^0.5) ln RVP,
     B = 8742 - 1042 S^0.5 - (1049 - 179.4 S^0.5) ln RVP.
     Tag: published (transcribed in public codes).
+
+    Examples
+    --------
+    AP-42, table 7.1-2 (1997), stock of 10 psi: 5.2 psi at 60 degF, 10.5 psi at 100 degF, on a chart
+    to which the equation is fitted within 2.6 %.
+
+    >>> kelvin = [ZERO_CELSIUS + (60.0 - 32.0) / 1.8, ZERO_CELSIUS + (100.0 - 32.0) / 1.8]
+    >>> found = reid_vapour_pressure(10.0 * PSI, 3.0, kelvin) / PSI
+    >>> bool((abs(found / [5.2, 10.5] - 1.0) < 0.026).all())
+    True
     """
     if not 7.0e3 <= reid_pressure <= 140.0e3:
         raise DomainError(
@@ -146,6 +167,14 @@ def distillate_vapour_pressure(
     -----
     US EPA AP-42 ch. 7.1 (via public codes): ln P = A - B / T in psia and degR, A and B 12.390 and
     8933.0 for jet kerosene, 12.101 and 8907.0 for No. 2 distillate.
+
+    Examples
+    --------
+    Diesel at 60 degF by hand: exp(12.101 - 8907/519.6) = 0.00647 psi.
+
+    >>> kelvin = ZERO_CELSIUS + (60.0 - 32.0) / 1.8
+    >>> round(float(distillate_vapour_pressure("distillate", kelvin)) / PSI, 5)
+    0.00647
     """
     return _exponential(*_FIXED_VAPOUR[stock], np.asarray(temperature, dtype=np.float64))
 
@@ -164,6 +193,14 @@ def ethanol_density(temperature: FloatLike) -> FloatArray:
         Density [kg/m3], same shape (0-d for a float); a cubic fitted to a reference equation of
         state, largest error 0.011 % (own fit).
     Tag: published (a fit to a reference library).
+
+    Examples
+    --------
+    CoolProp 8.0.0 has 789.42 kg/m3 at 20 and 823.35 at -20 degC; the fit is good to 0.011 %.
+
+    >>> found = ethanol_density([293.15, 253.15])
+    >>> bool((abs(found / [789.42, 823.35] - 1.0) < 1.2e-4).all())
+    True
     """
     t = np.asarray(temperature, dtype=np.float64) - ZERO_CELSIUS
     return np.asarray(806.422 + t * (-0.84533 + t * (-9.660e-5 - t * 5.892e-6)), dtype=np.float64)
@@ -183,6 +220,14 @@ def ethanol_dynamic_viscosity(temperature: FloatLike) -> FloatArray:
         Dynamic viscosity [Pa s], same shape (0-d for a float); fitted to a reference correlation,
         largest error 0.8 % (own fit).
     Tag: published (a fit to a reference library).
+
+    Examples
+    --------
+    CoolProp 8.0.0 has 1.194 mPa s at 20 and 2.918 at -20 degC; the fit is good to 0.8 %.
+
+    >>> found = 1e3 * ethanol_dynamic_viscosity([293.15, 253.15])
+    >>> bool((abs(found / [1.194, 2.918] - 1.0) < 0.008).all())
+    True
     """
     kelvin = np.asarray(temperature, dtype=np.float64)
     return np.asarray(
@@ -217,6 +262,16 @@ def blend_density(density_15: float, ethanol: float, temperature: FloatLike) -> 
     Excess volume is left out (below 0.2 %, from memory). Above 90 % ethanol the gasoline is too
     little to be inferred, and which it is hardly matters: 745 kg/m3 is taken for its expansion; the
     density may then be off the mixture's by 2.5 %, for a few percent of water in the ethanol.
+
+    Examples
+    --------
+    At 15 degC what is stated; pure ethanol expands as ethanol does.
+
+    >>> round(float(blend_density(780.0, 0.85, BASE_TEMPERATURE)), 9)
+    780.0
+    >>> pure = float(ethanol_density(BASE_TEMPERATURE))
+    >>> round(float(blend_density(pure, 1.0, 293.15) / ethanol_density(293.15)), 9)
+    1.0
     """
     share = ethanol_share(ethanol)
     ethanol_15 = float(ethanol_density(BASE_TEMPERATURE))
@@ -267,6 +322,13 @@ def ethanol_vapour_factor(ethanol: float, temperature: FloatLike) -> FloatArray:
     above one. Both are straight lines under a computed activity-coefficient model (E3 to E20, and
     E85), not measurements. Below 3 % the full factor is used too: it errs to the cautious side.
     Tag: estimate.
+
+    Examples
+    --------
+    At 55 degC, ten above 45: 1.038 to 20 %, 1.04 + 0.067 beyond; none without ethanol.
+
+    >>> [round(float(ethanol_vapour_factor(share, 328.15)), 6) for share in (0.0, 0.1, 0.85)]
+    [1.0, 1.038, 1.107]
     """
     share = ethanol_share(ethanol)
     above_45 = np.asarray(temperature, dtype=np.float64) - (ZERO_CELSIUS + 45.0)
@@ -298,6 +360,11 @@ def ethanol_share(ethanol: float) -> float:
     References
     ----------
     By definition.
+
+    Examples
+    --------
+    >>> ethanol_share(0.1)
+    0.1
     """
     if not 0.0 <= ethanol <= 1.0:
         raise DomainError(f"ethanol share {ethanol:g} is outside 0 to 1; state a volume fraction")

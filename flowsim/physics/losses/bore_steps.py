@@ -98,6 +98,14 @@ def turbulent_from(coefficients: StepCoefficients) -> float:
     References
     ----------
     Our own; see ``STEP_STEEPNESS``.
+
+    Examples
+    --------
+    Twice the loss in laminar flow, 1900 x 2^(5/6) = 3385: not above 4000. Eight times the loss,
+    1900 x 8^(5/6) = 1900 x 2^2.5 = 10748.
+
+    >>> [round(turbulent_from(StepCoefficients(1.0, ratio))) for ratio in (2.0, 8.0)]
+    [4000, 10748]
     """
     ratio = coefficients.laminar / coefficients.turbulent
     return max(STEP_TURBULENT, float(LAMINAR_END * ratio**STEP_STEEPNESS))
@@ -127,6 +135,14 @@ def step_coefficient(
     References
     ----------
     The blend is our own; K Re^2 rises with an exponent of 0.2 or more.
+
+    Examples
+    --------
+    An exit: 2 in laminar, 1 in turbulent flow.
+
+    >>> k, slope = step_coefficient([1000.0, 5000.0], 1.0, 2.0)
+    >>> k.tolist(), slope.tolist()
+    ([2.0, 1.0], [0.0, 0.0])
     """
     reynolds = np.asarray(reynolds, dtype=np.float64)
     low = np.asarray(turbulent, dtype=np.float64)
@@ -200,6 +216,15 @@ def bridge(
     References
     ----------
     See ``step_coefficient``.
+
+    Examples
+    --------
+    Halfway in ln Re the smoothstep is a half: of 1 and 4 the geometric mean, falling by ln 4 x 6/4.
+
+    >>> span = math.log(4.0)
+    >>> k, slope = bridge(np.array([2.0 * LAMINAR_END]), np.ones(1), np.log([4.0]), span)
+    >>> round(float(k[0]), 9), round(float(slope[0] * 2.0 * LAMINAR_END / k[0]), 9)
+    (2.0, -1.5)
     """
     t = np.log(reynolds / LAMINAR_END) / span
     k = turbulent * np.exp(fall * (1.0 - t * t * (3.0 - 2.0 * t)))

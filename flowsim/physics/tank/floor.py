@@ -50,6 +50,21 @@ def tilted_surface(
     The box holds what it would hold at the dip. Where that is more than the tank holds (its roof is
     wetted, or it is narrower than its floor) the box with the quantity itself counts if it stands
     lower; from the attitude of the dips, where they are exact, to ``NEAR`` it comes in evenly.
+
+    Examples
+    --------
+    A box of 1 x 2 m of floor, dipped 0.5 m deep. Level it stands at the dip. Nose up by 45 deg the
+    surface turns about the middle, which stands at (0.5 - 0.5) sqrt(1/2) = 0, less a tenth of the
+    length's share of the pull.
+
+    >>> table = DipTable(
+    ...     at=Point(0.0, 0.0, 0.0), dips=(0.0, 1.0), quantities=(0.0, 2.0), pitch=0.0, roll=0.0,
+    ...     floor=Floor(length=1.0, width=2.0, centre=Point(0.5, 1.0, 0.0)),
+    ... )  # fmt: skip
+    >>> pull = np.array([[0.0, 0.0, -1.0], [0.5**0.5, 0.0, -(0.5**0.5)]])
+    >>> surface = tilted_surface(table, pull, np.full(2, 0.5), np.full(2, 1.0))
+    >>> (surface.round(6) + 0.0).tolist()
+    [0.5, -0.070711]
     """
     solid, dipped = box_on_floor(table), _dipped(table)
     held = volume_below(solid, dipped, dip_elevation)
@@ -76,6 +91,16 @@ def angle_from_dips(table: DipTable, gravity: FloatArray) -> FloatArray:
     -------
     FloatArray (scenario,)
         [rad], 0 to pi; NaN without gravity.
+
+    Examples
+    --------
+    >>> table = DipTable(
+    ...     at=Point(0.0, 0.0, 0.0), dips=(0.0, 1.0), quantities=(0.0, 2.0), pitch=0.0, roll=0.0,
+    ...     floor=Floor(length=1.0, width=2.0, centre=Point(0.5, 1.0, 0.0)),
+    ... )  # fmt: skip
+    >>> pull = np.array([[0.0, 0.0, -1.0], [0.5**0.5, 0.0, -(0.5**0.5)]])
+    >>> np.degrees(angle_from_dips(table, pull)).round(6).tolist()
+    [0.0, 45.0]
     """
     strength = np.linalg.norm(gravity, axis=1)
     along = -(gravity @ stick_direction(table)) / np.where(strength > 0.0, strength, np.nan)
@@ -101,6 +126,18 @@ def surface_doubt(table: DipTable, gravity: FloatArray) -> FloatArray:
     References
     ----------
     ``PLAN_SHARE``: common practice, no source. Tag: common practice.
+
+    Examples
+    --------
+    A tenth of 1 m of length times the pull along it.
+
+    >>> table = DipTable(
+    ...     at=Point(0.0, 0.0, 0.0), dips=(0.0, 1.0), quantities=(0.0, 2.0), pitch=0.0, roll=0.0,
+    ...     floor=Floor(length=1.0, width=2.0, centre=Point(0.5, 1.0, 0.0)),
+    ... )  # fmt: skip
+    >>> pull = np.array([[0.0, 0.0, -1.0], [0.5**0.5, 0.0, -(0.5**0.5)]])
+    >>> surface_doubt(table, pull).round(6).tolist()
+    [0.0, 0.070711]
     """
     floor = _floor(table)
     up = stick_direction(table)
@@ -123,6 +160,16 @@ def stick_direction(table: DipTable) -> FloatArray:
     -------
     FloatArray (3,)
         Unit vector in (aft, right, up), upward in the attitude dipped [-].
+
+    Examples
+    --------
+    Dipped level, straight up; dipped nose up by 30 deg, the vertical leans forward along the datum.
+
+    >>> table = DipTable(
+    ...     at=Point(0.0, 0.0, 0.0), dips=(0.0, 1.0), quantities=(0.0, 2.0), pitch=np.pi / 6, roll=0
+    ... )
+    >>> (stick_direction(table).round(6) + 0.0).tolist()
+    [-0.5, 0.0, 0.866025]
     """
     level = np.cos(table.pitch)
     return np.array([-np.sin(table.pitch), -np.sin(table.roll) * level, np.cos(table.roll) * level])

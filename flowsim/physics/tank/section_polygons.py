@@ -28,6 +28,13 @@ def normal_of(points: FloatArray) -> FloatArray:
     -----
     Half the sum of the cross products of neighbouring corners; exact also when the corners do not
     quite lie in a plane (then it is the mean plane).
+
+    Examples
+    --------
+    A right-angled triangle of 3 and 4 has an area of 6.
+
+    >>> normal_of(np.array([[0.0, 0.0, 0.0], [3.0, 0.0, 0.0], [0.0, 4.0, 0.0]])).tolist()
+    [0.0, 0.0, 6.0]
     """
     local = points - points.mean(axis=0)
     total: FloatArray = 0.5 * np.cross(local, np.roll(local, -1, axis=0)).sum(axis=0)
@@ -48,6 +55,15 @@ def flatten(points: FloatArray, normal: FloatArray) -> FloatArray:
     -------
     FloatArray (point, 2)
         Coordinates in the plane [m], anticlockwise if the corners turn about ``normal``.
+
+    Examples
+    --------
+    Lengths stay: the sides of 3, 5 and 4 of a right-angled triangle.
+
+    >>> corners = np.array([[0.0, 0.0, 0.0], [3.0, 0.0, 0.0], [0.0, 4.0, 0.0]])
+    >>> flat = flatten(corners, normal_of(corners))
+    >>> np.linalg.norm(np.roll(flat, -1, axis=0) - flat, axis=1).round(9).tolist()
+    [3.0, 5.0, 4.0]
     """
     unit = normal / np.linalg.norm(normal)
     least = np.zeros(3)
@@ -80,6 +96,12 @@ def check_section(points: FloatArray, name: str, off_plane: float = OFF_PLANE) -
     ------
     DomainError
         Two points touch, no area, too far off the plane, or self-crossing.
+
+    Examples
+    --------
+    >>> square = np.array([[0.0, 0.0, 0.0], [2.0, 0.0, 0.0], [2.0, 2.0, 0.0], [0.0, 2.0, 0.0]])
+    >>> check_section(square, "root").tolist()
+    [0.0, 0.0, 4.0]
     """
     size = float(np.ptp(points, axis=0).max())
     gaps = np.linalg.norm(points[:, None, :] - points[None, :, :], axis=2)

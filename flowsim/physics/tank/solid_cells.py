@@ -150,6 +150,14 @@ def common_volume(first: Cell, second: Cell) -> float:
     The largest ball inside both bodies is found by linear programming (Chebyshev centre: S. Boyd
     and L. Vandenberghe, Convex Optimization, Cambridge 2004, section 4.3.1, from memory); from its
     centre the corners of the common body follow as the dual of a convex hull.
+
+    Examples
+    --------
+    Two unit cubes, one moved by half an edge along each axis, share an eighth.
+
+    >>> cube = np.array([[x, y, z] for x in (0, 1) for y in (0, 1) for z in (0, 1)], dtype=float)
+    >>> round(common_volume(cell_on(cube, "one"), cell_on(cube + 0.5, "other")), 9)
+    0.125
     """
     low = np.maximum(first.corners.min(axis=0), second.corners.min(axis=0))
     high = np.minimum(first.corners.max(axis=0), second.corners.max(axis=0))

@@ -45,6 +45,13 @@ def box(low: Point, high: Point, fill_factor: float = 1.0) -> Solid:
     ------
     DomainError
         A coordinate is not finite, or ``high`` is not beyond ``low`` in all three directions.
+
+    Examples
+    --------
+    1 x 2 x 3 m, a tenth of it structure.
+
+    >>> round(capacity(box(Point(0.0, 0.0, 0.0), Point(1.0, 2.0, 3.0), 0.9)), 9)
+    5.4
     """
     for name, least, most in zip(Point._fields, low, high, strict=True):
         if not least < most:
@@ -91,6 +98,16 @@ def lofted(root: Sequence[Point], tip: Sequence[Point], fill_factor: float = 1.0
     A flat side becomes two triangles. A twisted side becomes four about the mean of its corners,
     which enclose exactly the volume of the ruled surface and do not depend on the order of the
     points, so that a left and a right tank are mirror images.
+
+    Examples
+    --------
+    A prismoid of an old textbook (see ``tests/published/mensuration_textbook``): 20 x 16 to
+    12 x 10, 40 long, by the rule of the middle section 40/6 (320 + 4 x 208 + 120) = 8480.
+
+    >>> root = [Point(0, 0, 0), Point(20, 0, 0), Point(20, 0, 16), Point(0, 0, 16)]
+    >>> tip = [Point(0, 40, 0), Point(12, 40, 0), Point(12, 40, 10), Point(0, 40, 10)]
+    >>> round(capacity(lofted(root, tip)), 9)
+    8480.0
     """
     inner, outer = _section(root, "root section"), _section(tip, "tip section")
     if len(inner) != len(outer):
@@ -137,6 +154,14 @@ def cells(cells: Sequence[Sequence[Point]], fill_factor: float = 1.0) -> Solid:
     DomainError
         No cell, a cell with fewer than four corners or flat, a corner inside its own cell, or two
         cells that overlap.
+
+    Examples
+    --------
+    A pyramid of 3 x 3 and 5 high (Machinery's Handbook): 15.
+
+    >>> corners = [Point(0, 0, 0), Point(3, 0, 0), Point(3, 3, 0), Point(0, 3, 0), Point(1, 1, 5)]
+    >>> round(capacity(cells([corners])), 9)
+    15.0
     """
     if not cells:
         raise DomainError("a tank of cells needs at least one cell")
@@ -173,6 +198,11 @@ def capacity(solid: Solid) -> float:
     ------
     DomainError
         The solid is not a proper body (``solid_surface.arrays_of``).
+
+    Examples
+    --------
+    >>> capacity(box(Point(0.0, 0.0, 0.0), Point(1.0, 2.0, 3.0)))
+    6.0
     """
     arrays = arrays_of(solid)
     return arrays.gross_volume * arrays.fill_factor

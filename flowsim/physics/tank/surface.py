@@ -54,6 +54,25 @@ def surface_elevation_of(shape: TankShape, gravity: FloatArray, quantity: FloatA
     lies as in a box of that floor (``tank_floor``); without one it is taken to pass through the
     point where it stands on the stick in the attitude dipped: exact there, an assumption elsewhere
     (``surface_notes``).
+
+    Examples
+    --------
+    Half full a box of 1 x 2 x 3 m stands at 1.5 m; a table of dips is read between its rows.
+
+    >>> from flowsim.physics.tank.solids import box
+    >>> level = np.array([[0.0, 0.0, -1.0]])
+    >>> solid = box(Point(0.0, 0.0, 0.0), Point(1.0, 2.0, 3.0))
+    >>> surface_elevation_of(solid, level, np.array([3.0])).round(9).tolist()
+    [1.5]
+    >>> table = DipTable(
+    ...     at=Point(0.0, 0.0, 1.0),
+    ...     dips=(0.0, 0.1, 0.2),
+    ...     quantities=(0.0, 0.01, 0.03),
+    ...     pitch=0.0,
+    ...     roll=0.0,
+    ... )
+    >>> surface_elevation_of(table, level, np.array([0.02])).round(9).tolist()
+    [1.15]
     """
     pull = np.atleast_2d(np.asarray(gravity, dtype=np.float64))
     if isinstance(shape, Solid):
@@ -93,6 +112,15 @@ def quantity_below(shape: TankShape, gravity: FloatArray, surface: FloatArray) -
     ------
     DomainError
         The solid is not a proper body, or the dip table is not fit for use.
+
+    Examples
+    --------
+    The other way round of the example of ``surface_elevation_of``.
+
+    >>> from flowsim.physics.tank.solids import box
+    >>> solid = box(Point(0.0, 0.0, 0.0), Point(1.0, 2.0, 3.0))
+    >>> quantity_below(solid, np.array([[0.0, 0.0, -1.0]]), np.array([1.5])).round(9).tolist()
+    [3.0]
     """
     pull = np.atleast_2d(np.asarray(gravity, dtype=np.float64))
     level = np.asarray(surface, dtype=np.float64)
@@ -127,6 +155,14 @@ def capacity_of(shape: TankShape) -> float | None:
     ------
     DomainError
         The solid is not a proper body, or the dip table is not fit for use.
+
+    Examples
+    --------
+    >>> from flowsim.physics.tank.solids import box
+    >>> capacity_of(box(Point(0.0, 0.0, 0.0), Point(1.0, 2.0, 3.0)))
+    6.0
+    >>> capacity_of(StatedLevel(surface=Point(0.0, 0.0, 1.0))) is None
+    True
     """
     if isinstance(shape, Solid):
         return capacity(shape)

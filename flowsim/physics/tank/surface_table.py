@@ -145,6 +145,20 @@ def surface_elevation_again(solid: Solid, gravity: FloatArray, quantity: FloatAr
     ------
     DomainError
         The solid is not a proper body.
+
+    Examples
+    --------
+    The same as ``surface_elevation``, also when it is asked for often.
+
+    >>> from flowsim.physics.tank.solids import box
+    >>> from flowsim.system.points import Point
+    >>> asked = (
+    ...     box(Point(0.0, 0.0, 0.0), Point(1.0, 2.0, 3.0)),
+    ...     np.array([[0.0, 0.0, -1.0]]),
+    ...     np.array([3.0]),
+    ... )
+    >>> [float(surface_elevation_again(*asked)[0].round(9)) for _ in range(5)]
+    [1.5, 1.5, 1.5, 1.5, 1.5]
     """
     pull = np.atleast_2d(np.asarray(gravity, dtype=np.float64))
     if len(pull) == 0 or not (pull == pull[0]).all() or not np.linalg.norm(pull[0]) > 0.0:

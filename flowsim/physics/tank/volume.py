@@ -49,6 +49,18 @@ def volume_below(solid: Solid, gravity: FloatArray, surface: FloatArray) -> Floa
     Gauss's theorem for the depth below the surface: the volume is the sum over the wetted skin of
     area vector times mean depth (Archimedes: the push of the fuel on the walls carries its
     weight). The mean depth of a triangle is a closed form, see ``simplex.submerged``.
+
+    Examples
+    --------
+    A box of 1 x 2 x 3 m, level: 2 m2 of floor. Nose up by 45 deg with the surface through a floor
+    corner and the middle of the end wall's height of 1 m, it holds a wedge of 1 x 1/2 x 2 m.
+
+    >>> from flowsim.physics.tank.solids import box
+    >>> from flowsim.system.points import Point
+    >>> solid = box(Point(0.0, 0.0, 0.0), Point(1.0, 2.0, 3.0))
+    >>> level, steep = [0.0, 0.0, -1.0], [0.5**0.5, 0.0, -(0.5**0.5)]
+    >>> volume_below(solid, np.array([level, steep]), np.array([1.0, 0.0])).round(9).tolist()
+    [2.0, 1.0]
     """
     return _in_pieces(_volume_below, arrays_of(solid), gravity, surface)
 
@@ -83,6 +95,18 @@ def surface_elevation(solid: Solid, gravity: FloatArray, quantity: FloatArray) -
     corners are searched by halving, the cubic is laid through the ends and the middle and solved,
     and the result is improved by Newton's method kept inside its bracket until the volume is
     right to 1e-13 of the capacity; what misses 1e-9 is NaN.
+
+    Examples
+    --------
+    The other way round of the example of ``volume_below``.
+
+    >>> from flowsim.physics.tank.solids import box
+    >>> from flowsim.system.points import Point
+    >>> solid = box(Point(0.0, 0.0, 0.0), Point(1.0, 2.0, 3.0))
+    >>> level, steep = [0.0, 0.0, -1.0], [0.5**0.5, 0.0, -(0.5**0.5)]
+    >>> surface = surface_elevation(solid, np.array([level, steep]), np.array([2.0, 1.0]))
+    >>> (surface.round(9) + 0.0).tolist()
+    [1.0, 0.0]
     """
     return _in_pieces(_surface_elevation, arrays_of(solid), gravity, quantity)
 
@@ -110,6 +134,17 @@ def extreme_elevations(solid: Solid, gravity: FloatArray) -> tuple[FloatArray, F
     References
     ----------
     Geometry: the lowest and highest corner.
+
+    Examples
+    --------
+    A box of 1 x 2 x 3 m, level and nose up by 90 deg.
+
+    >>> from flowsim.physics.tank.solids import box
+    >>> from flowsim.system.points import Point
+    >>> solid = box(Point(0.0, 0.0, 0.0), Point(1.0, 2.0, 3.0))
+    >>> low, high = extreme_elevations(solid, np.array([[0.0, 0.0, -1.0], [1.0, 0.0, 0.0]]))
+    >>> low.tolist(), high.tolist()
+    ([0.0, -1.0], [3.0, 0.0])
     """
     arrays = arrays_of(solid)
     pull = np.atleast_2d(np.asarray(gravity, dtype=np.float64))

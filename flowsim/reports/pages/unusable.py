@@ -9,7 +9,7 @@ from flowsim.document.document import About, Document, passage
 from flowsim.files.units import shown as to
 from flowsim.measures import MASS_FLOW, TEMPERATURE, VOLUME
 from flowsim.network.assembly import selector_words
-from flowsim.physics.air.trapped import DIP_CAUTIOUS, DIP_EXPECTED
+from flowsim.physics.air.dips import DIP_CAUTIOUS, DIP_EXPECTED
 from flowsim.reports.pages.of_the_case import of_the_case
 from flowsim.reports.render.terminal import render
 from flowsim.reports.words.units import (

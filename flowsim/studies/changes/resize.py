@@ -14,9 +14,10 @@ from flowsim.physics.course.tube_sizes import (
     TUBE_BEND_RADIUS,
     TUBES,
 )
-from flowsim.physics.losses.fitting_catalogue import BORE_BAND, ROUGHNESS, traits_of
+from flowsim.physics.losses.fitting_catalogue import BORE_BAND, traits_of
 from flowsim.physics.losses.formed_fittings import bend, bend_source
 from flowsim.physics.losses.laws import loss_law
+from flowsim.physics.losses.roughness import ROUGHNESS
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.lines import Line, Node, Tee
 from flowsim.system.parts import MinorLoss, Part, Pipe, Screen

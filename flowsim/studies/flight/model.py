@@ -18,7 +18,7 @@ from flowsim.network.scenarios import (
     surface_elevations,
 )
 from flowsim.network.solver import solve
-from flowsim.physics.air.trapped import critical_dip
+from flowsim.physics.air.dips import critical_dip
 from flowsim.physics.arrays import BoolArray, FloatArray
 from flowsim.physics.attitude import coordinated_turn, effective_gravity, height, in_datum_axes
 from flowsim.physics.fuel.properties import density

@@ -15,7 +15,7 @@ import numpy.typing as npt
 
 from flowsim.network.assembly import Assembly
 from flowsim.network.scenarios import BARE, BY_HEIGHT, COVERED, Situation
-from flowsim.physics.air.trapped import critical_dip
+from flowsim.physics.air.dips import critical_dip
 from flowsim.physics.arrays import FloatArray
 from flowsim.studies.judged.blocks import ScenarioTable
 from flowsim.studies.judged.fuel_states import fed_tanks
@@ -65,7 +65,7 @@ def cover_doubt(assembly: Assembly, situation: Situation) -> Doubt:
 
     References
     ----------
-    Dip: ``flowsim.physics.air.trapped.critical_dip``. The factors and the two deviations: estimate.
+    Dip: ``flowsim.physics.air.dips.critical_dip``. The factors and the two deviations: estimate.
     """
     tanks = [tank for _, tank, _ in assembly.outlets]
     nodes = [node for node, _, _ in assembly.outlets]

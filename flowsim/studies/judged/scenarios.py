@@ -10,7 +10,7 @@ import numpy as np
 from flowsim.network.assembly import Assembly
 from flowsim.network.scenarios import CARBURETTOR, OPEN_LINE, situate
 from flowsim.network.solver import solve
-from flowsim.physics.air.trapped import critical_dip
+from flowsim.physics.air.dips import critical_dip
 from flowsim.physics.arrays import FloatArray
 from flowsim.physics.fuel.properties import density
 from flowsim.studies.delivery.deliver import with_demand

@@ -8,7 +8,7 @@ import numpy.typing as npt
 from flowsim.network.assembly import Assembly
 from flowsim.network.scenarios import CARBURETTOR, OPEN_LINE, Scenarios, build_scenarios, situate
 from flowsim.network.solver import solve
-from flowsim.physics.air.trapped import DIP_CAUTIOUS, DIP_EXPECTED, critical_dip
+from flowsim.physics.air.dips import DIP_CAUTIOUS, DIP_EXPECTED, critical_dip
 from flowsim.physics.arrays import BoolArray, FloatArray
 from flowsim.physics.attitude import height
 from flowsim.physics.fuel.properties import density

@@ -7,7 +7,7 @@ import numpy as np
 from flowsim.network.assembly import Assembly
 from flowsim.network.routes import paths
 from flowsim.network.scenarios import CARBURETTOR, OPEN_LINE, Scenarios, build_scenarios, situate
-from flowsim.physics.air.trapped import DIP_CAUTIOUS, DIP_EXPECTED
+from flowsim.physics.air.dips import DIP_CAUTIOUS, DIP_EXPECTED
 from flowsim.physics.arrays import FloatArray
 from flowsim.physics.attitude import height
 from flowsim.physics.fuel.properties import density

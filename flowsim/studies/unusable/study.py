@@ -11,7 +11,7 @@ import numpy as np
 
 from flowsim.errors import DomainError
 from flowsim.network.assembly import assemble
-from flowsim.physics.air.trapped import DIP_CAUTIOUS, DIP_EXPECTED
+from flowsim.physics.air.dips import DIP_CAUTIOUS, DIP_EXPECTED
 from flowsim.physics.arrays import BoolArray
 from flowsim.physics.tank.floor import NEAR, angle_from_dips
 from flowsim.progress import Progress

@@ -8,7 +8,7 @@ import numpy.typing as npt
 
 from flowsim.network.assembly import Assembly
 from flowsim.network.scenarios import END_NAMES
-from flowsim.physics.air.trapped import DIP_CAUTIOUS, DIP_EXPECTED
+from flowsim.physics.air.dips import DIP_CAUTIOUS, DIP_EXPECTED
 from flowsim.physics.arrays import BoolArray, FloatArray
 from flowsim.progress import Progress
 from flowsim.studies.judged.flight_attitudes import Attitudes

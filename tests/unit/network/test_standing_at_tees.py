@@ -8,7 +8,7 @@ import pytest
 from flowsim.network.assembly import Assembly, assemble
 from flowsim.network.solver import solve
 from flowsim.network.standing import rank, standing
-from flowsim.physics.air.trapped import LEAST_AIR_MARGIN, air_margin_least
+from flowsim.physics.air.dips import LEAST_AIR_MARGIN, air_margin_least
 from flowsim.physics.losses.fitting_catalogue import fitting
 from flowsim.studies.adequacy.study import judge
 from flowsim.studies.delivery.deliver import with_demand

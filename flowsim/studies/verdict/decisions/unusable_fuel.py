@@ -14,7 +14,7 @@ import numpy.typing as npt
 from flowsim.measures import TEMPERATURE
 from flowsim.network.assembly import Assembly, selector_words
 from flowsim.network.scenarios import END_NAMES
-from flowsim.physics.air.trapped import DIP_CAUTIOUS, DIP_EXPECTED
+from flowsim.physics.air.dips import DIP_CAUTIOUS, DIP_EXPECTED
 from flowsim.physics.arrays import BoolArray, FloatArray
 from flowsim.studies.judged.flight_attitudes import LEVEL, RUN, Attitudes, attitudes_of
 from flowsim.studies.result import Decision, Topic, Verdict

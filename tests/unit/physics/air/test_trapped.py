@@ -7,11 +7,9 @@ import pytest
 
 from flowsim.physics.air.trapped import (
     HumpState,
-    air_margin_least,
     clearing_velocity,
     clearing_velocity_escarameia,
     clearing_velocity_kalinske_bliss,
-    critical_dip,
     flooding_flow,
     hump_clears,
     lower_clearing_velocity,
@@ -79,22 +77,6 @@ def test_a_bad_question_never_clears() -> None:
     assert hump_clears(5.0, 7.75e-3, math.nan, *FUEL) == HumpState.UNCERTAIN
     assert hump_clears(5.0, math.nan, 0.5, *FUEL) == HumpState.UNCERTAIN
     assert hump_clears(5.0, 7.75e-3, -0.5, *FUEL) == HumpState.UNCERTAIN
-
-
-def test_critical_dip() -> None:
-    # Lubin and Springer 1967, constant from memory: 20, 40, 60, 100 L/h.
-    flow = np.array([20.0, 40.0, 60.0, 100.0]) / 3.6e6
-    np.testing.assert_allclose(1e3 * critical_dip(flow), [3.5, 4.6, 5.4, 6.6], atol=0.06)
-    assert critical_dip(np.array([0.0, -1e-5])).tolist() == [0.0, 0.0]
-    assert np.isnan(critical_dip(math.nan))
-
-
-def test_air_margin_is_the_greatest_of_three() -> None:
-    area = 0.25 * math.pi * 4e-3**2
-    assert air_margin_least(4e-3, 1e-7) == 0.005
-    assert air_margin_least(8e-3, 1e-7) == 0.008
-    assert air_margin_least(4e-3, area) == pytest.approx(1.0 / (2 * 9.80665))
-    assert np.isnan(air_margin_least(4e-3, math.nan))
 
 
 def test_flooding_is_bound_by_both_laws() -> None:

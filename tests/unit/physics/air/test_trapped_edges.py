@@ -5,15 +5,9 @@ import math
 import numpy as np
 import pytest
 
-from flowsim.physics.air.trapped import air_margin_least, flooding_flow, vertical_drift
+from flowsim.physics.air.trapped import flooding_flow, vertical_drift
 
 G = 9.80665
-
-
-def test_air_margin_is_the_velocity_head_of_a_fast_flow() -> None:
-    """4 m/s in a bore of 10 mm: V^2/2g = 16/19.6133 = 0.8158 m, far above a bore."""
-    flow = 4.0 * 0.25 * math.pi * 0.01**2
-    assert air_margin_least(0.01, flow) == pytest.approx(0.815773, rel=1e-5)
 
 
 def test_drift_in_a_narrow_tube() -> None:

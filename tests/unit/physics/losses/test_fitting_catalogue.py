@@ -13,7 +13,6 @@ from flowsim.physics.losses.fitting_catalogue import (
     FINE_BOWL_CV,
     FLOW_METER_BAND,
     FLOW_METER_CV,
-    ROUGHNESS,
     SCREEN_BAND,
     SEAT_BAND,
     SEAT_DISCHARGE_COEFFICIENT,
@@ -21,7 +20,6 @@ from flowsim.physics.losses.fitting_catalogue import (
     SMALL_BALL_VALVE_CV,
     cv_to_kv,
     fitting,
-    roughness,
     tee_losses,
 )
 from flowsim.physics.losses.laws import head_loss
@@ -167,19 +165,3 @@ class TestTee:
     def test_unknown_common_line(self) -> None:
         with pytest.raises(DomainError, match='common line "up"'):
             tee_losses(self.tee("up"))
-
-
-class TestRoughness:
-    def test_by_exact_name(self) -> None:
-        assert roughness("aluminium tube") == 1.5e-6
-        assert roughness("rubber hose") == 30e-6
-        assert all(1e-6 <= value <= 50e-6 for value in ROUGHNESS.values())
-
-    @pytest.mark.parametrize("name", ["aluminium", "Rubber hose", "nylon", ""])
-    def test_never_by_likeness(self, name: str) -> None:
-        with pytest.raises(DomainError, match="no roughness is known"):
-            roughness(name)
-
-    def test_convoluted_hose(self) -> None:
-        with pytest.raises(DomainError, match="measured pressure drop"):
-            roughness("convoluted hose")

@@ -9,10 +9,8 @@ from flowsim.errors import DomainError
 from flowsim.physics.losses.fitting_catalogue import (
     CATALOGUE,
     FITTING_RANGE,
-    ROUGHNESS,
     cv_to_kv,
     fitting,
-    roughness,
     tee_losses,
 )
 from flowsim.physics.losses.formed_fittings import bend, hose_barb, sudden_change
@@ -96,25 +94,6 @@ class TestCatalogue:
         psi = 0.45359237 * 9.80665 / 0.0254**2
         expected = 2.5 * gallons_per_minute * math.sqrt(1e5 / psi)
         assert cv_to_kv(2.5) == pytest.approx(expected, rel=1e-12)
-
-    def test_roughness_by_material(self) -> None:
-        """Handbook values in micrometres; the two steels from memory; nylon and
-        polyurethane as plastic.
-        """
-        micrometres = {
-            "aluminium tube": 1.5, "copper tube": 1.5, "brass tube": 1.5,
-            "stainless steel tube": 2.0, "steel tube": 45.0, "plastic tube": 1.5,
-            "rubber hose": 30.0, "plastic-lined hose": 1.5, "nylon tube": 1.5,
-            "polyurethane tube": 1.5,
-        }  # fmt: skip
-        assert {name: 1e6 * value for name, value in ROUGHNESS.items()} == pytest.approx(
-            micrometres
-        )
-        for name in ("corrugated metal hose", "convoluted hose"):
-            with pytest.raises(DomainError, match=f'"{name}" loses 3 to 10 times'):
-                roughness(name)
-        with pytest.raises(DomainError, match='known are "aluminium tube", "copper tube", "brass'):
-            roughness("glass")
 
 
 class TestBend:

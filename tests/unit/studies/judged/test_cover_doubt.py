@@ -10,7 +10,7 @@ import pytest
 
 from flowsim.network.assembly import assemble
 from flowsim.network.scenarios import BARE, COVERED, situate
-from flowsim.physics.air.trapped import critical_dip
+from flowsim.physics.air.dips import critical_dip
 from flowsim.studies.adequacy.study import judge
 from flowsim.studies.judged.cover_doubt import (
     MOST_COMBINED,

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from flowsim.network.assembly import assemble
-from flowsim.physics.air.trapped import critical_dip
+from flowsim.physics.air.dips import critical_dip
 from flowsim.physics.attitude import height
 from flowsim.physics.fuel.properties import density
 from flowsim.physics.tank.solids import box, cells, lofted

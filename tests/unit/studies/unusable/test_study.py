@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from flowsim.network.assembly import assemble
-from flowsim.physics.air.trapped import critical_dip
+from flowsim.physics.air.dips import critical_dip
 from flowsim.physics.fuel.properties import density
 from flowsim.studies.judged.flight_attitudes import LEVEL, SLIP, TURN, attitudes_of
 from flowsim.studies.result import Verdict

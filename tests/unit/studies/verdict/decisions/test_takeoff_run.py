@@ -9,7 +9,7 @@ import pytest
 from flowsim.constants import STANDARD_GRAVITY
 from flowsim.files.results.check_json import check_json
 from flowsim.network.assembly import assemble
-from flowsim.physics.air.trapped import critical_dip
+from flowsim.physics.air.dips import critical_dip
 from flowsim.physics.attitude import effective_gravity, equivalent_pitch, height
 from flowsim.physics.fuel.properties import density
 from flowsim.physics.tank.surface import surface_elevation_of

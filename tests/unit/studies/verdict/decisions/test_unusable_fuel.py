@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import pytest
 
-from flowsim.physics.air.trapped import critical_dip
+from flowsim.physics.air.dips import critical_dip
 from flowsim.physics.fuel.properties import density
 from flowsim.studies.adequacy.study import judge
 from flowsim.studies.result import Topic, Verdict

@@ -175,9 +175,15 @@ def _note(system: "FuelSystem", words: str, pair: "EdgePair") -> list[str]:
     if words == "head":
         return ["change of head: of every fuel surface over the end; negative is head to spare"]
     if words == "pitch":
-        return ["steepest climb: the test margin on top of it is judged too"]
+        return [
+            "steepest climb: the test margin on top of it is judged too; an outlet that may be "
+            "bare counts as bare"
+        ]
     if words == "fuel":
-        return ["least fuel: the same in every tank, for the climb at the required flow"]
+        return [
+            "least fuel: the same in every tank, for the climb at the required flow; an outlet "
+            "that may be bare counts as bare"
+        ]
     if words.startswith("part "):
         from flowsim.studies.sizing.inverse import part_at
 

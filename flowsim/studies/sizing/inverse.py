@@ -15,6 +15,7 @@ from flowsim.studies.adequacy.brief import judged_table, take_rows
 from flowsim.studies.changes.changed_parts import is_named, named_parts, scaled, with_part
 from flowsim.studies.changes.resize import Size, resized
 from flowsim.studies.joint.study import joint_result
+from flowsim.studies.judged.cover_doubt import doubtful_twins
 from flowsim.studies.judged.scenarios import CLIMB
 from flowsim.studies.judged.sweep import Sweep, sweep_of
 from flowsim.studies.review.remarks import assumptions, cautions
@@ -198,6 +199,8 @@ def least_head(system: FuelSystem, basis: Basis) -> Edge:
 def steepest_pitch(system: FuelSystem, basis: Basis) -> Edge:
     """Steepest climb pitch [rad] up to which, with the test margin on top, the requirement is met.
 
+    An outlet that may be bare counts as bare.
+
     Parameters
     ----------
     system : FuelSystem
@@ -211,7 +214,7 @@ def steepest_pitch(system: FuelSystem, basis: Basis) -> Edge:
 
     def ratio(pitch: float) -> float:
         changed = replace(system, flight=replace(flight, climb_pitch=pitch))
-        return least_ratio(changed, basis)
+        return least_ratio(changed, basis, in_doubt=True)
 
     limits, present = (flight.level_pitch, STEEPEST), flight.climb_pitch
     return find_edge(ratio, "steepest climb", "rad", present, limits, basis.near, meets_above=False)
@@ -219,6 +222,8 @@ def steepest_pitch(system: FuelSystem, basis: Basis) -> Edge:
 
 def least_fuel(system: FuelSystem, basis: Basis) -> Edge:
     """Least fuel [m3] in each tank, the same in all, with which the climb is still supplied.
+
+    An outlet that may be bare counts as bare: the answer covers it surely.
 
     Parameters
     ----------
@@ -247,14 +252,17 @@ def least_fuel(system: FuelSystem, basis: Basis) -> Edge:
             else replace(tank, unusable=quantity, least_takeoff=quantity)
             for tank in system.tanks
         )
-        return least_ratio(replace(system, tanks=tanks, test_draw=0.0), basis, only=CLIMB)
+        changed = replace(system, tanks=tanks, test_draw=0.0)
+        return least_ratio(changed, basis, only=CLIMB, in_doubt=True)
 
     present = min((tank.unusable or 0.0) + system.test_draw for tank in filled)
     question = "least fuel in each tank"
     return find_edge(ratio, question, "m3", present, (0.0, most), basis.near, meets_above=True)
 
 
-def least_ratio(system: FuelSystem, basis: Basis, only: str | None = None) -> float:
+def least_ratio(
+    system: FuelSystem, basis: Basis, only: str | None = None, *, in_doubt: bool = False
+) -> float:
     """Least ratio of flow to required over the judged scenarios [-], nominal or 5th percentile.
 
     Parameters
@@ -263,6 +271,9 @@ def least_ratio(system: FuelSystem, basis: Basis, only: str | None = None) -> fl
     basis : Basis
     only : str, optional
         A purpose of ``judged_set``; all if not given.
+    in_doubt : bool
+        Whether outlets that may be covered or bare are taken the other way too, as ``check`` does:
+        for questions whose answer sets how much fuel stands over them.
 
     Returns
     -------
@@ -273,13 +284,17 @@ def least_ratio(system: FuelSystem, basis: Basis, only: str | None = None) -> fl
     table = judged_table(assembly)
     if only is not None:
         table = take_rows(table, np.flatnonzero(table.purpose == only))
-    swept = sweep_of(assembly, table)
-    if swept.unsolved.any():
+    swept = [sweep_of(assembly, table)]
+    twins = doubtful_twins(assembly, table, swept[0].situation) if in_doubt else None
+    if twins is not None:
+        swept.append(sweep_of(assembly, twins))
+    if any(one.unsolved.any() for one in swept):
         return float("nan")
     if not basis.draws:
-        return float(np.minimum(swept.ratio, swept.trapped_ratio).min())
+        return float(min(np.minimum(one.ratio, one.trapped_ratio).min() for one in swept))
     draws = draw(assembly, basis.draws, basis.seed)
-    return _percentile(joint_result(swept, draws, together=True).trapped)
+    drawn = [joint_result(one, draws, together=True).trapped for one in swept]
+    return _percentile(np.concatenate(drawn, axis=1))
 
 
 def _percentile(ratio: FloatArray) -> float:

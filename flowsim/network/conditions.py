@@ -41,7 +41,17 @@ class Conditions:
         return max(len(getattr(self, item.name)) for item in fields(self))
 
     def take(self, rows: npt.NDArray[np.intp] | slice) -> "Conditions":
-        """Give the named rows; shared rows stay shared."""
+        """Give the named rows; shared rows stay shared.
+
+        Parameters
+        ----------
+        rows : IntArray (chosen,) or slice
+            Which scenarios.
+
+        Returns
+        -------
+        Conditions
+        """
         chosen = {
             item.name: value if len(value) == 1 else value[rows]
             for item in fields(self)
@@ -69,7 +79,18 @@ class Factors:
         return max(len(getattr(self, item.name)) for item in fields(self))
 
     def take(self, rows: npt.NDArray[np.intp] | slice) -> "Factors":
-        """Give the named rows; shared rows stay shared. A part's factors lie side by side."""
+        """Give the named rows; shared rows stay shared.
+
+        Parameters
+        ----------
+        rows : IntArray (chosen,) or slice
+            Which scenarios.
+
+        Returns
+        -------
+        Factors
+            A part's factors lie side by side.
+        """
         if self.count == 1:
             return self
         chosen = {}

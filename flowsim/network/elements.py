@@ -12,8 +12,8 @@ import numpy as np
 import numpy.typing as npt
 
 from flowsim.physics.arrays import FloatArray, IntArray
+from flowsim.physics.losses.law_shape import LawForm, Ready
 from flowsim.physics.losses.laws import loss_law
-from flowsim.physics.losses.loss_law import LawForm, Ready
 from flowsim.system.parts import AnyPart, is_tube
 
 

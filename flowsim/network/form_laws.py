@@ -13,7 +13,7 @@ from flowsim.physics.arrays import FloatArray, IntArray
 from flowsim.physics.losses import friction
 from flowsim.physics.losses.bore_steps import StepChange, bridge
 from flowsim.physics.losses.friction import LAMINAR_END
-from flowsim.physics.losses.loss_law import Ready
+from flowsim.physics.losses.law_shape import Ready
 
 _Kind = TypeVar("_Kind", bound=np.generic)
 
@@ -53,7 +53,17 @@ class PipeLaws:
     roughness: FloatArray
 
     def take(self, columns: npt.NDArray[np.intp]) -> "PipeLaws":
-        """Give the same laws for fewer scenarios."""
+        """Give the same laws for fewer scenarios.
+
+        Parameters
+        ----------
+        columns : IntArray (chosen,)
+            Which scenarios.
+
+        Returns
+        -------
+        PipeLaws
+        """
         return PipeLaws(
             row=self.row,
             rows=self.rows,
@@ -63,7 +73,17 @@ class PipeLaws:
         )
 
     def add(self, flow: FloatArray, loss: FloatArray, slope: FloatArray | None) -> None:
-        """Add each pipe's loss and slope, where it is asked for, to its link's."""
+        """Add each pipe's loss and slope to its link's.
+
+        Parameters
+        ----------
+        flow : FloatArray (link, scenario)
+            [m3/s]
+        loss : FloatArray (link, scenario)
+            [m] To be added to.
+        slope : FloatArray (link, scenario) or None
+            [s/m2] To be added to, where it is asked for.
+        """
         if not len(self.row):
             return
         rows = self.rows
@@ -105,7 +125,17 @@ class ExitLaws:
     reynolds: FloatArray
 
     def take(self, columns: npt.NDArray[np.intp]) -> "ExitLaws":
-        """Give the same laws for fewer scenarios."""
+        """Give the same laws for fewer scenarios.
+
+        Parameters
+        ----------
+        columns : IntArray (chosen,)
+            Which scenarios.
+
+        Returns
+        -------
+        ExitLaws
+        """
         return ExitLaws(
             row=self.row,
             sign=self.sign,
@@ -117,7 +147,17 @@ class ExitLaws:
         )
 
     def add(self, flow: FloatArray, loss: FloatArray, slope: FloatArray | None) -> None:
-        """Add each exit's loss and slope, where it is asked for, to its link's."""
+        """Add each exit's loss and slope to its link's.
+
+        Parameters
+        ----------
+        flow : FloatArray (link, scenario)
+            [m3/s]
+        loss : FloatArray (link, scenario)
+            [m] To be added to.
+        slope : FloatArray (link, scenario) or None
+            [s/m2] To be added to, where it is asked for.
+        """
         along = flow[self.row] * self.sign[:, None]
         acting = np.flatnonzero(np.fmax.reduce(along, axis=1, initial=0.0) > 0.0)  # NaN or not
         if not len(acting):
@@ -172,7 +212,17 @@ class SingleLaws:
     viscosity: FloatArray
 
     def take(self, columns: npt.NDArray[np.intp]) -> "SingleLaws":
-        """Give the same laws for fewer scenarios."""
+        """Give the same laws for fewer scenarios.
+
+        Parameters
+        ----------
+        columns : IntArray (chosen,)
+            Which scenarios.
+
+        Returns
+        -------
+        SingleLaws
+        """
         return SingleLaws(
             row=self.row,
             law=self.law,
@@ -181,7 +231,17 @@ class SingleLaws:
         )
 
     def add(self, flow: FloatArray, loss: FloatArray, slope: FloatArray | None) -> None:
-        """Add each law's loss and slope, where it is asked for, to its link's."""
+        """Add each law's loss and slope to its link's.
+
+        Parameters
+        ----------
+        flow : FloatArray (link, scenario)
+            [m3/s]
+        loss : FloatArray (link, scenario)
+            [m] To be added to.
+        slope : FloatArray (link, scenario) or None
+            [s/m2] To be added to, where it is asked for.
+        """
         for index, (row, law) in enumerate(zip(self.row, self.law, strict=True)):
             head, steepness = law.head(flow[row], self.viscosity, self.factor[index])
             loss[row] += head

@@ -41,7 +41,17 @@ class LinkLaws:
     leak: float = np.inf
 
     def take(self, columns: npt.NDArray[np.intp]) -> "LinkLaws":
-        """Give the same laws for fewer scenarios."""
+        """Give the same laws for fewer scenarios.
+
+        Parameters
+        ----------
+        columns : IntArray (chosen,)
+            Which scenarios.
+
+        Returns
+        -------
+        LinkLaws
+        """
         forward = take_columns(self.forward, columns)
         same = self.backward is self.forward
         return LinkLaws(
@@ -58,9 +68,18 @@ class LinkLaws:
         )
 
     def of_viscosity(self, ratio: float) -> "LinkLaws | None":
-        """Give the same laws for a liquid ``ratio`` [-] times as viscous, of any density.
+        """Give the same laws for a more or less viscous liquid, of any density.
 
-        None where a law hangs on the liquid in another way (measured tables, cracking pressures).
+        Parameters
+        ----------
+        ratio : float
+            How many times as viscous it is [-], > 0.
+
+        Returns
+        -------
+        LinkLaws or None
+            None where a law hangs on the liquid in another way (measured tables, cracking
+            pressures).
         """
         if len(self.singles.row) or self.threshold.any():
             return None
@@ -73,13 +92,34 @@ class LinkLaws:
         )
 
     def stands(self, flow: FloatArray) -> npt.NDArray[np.bool_]:
-        """Tell which links leak at ``flow`` (link, scenario): one-way, and not flowing that way."""
+        """Tell which links leak: those that are one-way, and do not flow that way.
+
+        Parameters
+        ----------
+        flow : FloatArray (link, scenario)
+            [m3/s]
+
+        Returns
+        -------
+        array of bool (link, scenario)
+            (link, 1) where nothing leaks.
+        """
         if not np.isfinite(self.leak):
             return np.zeros((len(flow), 1), dtype=bool)
         return self.against(flow)
 
     def against(self, flow: FloatArray) -> npt.NDArray[np.bool_]:
-        """Tell which links are one-way and do not flow that way (link, scenario)."""
+        """Tell which links are one-way and do not flow that way.
+
+        Parameters
+        ----------
+        flow : FloatArray (link, scenario)
+            [m3/s]
+
+        Returns
+        -------
+        array of bool (link, scenario)
+        """
         wrong: npt.NDArray[np.bool_] = (self.direction != 0) & (flow * self.direction <= 0)
         return wrong
 
@@ -94,7 +134,18 @@ class LinkLaws:
         return size
 
     def head_loss(self, flow: FloatArray) -> tuple[FloatArray, FloatArray]:
-        """Head loss [m] and its slope [s/m2] of each link at ``flow`` (link, scenario) [m3/s]."""
+        """Give the head that each link loses, and its slope.
+
+        Parameters
+        ----------
+        flow : FloatArray (link, scenario)
+            [m3/s]
+
+        Returns
+        -------
+        tuple of FloatArray (link, scenario)
+            Head [m] and slope [s/m2].
+        """
         slope = np.abs(flow)
         slope *= self._quadratic(flow)
         loss = slope + self.linear
@@ -112,7 +163,18 @@ class LinkLaws:
         return loss, slope
 
     def loss_alone(self, flow: FloatArray) -> FloatArray:
-        """Head loss [m] of each link at ``flow`` (link, scenario) [m3/s], where nothing leaks."""
+        """Give the head that each link loses, where nothing leaks.
+
+        Parameters
+        ----------
+        flow : FloatArray (link, scenario)
+            [m3/s]
+
+        Returns
+        -------
+        FloatArray (link, scenario)
+            [m]
+        """
         loss = np.abs(flow)
         loss *= self._quadratic(flow)
         loss += self.linear

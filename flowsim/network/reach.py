@@ -44,7 +44,17 @@ class Reach:
     ends: tuple[tuple[int, int], ...]
 
     def of(self, patterns: IntArray) -> "Reach":
-        """Give each scenario the pattern of that number, where this holds one of each."""
+        """Give each scenario a pattern of open links, where this holds one of each.
+
+        Parameters
+        ----------
+        patterns : IntArray (scenario,)
+            Number of the pattern.
+
+        Returns
+        -------
+        Reach
+        """
         return replace(
             self,
             alive=self.alive[:, patterns],
@@ -53,9 +63,19 @@ class Reach:
         )
 
     def excess(self, flow: FloatArray, outflow: FloatArray) -> FloatArray:
-        """Inflow less outflow less what is drawn at every free node (free node, scenario) [m3/s].
+        """Give inflow less outflow less what is drawn at every free node.
 
-        ``flow`` (link, scenario) [m3/s]; ``outflow`` (free node, scenario) [m3/s] drawn there.
+        Parameters
+        ----------
+        flow : FloatArray (link, scenario)
+            [m3/s]
+        outflow : FloatArray (free node, scenario)
+            [m3/s] Drawn there.
+
+        Returns
+        -------
+        FloatArray (free node, scenario)
+            [m3/s]
         """
         excess = np.negative(outflow)
         for row, (first, second) in enumerate(self.ends):
@@ -66,7 +86,18 @@ class Reach:
         return excess
 
     def drop(self, free_head: FloatArray) -> FloatArray:
-        """Head difference start less end of every link (link, scenario) [m], fixed heads zero."""
+        """Give the head between the ends of every link, start less end; fixed heads are zero.
+
+        Parameters
+        ----------
+        free_head : FloatArray (free node, scenario)
+            [m]
+
+        Returns
+        -------
+        FloatArray (link, scenario)
+            [m]
+        """
         drop = np.zeros((len(self.ends), free_head.shape[1]))
         for row, (first, second) in enumerate(self.ends):
             if first >= 0:

@@ -73,7 +73,17 @@ class Scenarios:
         return len(self.pitch)
 
     def take(self, rows: npt.NDArray[np.intp] | npt.NDArray[np.bool_]) -> "Scenarios":
-        """Give the named rows."""
+        """Give the named rows.
+
+        Parameters
+        ----------
+        rows : IntArray (chosen,) or array of bool (scenario,)
+            Which scenarios.
+
+        Returns
+        -------
+        Scenarios
+        """
         given = {item.name: getattr(self, item.name) for item in fields(self)}
         return replace(
             self, **{name: value[rows] for name, value in given.items() if value is not None}

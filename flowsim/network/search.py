@@ -63,10 +63,22 @@ class Search:
         self.tolerance = tolerance * np.maximum(1.0, spread)
 
     def run(self, laws: LinkLaws, begin: FloatArray, most: int) -> RootsFound:
-        """Search from flows ``begin``, at most ``most`` iterations.
+        """Search the flows at which every node is in balance.
 
-        (link, scenario); of (link, 1) all scenarios start from the laws of the first, which shifts
-        no answer: the first step is whole, and only the flows that it brings into balance count.
+        Parameters
+        ----------
+        laws : LinkLaws
+            Of the links of ``reached``, in all scenarios.
+        begin : FloatArray (link, scenario)
+            [m3/s] Flows to start from; of (link, 1) all scenarios start from the laws of the
+            first, which shifts no answer: the first step is whole, and only the flows that it
+            brings into balance count.
+        most : int
+            Iterations at most.
+
+        Returns
+        -------
+        RootsFound
         """
         count, reached = self.count, self.reached
         flow = np.empty((len(begin), count))

@@ -43,6 +43,7 @@ class Stations:
         Returns
         -------
         FloatArray (scenario, place)
+            [m]
         """
         lumped = losses[:, self.others].sum(axis=1)[:, None]
         friction = losses[:, self.pipes]

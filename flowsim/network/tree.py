@@ -34,21 +34,63 @@ class Tree:
     below: npt.NDArray[np.bool_]
 
     def only_towards(self, allowed: npt.NDArray[np.int8]) -> npt.NDArray[np.bool_]:
-        """Tell which lines may carry fuel towards the inlet and not away from it (link,)."""
+        """Tell which lines may carry fuel towards the inlet and not away from it.
+
+        Parameters
+        ----------
+        allowed : array of int (link,)
+            Bits of the directions that are open.
+
+        Returns
+        -------
+        array of bool (link,)
+        """
         return self._may(allowed, 1) & ~self._may(allowed, -1)
 
     def may_flow(
         self, allowed: npt.NDArray[np.int8], towards: npt.NDArray[np.bool_]
     ) -> npt.NDArray[np.bool_]:
-        """Tell which lines may carry fuel towards the inlet, or away where not ``towards``."""
+        """Tell which lines may carry fuel the way that is asked.
+
+        Parameters
+        ----------
+        allowed : array of int (link,)
+            Bits of the directions that are open.
+        towards : array of bool (link,)
+            Whether towards the inlet is asked, or away from it.
+
+        Returns
+        -------
+        array of bool (link,)
+        """
         return np.where(towards, self._may(allowed, 1), self._may(allowed, -1))
 
     def gives(self, allowed: npt.NDArray[np.int8]) -> npt.NDArray[np.bool_]:
-        """Tell from which outlets fuel may reach the inlet (leaf,)."""
+        """Tell from which outlets fuel may reach the inlet.
+
+        Parameters
+        ----------
+        allowed : array of int (link,)
+            Bits of the directions that are open.
+
+        Returns
+        -------
+        array of bool (leaf,)
+        """
         return np.asarray((~self.path | self._may(allowed, 1)).all(axis=1))
 
     def own_way(self, allowed: npt.NDArray[np.int8]) -> npt.NDArray[np.bool_]:
-        """Lines (leaf, link) between an outlet and where another's fuel may join it."""
+        """Mark the lines between an outlet and where another's fuel may join it.
+
+        Parameters
+        ----------
+        allowed : array of int (link,)
+            Bits of the directions that are open.
+
+        Returns
+        -------
+        array of bool (leaf, link)
+        """
         giving = self.path & self.gives(allowed)[:, None]
         others: npt.NDArray[np.bool_] = giving.sum(axis=0) - giving.astype(np.intp) > 0
         return self.path & ~others

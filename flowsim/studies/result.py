@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
-from flowsim.physics.losses.loss_law import Formula
+from flowsim.physics.losses.law_shape import Formula
 from flowsim.system.tags import Tag
 
 

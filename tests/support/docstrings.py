@@ -11,7 +11,9 @@ import importlib
 import inspect
 import pkgutil
 import re
+import textwrap
 from collections.abc import Callable, Iterator
+from functools import cached_property
 from types import ModuleType
 
 import flowsim
@@ -52,6 +54,39 @@ def public_functions() -> Iterator[tuple[str, Callable[..., object]]]:
             yield f"{function.__module__}.{name}", function
 
 
+def public_methods() -> Iterator[tuple[str, Callable[..., object], bool]]:
+    """Give path and function of every public method, and whether it is read as a property.
+
+    Of public classes of the folders that are looked at, and of those of the public face. A method
+    that overrides one of ours keeps what that one says, and is left out.
+    """
+    found = [cls for module in modules() for cls in vars(module).values() if inspect.isclass(cls)]
+    found += [cls for name in flowsim.__all__ if inspect.isclass(cls := getattr(flowsim, name))]
+    for cls in dict.fromkeys(found):
+        if cls.__name__.startswith("_") or not cls.__module__.startswith("flowsim"):
+            continue
+        for name, member in vars(cls).items():
+            function, is_property = _function_of(member)
+            mine = function is not None and function.__module__ == cls.__module__
+            if mine and not name.startswith("_") and not _overrides(cls, name):
+                yield f"{cls.__module__}.{cls.__name__}.{name}", function, is_property
+
+
+def _function_of(member: object) -> tuple[Callable[..., object] | None, bool]:
+    if isinstance(member, property):
+        return member.fget, True
+    if isinstance(member, cached_property):
+        return member.func, True
+    if isinstance(member, classmethod | staticmethod):
+        return member.__func__, False
+    return (member, False) if inspect.isfunction(member) else (None, False)
+
+
+def _overrides(cls: type, name: str) -> bool:
+    bases = cls.__mro__[1:]
+    return any(name in vars(base) for base in bases if base.__module__.startswith("flowsim"))
+
+
 def _modules_of(package: ModuleType) -> Iterator[ModuleType]:
     for found in pkgutil.walk_packages(package.__path__, f"{package.__name__}."):
         yield importlib.import_module(found.name)
@@ -60,23 +95,51 @@ def _modules_of(package: ModuleType) -> Iterator[ModuleType]:
 def faults_of(path: str, function: Callable[..., object]) -> list[str]:
     """Give what a function's docstring leaves unsaid."""
     from numpydoc.docscrape import FunctionDoc
-    from numpydoc.validate import validate
 
+    found = _sections_unsaid(path, function)
     doc = FunctionDoc(function)
-    found = [f"{code} {words}" for code, words in validate(path)["errors"] if code in WANTED]
-    hints = _hints(function)
-    found += list(_unsaid(doc, hints))
-    raised = _raised(function)
-    named = {item.type for item in doc["Raises"]}
-    found += [f"{name} is raised and not under Raises" for name in sorted(raised - named)]
     room = path.removeprefix("flowsim.")
-    gives_numbers = _NUMBERS.search(hints.get("return", ""))
+    gives_numbers = _NUMBERS.search(_hints(function).get("return", ""))
     sourced = doc["References"] or doc["Notes"] or "Tag: " in (function.__doc__ or "")
     if room.startswith(LAWS) and gives_numbers and not sourced:
         found.append("a law without a source: References, or Notes that name it")
     if room.startswith("physics") and gives_numbers and not doc["Examples"]:
         found.append("a law without an example that runs")
     return found
+
+
+def _sections_unsaid(path: str, function: Callable[..., object]) -> list[str]:
+    """Give what its sections leave unsaid of what is taken, given and raised."""
+    from numpydoc.docscrape import FunctionDoc
+    from numpydoc.validate import validate
+
+    doc = FunctionDoc(function)
+    found = [f"{code} {words}" for code, words in validate(path)["errors"] if code in WANTED]
+    found += list(_unsaid(doc, _hints(function)))
+    named = {item.type for item in doc["Raises"]}
+    unnamed = sorted(_raised(function) - named)
+    return found + [f"{name} is raised and not under Raises" for name in unnamed]
+
+
+def faults_of_method(path: str, method: Callable[..., object], is_property: bool) -> list[str]:
+    """Give what the docstring of a method or property leaves unsaid.
+
+    One that takes numbers has the sections of a function; where a law is from, and an example,
+    stand with its class. Another says in its sentence what it gives.
+    """
+    text = method.__doc__ or ""
+    hints = _hints(method)
+    taken = " ".join(hint for name, hint in hints.items() if name != "return")
+    if not is_property and (_NUMBERS.search(taken) or _ARRAYS.search(taken)):
+        return _sections_unsaid(path, method)
+    found = [] if text.strip() else ["says nothing"]
+    returned = hints.get("return", "")
+    if _NUMBERS.search(returned) and not _UNIT.search(text):
+        found.append("what it gives has no [unit]")
+    if _ARRAYS.search(returned) and not _SHAPE.search(text):
+        found.append("what it gives has no shape")
+    named = [name for name in sorted(_raised(method)) if name not in text]
+    return found + [f"{name} is raised and not said" for name in named]
 
 
 def _unsaid(doc: dict, hints: dict[str, str]) -> Iterator[str]:
@@ -118,6 +181,6 @@ def _hints(function: Callable[..., object]) -> dict[str, str]:
 
 
 def _tree(function: Callable[..., object]) -> ast.FunctionDef:
-    (tree,) = ast.parse(inspect.getsource(function)).body
+    (tree,) = ast.parse(textwrap.dedent(inspect.getsource(function))).body
     assert isinstance(tree, ast.FunctionDef)
     return tree

@@ -7,9 +7,16 @@ import warnings
 import pytest
 
 from flowsim.physics.losses.laws import LAWS
-from tests.support.docstrings import faults_of, modules, public_functions
+from tests.support.docstrings import (
+    faults_of,
+    faults_of_method,
+    modules,
+    public_functions,
+    public_methods,
+)
 
 FUNCTIONS = dict(public_functions())
+METHODS = {path: (function, is_property) for path, function, is_property in public_methods()}
 
 
 def test_docstrings_are_complete():
@@ -21,7 +28,18 @@ def test_docstrings_are_complete():
     assert not found, "\n".join(found)
 
 
+def test_methods_say_as_much():
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")  # the validator's own imports
+        found = [
+            f"{path}: {fault}" for path, what in METHODS.items()
+            for fault in faults_of_method(path, *what)
+        ]  # fmt: skip
+    assert not found, "\n".join(found)
+
+
 def test_what_is_looked_at_is_there():
+    assert len(METHODS) > 90
     rooms = {path.split(".")[1] for path in FUNCTIONS}
     assert rooms == {"system", "physics", "network", "files", "studies"}
     assert len(FUNCTIONS) > 150
@@ -57,3 +75,24 @@ def test_a_docstring_that_leaves_things_unsaid_is_found():
     assert "flow has no [unit]" in found
     assert "ValueError is raised and not under Raises" in found
     assert any(fault.startswith("RT01") for fault in found)
+
+
+class LeavesMuchUnsaid:
+    """A thing."""
+
+    @property
+    def length(self) -> float:
+        """Give it."""
+        return 1.0
+
+    def point(self, along: float) -> float:
+        """Give it."""
+        return along
+
+
+def test_a_method_that_leaves_things_unsaid_is_found():
+    of = f"{__name__}.LeavesMuchUnsaid"
+    length, point = LeavesMuchUnsaid.length.fget, LeavesMuchUnsaid.point
+    assert faults_of_method(f"{of}.length", length, True) == ["what it gives has no [unit]"]
+    found = faults_of_method(f"{of}.point", point, False)
+    assert [fault[:4] for fault in found] == ["PR01", "RT01"]

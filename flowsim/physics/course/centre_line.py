@@ -37,11 +37,33 @@ class Straight:
     number: int
 
     def point(self, along: float) -> FloatArray:
-        """Give the point ``along`` [m] from its start (3,) [m]."""
+        """Give a point of the piece.
+
+        Parameters
+        ----------
+        along : float
+            How far from its start [m].
+
+        Returns
+        -------
+        FloatArray (3,)
+            [m].
+        """
         return np.asarray(self.origin + along * self.direction)
 
     def tangent(self, along: float) -> FloatArray:  # noqa: ARG002 - the same all along
-        """Give the unit direction (3,)."""
+        """Give the direction, the same all along.
+
+        Parameters
+        ----------
+        along : float
+            How far from its start [m].
+
+        Returns
+        -------
+        FloatArray (3,)
+            Unit vector [-].
+        """
         return self.direction
 
 
@@ -66,13 +88,35 @@ class Arc:
         return self.radius * self.angle
 
     def point(self, along: float) -> FloatArray:
-        """Give the point ``along`` [m] from its start (3,) [m]."""
+        """Give a point of the bend.
+
+        Parameters
+        ----------
+        along : float
+            How far from its start [m].
+
+        Returns
+        -------
+        FloatArray (3,)
+            [m].
+        """
         turned = along / self.radius
         radial = math.cos(turned) * self.outward + math.sin(turned) * self.forward
         return np.asarray(self.centre + self.radius * radial)
 
     def tangent(self, along: float) -> FloatArray:
-        """Give the unit direction ``along`` [m] from its start (3,)."""
+        """Give the direction at a point of the bend.
+
+        Parameters
+        ----------
+        along : float
+            How far from its start [m].
+
+        Returns
+        -------
+        FloatArray (3,)
+            Unit vector [-].
+        """
         turned = along / self.radius
         return np.asarray(math.cos(turned) * self.forward - math.sin(turned) * self.outward)
 
@@ -97,12 +141,44 @@ class CentreLine:
         return self.starts[-1] + self.pieces[-1].length
 
     def point(self, along: float) -> FloatArray:
-        """Give the point ``along`` [m] from the start (3,) [m]; beyond an end, that end."""
+        """Give a point of the line.
+
+        Parameters
+        ----------
+        along : float
+            How far from the start [m]; beyond an end, that end.
+
+        Returns
+        -------
+        FloatArray (3,)
+            [m].
+
+        Raises
+        ------
+        DomainError
+            When ``along`` is not finite.
+        """
         piece, within = self._at(along)
         return piece.point(within)
 
     def tangent(self, along: float) -> FloatArray:
-        """Give the unit direction ``along`` [m] from the start (3,)."""
+        """Give the direction at a point of the line.
+
+        Parameters
+        ----------
+        along : float
+            How far from the start [m]; beyond an end, that end.
+
+        Returns
+        -------
+        FloatArray (3,)
+            Unit vector [-].
+
+        Raises
+        ------
+        DomainError
+            When ``along`` is not finite.
+        """
         piece, within = self._at(along)
         return piece.tangent(within)
 
@@ -114,7 +190,18 @@ class CentreLine:
         return piece, min(max(along - self.starts[index], 0.0), piece.length)
 
     def chords(self, sagitta: float = 2e-5) -> FloatArray:
-        """Give points (point, 3) [m] whose chords lie within ``sagitta`` [m] of the line."""
+        """Give points whose chords lie near the line, for pictures and distances.
+
+        Parameters
+        ----------
+        sagitta : float
+            How far a chord may lie off the line [m], > 0.
+
+        Returns
+        -------
+        FloatArray (point, 3)
+            [m]
+        """
         rows = [self.pieces[0].point(0.0)]
         for piece in self.pieces:
             count = 1
@@ -125,9 +212,22 @@ class CentreLine:
         return np.array(rows)
 
     def nearest(self, point: Sequence[float] | FloatArray) -> tuple[float, float]:
-        """Give how far along the line its nearest place to a point lies, and how far off [m].
+        """Give the place of the line that is nearest to a point.
 
-        Raises DomainError for a point that is not finite.
+        Parameters
+        ----------
+        point : sequence of float
+            Shape (3,) [m].
+
+        Returns
+        -------
+        tuple of float
+            How far along the line that place lies, and how far off the point is [m].
+
+        Raises
+        ------
+        DomainError
+            For a point that is not finite.
         """
         target = np.asarray(point, dtype=np.float64)
         if not np.isfinite(target).all():

@@ -38,7 +38,23 @@ class Span:
         return self.end - self.start
 
     def place(self, height: float) -> float:
-        """Give how far along the line [m] it passes a height [m] between those of its ends."""
+        """Give where along the line it passes a height.
+
+        Parameters
+        ----------
+        height : float
+            [m], between those of its ends.
+
+        Returns
+        -------
+        float
+            From the start of the line [m].
+
+        Raises
+        ------
+        DomainError
+            For a height that is not on the span.
+        """
         low, high = sorted((self.start_height, self.end_height))
         if not low <= height <= high:
             raise DomainError(f"height {height:g} m is not on the span from {low:g} to {high:g} m")
@@ -59,7 +75,18 @@ class Span:
         return min(max(self.offset + turned * arc.radius, self.start), self.end)
 
     def length_below(self, level: float) -> float:
-        """Give the length [m] of the part that lies below a level [m]."""
+        """Give how much of it lies below a level.
+
+        Parameters
+        ----------
+        level : float
+            [m]
+
+        Returns
+        -------
+        float
+            Length [m], 0 to its own.
+        """
         low, high = sorted((self.start_height, self.end_height))
         if high <= level:
             return self.length

@@ -14,7 +14,8 @@ from flowsim.physics.losses.fitting_catalogue import (
     ReynoldsRange,
     traits_of,
 )
-from flowsim.physics.losses.loss_law import BandActs, LossLaw, share_of
+from flowsim.physics.losses.law_shape import BandActs, share_of
+from flowsim.physics.losses.loss_law import LossLaw
 from flowsim.physics.losses.round_bore import coefficients_of_k
 from flowsim.system.bands import Band
 from flowsim.system.parts import (

@@ -6,10 +6,8 @@ its band acts on, its words. Whoever works with parts asks the row and never the
 
 from abc import ABC, abstractmethod
 from collections.abc import Mapping
-from dataclasses import dataclass
-from enum import Enum, auto
 from types import MappingProxyType
-from typing import Generic, Protocol, TypeVar
+from typing import Generic, TypeVar
 
 import numpy as np
 
@@ -18,76 +16,11 @@ from flowsim.physics.arrays import BoolArray, FloatArray, FloatLike
 from flowsim.physics.losses.bore_steps import StepCoefficients
 from flowsim.physics.losses.fitting_catalogue import ReynoldsRange
 from flowsim.physics.losses.friction import FrictionLaw
+from flowsim.physics.losses.law_shape import BandActs, Formula, LawForm, Passing, Ready
 from flowsim.physics.losses.round_bore import reynolds
 from flowsim.system.bands import Band
 from flowsim.system.parts import AnyPart, Part
 from flowsim.system.tags import Tag
-
-
-class LawForm(Enum):
-    """How the solver takes a law in: by kind all at once, or one part after the other."""
-
-    COEFFICIENTS = auto()
-    """h = quadratic Q |Q| + linear nu Q; those of a link add up."""
-    FRICTION = auto()
-    """The friction law of a pipe."""
-    KINETIC = auto()
-    """K falls from a laminar to a turbulent number, one way of flow only."""
-    BY_ITSELF = auto()
-    """Any other: the solver asks the row's ``ready`` at every step."""
-
-
-class BandActs(Enum):
-    """What the factor of a part's band multiplies."""
-
-    LOSS = auto()
-    COEFFICIENT = auto()
-    """A flow or discharge coefficient: the loss goes with its inverse square."""
-    BORE = auto()
-
-
-@dataclass(frozen=True, slots=True)
-class Passing:
-    """What passes through one part.
-
-    ``flow`` [m3/s], ``bore`` [m] as a ground test gave it, ``reynolds`` [-] in it,
-    ``kinematic_viscosity`` [m2/s].
-    """
-
-    flow: float
-    bore: float
-    reynolds: float
-    kinematic_viscosity: float
-
-
-@dataclass(frozen=True, slots=True)
-class Formula:
-    """The law of a part in words, for a working by hand.
-
-    ``lines`` one after the other, each "words SYMBOL = formula | unit" in x, /, ^, blanks for a
-    product, sqrt( ), pi and numbers, or words with {SYMBOL}; the last gives the head [m].
-    ``values`` of the symbols of the part, SI; those of the flow (Q, V, Re, nu, rho, g0) are known.
-    """
-
-    lines: tuple[str, ...]
-    values: tuple[tuple[str, float], ...]
-
-
-class Ready(Protocol):
-    """A law of the form BY_ITSELF with the numbers of one part put in."""
-
-    def head(
-        self, flow: FloatArray, kinematic_viscosity: FloatArray, factor: FloatArray
-    ) -> tuple[FloatArray, FloatArray]:
-        """Head [m] and slope [s/m2] at a flow [m3/s], ``factor`` [-] times as much as stated."""
-        ...
-
-    def flags(
-        self, flow: FloatArray, kinematic_viscosity: FloatArray
-    ) -> tuple[BoolArray, BoolArray]:
-        """Where the law is outside its range; where below the first reading of a table."""
-        ...
-
 
 P = TypeVar("P", bound=AnyPart)
 
@@ -134,7 +67,29 @@ class LossLaw(ABC, Generic[P]):
     def head(
         self, part: P, flow: FloatLike, kinematic_viscosity: FloatLike, friction: FrictionLaw
     ) -> tuple[FloatArray, FloatArray]:
-        """Give the head [m] lost at a flow [m3/s], and its slope by flow [s/m2], as stated."""
+        """Give the head lost at a flow, and its slope, as stated.
+
+        Parameters
+        ----------
+        part : P
+            The part.
+        flow : FloatLike
+            [m3/s], either sign, any shape.
+        kinematic_viscosity : FloatLike
+            [m2/s], > 0, shape that broadcasts.
+        friction : {"cautious", "expected"}
+            Law of friction, where it has any.
+
+        Returns
+        -------
+        tuple of FloatArray
+            Head [m], with the sign of the flow, and its slope by flow [s/m2].
+
+        Raises
+        ------
+        DomainError
+            When a number of the part is impossible.
+        """
         del friction
         flow = np.asarray(flow, dtype=np.float64)
         quadratic, linear = self.coefficients(part)
@@ -143,7 +98,19 @@ class LossLaw(ABC, Generic[P]):
         return loss, 2.0 * quadratic * np.abs(flow) + viscous
 
     def ready(self, part: P, share: float) -> Ready:
-        """Put a part's numbers into a law of the form BY_ITSELF; ``share`` [-] of it counts."""
+        """Put a part's numbers into a law of the form BY_ITSELF.
+
+        Parameters
+        ----------
+        part : P
+            The part.
+        share : float
+            How much of it counts [-].
+
+        Returns
+        -------
+        Ready
+        """
         return _Plain(self, part, share)
 
     def both(self, part: P) -> StepCoefficients:
@@ -188,7 +155,22 @@ class LossLaw(ABC, Generic[P]):
         return part.bore  # type: ignore[union-attr]
 
     def reynolds(self, part: P, flow: FloatLike, kinematic_viscosity: FloatLike) -> FloatArray:
-        """Give the Reynolds number [-] that its range is in, at a flow [m3/s]."""
+        """Give the Reynolds number that its range is in.
+
+        Parameters
+        ----------
+        part : P
+            The part.
+        flow : FloatLike
+            [m3/s], either sign, any shape.
+        kinematic_viscosity : FloatLike
+            [m2/s], > 0, shape that broadcasts.
+
+        Returns
+        -------
+        FloatArray
+            [-], >= 0.
+        """
         return reynolds(flow, self.bore(part), kinematic_viscosity)
 
     def range(self, part: P) -> ReynoldsRange | None:
@@ -197,7 +179,22 @@ class LossLaw(ABC, Generic[P]):
         return None
 
     def coefficient(self, part: P, bore: float, k: float) -> float:
-        """Give what a table of losses shows, from velocity heads ``k`` [-] on a ``bore`` [m]."""
+        """Give what a table of losses shows of a part.
+
+        Parameters
+        ----------
+        part : P
+            The part.
+        bore : float
+            That the velocity refers to [m].
+        k : float
+            Velocity heads lost on it [-].
+
+        Returns
+        -------
+        float
+            [-], mostly the same.
+        """
         del part, bore
         return k
 
@@ -213,7 +210,19 @@ class LossLaw(ABC, Generic[P]):
         return None
 
     def scaled(self, part: P, factor: float) -> P:
-        """Give a part that loses ``factor`` times as much at every flow.
+        """Give a part that loses so many times as much at every flow.
+
+        Parameters
+        ----------
+        part : P
+            The part.
+        factor : float
+            [-], > 0.
+
+        Returns
+        -------
+        P
+            The part, changed.
 
         Raises
         ------
@@ -238,7 +247,19 @@ class LossLaw(ABC, Generic[P]):
         return self.title
 
     def title_at(self, part: P, reynolds_number: float) -> str:
-        """Name the law that a part follows at a Reynolds number [-]."""
+        """Name the law that a part follows at a flow.
+
+        Parameters
+        ----------
+        part : P
+            The part.
+        reynolds_number : float
+            [-], in the part.
+
+        Returns
+        -------
+        str
+        """
         del reynolds_number
         return self.title_of(part)
 
@@ -263,19 +284,52 @@ class LossLaw(ABC, Generic[P]):
 
     @abstractmethod
     def terms(self, part: P, loss: float, laminar: float, clear: float) -> dict[str, float]:
-        """Give the numbers for a working by hand, by name.
+        """Give the numbers for a working by hand.
 
-        ``loss`` and ``laminar`` [-] are the factors of a ground test; ``clear`` [-] the clear
-        fraction of all screens, NaN for the stated one.
+        Parameters
+        ----------
+        part : P
+            The part.
+        loss, laminar : float
+            Factors of a ground test [-].
+        clear : float
+            Clear fraction of all screens [-], NaN for the stated one.
+
+        Returns
+        -------
+        dict of str to float
+            By name, in SI units.
         """
 
     def formula(self, terms: Mapping[str, float]) -> tuple[str, ...]:
-        """Give the lines of ``Formula``; none where the hand check has a working of its own."""
+        """Give the lines of ``Formula``.
+
+        Parameters
+        ----------
+        terms : mapping of str to float
+            Of the part, in SI units.
+
+        Returns
+        -------
+        tuple of str
+            None where the hand check has a working of its own.
+        """
         del terms
         return ()
 
     def working(self, terms: Mapping[str, float]) -> Formula | None:
-        """Give the law in words with the values of its symbols."""
+        """Give the law in words with the values of its symbols.
+
+        Parameters
+        ----------
+        terms : mapping of str to float
+            Of the part, in SI units.
+
+        Returns
+        -------
+        Formula or None
+            None where the hand check has a working of its own.
+        """
         lines = self.formula(terms)
         if not lines:
             return None
@@ -283,7 +337,7 @@ class LossLaw(ABC, Generic[P]):
         return Formula(lines, tuple((symbol, terms[name]) for symbol, name in named.items()))
 
     def terms_at(self, part: P, passing: Passing) -> dict[str, float]:
-        """Give such numbers that depend on the flow."""
+        """Give such numbers that depend on the flow, by name, in SI units."""
         del part, passing
         return {}
 
@@ -334,19 +388,3 @@ def outside_range_of(
     size = np.abs(flow)
     number = law.reynolds(part, size, kinematic_viscosity)
     return np.asarray(~((number >= limits[0]) & (number <= limits[1])) & (size > 0))
-
-
-def share_of(terms: Mapping[str, float]) -> str:
-    """Give the factor of a formula for a part of which a share sits on this flow; mostly none.
-
-    Parameters
-    ----------
-    terms : mapping of str to float
-        Of the part: ``share_of_part`` [-].
-
-    Returns
-    -------
-    str
-        To be put before the formula of the head.
-    """
-    return "" if terms["share_of_part"] == 1.0 else "share x "

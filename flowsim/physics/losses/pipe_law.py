@@ -15,7 +15,8 @@ from flowsim.physics.losses.friction import (
     law_of,
     least_reynolds,
 )
-from flowsim.physics.losses.loss_law import BandActs, LawForm, LossLaw, Passing
+from flowsim.physics.losses.law_shape import BandActs, LawForm, Passing
+from flowsim.physics.losses.loss_law import LossLaw
 from flowsim.physics.losses.round_bore import coefficients_of_k, reynolds
 from flowsim.system.bands import Band
 from flowsim.system.parts import Pipe

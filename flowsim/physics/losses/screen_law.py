@@ -9,7 +9,8 @@ import numpy as np
 from flowsim.physics.arrays import FloatArray, FloatLike
 from flowsim.physics.losses.fitting_catalogue import ReynoldsRange
 from flowsim.physics.losses.friction import FrictionLaw
-from flowsim.physics.losses.loss_law import LossLaw, share_of
+from flowsim.physics.losses.law_shape import share_of
+from flowsim.physics.losses.loss_law import LossLaw
 from flowsim.physics.losses.woven_screen import (
     SCREEN_RANGE,
     clean_screen,

@@ -14,7 +14,8 @@ from flowsim.physics.losses.bore_steps import (
 )
 from flowsim.physics.losses.fitting_catalogue import EXIT_BAND, STEP_BAND
 from flowsim.physics.losses.friction import FrictionLaw
-from flowsim.physics.losses.loss_law import LawForm, LossLaw, P, Passing
+from flowsim.physics.losses.law_shape import LawForm, Passing
+from flowsim.physics.losses.loss_law import LossLaw, P
 from flowsim.physics.losses.round_bore import velocity
 from flowsim.system.bands import Band
 from flowsim.system.parts import Exit, Step

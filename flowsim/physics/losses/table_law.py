@@ -8,7 +8,8 @@ from flowsim.constants import STANDARD_GRAVITY
 from flowsim.measures import PRESSURE, VOLUME_FLOW
 from flowsim.physics.arrays import BoolArray, FloatArray, FloatLike
 from flowsim.physics.losses.friction import FrictionLaw
-from flowsim.physics.losses.loss_law import LawForm, LossLaw, Passing
+from flowsim.physics.losses.law_shape import LawForm, Passing
+from flowsim.physics.losses.loss_law import LossLaw
 from flowsim.physics.losses.measured_drop import (
     below_first,
     drop_curve,
@@ -28,7 +29,22 @@ class ReadyTable:
     def head(
         self, flow: FloatArray, kinematic_viscosity: FloatArray, factor: FloatArray
     ) -> tuple[FloatArray, FloatArray]:
-        """Give the head [m] and its slope [s/m2] at a flow [m3/s]."""
+        """Give the head lost, and its slope.
+
+        Parameters
+        ----------
+        flow : FloatArray
+            [m3/s], either sign, any shape.
+        kinematic_viscosity : FloatArray
+            [m2/s], > 0, shape that broadcasts.
+        factor : FloatArray
+            How many times as much as read [-], shape that broadcasts.
+
+        Returns
+        -------
+        tuple of FloatArray
+            Head [m], with the sign of the flow, and its slope by flow [s/m2].
+        """
         ratio = viscosity_ratio(self.part, kinematic_viscosity)
         scale = self.scale * factor
         drop, steepness, _ = evaluate(self.curve, flow / ratio)
@@ -37,7 +53,20 @@ class ReadyTable:
     def flags(
         self, flow: FloatArray, kinematic_viscosity: FloatArray
     ) -> tuple[BoolArray, BoolArray]:
-        """Tell where it is read beyond its readings, and where below the first."""
+        """Tell where the table is not to be trusted.
+
+        Parameters
+        ----------
+        flow : FloatArray
+            [m3/s], either sign, any shape.
+        kinematic_viscosity : FloatArray
+            [m2/s], > 0, shape that broadcasts.
+
+        Returns
+        -------
+        tuple of BoolArray
+            Where it is read beyond its readings; where below the first.
+        """
         read = flow / viscosity_ratio(self.part, kinematic_viscosity)
         _, _, beyond = evaluate(self.curve, read)
         below = below_first(self.curve, read)

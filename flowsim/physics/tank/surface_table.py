@@ -62,7 +62,18 @@ class SurfaceTable:
         self.is_good = len(middle) > 0 and bool((off <= AIM * self.capacity).all())
 
     def elevation(self, quantity: FloatArray) -> FloatArray:
-        """Give the elevation [m] of the surface for quantities [m3] (scenario,)."""
+        """Give the elevation of the surface for quantities.
+
+        Parameters
+        ----------
+        quantity : FloatArray (scenario,)
+            [m3]
+
+        Returns
+        -------
+        FloatArray (scenario,)
+            [m]; NaN where the quantity is outside the tank.
+        """
         inside = np.clip(quantity, 0.0, self.capacity)
         piece = np.searchsorted(self.ends[1:-1], inside, side="right")
         cubic = self.cubic[:, piece]

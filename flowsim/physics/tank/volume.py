@@ -169,7 +169,19 @@ class LevelledSolid:
 
     @classmethod
     def of(cls, arrays: SolidArrays, pull: FloatArray) -> Self:
-        """Level a solid in attitudes with effective gravity ``pull`` (scenario, 3) over g0."""
+        """Level a solid in many attitudes.
+
+        Parameters
+        ----------
+        arrays : SolidArrays
+            The tank.
+        pull : FloatArray (scenario, 3)
+            Effective gravity over g0 in (aft, right, up) [-]; without any, no surface: NaN.
+
+        Returns
+        -------
+        LevelledSolid
+        """
         strength = np.linalg.norm(pull, axis=1)
         # No gravity, no surface: NaN.
         square = np.where(strength > 0.0, strength**2, np.nan)
@@ -185,7 +197,18 @@ class LevelledSolid:
         )
 
     def volume(self, surface: FloatArray) -> tuple[FloatArray, FloatArray]:
-        """Give the quantity [m3] below the surface, and its slope [m2] (scenario,)."""
+        """Give the quantity below a surface.
+
+        Parameters
+        ----------
+        surface : FloatArray (scenario,)
+            Elevation over ``datum`` [m].
+
+        Returns
+        -------
+        tuple of FloatArray (scenario,)
+            Quantity [m3], and its slope by the elevation [m2].
+        """
         # Outside the tank nothing changes any more; far away digits would be lost.
         level = np.clip(surface, self.elevations[0], self.elevations[-1])
         mean_depth, share = submerged(self.triangles, level)
@@ -194,7 +217,17 @@ class LevelledSolid:
         return quantity, slope
 
     def take(self, scenarios: IntArray) -> Self:
-        """Give some of the attitudes."""
+        """Give some of the attitudes.
+
+        Parameters
+        ----------
+        scenarios : IntArray (chosen,)
+            Which.
+
+        Returns
+        -------
+        LevelledSolid
+        """
         return type(self)(
             datum=self.datum[scenarios],
             strength=self.strength[scenarios],

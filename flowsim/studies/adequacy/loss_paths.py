@@ -10,8 +10,8 @@ from flowsim.network.routes import paths
 from flowsim.network.scenarios import OPEN_LINE, Situation
 from flowsim.network.solver import Solution
 from flowsim.network.standing import STILL
+from flowsim.physics.losses.law_shape import LawForm, Passing
 from flowsim.physics.losses.laws import loss_law
-from flowsim.physics.losses.loss_law import LawForm, Passing
 from flowsim.studies.result import LossPath, LossRow
 
 

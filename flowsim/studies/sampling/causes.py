@@ -16,8 +16,8 @@ from flowsim.network.assembly import Assembly
 from flowsim.network.elements import PlacedPart
 from flowsim.physics.arrays import FloatArray
 from flowsim.physics.losses.fitting_catalogue import COMMON_FITTING_BAND, FRICTION_BAND
+from flowsim.physics.losses.law_shape import BandActs
 from flowsim.physics.losses.laws import loss_law
-from flowsim.physics.losses.loss_law import BandActs
 from flowsim.physics.losses.step_laws import STEPS
 from flowsim.studies.sampling.normal_quantile import normal_quantile
 from flowsim.system.bands import Band, Exact, Lognormal, LognormalEnds, Normal, Triangular

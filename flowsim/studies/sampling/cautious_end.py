@@ -9,8 +9,8 @@ from flowsim.network.assembly import Assembly
 from flowsim.network.conditions import Factors
 from flowsim.network.scenarios import Situation
 from flowsim.physics.air.atmosphere import dynamic_pressure
+from flowsim.physics.losses.law_shape import BandActs
 from flowsim.physics.losses.laws import loss_law
-from flowsim.physics.losses.loss_law import BandActs
 from flowsim.studies.sampling.causes import cause_of, uncertain_inputs
 from flowsim.studies.sampling.draws import Draws, draws_from
 

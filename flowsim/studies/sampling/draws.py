@@ -18,8 +18,8 @@ from flowsim.network.assembly import Assembly
 from flowsim.network.conditions import Factors, nominal_factors
 from flowsim.physics.arrays import FloatArray
 from flowsim.physics.losses.fitting_catalogue import COMMON_FITTING_BAND, FRICTION_BAND
+from flowsim.physics.losses.law_shape import BandActs
 from flowsim.physics.losses.laws import loss_law
-from flowsim.physics.losses.loss_law import BandActs
 from flowsim.studies.sampling.causes import (
     Uncertain,
     at_score,

@@ -4,8 +4,9 @@ import numpy as np
 import pytest
 
 from flowsim.network.elements import Link, Network, PlacedPart
+from flowsim.physics.losses.law_shape import LawForm
 from flowsim.physics.losses.laws import LAWS, head_loss
-from flowsim.physics.losses.loss_law import LawForm, LossLaw
+from flowsim.physics.losses.loss_law import LossLaw
 from flowsim.system.parts import (
     AnyPart,
     Exit,

@@ -6,6 +6,7 @@ import numpy as np
 import numpy.typing as npt
 
 from flowsim.network.assembly import Assembly, assemble
+from flowsim.progress import Progress
 from flowsim.studies.adequacy.scenario_results import scenario_result
 from flowsim.studies.joint.study import JointResult, joint_result
 from flowsim.studies.judged.scenarios import ScenarioTable, scenario_table
@@ -89,10 +90,29 @@ def judge_table(
     assembly: Assembly, table: ScenarioTable, nominal: bool, draws: int, seed: int
 ) -> Brief:
     """Judge the scenarios of a table; see ``judge_briefly``."""
-    swept = sweep_of(assembly, table)
+    return judge_swept(sweep_of(assembly, table), nominal=nominal, draws=draws, seed=seed)
+
+
+def judge_swept(
+    swept: Sweep, *, nominal: bool, draws: int, seed: int, progress: Progress | None = None
+) -> Brief:
+    """Draw and judge what was swept.
+
+    Parameters
+    ----------
+    swept : Sweep
+    nominal, draws, seed
+        As in a check.
+    progress : callable, optional
+        Called between the scenarios that are drawn.
+
+    Returns
+    -------
+    Brief
+    """
     joint = None
     if not nominal:
-        joint = joint_result(swept, draw(assembly, draws, seed))
+        joint = joint_result(swept, draw(swept.assembly, draws, seed), progress)
     lines = judge_lines(swept, joint)
     decisions = decisions_of(Evidence(swept=swept, joint=joint, lines=lines))
     return Brief(

@@ -6,13 +6,10 @@ Both are made by what ``check`` is made of, so that they cannot differ from it.
 from dataclasses import dataclass
 
 from flowsim.progress import Progress
+from flowsim.studies.adequacy.brief import judge_swept
 from flowsim.studies.adequacy.study import DRAWS, SEED, explained
-from flowsim.studies.joint.study import joint_result
 from flowsim.studies.judged.sweep import Sweep, sweep
 from flowsim.studies.result import AdequacyResult
-from flowsim.studies.sampling.draws import draw
-from flowsim.studies.verdict.decisions.evidence import Evidence
-from flowsim.studies.verdict.decisions.gather import decisions_of
 from flowsim.studies.verdict.judging import judge_lines
 from flowsim.system.fuel_system import FuelSystem
 
@@ -64,7 +61,5 @@ def verdict(
         The one that ``check`` gives with the same draws and seed.
     """
     swept = first.swept
-    joint = joint_result(swept, draw(swept.assembly, draws, seed), progress)
-    lines = judge_lines(swept, joint)
-    decisions = decisions_of(Evidence(swept=swept, joint=joint, lines=lines))
-    return explained(swept, joint, lines, decisions, draws=draws, seed=seed)
+    brief = judge_swept(swept, nominal=False, draws=draws, seed=seed, progress=progress)
+    return explained(swept, brief.joint, brief.lines, brief.decisions, draws=draws, seed=seed)

@@ -7,10 +7,11 @@ from flowsim.network.scenarios import situate
 from flowsim.network.solver import solve
 from flowsim.physics.fuel.properties import density
 from flowsim.progress import Progress
+from flowsim.studies.adequacy.brief import judge_swept
 from flowsim.studies.adequacy.loss_paths import loss_paths_of
 from flowsim.studies.adequacy.one_scenario import scenarios_of
 from flowsim.studies.adequacy.scenario_results import scenario_results
-from flowsim.studies.joint.study import JointResult, joint_result
+from flowsim.studies.joint.study import JointResult
 from flowsim.studies.judged.sweep import Sweep, sweep
 from flowsim.studies.result import (
     AdequacyResult,
@@ -22,11 +23,8 @@ from flowsim.studies.result import (
 )
 from flowsim.studies.review.remarks import assumptions, cautions
 from flowsim.studies.review.unmeasured import not_measured_of, unmeasured_things, words_of
-from flowsim.studies.sampling.draws import draw
-from flowsim.studies.verdict.decisions.evidence import Evidence
-from flowsim.studies.verdict.decisions.gather import decisions_of
 from flowsim.studies.verdict.hot_fuel import hot_fuel
-from flowsim.studies.verdict.judging import judge_lines, overall
+from flowsim.studies.verdict.judging import overall
 from flowsim.system.fuel_system import FuelSystem
 
 DRAWS = 2048
@@ -64,12 +62,10 @@ def judge(
     if progress is not None:
         progress("sweeping attitudes", 0, 1)
     swept = sweep(system)
-    joint: JointResult | None = None
-    if not nominal:
-        joint = joint_result(swept, draw(swept.assembly, draws, seed), progress)
-    lines = judge_lines(swept, joint)
-    decisions = decisions_of(Evidence(swept=swept, joint=joint, lines=lines))
-    return explained(swept, joint, lines, decisions, draws=0 if nominal else draws, seed=seed)
+    brief = judge_swept(swept, nominal=nominal, draws=draws, seed=seed, progress=progress)
+    return explained(
+        swept, brief.joint, brief.lines, brief.decisions, draws=0 if nominal else draws, seed=seed
+    )
 
 
 def explained(

@@ -5,15 +5,17 @@ from dataclasses import dataclass
 from typing import Generic, TypeVar
 
 from flowsim.errors import FlowsimError
-from flowsim.network.assembly import Assembly, assemble
+from flowsim.network.assembly import Assembly
 from flowsim.progress import Progress
-from flowsim.studies.adequacy.study import DRAWS, SEED, judge
+from flowsim.studies.adequacy.brief import judge_swept
+from flowsim.studies.adequacy.study import DRAWS, SEED, explained
 from flowsim.studies.changes.blocked_vent import BlockedVentRow, blocked_vents
 from flowsim.studies.flight.transfer import TransferRow, transfer
 from flowsim.studies.ground_test.learn import learn
 from flowsim.studies.ground_test.plan import plan
 from flowsim.studies.ground_test.result import GroundTestFit, GroundTestPlan
 from flowsim.studies.ground_test.runs import Reading
+from flowsim.studies.judged.sweep import sweep
 from flowsim.studies.report.flow_bands import PitchBand, flow_bands
 from flowsim.studies.report.margin_map import MarginMap, margin_maps
 from flowsim.studies.report.pressure_path import PressurePath, pressure_paths
@@ -103,8 +105,13 @@ def collect(
     """
     told = progress if progress is not None else _quiet
     told("checking", 0, 1)
-    check = judge(system, nominal=nominal, draws=draws, seed=seed, progress=progress)
-    assembly = assemble(system)
+    told("sweeping attitudes", 0, 1)
+    swept = sweep(system)
+    brief = judge_swept(swept, nominal=nominal, draws=draws, seed=seed, progress=progress)
+    check = explained(
+        swept, brief.joint, brief.lines, brief.decisions, draws=0 if nominal else draws, seed=seed
+    )
+    assembly = swept.assembly
 
     def asked(words: str, work: Callable[[], Result]) -> Outcome[Result]:
         told(words, 0, 1)
@@ -117,8 +124,10 @@ def collect(
         return uncertainty(system, draws=SPREAD_DRAWS * draws, seed=seed, samples=0)
 
     def what_ifs() -> WhatIfResult:
-        asked_for = usual_what_ifs(system)
-        return what_if(system, asked_for, nominal=nominal, draws=max(2, draws // 2), seed=seed)
+        # With the draws of the check: what stands on both pages is one number.
+        return what_if(
+            system, usual_what_ifs(system), nominal=nominal, draws=draws, seed=seed, stated=brief
+        )
 
     def tested() -> GroundTestFit:
         return learn(

@@ -11,7 +11,13 @@ from flowsim.errors import DomainError
 from flowsim.measures import ALTITUDE, TEMPERATURE
 from flowsim.network.assembly import Assembly, assemble
 from flowsim.progress import Progress
-from flowsim.studies.adequacy.brief import Brief, judge_table, judged_table, take_rows
+from flowsim.studies.adequacy.brief import (
+    Brief,
+    judge_briefly,
+    judge_table,
+    judged_table,
+    take_rows,
+)
 from flowsim.studies.changes.blocked_meters import meter_words, meters_in_use, with_blocked
 from flowsim.studies.changes.blocked_vent import ASSUMED, blocked_vents, lost_words
 from flowsim.studies.changes.changed_parts import changed_parts, loss_words, named_parts, with_part
@@ -134,6 +140,7 @@ def what_if(
     draws: int,
     seed: int,
     progress: Progress | None = None,
+    stated: Brief | None = None,
 ) -> WhatIfResult:
     """Judge a system as stated and in every what-if.
 
@@ -144,6 +151,8 @@ def what_if(
     nominal, draws, seed
         As in a check.
     progress : callable, optional
+    stated : Brief, optional
+        The system as stated, where it is judged already with the same draws and seed.
 
     Returns
     -------
@@ -156,8 +165,8 @@ def what_if(
     """
     how = _How(nominal, draws, seed)
     single = [one for item in asked for one in _each(system, item)]
-    assembly = assemble(system)
-    stated = judge_table(assembly, judged_table(assembly), nominal, draws, seed)
+    if stated is None:
+        stated = judge_briefly(system, nominal=nominal, draws=draws, seed=seed)
     rows = [_row("as stated", "the case as it is", stated)]
     for number, item in enumerate(single):
         if progress is not None:

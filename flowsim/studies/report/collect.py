@@ -121,7 +121,7 @@ def collect(
         return flow_bands(assembly, seed=seed)
 
     def spread() -> UncertaintyResult:
-        return uncertainty(system, draws=SPREAD_DRAWS * draws, seed=seed, samples=0)
+        return uncertainty(system, draws=SPREAD_DRAWS * draws, seed=seed, samples=0, stated=brief)
 
     def what_ifs() -> WhatIfResult:
         # With the draws of the check: what stands on both pages is one number.

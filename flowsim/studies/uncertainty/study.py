@@ -7,6 +7,7 @@ import numpy.typing as npt
 
 from flowsim.physics.arrays import FloatArray, IntArray
 from flowsim.progress import Progress
+from flowsim.studies.adequacy.brief import Brief
 from flowsim.studies.adequacy.study import requirement_of
 from flowsim.studies.joint.study import JointResult, joint_result
 from flowsim.studies.judged.sweep import Sweep, sweep
@@ -113,6 +114,7 @@ def uncertainty(
     seed: int,
     samples: int = SAMPLES,
     progress: Progress | None = None,
+    stated: Brief | None = None,
 ) -> UncertaintyResult:
     """Study the spread of the least margin over all judged scenarios.
 
@@ -127,13 +129,15 @@ def uncertainty(
         Base samples of the variance-based indices, a power of two; 0 leaves them out.
     progress : callable, optional
         Called with a word, how many are done, and how many there are.
+    stated : Brief, optional
+        The system as it was judged already: its draws are not solved again.
 
     Returns
     -------
     UncertaintyResult
     """
-    swept = sweep(system)
-    study = _Study(swept)
+    swept = sweep(system) if stated is None else stated.swept
+    study = _Study(swept, None if stated is None else stated.joint)
     for number, batch in enumerate(batches(swept.assembly, draws, seed)):
         if progress is not None:
             progress("drawing", number * BATCH, draws)
@@ -180,8 +184,8 @@ def uncertainty(
 class _Study:
     """Takes batches of draws; keeps of each draw only the least ratio of each result line."""
 
-    def __init__(self, swept: Sweep) -> None:
-        self.swept = swept
+    def __init__(self, swept: Sweep, solved: JointResult | None = None) -> None:
+        self.swept, self.solved = swept, solved
         self.drawn: set[int] = set()
         end, purpose = self._keys(swept.judged_rows)
         # Of all that is judged, and sorted: the same whichever scenarios are drawn.
@@ -202,7 +206,9 @@ class _Study:
 
     def add(self, batch: Draws) -> None:
         """Solve one more batch."""
-        joint = joint_result(self.swept, batch)
+        solved = self.solved
+        is_solved = solved is not None and np.array_equal(solved.draws.values, batch.values)
+        joint = solved if solved is not None and is_solved else joint_result(self.swept, batch)
         self.drawn.update(joint.rows.tolist())
         self.full.append(self._least(joint, trapped=False))
         self.trapped.append(self._least(joint, trapped=True))

@@ -11,8 +11,12 @@ import numpy as np
 import numpy.typing as npt
 
 from flowsim.network.assembly import Assembly
+from flowsim.network.conditions import nominal_factors
 from flowsim.network.elements import Network
+from flowsim.network.scenarios import Situation, situate
 from flowsim.physics.arrays import FloatArray, IntArray
+from flowsim.studies.delivery.deliver import take
+from flowsim.studies.judged.blocks import ScenarioTable
 from flowsim.studies.judged.sweep import Sweep
 from flowsim.studies.sampling.draws import Draws
 
@@ -34,24 +38,56 @@ def alike_scenarios(sweep: Sweep, draws: Draws) -> IntArray:
     -------
     IntArray (judged scenario,)
     """
-    assembly = sweep.assembly
+    rows = sweep.judged_rows
+    some, situation = sweep.table.take(rows), take(sweep.situation, rows)
+    return _numbers(sweep.assembly, some, situation, draws, sweep.trapped.held_head)
+
+
+def one_of_each(assembly: Assembly, table: ScenarioTable, draws: Draws | None) -> ScenarioTable:
+    """Give the first of all scenarios that are one and the same but for the names of places.
+
+    Parameters
+    ----------
+    assembly : Assembly
+    table : ScenarioTable
+    draws : Draws, optional
+        In which they have to be the same; without them on nominal values alone.
+
+    Returns
+    -------
+    ScenarioTable
+    """
+    blank = np.zeros((len(table.judged), len(assembly.network.links)))
+    number = _numbers(assembly, table, situate(assembly, table.scenarios), draws, blank)
+    return table.take(np.sort(np.unique(number, return_index=True)[1]))
+
+
+def _numbers(
+    assembly: Assembly,
+    table: ScenarioTable,
+    situation: Situation,
+    draws: Draws | None,
+    held: FloatArray,
+) -> IntArray:
+    """Give numbers to scenarios (scenario,) by what they hang on, seen from either side."""
     network = assembly.network
     nodes, links = np.arange(len(network.node_names)), np.arange(len(network.links))
-    keys = [_keys(sweep, nodes, links)]
+    keys = [_keys(assembly, table, situation, held, nodes, links)]
     mirror = mirror_of(assembly, draws)
     if mirror is not None:
-        keys.append(_keys(sweep, *mirror))
+        keys.append(_keys(assembly, table, situation, held, *mirror))
     _, number = np.unique(np.concatenate(keys), return_inverse=True)
     return np.asarray(number.reshape(len(keys), -1).min(axis=0), dtype=np.intp)
 
 
-def mirror_of(assembly: Assembly, draws: Draws) -> tuple[IntArray, IntArray] | None:
+def mirror_of(assembly: Assembly, draws: Draws | None) -> tuple[IntArray, IntArray] | None:
     """Find which nodes and links may change places without any effect on any flow in any draw.
 
     Parameters
     ----------
     assembly : Assembly
-    draws : Draws
+    draws : Draws, optional
+        Nominal values alone without them; the pressures at the vents are then not looked at.
 
     Returns
     -------
@@ -69,7 +105,7 @@ def mirror_of(assembly: Assembly, draws: Draws) -> tuple[IntArray, IntArray] | N
     return None if links is None else (nodes, links)
 
 
-def _exchanged_nodes(assembly: Assembly, draws: Draws, colour: list[int]) -> IntArray | None:
+def _exchanged_nodes(assembly: Assembly, draws: Draws | None, colour: list[int]) -> IntArray | None:
     """Pair the nodes that look alike from the engine's side; None where nothing changes places."""
     network = assembly.network
     of_node = _numbered(_node_rows(assembly, draws))
@@ -109,7 +145,7 @@ def _exchanged_links(network: Network, colour: list[int], nodes: IntArray) -> In
     return found
 
 
-def _node_rows(assembly: Assembly, draws: Draws) -> list[_Row]:
+def _node_rows(assembly: Assembly, draws: Draws | None) -> list[_Row]:
     """Give what tells nodes apart.
 
     Which end they are, where they lie in height and fore and aft, and what the air over a tank's
@@ -122,15 +158,16 @@ def _node_rows(assembly: Assembly, draws: Draws) -> list[_Row]:
             node if node >= assembly.inlet else -1,
             bool(assembly.network.fixed[node]),
             points[node, [0, 2]].tobytes(),
-            draws.vent[:, tank_of[node]].tobytes() if node in tank_of else b"",
+            draws.vent[:, tank_of[node]].tobytes() if draws and node in tank_of else b"",
         )
         for node in range(len(points))
     ]
 
 
-def _link_row(assembly: Assembly, draws: Draws, link: int) -> _Row:
+def _link_row(assembly: Assembly, draws: Draws | None, link: int) -> _Row:
     """Give all that the law of a link hangs on, in every draw, and what air at its ends does."""
-    network, factors = assembly.network, draws.factors
+    network = assembly.network
+    factors = nominal_factors(network) if draws is None else draws.factors
     parts = np.flatnonzero(network.part_link == link)
     pipes = np.flatnonzero(network.pipes.link == link)
     exits = np.flatnonzero(network.exits.link == link)
@@ -170,42 +207,46 @@ def _numbered(rows: list[_Row]) -> list[int]:
     return [numbers.setdefault(row, len(numbers)) for row in rows]
 
 
-def _keys(sweep: Sweep, nodes: IntArray, links: IntArray) -> npt.NDArray[np.void]:
-    """Give what each judged scenario hangs on (judged scenario,), seen with places exchanged."""
-    assembly, situation, table = sweep.assembly, sweep.situation, sweep.table
-    rows, scenarios = sweep.judged_rows, sweep.table.scenarios
-    conditions = situation.conditions
+def _keys(
+    assembly: Assembly,
+    table: ScenarioTable,
+    situation: Situation,
+    held: FloatArray,
+    nodes: IntArray,
+    links: IntArray,
+) -> npt.NDArray[np.void]:
+    """Give what each scenario hangs on (scenario,), seen with places exchanged."""
+    scenarios, conditions = table.scenarios, situation.conditions
     feeds, joined = _fed(assembly)
-    open_link, open_node = feeds[scenarios.position[rows]], joined[scenarios.position[rows]]
+    open_link, open_node = feeds[scenarios.position], joined[scenarios.position]
     place = {node: column for column, (node, _, _) in enumerate(assembly.outlets)}
     outlet = np.array([place[int(nodes[node])] for node, _, _ in assembly.outlets])
     tank_of = np.array([tank for _, tank, _ in assembly.outlets])
     seen = open_node[:, nodes[[node for node, _, _ in assembly.outlets]]]
-    purpose = np.unique(table.purpose[rows], return_inverse=True)[1].reshape(-1)
-    held = sweep.trapped.held_head
+    purpose = np.unique(table.purpose, return_inverse=True)[1].reshape(-1)
 
     def shown(values: npt.NDArray[np.generic], mask: npt.NDArray[np.bool_]) -> FloatArray:
         return np.where(mask, np.asarray(values, dtype=np.float64), np.inf)
 
     heights = [
         held[:, links] * open_link[:, links],
-        shown(situation.elevation[rows][:, nodes], open_node[:, nodes]),
-        shown(conditions.fixed_head[rows][:, nodes], open_node[:, nodes]),
+        shown(situation.elevation[:, nodes], open_node[:, nodes]),
+        shown(conditions.fixed_head[:, nodes], open_node[:, nodes]),
     ]
     others = [
         purpose,
-        scenarios.end[rows],
-        table.required[rows],
-        scenarios.airspeed[rows],
-        scenarios.altitude[rows],
-        conditions.kinematic_viscosity[rows],
-        conditions.density[rows],
-        conditions.screen_clear[rows],
+        scenarios.end,
+        table.required,
+        scenarios.airspeed,
+        scenarios.altitude,
+        conditions.kinematic_viscosity,
+        conditions.density,
+        conditions.screen_clear,
         open_link[:, links],
-        shown(conditions.allowed[rows][:, links], open_link[:, links]),
-        shown(situation.uncovered[rows][:, outlet], seen),
-        shown(np.isnan(situation.cover[rows][:, outlet]), seen),
-        shown(situation.tank_pressure[rows][:, tank_of[outlet]], seen),
+        shown(conditions.allowed[:, links], open_link[:, links]),
+        shown(situation.uncovered[:, outlet], seen),
+        shown(np.isnan(situation.cover[:, outlet]), seen),
+        shown(situation.tank_pressure[:, tank_of[outlet]], seen),
     ]
     whole = np.column_stack([*(np.round(height, DECIMALS) for height in heights), *others])
     whole = np.ascontiguousarray(np.nan_to_num(whole, nan=-1e300, posinf=1e300) + 0.0)
@@ -219,18 +260,24 @@ def _fed(assembly: Assembly) -> tuple[npt.NDArray[np.bool_], npt.NDArray[np.bool
     The ends behind the inlet are all taken to be joined.
     """
     network = assembly.network
-    count = len(assembly.positions)
-    nodes = np.zeros((count, len(network.node_names)), dtype=bool)
-    nodes[:, assembly.inlet :] = True
-    links = np.zeros((count, len(network.links)), dtype=bool)
+    lines = range(assembly.open_link)
+    ends = [(int(network.start[link]), int(network.end[link])) for link in lines]
+    links = np.zeros((len(assembly.positions), len(network.links)), dtype=bool)
+    nodes = np.zeros((len(assembly.positions), len(network.node_names)), dtype=bool)
+    links[:, assembly.open_link :] = nodes[:, assembly.inlet :] = True
+    touching: dict[int, list[int]] = {}
+    for link in lines:
+        for end in ends[link]:
+            touching.setdefault(end, []).append(link)
     for row, allowed in enumerate(assembly.line_allowed):
-        reached = {assembly.inlet}
-        for _ in network.links:
-            for link in np.flatnonzero(allowed[: assembly.open_link] > 0):
-                ends = {int(network.start[link]), int(network.end[link])}
-                if any(end in reached and not network.fixed[end] for end in ends):
-                    reached |= ends
-                    links[row, link] = True
-        nodes[row, sorted(reached)] = True
-    links[:, assembly.open_link :] = True
+        waiting = [assembly.inlet]
+        while waiting:
+            for link in touching.get(waiting.pop(), ()):
+                if not allowed[link] or links[row, link]:
+                    continue
+                links[row, link] = True
+                for end in ends[link]:
+                    if not (nodes[row, end] or network.fixed[end]):
+                        waiting.append(end)
+                    nodes[row, end] = True
     return links, nodes

@@ -4,6 +4,7 @@ import numpy as np
 
 from flowsim.measures import LENGTH
 from flowsim.studies.joint.cautious_bound import cautious_ratios
+from flowsim.studies.joint.mirrored import one_of_each
 from flowsim.studies.joint.study import joint_result
 from flowsim.studies.judged.cover_doubt import cover_doubt, doubtful_twins
 from flowsim.studies.judged.sweep import Sweep, sweep_of
@@ -36,13 +37,14 @@ def cover(evidence: Evidence) -> tuple[Decision, ...]:
     table = doubtful_twins(swept.assembly, swept.table, swept.situation)
     if table is None:
         return ()
-    twins = sweep_of(swept.assembly, table)
+    draws = None if evidence.joint is None else evidence.joint.draws
+    twins = sweep_of(swept.assembly, one_of_each(swept.assembly, table, draws))
     lines = judge_lines(twins, None)
     verdict = worst([line.verdict for line in lines])
     gravest = min((line for line in lines if line.verdict is verdict), key=_low)
     low = _low(gravest)
-    if verdict is Verdict.ADEQUATE and evidence.joint is not None:
-        low = min(low, _least_drawn(twins, evidence.joint.draws))
+    if verdict is Verdict.ADEQUATE and draws is not None:
+        low = min(low, _least_drawn(twins, draws))
     adequate = verdict is Verdict.ADEQUATE and low >= 1.0
     return (
         Decision(

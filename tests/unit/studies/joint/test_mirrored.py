@@ -9,10 +9,11 @@ import pytest
 from flowsim.files.case.reader import read_case
 from flowsim.network.assembly import assemble
 from flowsim.studies.adequacy.brief import judged_table
-from flowsim.studies.joint.mirrored import alike_scenarios, mirror_of
+from flowsim.studies.joint.mirrored import alike_scenarios, mirror_of, one_of_each
 from flowsim.studies.joint.study import joint_ratios
 from flowsim.studies.judged.sweep import Sweep, sweep_of
 from flowsim.studies.sampling.draws import Draws, draw
+from flowsim.studies.verdict.judging import judge_lines
 from flowsim.system.bands import Lognormal
 from flowsim.system.fuel_system import FuelSystem
 
@@ -105,3 +106,14 @@ def test_an_outlet_that_lies_higher_is_not_alike(even):
     uneven = replace(even, tanks=(replace(tank, outlets=outlets), *even.tanks[1:]))
     assembly = assemble(uneven)
     assert mirror_of(assembly, draw(assembly, DRAWS, SEED)) is None
+
+
+def test_one_of_each_gives_the_least_of_all(even):
+    assembly = assemble(even)
+    table = judged_table(assembly)
+    kept = one_of_each(assembly, table, None)
+    assert len(kept.judged) < 0.7 * len(table.judged)
+    whole, part = (judge_lines(sweep_of(assembly, one), None) for one in (table, kept))
+    assert [line.name for line in part] == [line.name for line in whole]
+    for one, other in zip(whole, part, strict=True):
+        assert other.least_nominal == pytest.approx(one.least_nominal, rel=1e-9)

@@ -9,7 +9,7 @@ import numpy as np
 from flowsim.measures import LENGTH
 from flowsim.physics.arrays import FloatArray
 from flowsim.physics.course.height_profile import profile, upward
-from flowsim.reports.figures.svg import GREY, Style, SvgSheet, round_step, style
+from flowsim.reports.figures.axed import AxedDrawing, look
 from flowsim.studies.routing.courses import LaidLine
 from flowsim.studies.routing.low_points import laid_vent
 from flowsim.studies.routing.result import (
@@ -23,7 +23,8 @@ from flowsim.system.fuel_system import FuelSystem
 
 INCH = 0.0254
 STANDING = "an estimate, not an approval"
-_OBSTACLE = Style("2 4", 1.4, GREY)
+_OBSTACLE = "at"
+"""Look of what is not fuel: dotted."""
 _ROW = 17.0
 _WORD = 6.4
 """[px] Usual width of a letter."""
@@ -101,11 +102,7 @@ def _view_sheet(
     low, high = corners.min(axis=0), corners.max(axis=0)
     key = [line.name for line in lines]
     sheet = _scaled(view, low, high, len(key) + 3 + bool(left_out), key)
-    x_step = round_step(abs(sheet.x[1] - sheet.x[0]), 8)
-    y_step = round_step(abs(sheet.y[1] - sheet.y[0]), 6)
-    sheet.axes(
-        f"{view.across_words}, {LENGTH.name}", f"{view.upward_words}, {LENGTH.name}", x_step, y_step
-    )
+    sheet.axes(f"{view.across_words}, {LENGTH.name}", f"{view.upward_words}, {LENGTH.name}", (8, 6))
     words_at: list[tuple[float, float, str]] = []
     for thing, item in zip(things, system.routing.obstacles, strict=True):
         pairs = [(p[view.across], p[view.upward]) for p in thing]
@@ -116,7 +113,7 @@ def _view_sheet(
             sheet.chain(pairs, _OBSTACLE)
         words_at.append((sheet.to_x(pairs[0][0]), sheet.to_y(pairs[0][1]), item.name))
     for index, chain in enumerate(chains):
-        sheet.chain([(p[view.across], p[view.upward]) for p in chain], style(index))
+        sheet.chain([(p[view.across], p[view.upward]) for p in chain], look(index))
     placed: list[tuple[float, float, float]] = []
     for name, at in system.places().items():
         point = np.array(at) / _scale()
@@ -131,12 +128,12 @@ def _view_sheet(
         sheet, result, attitude, lambda p: (p[view.across] / _scale(), p[view.upward] / _scale())
     )
     _key(sheet, key, left_out, f"{view.name} view; marks in {attitude.name} attitude")
-    return sheet.svg(f"{result.title}: {view.name} view, {STANDING}")
+    return sheet.svg(view.name, f"{result.title}: {view.name} view, {STANDING}")
 
 
 def _scaled(
     view: _View, low: Sequence[float], high: Sequence[float], rows: int, key: Sequence[str]
-) -> SvgSheet:
+) -> AxedDrawing:
     """Give a sheet of one scale across and up."""
     spans = [max(high[i] - low[i], 0.1 / _scale()) for i in (view.across, view.upward)]
     scale = min(760.0 / (1.16 * spans[0]), 620.0 / (1.16 * spans[1]))
@@ -151,7 +148,7 @@ def _scaled(
         ends[1] = (ends[1][1], ends[1][0])
     top, bottom, left, right = 34.0, 58.0 + _ROW * (rows + 1), 64.0, 24.0
     width = max(inner[0] + left + right, _key_width(key))
-    return SvgSheet(
+    return AxedDrawing(
         width, inner[1] + top + bottom, left, width - left - inner[0], top, bottom, ends[0], ends[1]
     )
 
@@ -180,20 +177,19 @@ def _profile_sheet(
     names = [line.name for line in lines]
     rows = len(names) + 3 + bool(left_out)
     height = 420.0 + 58.0 + _ROW * (rows + 1)
-    sheet = SvgSheet(
+    sheet = AxedDrawing(
         900.0, height, 64.0, 24.0, 34.0, 58.0 + _ROW * (rows + 1),
         (-0.02 * last, 1.02 * last), (lowest - room, highest + room),
     )  # fmt: skip
     sheet.axes(
         f"length along the lines, each from its start, {LENGTH.name}",
         f"height in {attitude.name} attitude, {LENGTH.name}",
-        round_step(last, 10),
-        round_step(highest - lowest + 2.0 * room, 7),
+        (10, 7),
     )
     placed: list[tuple[float, float, float]] = []
     moved = [[(starts[index] + x, y) for x, y in heights[index]] for index in range(len(lines))]
     for index, chain in enumerate(moved):
-        sheet.chain(chain, style(index))
+        sheet.chain(chain, look(index))
     named: set[tuple[str, int]] = set()
     for line, chain in zip(lines, moved, strict=True):
         for (x, y), name in ((chain[0], line.start), (chain[-1], line.end)):
@@ -205,7 +201,7 @@ def _profile_sheet(
     _profile_marks(sheet, result, attitude, lines, offsets, up)
     words = f"profile; height along each line, {attitude.name} attitude"
     _key(sheet, names, left_out, words)
-    return sheet.svg(f"{result.title}: profile, {STANDING}")
+    return sheet.svg("profile", f"{result.title}: profile, {STANDING}")
 
 
 def _laid_out(lines: Sequence[LaidLine]) -> list[float]:
@@ -228,7 +224,7 @@ def _height_points(line: LaidLine, up: FloatArray) -> list[tuple[float, float]]:
 
 
 def _marks(
-    sheet: SvgSheet,
+    sheet: AxedDrawing,
     result: RoutingResult,
     attitude: AttitudeView,
     to_sheet: Callable[[tuple[float, float, float]], tuple[float, float]],
@@ -242,7 +238,7 @@ def _marks(
 
 
 def _profile_marks(
-    sheet: SvgSheet,
+    sheet: AxedDrawing,
     result: RoutingResult,
     attitude: AttitudeView,
     lines: Sequence[LaidLine],
@@ -276,7 +272,7 @@ def _high_shape(high: HighPoint) -> str:
 
 
 def _label(
-    sheet: SvgSheet, placed: list[tuple[float, float, float]], px: float, py: float, name: str
+    sheet: AxedDrawing, placed: list[tuple[float, float, float]], px: float, py: float, name: str
 ) -> None:
     """Write a name beside its place, clear of other names and, where it can be, of lines."""
     wide = _WORD * len(name)
@@ -307,12 +303,12 @@ def _covers(at: tuple[float, float], wide: float, spot: tuple[float, float]) -> 
     return at[0] - 2 < spot[0] < at[0] + wide + 2 and at[1] - 11 < spot[1] < at[1] + 4
 
 
-def _key(sheet: SvgSheet, names: Sequence[str], left_out: Sequence[str], words: str) -> None:
+def _key(sheet: AxedDrawing, names: Sequence[str], left_out: Sequence[str], words: str) -> None:
     """Write the title above and the key below."""
     sheet.text(sheet.left, 20, f"{words}; {STANDING}")
     y = sheet.height - sheet.bottom + 62
     for index, name in enumerate(names):
-        sheet.sample(sheet.left, y - 4, style(index))
+        sheet.sample(sheet.left, y - 4, look(index))
         sheet.text(sheet.left + 44, y, name)
         y += _ROW
     told = (

@@ -79,8 +79,8 @@ class TankUnusable:
     drawn. ``takeoff``: least fuel for the required flow at take-off. All these with the expected
     dip of the surface; ``cautious`` holds burn, required, takeoff and flown_slip with the cautious
     dip and where air may be drawn. ``unusable_placard`` and ``takeoff_placard`` are from the
-    cautious ones, rounded up; NaN where ``line_too_small``: the flow is lost with outlets covered,
-    which more fuel only hides.
+    cautious ones, rounded up, the latter never below the former; NaN where ``line_too_small``: the
+    flow is lost with outlets covered, which more fuel only hides.
     """
 
     name: str

@@ -157,7 +157,7 @@ def _tank_result(table: LimitTable, index: int, tank: Tank) -> TankUnusable:
         unusable_placard=math.nan if too_small else rounded_up(worst),
         takeoff_placard=math.nan
         if too_small
-        else rounded_up(max(takeoff, cautious.takeoff, key=_size).quantity),
+        else rounded_up(max(worst, takeoff.quantity, cautious.takeoff.quantity, key=_number)),
         verdict=verdict,
         reasons=reasons,
     )
@@ -246,4 +246,8 @@ def rounded_up(quantity: float) -> float:
 
 
 def _size(item: Extreme) -> float:
-    return -math.inf if math.isnan(item.quantity) else item.quantity
+    return _number(item.quantity)
+
+
+def _number(quantity: float) -> float:
+    return -math.inf if math.isnan(quantity) else quantity

@@ -230,7 +230,9 @@ def _mark(item: SizeResult) -> str:
 def _legend(result: SizingResult) -> str:
     words = (
         "Least: least flow of all judged scenarios, in percent of what each requires, nominal "
-        f"values. {MASS_FLOW.name} and left: flow, and head left over at the required flow (at "
+        "values. 5th pct: 5th percentile of the least of all lines in each draw; where several "
+        "lines are as weak it lies a little under each line's own, which check gives. "
+        f"{MASS_FLOW.name} and left: flow, and head left over at the required flow (at "
         "the inlet; with a carburettor behind screen and needle), in the scenario that decides. "
         "< as it is."
     )

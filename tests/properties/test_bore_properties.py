@@ -10,6 +10,7 @@ import pytest
 from flowsim.network.assembly import Assembly, assemble
 from flowsim.network.solver import solve
 from flowsim.physics.losses.fitting_catalogue import fitting
+from flowsim.physics.losses.laws import loss_law
 from flowsim.studies.adequacy.loss_paths import loss_paths_of
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.lines import Junction, Line
@@ -165,8 +166,7 @@ def _bores(item: Part) -> tuple[float, ...]:
     """Bores that the flow passes in a part."""
     if isinstance(item, Pipe):
         return (item.bore,)
-    if isinstance(item, MinorLoss) and item.kind != "straight union":
-        ends = item.joins or (item.bore, item.bore)
+    if isinstance(item, MinorLoss) and (ends := loss_law(item).ends(item)) is not None:
         return (ends[0], item.bore, ends[1])
     return ()
 

@@ -137,6 +137,8 @@ def own_bore(section: PartSection, place: PartPlace) -> float | None:
     if section.part in ("selector", "loss"):
         text = f"{BORE.significant(place.line_bore, 4)}"
         place.ledger.default((*place.path, "bore"), text, "the line's bore")
+    if place.tube_bore is not None and catalogue.traits_of(section.part).divides_line:
+        return place.tube_bore  # a union is bought with the tube that it joins
     return place.line_bore
 
 

@@ -35,6 +35,12 @@ ORIFICE_K_LAMINAR = 25.0
 Merritt, Hydraulic Control Systems, 1967, from memory), so 1/Cd^2 gains 1/(0.2^2 Re)."""
 
 
+UNION_REACH = 0.9
+"""[-] Smaller over larger bore down to which a union's catalogued loss holds its two square steps:
+flared unions of -4 to -8 tube have 0.91 to 0.98 of it (AN929 dimension table, read).
+Tag: published."""
+
+
 class FittingLaw(LossLaw[MinorLoss]):
     """K = K_inf + K1/Re on the fitting's own bore, ``count`` of them in a row.
 
@@ -59,9 +65,13 @@ class FittingLaw(LossLaw[MinorLoss]):
         return coefficients_of_k(part.name, part.bore, many * part.k_inf, many * part.k_laminar)
 
     def ends(self, part: MinorLoss) -> tuple[float, float] | None:
-        """Give the tube's bores where they are known, else its own."""
+        """Give the tube's bores where they are known, else its own.
+
+        A union's loss holds the steps of a bore that is nearly the tube's, as its sources had them;
+        of one that is not, the flow steps into and out of it as of any other fitting.
+        """
         known = traits_of(part.kind)
-        if known.holds_steps:
+        if known.holds_steps and not (known.divides_line and _is_far(part)):
             return None
         return part.joins if known.is_size_change else part.joins or (part.bore, part.bore)
 
@@ -101,6 +111,13 @@ class FittingLaw(LossLaw[MinorLoss]):
         plain = "Kinf + K1/Re"
         k = f"K = {plain}" if terms["count"] == 1.0 else f"K = n ({plain})"
         return k, f"h = {share_of(terms)}K V^2/(2 g0) | m"
+
+
+def _is_far(part: MinorLoss) -> bool:
+    """Tell whether a union's bore is farther from the tube's than its loss has steps for."""
+    return part.joins is not None and any(
+        min(part.bore, bore) < UNION_REACH * max(part.bore, bore) for bore in part.joins
+    )
 
 
 class FlowCoefficientLaw(LossLaw[FlowCoefficient]):

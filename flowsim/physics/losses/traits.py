@@ -18,6 +18,7 @@ class Traits:
     size. ``on_line_bore``: its loss is on the line's bore where it has none of its own.
     ``takes_fitting_bore``: on a bore of its own, which [defaults] may give. ``strains``: holds dirt
     back. ``divides_line``: the tube is cut there. ``is_tee``: the loss of a tee on one stream.
+    ``is_barb``: holds a hose or soft tube by its inside.
     ``turns`` [rad]: what it turns a line by, as it is made.
     """
 
@@ -30,6 +31,7 @@ class Traits:
     strains: bool = False
     divides_line: bool = False
     is_tee: bool = False
+    is_barb: bool = False
     turns: float = 0.0
 
 
@@ -38,7 +40,7 @@ NO_TRAITS = Traits()
 
 OUTLET = NO_TRAITS
 UNION = Traits(holds_steps=True, follows_tube=True, on_line_bore=True, divides_line=True)
-BARB = Traits(holds_steps=True)
+BARB = Traits(holds_steps=True, is_barb=True)
 ELBOW_45 = Traits(follows_tube=True, takes_fitting_bore=True, turns=math.pi / 4.0)
 ELBOW_90 = Traits(follows_tube=True, takes_fitting_bore=True, turns=math.pi / 2.0)
 BEND = Traits(is_bend=True, follows_tube=True, on_line_bore=True)

@@ -15,7 +15,7 @@ from flowsim.physics.course.tube_sizes import (
     TUBES,
 )
 from flowsim.physics.losses.fitting_catalogue import BORE_BAND, traits_of
-from flowsim.physics.losses.formed_fittings import bend, bend_source
+from flowsim.physics.losses.formed_fittings import bend, bend_source, hose_barb
 from flowsim.physics.losses.laws import loss_law
 from flowsim.physics.losses.roughness import ROUGHNESS
 from flowsim.system.fuel_system import FuelSystem
@@ -186,8 +186,14 @@ def fuel_held(system: FuelSystem, names: tuple[str, ...], size: Size) -> float:
 
 
 def _rejoined(part: Part, before: float, now: float) -> Part:
-    """Give a fitting in a tube that has another bore now."""
-    if not isinstance(part, MinorLoss) or part.joins is None:
+    """Give a fitting in a tube that has another bore now; a barb's loss is that of both bores."""
+    if not isinstance(part, MinorLoss):
+        return part
+    if traits_of(part.kind).is_barb and part.bore < min(before, now):
+        old, new = (hose_barb(bore, part.bore, part.name) for bore in (before, now))
+        if math.isclose(part.k_inf, old.k_inf):  # worked out from both bores, not stated
+            part = replace(part, k_inf=new.k_inf, k_laminar=new.k_laminar)
+    if part.joins is None:
         return part
     first, second = (now if abs(bore - before) < SAME else bore for bore in part.joins)
     return replace(part, joins=(first, second))

@@ -100,6 +100,16 @@ class TestOneLine:
         assert charged(found, "line") == [(10, 8, 1)]
         assert leaving(found, found.open_link) == pytest.approx(8.0)
 
+    @pytest.mark.parametrize("kind", ["straight union", "bulkhead union"])
+    @pytest.mark.parametrize(
+        ("bore", "steps"), [(0.0073, []), (0.0088, []), (0.005, [(8, 5, 1), (5, 8, 1)])]
+    )
+    def test_a_union_far_from_its_tube_is_stepped_into_and_out_of(self, kind, bore, steps):
+        """Flared unions have 0.91 to 0.98 of the tube's bore (AN929); two steps are in their K."""
+        union = replace(fitting(kind, bore), joins=(0.008, 0.008))
+        found = of_line(pipe(0.008), union, pipe(0.008))
+        assert charged(found, "line") == [(10, 8, 1), *steps]
+
     @pytest.mark.parametrize("kind", ["elbow 90", "elbow 45", "sediment bowl", "ball valve"])
     def test_a_fitting_is_stepped_into_and_out_of(self, kind):
         found = of_line(pipe(0.008), fitting(kind, 0.005), pipe(0.006))

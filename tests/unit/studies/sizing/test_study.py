@@ -156,6 +156,21 @@ def test_a_size_is_the_case_edited_by_hand(nose_high):
     assert one.lines[0].least_low == pytest.approx(other.lines[0].least_low, rel=1e-6)
 
 
+def test_a_barb_that_stays_loses_more_in_a_wider_hose(one_tank):
+    """The same as the case edited by hand: a barb is a contraction and an expansion."""
+    text = (CASES / "one-tank" / "case.toml").read_text("utf-8")
+    bowl = '{ part = "sediment bowl", name = "bowl", bore = "7.5 mm" },'
+    barbs = text.replace(bowl, f'{bowl}\n{{ part = "hose barb", bore = "6 mm", count = 2 }},')
+    assert barbs != text
+    tried = resized(
+        read_case_text(barbs, "barbs"), ("forward",), Size("11 mm", 0.011, is_hose=True)
+    )
+    by_hand = read_case_text(barbs.replace('hose_bore = "8 mm"', 'hose_bore = "11 mm"'), "by hand")
+    assert inverse.least_ratio(tried.system, NOMINAL) == pytest.approx(
+        inverse.least_ratio(by_hand, NOMINAL), rel=1e-9
+    )
+
+
 def test_fittings_that_follow_and_stay(nose_high):
     six = next(size for size in trade_tubes() if "3/8 x 0.035" in size.name)
     metric = next(size for size in trade_tubes() if "10 x 1" in size.name)

@@ -26,7 +26,8 @@ def words_and_verdicts(factor):
     )
     assembly = assemble(replace(system, lines=lines))
     found = judge_lines(sweep_of(assembly, judged_table(assembly)), None)
-    return {line.verdict for line in found}, " ".join(" ".join(line.reasons) for line in found)
+    words = " ".join(reason for line in found for reason in line.reasons)
+    return {line.verdict for line in found}, words
 
 
 def test_a_factor_below_every_pipes_cannot_be_told():

@@ -10,13 +10,13 @@ from flowsim.cli.session import emit, load_case, progress_line, stdout_styled, s
 
 
 def check(
-    case: options.Case,
-    nominal: options.Nominal = False,
+    case: options.CaseArgument,
+    nominal: options.NominalOption = False,
     as_json: options.AsJson = False,
     units: options.ShownIn = None,
-    width: options.Width = None,
-    draws: options.Draws = options.DRAWS,
-    seed: options.Seed = options.SEED,
+    width: options.WidthOption = None,
+    draws: options.DrawsOption = options.DRAWS,
+    seed: options.SeedOption = options.SEED,
     full: Annotated[
         bool, typer.Option("--full", help="Print everything that the answer rests on.")
     ] = False,

@@ -13,12 +13,12 @@ from flowsim.cli.session import emit, load_case, progress_line, stdout_styled, s
 def compare(
     first: Annotated[Path, typer.Argument(metavar="A", help="A case file, as it was.")],
     second: Annotated[Path, typer.Argument(metavar="B", help="Another one, as it would be.")],
-    nominal: options.Nominal = False,
+    nominal: options.NominalOption = False,
     as_json: options.AsJson = False,
     units: options.ShownIn = None,
-    width: options.Width = None,
-    draws: options.Draws = options.DRAWS,
-    seed: options.Seed = options.SEED,
+    width: options.WidthOption = None,
+    draws: options.DrawsOption = options.DRAWS,
+    seed: options.SeedOption = options.SEED,
 ) -> None:
     """Compare two cases: contents, results, and whether the verdict changes.
 

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
 
 def flight(
-    case: options.Case,
+    case: options.CaseArgument,
     profile: Annotated[
         Path | None,
         typer.Argument(
@@ -24,7 +24,7 @@ def flight(
     ] = None,
     as_json: options.AsJson = False,
     units: options.ShownIn = None,
-    width: options.Width = None,
+    width: options.WidthOption = None,
     csv: Annotated[
         Path | None,
         typer.Option("--csv", metavar="FILE", help="Also write quantities over time as CSV."),

@@ -42,14 +42,14 @@ def ground_test() -> None:
 
 
 def plan(
-    case: options.Case,
+    case: options.CaseArgument,
     container: Container = None,
     repeats: Repeats = 3,
     as_json: options.AsJson = False,
     units: options.ShownIn = None,
-    width: options.Width = None,
-    draws: options.Draws = 1024,
-    seed: options.Seed = options.SEED,
+    width: options.WidthOption = None,
+    draws: options.DrawsOption = 1024,
+    seed: options.SeedOption = options.SEED,
 ) -> None:
     """Print the test card: set-up, runs in order, times, the mark.
 
@@ -78,7 +78,7 @@ def plan(
 
 
 def readings(
-    case: options.Case,
+    case: options.CaseArgument,
     out: Annotated[
         Path | None,
         typer.Option("--out", metavar="FILE", help="Write it there instead of printing it."),
@@ -109,7 +109,7 @@ def readings(
 
 
 def fit(
-    case: options.Case,
+    case: options.CaseArgument,
     readings_file: Annotated[
         Path, typer.Argument(metavar="READINGS", help="The readings, CSV or TOML.")
     ],
@@ -124,9 +124,9 @@ def fit(
     no_case: Annotated[bool, typer.Option("--no-case", help="Write no calibrated case.")] = False,
     as_json: options.AsJson = False,
     units: options.ShownIn = None,
-    width: options.Width = None,
-    draws: options.Draws = options.DRAWS,
-    seed: options.Seed = options.SEED,
+    width: options.WidthOption = None,
+    draws: options.DrawsOption = options.DRAWS,
+    seed: options.SeedOption = options.SEED,
 ) -> None:
     """Compare readings with the mark and the prediction; correct the case.
 
@@ -187,7 +187,7 @@ def fit(
 
 
 def leak(
-    case: options.Case,
+    case: options.CaseArgument,
     volume: Annotated[
         str | None,
         typer.Option("--volume", metavar="V", help='Air in lines, hose and gauge, such as "1 L".'),
@@ -220,7 +220,7 @@ def leak(
     ] = None,
     as_json: options.AsJson = False,
     units: options.ShownIn = None,
-    width: options.Width = None,
+    width: options.WidthOption = None,
 ) -> None:
     """Say what pressure to hold, how long, and what a fall of it means.
 

@@ -19,7 +19,7 @@ NEAR_ENOUGH_TEMPERATURE = 0.05
 
 
 def hand_check(
-    case: options.Case,
+    case: options.CaseArgument,
     pitch: Annotated[
         float | None,
         typer.Option("--pitch", metavar="DEG", help="Pitch in degrees, nose-up positive."),
@@ -39,10 +39,10 @@ def hand_check(
         str | None,
         typer.Option("--fuel-temperature", metavar="T", help='With its unit, such as "38 degC".'),
     ] = None,
-    nominal: options.Nominal = False,
+    nominal: options.NominalOption = False,
     as_json: options.AsJson = False,
     units: options.ShownIn = None,
-    width: options.Width = None,
+    width: options.WidthOption = None,
 ) -> None:
     """Print one scenario's heads and losses for checking by hand.
 

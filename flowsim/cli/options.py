@@ -17,10 +17,10 @@ FEWEST_DRAWS, MOST_DRAWS = 100, 100_000
 MOST_IN_BATCHES = 1_000_000
 """Where they are made and forgotten in batches."""
 
-Case = Annotated[
+CaseArgument = Annotated[
     Path, typer.Argument(metavar="CASE", help="The case file, for example my-plane.toml.")
 ]
-Nominal = Annotated[
+NominalOption = Annotated[
     bool,
     typer.Option(
         "--nominal", help="Judge on single values; nothing is allowed for what is uncertain."
@@ -32,7 +32,7 @@ ShownIn = Annotated[
         "--units", help="Units of the figures; those that the case is written in, if left out."
     ),
 ]
-Width = Annotated[
+WidthOption = Annotated[
     int | None,
     typer.Option(
         "--width",
@@ -45,7 +45,7 @@ Width = Annotated[
 AsJson = Annotated[
     bool, typer.Option("--json", help="Print one JSON object instead of words and tables.")
 ]
-Draws = Annotated[
+DrawsOption = Annotated[
     int,
     typer.Option(
         "--draws",
@@ -55,7 +55,7 @@ Draws = Annotated[
         help="Monte Carlo draws of what is uncertain.",
     ),
 ]
-Seed = Annotated[
+SeedOption = Annotated[
     int,
     typer.Option(
         "--seed", metavar="N", min=0, help="Seed of the draws; the same seed, the same answer."

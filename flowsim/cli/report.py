@@ -49,11 +49,11 @@ def report(
     ] = "a4",
     no_pdf: Annotated[bool, typer.Option("--no-pdf", help="Leave the PDF out.")] = False,
     force: Annotated[bool, typer.Option("--force", help="Replace files that are there.")] = False,
-    nominal: options.Nominal = False,
+    nominal: options.NominalOption = False,
     as_json: options.AsJson = False,
     units: options.ShownIn = None,
-    draws: options.Draws = options.DRAWS,
-    seed: options.Seed = options.SEED,
+    draws: options.DrawsOption = options.DRAWS,
+    seed: options.SeedOption = options.SEED,
 ) -> None:
     """Write the report for a technical counsellor.
 

@@ -12,7 +12,7 @@ DRAWINGS = ("side.svg", "top.svg", "front.svg", "profile.svg")
 
 
 def routing(
-    case: options.Case,
+    case: options.CaseArgument,
     attitude: Annotated[
         str | None,
         typer.Option(
@@ -33,7 +33,7 @@ def routing(
     force: Annotated[bool, typer.Option("--force", help="Replace files that are there.")] = False,
     as_json: options.AsJson = False,
     units: options.ShownIn = None,
-    width: options.Width = None,
+    width: options.WidthOption = None,
 ) -> None:
     """Look at how the lines run, in every attitude.
 

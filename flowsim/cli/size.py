@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 
 def size(
-    case: options.Case,
+    case: options.CaseArgument,
     lines: Annotated[
         list[str] | None,
         typer.Argument(metavar="LINE", help="Lines to try sizes in, all of them alike."),
@@ -56,12 +56,12 @@ def size(
     least_fuel: Annotated[
         bool, typer.Option("--least-fuel", help="Solve for the least fuel in each tank.")
     ] = False,
-    nominal: options.Nominal = False,
+    nominal: options.NominalOption = False,
     as_json: options.AsJson = False,
     units: options.ShownIn = None,
-    width: options.Width = None,
-    draws: options.Draws = options.DRAWS,
-    seed: options.Seed = options.SEED,
+    width: options.WidthOption = None,
+    draws: options.DrawsOption = options.DRAWS,
+    seed: options.SeedOption = options.SEED,
 ) -> None:
     """Try sizes of tube or hose in some lines, or solve for an edge.
 

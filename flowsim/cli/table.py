@@ -11,7 +11,7 @@ from flowsim.measures import Units
 
 
 def table(
-    case: options.Case,
+    case: options.CaseArgument,
     out: Annotated[
         Path,
         typer.Option("--out", metavar="FILE", help="Where to write: NAME.xlsx or NAME.csv."),

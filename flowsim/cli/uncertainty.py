@@ -13,7 +13,7 @@ DRAWS = 16384
 
 
 def uncertainty(
-    case: options.Case,
+    case: options.CaseArgument,
     draws: Annotated[
         int,
         typer.Option(
@@ -24,7 +24,7 @@ def uncertainty(
             help="Joint draws of what is uncertain.",
         ),
     ] = DRAWS,
-    seed: options.Seed = options.SEED,
+    seed: options.SeedOption = options.SEED,
     samples: Annotated[
         int,
         typer.Option(
@@ -42,7 +42,7 @@ def uncertainty(
     force: Annotated[bool, typer.Option("--force", help="Overwrite the picture.")] = False,
     as_json: options.AsJson = False,
     units: options.ShownIn = None,
-    width: options.Width = None,
+    width: options.WidthOption = None,
 ) -> None:
     """Tell how sure the answer is and what its spread comes from.
 

@@ -10,10 +10,10 @@ from flowsim.cli.session import emit, load_case, progress_line, stdout_styled, s
 
 
 def unusable(
-    case: options.Case,
+    case: options.CaseArgument,
     as_json: options.AsJson = False,
     units: options.ShownIn = None,
-    width: options.Width = None,
+    width: options.WidthOption = None,
     blocked_vent: Annotated[
         bool,
         typer.Option("--blocked-vent", help="Also work out what a blocked vent does."),

@@ -9,17 +9,17 @@ from flowsim.cli.session import emit, load_case, progress_line, stdout_styled, s
 
 
 def what_if(
-    case: options.Case,
+    case: options.CaseArgument,
     words: Annotated[
         list[str] | None,
         typer.Argument(metavar="WORD", help="What to try; see below. All that fit, if left out."),
     ] = None,
-    nominal: options.Nominal = False,
+    nominal: options.NominalOption = False,
     as_json: options.AsJson = False,
     units: options.ShownIn = None,
-    width: options.Width = None,
-    draws: options.Draws = options.DRAWS,
-    seed: options.Seed = options.SEED,
+    width: options.WidthOption = None,
+    draws: options.DrawsOption = options.DRAWS,
+    seed: options.SeedOption = options.SEED,
 ) -> None:
     """Judge the case again with one thing changed at a time.
 

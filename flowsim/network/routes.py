@@ -72,13 +72,15 @@ def place_name(assembly: Assembly, link: int, station: int) -> str:
     return f"{line.name}, point {station}"
 
 
-Path = tuple[tuple[int, bool], ...]
+LinkPath = tuple[tuple[int, bool], ...]
 """Links of a way in the order in which fuel meets them, each with whether it is passed back."""
 
-_KNOWN: WeakKeyDictionary[Assembly, dict[tuple[bytes, int], tuple[Path, ...]]] = WeakKeyDictionary()
+_KNOWN: WeakKeyDictionary[Assembly, dict[tuple[bytes, int], tuple[LinkPath, ...]]] = (
+    WeakKeyDictionary()
+)
 
 
-def paths(assembly: Assembly, allowed: npt.NDArray[np.int8], source: int) -> tuple[Path, ...]:
+def paths(assembly: Assembly, allowed: npt.NDArray[np.int8], source: int) -> tuple[LinkPath, ...]:
     """Every way from node ``source`` to the inlet along open lines, as (link, reversed) pairs.
 
     Ways do not lead through other tanks or twice through a node. What was found is remembered.
@@ -94,7 +96,7 @@ def paths(assembly: Assembly, allowed: npt.NDArray[np.int8], source: int) -> tup
 
     Returns
     -------
-    tuple of Path
+    tuple of LinkPath
         From the outlet to the inlet; empty where there is none.
     """
     known = _KNOWN.setdefault(assembly, {})
@@ -104,7 +106,7 @@ def paths(assembly: Assembly, allowed: npt.NDArray[np.int8], source: int) -> tup
     return known[key]
 
 
-def _paths(assembly: Assembly, allowed: npt.NDArray[np.int8], source: int) -> Iterator[Path]:
+def _paths(assembly: Assembly, allowed: npt.NDArray[np.int8], source: int) -> Iterator[LinkPath]:
     network = assembly.network
     around: dict[int, list[tuple[int, bool, int]]] = {}
     for link in range(len(assembly.system.lines)):
@@ -113,7 +115,7 @@ def _paths(assembly: Assembly, allowed: npt.NDArray[np.int8], source: int) -> It
             if allowed[link] & bit and not network.fixed[far]:
                 around.setdefault(near, []).append((link, turned, far))
 
-    def walk(node: int, seen: frozenset[int]) -> Iterator[Path]:
+    def walk(node: int, seen: frozenset[int]) -> Iterator[LinkPath]:
         if node == assembly.inlet:
             yield ()
             return
@@ -223,10 +225,10 @@ def _ways(assembly: Assembly, allowed: npt.NDArray[np.int8], source: int) -> tup
     return tuple(known[path] for path in found)
 
 
-_LAID: WeakKeyDictionary[Assembly, dict[Path, _Way]] = WeakKeyDictionary()
+_LAID: WeakKeyDictionary[Assembly, dict[LinkPath, _Way]] = WeakKeyDictionary()
 
 
-def _way_of(assembly: Assembly, path: Path) -> _Way:
+def _way_of(assembly: Assembly, path: LinkPath) -> _Way:
     """Lay the stretches of the lines of a way in a row."""
     stretches: list[_Stretch] = []
     courses: list[FloatArray] = []

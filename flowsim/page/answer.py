@@ -18,7 +18,7 @@ from flowsim.page.state import case_state, form_objects, history_object
 from flowsim.page.static_files import static_answer
 from flowsim.page.wire import Wire
 
-Route = Callable[["Room", Wire], Wire]
+Handler = Callable[["Room", Wire], Wire]
 
 LONGEST_WAIT = 1.0
 """[s] That an answer waits for a judgement; the page asks again."""
@@ -377,7 +377,7 @@ def _close(room: Room, _body: Wire) -> Wire:
     return {"ok": True}
 
 
-ROUTES: dict[str, Route] = {
+ROUTES: dict[str, Handler] = {
     "/start": _start,
     "/state": _state,
     "/forms": _forms,

@@ -11,7 +11,7 @@ from flowsim.files.case.references import referring_to, renamed, sort_of
 from flowsim.files.toml.edits import Edit, applied, edited, read
 from flowsim.files.toml.sheet import EditError
 from flowsim.files.toml.source import TomlSource, with_quotes
-from flowsim.files.toml.spans import Path
+from flowsim.files.toml.spans import KeyPath
 from flowsim.files.toml.values import at
 from flowsim.page.typed import TAKE_OUT, shown_text, typed_list, typed_value, unit_of
 
@@ -39,10 +39,10 @@ class ChangeStep:
     """
 
     do: str
-    path: Path = ()
+    path: KeyPath = ()
     text: str = ""
     unit: str = ""
-    above: Path = ()
+    above: KeyPath = ()
     accuracy: str | None = None
     note: str | None = None
     value: Any = None
@@ -140,7 +140,7 @@ def relined(before: str, after: str) -> str:
     return mark + "\n".join(line + end for line, end in zip(new, ends, strict=True))
 
 
-def item(data: dict[str, Any], path: Path) -> str:
+def item(data: dict[str, Any], path: KeyPath) -> str:
     """Name a thing as the messages do: ``tank "left", outlet "rear", bore``."""
     return Ledger(TomlSource(name="", data=data, lines={(): 1})).item(path)
 
@@ -156,7 +156,7 @@ def sheet_unit(data: dict[str, Any]) -> str:
     return best if counts[best] else "in"
 
 
-def get(data: Any, path: Path) -> Any:
+def get(data: Any, path: KeyPath) -> Any:
     """Give what stands at a path, None if nothing does."""
     try:
         return at(data, path)
@@ -164,7 +164,7 @@ def get(data: Any, path: Path) -> Any:
         return None
 
 
-def _lengths(data: Any, path: Path) -> list[Any]:
+def _lengths(data: Any, path: KeyPath) -> list[Any]:
     """Collect the coordinates of every point."""
     if isinstance(data, dict) and "value" not in data:
         return [v for key, item_ in data.items() for v in _lengths(item_, (*path, key))]
@@ -210,18 +210,18 @@ def _words(value: Any) -> str:
     return words if len(words) <= 60 else f"{words[:57]}..."
 
 
-def _in_map(path: Path, text: str) -> Any:
+def _in_map(path: KeyPath, text: str) -> Any:
     """Give the value of a port or a position."""
     if path[2:3] == ("positions",):
         return [part.strip() for part in text.split(",") if part.strip()]
     return text.strip() or TAKE_OUT
 
 
-def _takes_sheet_unit(path: Path) -> bool:
+def _takes_sheet_unit(path: KeyPath) -> bool:
     return _is_coordinate(path) or path[-1] in ("length", "rise", "aft", "right")
 
 
-def _is_coordinate(path: Path) -> bool:
+def _is_coordinate(path: KeyPath) -> bool:
     field = field_at(path)
     if field is None or not isinstance(path[-1], int):
         return False
@@ -231,7 +231,9 @@ def _is_coordinate(path: Path) -> bool:
     return (field.item == "point" and depth == 2) or (field.item == "list" and depth == 3)
 
 
-def _coordinate(data: dict[str, Any], path: Path, value: Any, name: str) -> tuple[list[Edit], str]:
+def _coordinate(
+    data: dict[str, Any], path: KeyPath, value: Any, name: str
+) -> tuple[list[Edit], str]:
     """Put one length into a point; the point is made if it is not there, and goes with its last."""
     *above, axis = path
     point = get(data, tuple(above))
@@ -251,7 +253,7 @@ def _coordinate(data: dict[str, Any], path: Path, value: Any, name: str) -> tupl
     return [*_holders(data, tuple(above)), Edit("set", tuple(above), made)], words
 
 
-def _holders(data: dict[str, Any], path: Path) -> list[Edit]:
+def _holders(data: dict[str, Any], path: KeyPath) -> list[Edit]:
     """Make the sections that should hold a path and are not there."""
     edits = []
     for size in range(1, len(path)):
@@ -263,7 +265,7 @@ def _holders(data: dict[str, Any], path: Path) -> list[Edit]:
     return edits
 
 
-def _out(data: dict[str, Any], path: Path) -> list[Edit]:
+def _out(data: dict[str, Any], path: KeyPath) -> list[Edit]:
     """Take a key out, and the tables around it that are empty then."""
     while len(path) > 1 and isinstance(path[-2], str):
         holder = get(data, path[:-1])
@@ -318,7 +320,7 @@ def _removed(data: dict[str, Any], step: ChangeStep) -> tuple[list[Edit], str]:
     return edits, f"{words}, with {len(edits) - 1} that named it"
 
 
-def _corners_follow(data: dict[str, Any], path: Path, by: int) -> list[Edit]:
+def _corners_follow(data: dict[str, Any], path: KeyPath, by: int) -> list[Edit]:
     """Let corners that are said of points of ``via`` keep theirs when one comes or goes."""
     match path:
         case ("line", int() as line, "via", int() as place):
@@ -336,7 +338,7 @@ def _corners_follow(data: dict[str, Any], path: Path, by: int) -> list[Edit]:
     return edits
 
 
-def _with_what_names_it(data: dict[str, Any], path: Path) -> list[Path]:
+def _with_what_names_it(data: dict[str, Any], path: KeyPath) -> list[KeyPath]:
     """Give what goes out with a thing: lines, drains and the like whole; elsewhere the name."""
     out, waiting = [path], [path]
     while waiting:
@@ -349,7 +351,7 @@ def _with_what_names_it(data: dict[str, Any], path: Path) -> list[Path]:
     return [p for p in out if not any(p != q and p[: len(q)] == q for q in out)]
 
 
-def _last_first(path: Path) -> list[tuple[int, str | int]]:
+def _last_first(path: KeyPath) -> list[tuple[int, str | int]]:
     """Order paths so that taking one out leaves those after it where they are."""
     return [(0, step) if isinstance(step, str) else (1, -step) for step in path]
 

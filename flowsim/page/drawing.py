@@ -8,7 +8,7 @@ import math
 from flowsim.files.case.draft import Draft
 from flowsim.files.case.names import ENGINE
 from flowsim.files.case.places import point_of
-from flowsim.files.toml.spans import Path
+from flowsim.files.toml.spans import KeyPath
 from flowsim.page.wire import Wire
 from flowsim.system.points import Point
 from flowsim.system.tanks import Solid
@@ -44,10 +44,10 @@ def _places(draft: Draft) -> list[Wire]:
     """List every place with a name, and the corners of the lines under the line's name."""
     model = draft.model
     assert model is not None
-    found: list[tuple[str, str, Path]] = [(ENGINE, "engine", ("engine", "inlet_at"))]
+    found: list[tuple[str, str, KeyPath]] = [(ENGINE, "engine", ("engine", "inlet_at"))]
     for number, tank in enumerate(model.tank):
         for place, outlet in enumerate(tank.outlet):
-            path: Path = ("tank", number, "outlet", place, "at")
+            path: KeyPath = ("tank", number, "outlet", place, "at")
             found.append((f"{tank.name}.{outlet.name}", "outlet", path))
     named = (("junction", [node.name for node in model.junction]),
              ("tee", [node.name for node in model.tee]),

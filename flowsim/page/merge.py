@@ -7,7 +7,7 @@ from typing import Any
 from flowsim.errors import FlowsimError
 from flowsim.files.case.form import keys_at
 from flowsim.files.toml.edits import Edit, edited, read
-from flowsim.files.toml.spans import Path
+from flowsim.files.toml.spans import KeyPath
 from flowsim.files.toml.values import at, same
 from flowsim.page.changes import item
 from flowsim.page.typed import shown_text
@@ -19,7 +19,7 @@ _NOTHING = object()
 class MergeDifference:
     """One place at which two cases differ; ``before`` or ``after`` may be nothing at all."""
 
-    path: Path
+    path: KeyPath
     before: Any
     after: Any
 
@@ -40,7 +40,7 @@ class MergeDifference:
         return item(data, self.path), _words(self.before), _words(self.after)
 
 
-def differences(before: Any, after: Any, path: Path = ()) -> Iterator[MergeDifference]:
+def differences(before: Any, after: Any, path: KeyPath = ()) -> Iterator[MergeDifference]:
     """Find the places at which two cases differ, things with names matched by them.
 
     Parameters
@@ -69,7 +69,7 @@ def differences(before: Any, after: Any, path: Path = ()) -> Iterator[MergeDiffe
         yield MergeDifference(path, before, after)
 
 
-def _in_lists(before: list[Any], after: list[Any], path: Path) -> Iterator[MergeDifference]:
+def _in_lists(before: list[Any], after: list[Any], path: KeyPath) -> Iterator[MergeDifference]:
     names, others = _names(before), _names(after)
     if names is None or others is None:
         if len(before) == len(after):
@@ -141,9 +141,9 @@ def onto(base: str, mine: str, theirs: str) -> tuple[str, list[tuple[str, str, s
     return text, refused
 
 
-def _here(old: Any, now: Any, path: Path) -> Path | None:
+def _here(old: Any, now: Any, path: KeyPath) -> KeyPath | None:
     """Find a place in the newer data: things with names by them, the rest by its number."""
-    found: Path = ()
+    found: KeyPath = ()
     for step in path:
         if isinstance(step, int) and isinstance(old, list):
             names, others = _names(old), _names(now) if isinstance(now, list) else None
@@ -167,7 +167,7 @@ def _child(data: Any, step: str | int) -> Any:
     return _get(data, (step,)) if isinstance(data, dict | list) else _NOTHING
 
 
-def _get(data: Any, path: Path) -> Any:
+def _get(data: Any, path: KeyPath) -> Any:
     try:
         return at(data, path)
     except LookupError:

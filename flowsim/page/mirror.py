@@ -11,7 +11,7 @@ from flowsim.files.case.form import field_at, keys_at
 from flowsim.files.case.mirror import KEY, MIRRORED
 from flowsim.files.case.sides import named, names_side, other_side, turned
 from flowsim.files.toml.edits import Edit
-from flowsim.files.toml.spans import Path
+from flowsim.files.toml.spans import KeyPath
 from flowsim.files.toml.values import same
 from flowsim.page.changes import item
 from flowsim.page.typed import shown_text
@@ -104,7 +104,7 @@ def _made(kind: str, index: int, thing: dict[str, Any]) -> list[Edit]:
     ]
 
 
-def _moved(path: Path, before: Any, after: Any) -> list[tuple[Path, Any, Any]]:
+def _moved(path: KeyPath, before: Any, after: Any) -> list[tuple[KeyPath, Any, Any]]:
     """Find the places of a thing that differ from the mirrored ones."""
     if isinstance(before, dict) and isinstance(after, dict) and "value" not in before:
         return [m for k in before if k in after for m in _moved((*path, k), before[k], after[k])]

@@ -4,7 +4,7 @@ from typing import Any
 
 from flowsim.files.case.draft import Draft
 from flowsim.files.case.names import ENGINE
-from flowsim.files.toml.spans import Path
+from flowsim.files.toml.spans import KeyPath
 from flowsim.files.toml.values import at
 from flowsim.page.wire import Wire
 
@@ -27,7 +27,7 @@ def measuring_sheet(draft: Draft) -> list[Wire]:
     if not isinstance(draft.data, dict):
         return []
     lines = draft.data.get("line")
-    seen: dict[Path, str] = {}
+    seen: dict[KeyPath, str] = {}
     blocks = []
     for number, line in enumerate(lines if isinstance(lines, list) else ()):
         if isinstance(line, dict):
@@ -35,9 +35,9 @@ def measuring_sheet(draft: Draft) -> list[Wire]:
     return blocks
 
 
-def place_paths(data: dict[str, Any]) -> dict[str, Path]:
+def place_paths(data: dict[str, Any]) -> dict[str, KeyPath]:
     """Give the path of the point of every place at which a line may begin or end, by its name."""
-    found: dict[str, Path] = {ENGINE: ("engine", "inlet_at")}
+    found: dict[str, KeyPath] = {ENGINE: ("engine", "inlet_at")}
     for number, tank in _tables(data, "tank"):
         outlets = tank.get("outlet")
         for place, outlet in enumerate(outlets if isinstance(outlets, list) else ()):
@@ -57,7 +57,7 @@ def _tables(data: dict[str, Any], key: str) -> list[tuple[int, dict[str, Any]]]:
             if isinstance(row, dict)]  # fmt: skip
 
 
-def _block(draft: Draft, number: int, line: Wire, seen: dict[Path, str]) -> Wire:
+def _block(draft: Draft, number: int, line: Wire, seen: dict[KeyPath, str]) -> Wire:
     assert draft.data is not None
     paths = place_paths(draft.data)
     name = str(line.get("name", f"line {number + 1}"))
@@ -71,7 +71,12 @@ def _block(draft: Draft, number: int, line: Wire, seen: dict[Path, str]) -> Wire
 
 
 def _end(
-    draft: Draft, place: object, role: str, paths: dict[str, Path], seen: dict[Path, str], line: str
+    draft: Draft,
+    place: object,
+    role: str,
+    paths: dict[str, KeyPath],
+    seen: dict[KeyPath, str],
+    line: str,
 ) -> Wire:
     """Give the row of a line's end; the place may not be known yet."""
     path = paths.get(place) if isinstance(place, str) else None

@@ -5,7 +5,7 @@ from typing import Any
 
 from flowsim.files.case.draft import Draft
 from flowsim.files.case.form import field_at, keys_at
-from flowsim.files.toml.spans import Path
+from flowsim.files.toml.spans import KeyPath
 from flowsim.page.changes import item
 from flowsim.page.editions import Edition
 from flowsim.page.merge import differences
@@ -49,13 +49,13 @@ def inputs(draft: Draft) -> list[Wire]:
     return found
 
 
-def _section(data: Wire, path: Path, table: Wire) -> Wire:
+def _section(data: Wire, path: KeyPath, table: Wire) -> Wire:
     rows: list[list[str]] = []
     _collect(data, path, table, "", rows)
     return {"section": item(data, path), "rows": rows}
 
 
-def _collect(data: Wire, path: Path, table: Wire, lead: str, rows: list[list[str]]) -> None:
+def _collect(data: Wire, path: KeyPath, table: Wire, lead: str, rows: list[list[str]]) -> None:
     for key, value in table.items():
         here = (*path, key)
         words = f"{lead}{key.replace('_', ' ')}"
@@ -71,7 +71,7 @@ def _collect(data: Wire, path: Path, table: Wire, lead: str, rows: list[list[str
             rows.append(_row(words, value))
 
 
-def _is_plain_list(path: Path) -> bool:
+def _is_plain_list(path: KeyPath) -> bool:
     field = field_at(path)
     return field is not None and field.kind in ("list", "point")
 

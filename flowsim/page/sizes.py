@@ -15,7 +15,7 @@ from flowsim.files.case.draft import Draft
 from flowsim.files.case.form import keys_at
 from flowsim.files.case.reader import read_draft
 from flowsim.files.toml.edits import Edit, edited, read
-from flowsim.files.toml.spans import Path
+from flowsim.files.toml.spans import KeyPath
 from flowsim.files.units.kinds import BORE
 from flowsim.files.units.quantities import QuantityError, parse_quantity
 from flowsim.page.typed import shown_text
@@ -103,7 +103,7 @@ def _size_values(size: Size) -> dict[str, str]:
 
 
 def _line_edits(
-    path: Path, row: dict[str, Any], line: Line, size: Size, remarks: list[str]
+    path: KeyPath, row: dict[str, Any], line: Line, size: Size, remarks: list[str]
 ) -> list[Edit]:
     """Write the new size where the old one stands, and let the line's fittings follow or stay."""
     values = _size_values(size)
@@ -119,7 +119,9 @@ def _line_edits(
     return edits
 
 
-def _stock_edits(path: Path, row: dict[str, Any], line: Line, data: dict[str, Any]) -> list[Edit]:
+def _stock_edits(
+    path: KeyPath, row: dict[str, Any], line: Line, data: dict[str, Any]
+) -> list[Edit]:
     """Write out what a line had from its stock beside its size, which goes with the stock."""
     usual = data.get("defaults")
     usual = usual.get("stock") if isinstance(usual, dict) else None
@@ -143,7 +145,7 @@ def _stock_edits(path: Path, row: dict[str, Any], line: Line, data: dict[str, An
 
 
 def _part_edits(
-    path: Path, part: dict[str, Any], line: Line, size: Size, remarks: list[str]
+    path: KeyPath, part: dict[str, Any], line: Line, size: Size, remarks: list[str]
 ) -> list[Edit]:
     kind = str(part.get("part", ""))
     called = f"{line.name}: {part.get('name') or kind}"
@@ -191,7 +193,7 @@ def _node_edits(
         line = _line(system, str(tee.get("common")))
         if line is None or not legs & set(names):
             continue
-        path: Path = ("tee", index, "bore")
+        path: KeyPath = ("tee", index, "bore")
         whole = legs <= set(names)
         if "bore" not in tee:
             if not whole and line.name in names:

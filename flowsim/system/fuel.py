@@ -35,11 +35,3 @@ class Fuel:
     highest: float = 333.15
     viscosity_band: Band
     source: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FuelState:
-    """How much is in each tank: a label and quantities [m3] by tank name."""
-
-    name: str
-    quantities: tuple[tuple[str, float], ...]

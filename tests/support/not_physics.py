@@ -220,8 +220,9 @@ NOT_PHYSICS: dict[str, tuple[str, ...]] = {
         "files/toml/source:_LONG_TEXT",
         "files/units/written_numbers:_MOST_INCHES",
         *(f"files/case/values:{name}" for name in (
-            "Share", "PowerShare", "FrictionFactor", "LossFactor",
-            "DischargeCoefficient", "PressureCoefficient", "Reference", "Text", "PartName", "Count",
+            "ShareGiven", "PowerShare", "FrictionFactor", "LossFactor",
+            "DischargeCoefficient", "PressureCoefficient", "ReferenceGiven", "Text", "PartName",
+            "Count",
         )),
         *(f"files/units/kinds:{name}" for name in (
             "COORDINATE", "LENGTH", "DEPTH", "BORE", "THICKNESS", "ROUGHNESS", "AREA", "VOLUME",

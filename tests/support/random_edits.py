@@ -7,7 +7,7 @@ from typing import Any
 
 from flowsim.files.case.starter import starter_text
 from flowsim.files.toml.edits import Edit
-from flowsim.files.toml.spans import Path
+from flowsim.files.toml.spans import KeyPath
 
 ROOT = File(__file__).parents[2]
 WORDS = ("3/8 in", "0.305 in", "-14 in", "left", "a # b", 'say "so"', "back\\slash", "ümläut", "",
@@ -34,7 +34,7 @@ def variants(text: str, generator: random.Random) -> dict[str, str]:
             "BOM CRLF": "\ufeff" + crlf, "no last line end": text.rstrip("\n")}  # fmt: skip
 
 
-def paths(data: Any, path: Path = ()) -> Iterator[Path]:
+def paths(data: Any, path: KeyPath = ()) -> Iterator[KeyPath]:
     """Give every path of some data."""
     if path:
         yield path
@@ -103,7 +103,7 @@ def random_edit(generator: random.Random, data: dict[str, Any]) -> Edit:
     return Edit("move", (*chosen, place), generator.randrange(size))
 
 
-def _at(data: Any, path: Path) -> Any:
+def _at(data: Any, path: KeyPath) -> Any:
     for step in path:
         data = data[step]
     return data

@@ -1,4 +1,4 @@
-"""A name means one thing: no two public classes are called alike, and no type is written out twice.
+"""A name means one thing: no two public types are called alike, and none is written out twice.
 
 Functions may be called alike: the name of their module says of what (``routing.ticks``,
 ``svg.ticks``).
@@ -10,13 +10,16 @@ from pathlib import Path
 ROOT = Path(__file__).parents[2]
 
 
-def classes(node: ast.stmt) -> str | None:
-    """Give the name of the class that a statement defines."""
-    return node.name if isinstance(node, ast.ClassDef) else None
-
-
 def types(node: ast.stmt) -> str | None:
-    """Give the name of the type that a statement defines, with what it says."""
+    """Give the name of the class or of the type that a statement defines."""
+    if isinstance(node, ast.ClassDef):
+        return node.name
+    written = written_types(node)
+    return written and written.split(" = ")[0]
+
+
+def written_types(node: ast.stmt) -> str | None:
+    """Give the name of the type that a statement writes out, with what it says."""
     if not isinstance(node, ast.Assign) or not isinstance(node.targets[0], ast.Name):
         return None
     name, value = node.targets[0].id, node.value
@@ -37,16 +40,16 @@ def defined(folder: Path, name_of) -> dict[str, list[str]]:
     return {name: places for name, places in found.items() if len(places) > 1}
 
 
-def test_no_two_public_classes_share_a_name():
-    assert defined(ROOT / "flowsim", classes) == {}
+def test_no_two_public_types_share_a_name():
+    assert defined(ROOT / "flowsim", types) == {}
 
 
 def test_no_type_is_written_out_twice():
-    assert defined(ROOT / "flowsim", types) == {}
+    assert defined(ROOT / "flowsim", written_types) == {}
 
 
 def test_the_search_finds_what_it_looks_for(tmp_path: Path):
     (tmp_path / "a.py").write_text("class Band: ...\nJson = dict[str, int]\nMOST = 3\nOwn = 1\n")
     (tmp_path / "b.py").write_text("class Band: ...\nJson = dict[str, int]\nMOST = 3\nOwn = 1\n")
-    assert set(defined(tmp_path, classes)) == {"Band"}
-    assert set(defined(tmp_path, types)) == {"Json = dict[str, int]"}
+    assert set(defined(tmp_path, types)) == {"Band", "Json"}
+    assert set(defined(tmp_path, written_types)) == {"Json = dict[str, int]"}

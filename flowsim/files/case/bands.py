@@ -2,7 +2,7 @@
 
 from flowsim.files.case.given import Given
 from flowsim.files.case.ledger import Ledger
-from flowsim.files.toml.lines import Path
+from flowsim.files.toml.lines import KeyPath
 from flowsim.physics.losses.fitting_catalogue import BORE_BAND
 from flowsim.system.bands import Band, Exact, Normal, Triangular
 
@@ -16,7 +16,7 @@ _WORDS = "one standard deviation, common practice, no source"
 _LARGEST = 0.3
 
 
-def accuracy_band(given: Given | None, path: Path, ledger: Ledger) -> Band | None:
+def accuracy_band(given: Given | None, path: KeyPath, ledger: Ledger) -> Band | None:
     """Give the spread that the builder states as ``accuracy``.
 
     Parameters
@@ -50,7 +50,7 @@ def factor_band(
     factors: tuple[float, float] | None,
     given: Given | None,
     usual: Band,
-    places: tuple[Path, Path],
+    places: tuple[KeyPath, KeyPath],
     ledger: Ledger,
 ) -> Band:
     """Give the spread of a part's loss or coefficient.
@@ -88,7 +88,7 @@ def factor_band(
     return usual
 
 
-def bore_band(given: Given | None, path: Path, ledger: Ledger) -> Band:
+def bore_band(given: Given | None, path: KeyPath, ledger: Ledger) -> Band:
     """Give the spread of a bore: the builder's accuracy, or the usual 1 %.
 
     Parameters

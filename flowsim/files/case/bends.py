@@ -18,7 +18,7 @@ from flowsim.files.case.models import PartSection
 from flowsim.files.case.models_lines import LineSection
 from flowsim.files.case.routes import Route, Turn, misfits, route_through, tangent
 from flowsim.files.case.validate import example
-from flowsim.files.toml.lines import Path
+from flowsim.files.toml.lines import KeyPath
 from flowsim.files.units.quantities import floor_in_unit_of, in_unit_of
 from flowsim.physics.course.centre_line import DOUBLES_BACK, SAME_POINT
 from flowsim.physics.losses.formed_fittings import bend
@@ -34,7 +34,7 @@ class FormedTurn:
 
     turn: Turn
     radius: Given
-    path: Path
+    path: KeyPath
 
     @property
     def taken(self) -> float:
@@ -42,7 +42,7 @@ class FormedTurn:
         return tangent(self.turn, self.radius.value)
 
 
-def sound_route(path: Path, points: tuple[Point, ...], ledger: Ledger) -> Route | None:
+def sound_route(path: KeyPath, points: tuple[Point, ...], ledger: Ledger) -> Route | None:
     """Measure a line along its points.
 
     Parameters
@@ -78,7 +78,7 @@ def sound_route(path: Path, points: tuple[Point, ...], ledger: Ledger) -> Route 
 
 def formed_turns(
     section: LineSection,
-    path: Path,
+    path: KeyPath,
     route: Route,
     bore: float,
     more_parts: Sequence[PartSection],
@@ -127,7 +127,7 @@ def formed_turns(
 
 
 def _formed(
-    section: LineSection, path: Path, turn: Turn, stated: Mapping[int, Corner]
+    section: LineSection, path: KeyPath, turn: Turn, stated: Mapping[int, Corner]
 ) -> FormedTurn:
     corner = stated.get(turn.index)
     if corner is None:

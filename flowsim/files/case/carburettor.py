@@ -13,7 +13,7 @@ from flowsim.files.case.models import CarburettorSection
 from flowsim.files.case.parts import build_parts
 from flowsim.files.case.places import is_readable, point_of
 from flowsim.files.case.validate import example
-from flowsim.files.toml.lines import Path
+from flowsim.files.toml.lines import KeyPath
 from flowsim.files.units.kinds import MASS_FLOW
 from flowsim.files.units.quantities import shown
 from flowsim.measures import BORE, LENGTH
@@ -34,7 +34,7 @@ BOWL_PRESSURE = 0.0
 Tag: common practice."""
 
 _INCH = 0.0254
-_PATH: Path = ("engine", "carburettor")
+_PATH: KeyPath = ("engine", "carburettor")
 
 
 def build_carburettor(

@@ -11,7 +11,7 @@ from dataclasses import replace
 from typing import Protocol
 
 from flowsim.errors import Mistake
-from flowsim.files.toml.lines import Path
+from flowsim.files.toml.lines import KeyPath
 from flowsim.files.toml.source import TomlSource
 
 
@@ -19,13 +19,13 @@ class _Ledger(Protocol):
     @property
     def source(self) -> TomlSource: ...
 
-    def item(self, path: Path) -> str: ...
+    def item(self, path: KeyPath) -> str: ...
 
-    def is_given_up(self, path: Path) -> bool: ...
+    def is_given_up(self, path: KeyPath) -> bool: ...
 
 
 def once_each(
-    mistakes: Iterable[Mistake], read_at: Mapping[Mistake, Path], ledger: _Ledger
+    mistakes: Iterable[Mistake], read_at: Mapping[Mistake, KeyPath], ledger: _Ledger
 ) -> list[Mistake]:
     """Give each mistake once, at the place where it is to be corrected.
 
@@ -47,7 +47,7 @@ def once_each(
     if not source.copied:
         return list(mistakes)
     reported = set(read_at.values())
-    found: dict[Mistake, Path | None] = {}
+    found: dict[Mistake, KeyPath | None] = {}
     for mistake in mistakes:
         origin = source.origin(read_at.get(mistake, mistake.path))
         if origin is None or not (origin in reported or ledger.is_given_up(origin)):
@@ -65,7 +65,7 @@ def once_each(
     return list(once)
 
 
-def _at_copy(mistake: Mistake, path: Path, origin: Path, source: TomlSource) -> Mistake:
+def _at_copy(mistake: Mistake, path: KeyPath, origin: KeyPath, source: TomlSource) -> Mistake:
     """Give a mistake of a copy alone, with where it was copied from."""
     line = source.lines.get((*path[:2], "mirror"), mistake.line)
     if path not in source.copied:

@@ -12,7 +12,7 @@ from flowsim.files.case.models import PartSection
 from flowsim.files.case.models_lines import CornerSection, LineSection
 from flowsim.files.case.validate import example
 from flowsim.files.case.words import did_you_mean, same_word
-from flowsim.files.toml.lines import Path
+from flowsim.files.toml.lines import KeyPath
 from flowsim.files.units.quantities import in_unit_of, shown
 from flowsim.physics.losses.fitting_catalogue import traits_of
 from flowsim.physics.losses.formed_fittings import bend
@@ -29,11 +29,11 @@ class Corner:
 
     radius: Given | None
     fitting: PartSection | None
-    path: Path
+    path: KeyPath
 
 
 def corners_by_point(
-    section: LineSection, path: Path, more_parts: Sequence[PartSection], ledger: Ledger
+    section: LineSection, path: KeyPath, more_parts: Sequence[PartSection], ledger: Ledger
 ) -> dict[int, Corner]:
     """Give the corners that are stated for points of via.
 
@@ -57,7 +57,7 @@ def corners_by_point(
     used: dict[int, int] = {}
     most = len(section.via or ())
     for index, corner in enumerate(section.corners):
-        at: Path = (*path, "corners", index)
+        at: KeyPath = (*path, "corners", index)
         if not _keys_fit(corner, at, ledger):
             continue
         point = corner.point or 0
@@ -74,7 +74,7 @@ def corners_by_point(
     return found
 
 
-def _keys_fit(corner: CornerSection, at: Path, ledger: Ledger) -> bool:
+def _keys_fit(corner: CornerSection, at: KeyPath, ledger: Ledger) -> bool:
     """Check the keys of a corner at a point of via."""
     fits = True
     for key in ("angle", "count"):
@@ -96,7 +96,7 @@ def _keys_fit(corner: CornerSection, at: Path, ledger: Ledger) -> bool:
 
 
 def _fitting(
-    word: str, parts: Sequence[PartSection], at: Path, used: dict[int, int], ledger: Ledger
+    word: str, parts: Sequence[PartSection], at: KeyPath, used: dict[int, int], ledger: Ledger
 ) -> PartSection | None:
     """Find the part that makes a corner; each of a count makes one."""
     if not word:
@@ -146,7 +146,7 @@ def remark_on_angle(corner: Corner, turn: float, ledger: Ledger) -> None:
 
 
 def corners_without_points(
-    section: LineSection, path: Path, bore: float, ledger: Ledger
+    section: LineSection, path: KeyPath, bore: float, ledger: Ledger
 ) -> tuple[tuple[StatedCorner, ...], tuple[MinorLoss, ...]]:
     """Give the bends of a line whose points are not known.
 
@@ -168,7 +168,7 @@ def corners_without_points(
     """
     corners, losses = [], []
     for index, corner in enumerate(section.corners):
-        at: Path = (*path, "corners", index)
+        at: KeyPath = (*path, "corners", index)
         radius = corner.radius or section.bend_radius
         if not _keys_fit_without_points(corner, radius, at, ledger):
             continue
@@ -196,7 +196,7 @@ def corners_without_points(
 
 
 def _keys_fit_without_points(
-    corner: CornerSection, radius: Given | None, at: Path, ledger: Ledger
+    corner: CornerSection, radius: Given | None, at: KeyPath, ledger: Ledger
 ) -> bool:
     fits = True
     for key, remedy in (

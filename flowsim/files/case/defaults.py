@@ -16,7 +16,7 @@ from flowsim.files.case.given import NOT_READ, UNREADABLE, Given, GivenPoint
 from flowsim.files.case.ledger import Ledger
 from flowsim.files.case.models_lines import CaseFile, LineSection
 from flowsim.files.case.words import closest, did_you_mean, same_word
-from flowsim.files.toml.lines import Path
+from flowsim.files.toml.lines import KeyPath
 from flowsim.files.toml.source import TomlSource
 from flowsim.files.units.quantities import shown
 from flowsim.physics.losses.fitting_catalogue import traits_of
@@ -67,20 +67,20 @@ class _Defaults:
                 parts = outlet.get("parts") if isinstance(outlet, dict) else None
                 self.of_parts((*path, "outlet", index, "parts"), parts)
 
-    def rows(self, kind: str) -> Iterator[tuple[Path, _Row]]:
+    def rows(self, kind: str) -> Iterator[tuple[KeyPath, _Row]]:
         """Give the sections of a kind."""
         found = self.source.data.get(kind)
         for index, row in enumerate(found if isinstance(found, list) else ()):
             if isinstance(row, dict):
                 yield (kind, index), row
 
-    def take(self, key: str, usual: str, path: Path, row: _Row) -> None:
+    def take(self, key: str, usual: str, path: KeyPath, row: _Row) -> None:
         """Take a default over where a section says nothing."""
         if key not in row and usual in self.usual:
             row[key] = deepcopy(self.usual[usual])
             self.source.copied[(*path, key)] = ("defaults", usual)
 
-    def of_stock(self, path: Path, line: _Row) -> None:
+    def of_stock(self, path: KeyPath, line: _Row) -> None:
         """Take over what a line's stock says."""
         if not any(key in line for key in SIZE_KEYS):
             self.take("stock", "stock", path, line)
@@ -116,7 +116,7 @@ class _Defaults:
             if isinstance(installation, dict):
                 self.copy(stock, at, keys, installation, (*path, "installation"))
 
-    def of_inserts(self, stock: _Row, at: Path, line: _Row, path: Path) -> None:
+    def of_inserts(self, stock: _Row, at: KeyPath, line: _Row, path: KeyPath) -> None:
         """Put an insert at each end of a line whose stock names their bore."""
         parts = line.get("parts", [])
         if "insert_bore" not in stock or not isinstance(parts, list):
@@ -127,14 +127,16 @@ class _Defaults:
         line["parts"] = [*parts, insert]
         self.source.copied[(*path, "parts", len(parts), "bore")] = (*at, "insert_bore")
 
-    def copy(self, stock: _Row, at: Path, keys: tuple[str, ...], row: _Row, path: Path) -> None:
+    def copy(
+        self, stock: _Row, at: KeyPath, keys: tuple[str, ...], row: _Row, path: KeyPath
+    ) -> None:
         """Copy keys that a section does not have."""
         for key in keys:
             if key in stock and key not in row:
                 row[key] = deepcopy(stock[key])
                 self.source.copied[(*path, key)] = (*at, key)
 
-    def of_line(self, path: Path, line: _Row) -> None:
+    def of_line(self, path: KeyPath, line: _Row) -> None:
         """Take over what [defaults] says of lines."""
         if not any(key in line for key in SIZE_KEYS):
             self.take("tube", "tube", path, line)
@@ -144,7 +146,7 @@ class _Defaults:
         if "via" in line or "corners" in line:
             self.take("bend_radius", "bend_radius", path, line)
 
-    def of_parts(self, path: Path, parts: Any) -> None:
+    def of_parts(self, path: KeyPath, parts: Any) -> None:
         """Take over what [defaults] says of fittings and pieces of tube."""
         for index, part in enumerate(parts if isinstance(parts, list) else ()):
             if not isinstance(part, dict):

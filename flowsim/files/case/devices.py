@@ -17,7 +17,7 @@ from flowsim.files.case.part_laws import (
     tag_of,
 )
 from flowsim.files.case.validate import example
-from flowsim.files.toml.lines import Path
+from flowsim.files.toml.lines import KeyPath
 from flowsim.files.units.plausible import LARGEST_CRACKING
 from flowsim.physics.losses import fitting_catalogue as catalogue
 from flowsim.physics.losses.formed_fittings import bend, sudden_change
@@ -164,7 +164,7 @@ def screen(section: PartSection, place: PartPlace) -> Part | None:
 def build_screen(
     name: str,
     size: tuple[Given, Given, Given, Given | None],
-    path: Path,
+    path: KeyPath,
     ledger: Ledger,
     band: Band = catalogue.SCREEN_BAND,
 ) -> Screen | None:

@@ -14,7 +14,7 @@ from flowsim.files.case.models import (
 from flowsim.files.case.names import ENGINE
 from flowsim.files.case.places import point_of
 from flowsim.files.case.validate import example
-from flowsim.files.toml.lines import Path
+from flowsim.files.toml.lines import KeyPath
 from flowsim.files.units.kinds import MASS_FLOW, SPECIFIC_CONSUMPTION
 from flowsim.files.units.quantities import parse_quantity, shown
 from flowsim.system.engine import Engine
@@ -30,7 +30,7 @@ HEAT_PICKUP = 0.0
 """[K] What the fuel warms up forward of the firewall where the case does not say it: not modelled.
 Tag: common practice."""
 
-_AT: Path = ("engine",)
+_AT: KeyPath = ("engine",)
 
 
 def build_engine(section: EngineSection, fuel_density: float, ledger: Ledger) -> Engine:

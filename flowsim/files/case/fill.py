@@ -7,7 +7,7 @@ import numpy as np
 from flowsim.files.case.ledger import Ledger
 from flowsim.files.case.models_tanks import TankSection
 from flowsim.files.case.validate import example
-from flowsim.files.toml.lines import Path
+from flowsim.files.toml.lines import KeyPath
 from flowsim.measures import LENGTH
 from flowsim.physics.tank.volume import surface_elevation
 from flowsim.system.tanks import Solid, TankShape
@@ -20,7 +20,7 @@ _INCH = 0.0254
 
 
 def check_fill_factor(
-    section: TankSection, path: Path, shape: TankShape | None, ledger: Ledger
+    section: TankSection, path: KeyPath, shape: TankShape | None, ledger: Ledger
 ) -> None:
     """Refuse a small fill factor that no capacity bears out.
 

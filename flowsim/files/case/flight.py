@@ -8,7 +8,7 @@ from flowsim.files.case.fuel import split_message
 from flowsim.files.case.ledger import Ledger
 from flowsim.files.case.models import FlightSection
 from flowsim.files.case.validate import example
-from flowsim.files.toml.lines import Path
+from flowsim.files.toml.lines import KeyPath
 from flowsim.files.units.quantities import in_unit_of, shown
 from flowsim.physics.air.atmosphere import HIGHEST_AIRSPEED
 from flowsim.physics.attitude import pitch_from_climb
@@ -18,7 +18,7 @@ TEST_MARGIN = math.radians(5.0)
 """[rad] Added to the steepest climb pitch for the test (AC 90-89A, 1995; AC 90-89B, 2015, is
 the later edition). Tag: published (read)."""
 
-_FLIGHT: Path = ("flight",)
+_FLIGHT: KeyPath = ("flight",)
 _CLIMB = ("rate_of_climb", "angle_of_attack", "incidence")
 
 

@@ -8,7 +8,7 @@ from flowsim.files.case.models import CaseSection
 from flowsim.files.case.models_lines import CaseFile
 from flowsim.files.case.validate import section_of
 from flowsim.files.case.values import SCHEMA_KEY
-from flowsim.files.toml.spans import Path
+from flowsim.files.toml.spans import KeyPath
 from flowsim.files.units.kinds import KINDS
 
 
@@ -87,7 +87,7 @@ def forms() -> dict[str, tuple[FormField, ...]]:
     return found
 
 
-def section_at(path: Path) -> type[CaseSection] | None:
+def section_at(path: KeyPath) -> type[CaseSection] | None:
     """Give the model of the table at a path.
 
     Parameters
@@ -110,7 +110,7 @@ def section_at(path: Path) -> type[CaseSection] | None:
     return section
 
 
-def keys_at(path: Path) -> tuple[str, ...]:
+def keys_at(path: KeyPath) -> tuple[str, ...]:
     """Give the keys of the table at a path in the order of the reference, none if it has none."""
     section = section_at(path)
     if section is None:
@@ -118,7 +118,7 @@ def keys_at(path: Path) -> tuple[str, ...]:
     return tuple(field.alias or name for name, field in section.model_fields.items())
 
 
-def field_at(path: Path) -> FormField | None:
+def field_at(path: KeyPath) -> FormField | None:
     """Give the field that a path leads to or into, None if it leads to none of the format."""
     for size in range(len(path), 0, -1):
         key, section = path[size - 1], section_at(path[: size - 1])

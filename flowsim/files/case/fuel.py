@@ -11,7 +11,7 @@ from flowsim.files.units.quantities import shown
 from flowsim.measures import DENSITY, PRESSURE, TEMPERATURE
 from flowsim.physics.fuel.catalogue import (
     CATALOGUE,
-    Points,
+    MeasuredPoints,
     density_15_from,
     fuel_named,
     own_fuel,
@@ -123,7 +123,7 @@ def _has_all(section: FuelSection, ledger: Ledger) -> bool:
     return not missing and bool(section.density and section.viscosity)
 
 
-def _points(readings: _Readings) -> Points:
+def _points(readings: _Readings) -> MeasuredPoints:
     return tuple((reading.at.value, reading.value.value) for reading in readings)
 
 
@@ -191,7 +191,7 @@ def _with_density(section: FuelSection, fuel: Fuel) -> Fuel:
     return with_measurements(fuel, density_points=_points(section.density))
 
 
-def _viscosity_points(section: FuelSection, fuel: Fuel, ledger: Ledger) -> Points:
+def _viscosity_points(section: FuelSection, fuel: Fuel, ledger: Ledger) -> MeasuredPoints:
     """Give two points; with one reading the named fuel's curve is moved through it."""
     points = _points(section.viscosity)
     if len(points) == 2 or fuel.viscosity_law != "d341":

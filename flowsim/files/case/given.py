@@ -13,7 +13,7 @@ from typing import Any, NamedTuple, NoReturn
 from pydantic_core import PydanticCustomError
 
 from flowsim.files.case.words import did_you_mean, one_of, plain
-from flowsim.files.toml.lines import Path
+from flowsim.files.toml.lines import KeyPath
 from flowsim.files.units.quantities import Quantity, QuantityError, shown
 
 ORIGINS = ("measured", "drawing", "handbook", "assumed")
@@ -26,7 +26,7 @@ UNREADABLE: Any = type("Unreadable", (), {"__repr__": lambda _: "UNREADABLE"})()
 class Fault(NamedTuple):
     """One thing wrong inside a value: where in it, what, and what to write."""
 
-    inside: Path
+    inside: KeyPath
     problem: str
     remedy: str
 
@@ -81,13 +81,13 @@ class GivenTube(NamedTuple):
 
 NOT_READ = Given(math.nan)
 
-Reading = Callable[[Any, bool], tuple[float, Quantity | None]]
+QuantityReader = Callable[[Any, bool], tuple[float, Quantity | None]]
 """From what stands in the file to a value in SI units and the quantity, if it has a unit."""
 
 _TABLE_KEYS = ("value", "from", "accuracy", "note")
 
 
-def read_value(raw: Any, read: Reading) -> Given:
+def read_value(raw: Any, read: QuantityReader) -> Given:
     """Read a plain value or the table form ``{ value, from, accuracy, note }``.
 
     Parameters
@@ -141,9 +141,9 @@ def read_value(raw: Any, read: Reading) -> Given:
 
 
 def _try(
-    read: Reading,
+    read: QuantityReader,
     raw: Any,
-    inside: Path,
+    inside: KeyPath,
     faults: list[Fault],
 ) -> tuple[float, Quantity | None]:
     try:

@@ -10,7 +10,7 @@ from flowsim.errors import InputError, Mistake
 from flowsim.files.case.copied_mistakes import once_each
 from flowsim.files.case.given import Given, GivenPoint
 from flowsim.files.case.words import plain
-from flowsim.files.toml.lines import Path
+from flowsim.files.toml.lines import KeyPath
 from flowsim.files.toml.source import TomlSource
 from flowsim.system.fuel_system import Origin, Provenance
 
@@ -29,7 +29,7 @@ class Remark(NamedTuple):
     """A caution of the reader, and the path of what it is about."""
 
     text: str
-    path: Path
+    path: KeyPath
 
 
 class Ledger:
@@ -38,15 +38,15 @@ class Ledger:
     def __init__(self, source: TomlSource) -> None:
         self.source = source
         self._mistakes: dict[Mistake, None] = {}
-        self._read_at: dict[Mistake, Path] = {}
+        self._read_at: dict[Mistake, KeyPath] = {}
         self._uncounted = 0
         self._provenance: list[tuple[tuple[int, int], Provenance]] = []
         self._not_said: list[tuple[tuple[int, int], Provenance]] = []
         self._cautions: list[tuple[tuple[int, int], Remark]] = []
-        self._reported: set[Path] = set()
-        self.given_up: set[Path] = set()
+        self._reported: set[KeyPath] = set()
+        self.given_up: set[KeyPath] = set()
 
-    def mistake(self, path: Path, problem: str, remedy: str) -> None:
+    def mistake(self, path: KeyPath, problem: str, remedy: str) -> None:
         """Note a mistake in the value (or the missing value) at a path."""
         line, at = self.source.line(path), self.source.written_at(path)
         found = Mistake(self.source.name, line, self.item(path), problem, remedy, at)
@@ -55,19 +55,19 @@ class Ledger:
             self._add(found)
             self._read_at[found] = path
 
-    def mark_reported(self, path: Path) -> None:
+    def mark_reported(self, path: KeyPath) -> None:
         """Mark a path, and what holds it, as reported, so that it is not reported again."""
         self._reported.update(path[:depth] for depth in range(1, len(path) + 1))
 
-    def is_reported(self, path: Path) -> bool:
+    def is_reported(self, path: KeyPath) -> bool:
         """Tell whether a mistake was noted at a path or inside it, or what holds it given up."""
         return path in self._reported or self.is_given_up(path)
 
-    def is_given_up(self, path: Path) -> bool:
+    def is_given_up(self, path: KeyPath) -> bool:
         """Tell whether nothing more is reported of what holds a path."""
         return any(path[:depth] in self.given_up for depth in range(1, len(path) + 1))
 
-    def give_up(self, path: Path) -> None:
+    def give_up(self, path: KeyPath) -> None:
         """Let nothing more be reported of a section that cannot be known."""
         self.given_up.add(path)
         self.mark_reported(path)
@@ -78,27 +78,27 @@ class Ledger:
         item = self.item(path[:4])
         self._add(Mistake(self.source.name, line, item, problem, remedy, path))
 
-    def default(self, path: Path, value: str, note: str = "") -> None:
+    def default(self, path: KeyPath, value: str, note: str = "") -> None:
         """Note a value that was filled in."""
         self._origin(path, value, "default", note)
 
-    def assumed(self, path: Path, value: str, note: str = "") -> None:
+    def assumed(self, path: KeyPath, value: str, note: str = "") -> None:
         """Note an assumption."""
         self._origin(path, value, "assumed", note)
 
-    def caution(self, path: Path, text: str) -> None:
+    def caution(self, path: KeyPath, text: str) -> None:
         """Note a remark about the thing at a path."""
         item = self.item(path)
         remark = Remark(f"{item}: {text}" if item else text, path)
         self._cautions.append((self.source.place(path), remark))
 
-    def note_assumed(self, path: Path, section: BaseModel) -> None:
+    def note_assumed(self, path: KeyPath, section: BaseModel) -> None:
         """Note every value of a section, at any depth, that the builder marked as assumed."""
         for inside, given in _givens(section):
             if given.origin == "assumed":
                 self.assumed((*path, *inside), given.text, given.note)
 
-    def note_not_said(self, path: Path, section: BaseModel) -> None:
+    def note_not_said(self, path: KeyPath, section: BaseModel) -> None:
         """Note every value of a section, at any depth, that says nothing of where it is from.
 
         A place counts once: as soon as one of its coordinates says nothing.
@@ -163,7 +163,7 @@ class Ledger:
         """The same with the path of what they are about."""
         return tuple(remark for _, remark in sorted(self._cautions, key=lambda entry: entry[0]))
 
-    def item(self, path: Path) -> str:
+    def item(self, path: KeyPath) -> str:
         """Name the thing at a path in the builder's words: ``tank "left", outlet "rear", bore``."""
         words: list[str] = []
         data: Any = self.source.data
@@ -183,7 +183,7 @@ class Ledger:
         else:
             self._mistakes[mistake] = None
 
-    def _origin(self, path: Path, value: str, origin: Origin, note: str) -> None:
+    def _origin(self, path: KeyPath, value: str, origin: Origin, note: str) -> None:
         entry = Provenance(self.item(path), value, origin, note, path)
         self._provenance.append((self.source.place(path), entry))
 
@@ -223,7 +223,7 @@ _POINT_LISTS = (
 )
 
 
-def _givens(value: object) -> Iterator[tuple[Path, Given]]:
+def _givens(value: object) -> Iterator[tuple[KeyPath, Given]]:
     """Walk over every given value, with its path."""
     if isinstance(value, Given):
         yield (), value
@@ -237,7 +237,7 @@ def _givens(value: object) -> Iterator[tuple[Path, Given]]:
                 yield (index, *inside), given
 
 
-def _not_said(value: object) -> Iterator[tuple[Path, str]]:
+def _not_said(value: object) -> Iterator[tuple[KeyPath, str]]:
     """Walk over every given value, or place, without an origin: its path and text."""
     if isinstance(value, GivenPoint):
         if any(coordinate.origin is None for coordinate in value):

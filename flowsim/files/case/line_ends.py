@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from flowsim.files.case.ledger import Ledger
 from flowsim.files.case.models_lines import CaseFile
 from flowsim.files.case.words import closest, did_you_mean
-from flowsim.files.toml.lines import Path
+from flowsim.files.toml.lines import KeyPath
 from flowsim.files.units.quantities import shown
 
 ENGINE = "engine"
@@ -22,12 +22,12 @@ class Names:
     begin or end. ``drains`` are those at which a line ends, which is then one of ``drain_lines``.
     """
 
-    tanks: dict[str, Path]
-    outlets: dict[str, Path]
-    nodes: dict[str, Path]
-    lines: dict[str, Path]
+    tanks: dict[str, KeyPath]
+    outlets: dict[str, KeyPath]
+    nodes: dict[str, KeyPath]
+    lines: dict[str, KeyPath]
     ends: frozenset[str]
-    drains: dict[str, Path] = field(default_factory=dict)
+    drains: dict[str, KeyPath] = field(default_factory=dict)
     drain_lines: frozenset[str] = frozenset()
     unsound: set[str] = field(default_factory=set)
 
@@ -72,7 +72,7 @@ def which_one(word: str, known: Iterable[str]) -> str:
 
 
 def check_line_there(
-    line: str, node: str, path: Path, names: Names, case: CaseFile, ledger: Ledger
+    line: str, node: str, path: KeyPath, names: Names, case: CaseFile, ledger: Ledger
 ) -> bool:
     """Check that a line exists and begins or ends at a node.
 
@@ -115,7 +115,7 @@ def _has_broken_end(name: str, names: Names, case: CaseFile) -> bool:
 
 
 def check_no_others(
-    node: str, expected: list[str], path: Path, case: CaseFile, ledger: Ledger
+    node: str, expected: list[str], path: KeyPath, case: CaseFile, ledger: Ledger
 ) -> None:
     """Check that no other line begins or ends at a node than those that have a place on it.
 

@@ -18,7 +18,7 @@ from flowsim.files.case.places import Places, is_readable, point_of
 from flowsim.files.case.routes import centre_line_length
 from flowsim.files.case.size import LineSize, line_size
 from flowsim.files.case.validate import example
-from flowsim.files.toml.lines import Path
+from flowsim.files.toml.lines import KeyPath
 from flowsim.files.units.quantities import in_unit_of, shown
 from flowsim.system.lines import Line, StatedCorner
 from flowsim.system.parts import MinorLoss, Part, Pipe, is_tube
@@ -74,7 +74,7 @@ def build_line(
     Line or None
         None where a mistake prevents it.
     """
-    path: Path = ("line", index)
+    path: KeyPath = ("line", index)
     size = line_size(section, path, ledger)
     bore = math.nan if size is None else size.bore
     ends = [outlets.get(end, NONE).sections for end in (section.start, section.to)]
@@ -109,7 +109,7 @@ def build_line(
 
 def _own_tube(
     section: LineSection,
-    path: Path,
+    path: KeyPath,
     size: LineSize,
     course: _Course,
     parts: tuple[Part, ...],
@@ -143,7 +143,7 @@ def _own_tube(
 
 def _course(
     section: LineSection,
-    path: Path,
+    path: KeyPath,
     places: Places,
     bore: float,
     more_parts: tuple[PartSection, ...],
@@ -177,7 +177,7 @@ def _course(
 
 
 def _check_reach(
-    section: LineSection, path: Path, start: Point | None, end: Point | None, ledger: Ledger
+    section: LineSection, path: KeyPath, start: Point | None, end: Point | None, ledger: Ledger
 ) -> None:
     """Check that a stated length reaches from end to end."""
     given = section.length
@@ -195,7 +195,7 @@ def _check_reach(
 
 def _along_points(
     section: LineSection,
-    path: Path,
+    path: KeyPath,
     points: tuple[Point, ...],
     bore: float,
     more_parts: tuple[PartSection, ...],
@@ -220,7 +220,7 @@ def _radii(turns: Sequence[FormedTurn], inner: int) -> tuple[float, ...]:
     return tuple(by_point.get(point, 0.0) for point in range(1, inner + 1))
 
 
-def _length(section: LineSection, path: Path, least: float, ledger: Ledger) -> float:
+def _length(section: LineSection, path: KeyPath, least: float, ledger: Ledger) -> float:
     """Give the stated length, which may exceed that of the points, or that of the points."""
     given = section.length
     if given is None or given.quantity is None:

@@ -9,7 +9,7 @@ from flowsim.files.case.fuel import split_message
 from flowsim.files.case.given import Given
 from flowsim.files.case.ledger import Ledger
 from flowsim.files.case.words import closest, one_of, spelled_as
-from flowsim.files.toml.lines import Path
+from flowsim.files.toml.lines import KeyPath
 from flowsim.files.units.plausible import ROUGHEST
 from flowsim.physics.losses.roughness import ROUGHNESS, roughness
 
@@ -27,7 +27,7 @@ class _Walled(Protocol):
     def roughness(self) -> Given | None: ...
 
 
-def wall_of(section: _Walled, is_hose: bool, path: Path, ledger: Ledger) -> tuple[str, float]:
+def wall_of(section: _Walled, is_hose: bool, path: KeyPath, ledger: Ledger) -> tuple[str, float]:
     """Give material and roughness [m] of a tube or hose.
 
     Parameters
@@ -70,7 +70,7 @@ def wall_of(section: _Walled, is_hose: bool, path: Path, ledger: Ledger) -> tupl
 
 
 def check_roughness(
-    roughness: float, bore: float, stated: Given | None, path: Path, ledger: Ledger
+    roughness: float, bore: float, stated: Given | None, path: KeyPath, ledger: Ledger
 ) -> None:
     """Refuse a wall that is too rough for its bore: no law of friction is known for it.
 

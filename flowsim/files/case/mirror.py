@@ -10,7 +10,7 @@ from typing import Any
 from flowsim.files.case.ledger import Ledger
 from flowsim.files.case.sides import buttlines, named, names_side, other_side, turned
 from flowsim.files.case.words import closest, did_you_mean
-from flowsim.files.toml.lines import Path
+from flowsim.files.toml.lines import KeyPath
 from flowsim.files.toml.source import TomlSource
 from flowsim.files.units.quantities import shown
 
@@ -56,9 +56,9 @@ class _Mirrors:
 
     def __init__(self, source: TomlSource, ledger: Ledger) -> None:
         self.source, self.ledger = source, ledger
-        self.wanted: dict[Path, str] = {}
+        self.wanted: dict[KeyPath, str] = {}
         self.pairs: dict[str, dict[str, str]] = {}
-        self.doing: list[Path] = []
+        self.doing: list[KeyPath] = []
 
     def run(self) -> None:
         """Write all of them out."""
@@ -87,7 +87,7 @@ class _Mirrors:
                 there = other_side(name) in named or name in mirrored
                 if names_side(name, side.casefold()) and not there:
                     rows = self.source.data[kind]
-                    path: Path = (kind, len(rows))
+                    path: KeyPath = (kind, len(rows))
                     rows.append({KEY: name})
                     self.source.add(path, ("defaults", KEY))
                     self.find(path, rows[-1])
@@ -99,7 +99,7 @@ class _Mirrors:
             if isinstance(row, dict):
                 yield index, row
 
-    def find(self, path: Path, row: _Row) -> None:
+    def find(self, path: KeyPath, row: _Row) -> None:
         """Note a mirrored section, and give it its name."""
         word = self.word(path, row)
         if word is None:
@@ -116,7 +116,7 @@ class _Mirrors:
         space = "node" if kind in _NODES else kind
         self.pairs.setdefault(space, {}).setdefault(word, own)
 
-    def word(self, path: Path, row: _Row) -> str | None:
+    def word(self, path: KeyPath, row: _Row) -> str | None:
         """Take the name of what is mirrored out of a section."""
         if KEY not in row:
             return None
@@ -128,7 +128,7 @@ class _Mirrors:
             return None
         return word
 
-    def expand(self, path: Path) -> _Row:
+    def expand(self, path: KeyPath) -> _Row:
         """Write one mirrored section out, after what it mirrors; give it."""
         kind, index = str(path[0]), int(path[1])
         rows: list[_Row] = self.source.data[kind]
@@ -147,7 +147,7 @@ class _Mirrors:
         rows[index] = self.merged(kind, row, rows[index], (kind, original), path)
         return rows[index]
 
-    def original(self, path: Path, word: str, rows: dict[int, _Row]) -> int | None:
+    def original(self, path: KeyPath, word: str, rows: dict[int, _Row]) -> int | None:
         """Find the section that is mirrored; one that is nearly called so goes on as meant."""
         kind, at = str(path[0]), (*path, KEY)
         names: dict[str, int] = {}
@@ -170,7 +170,7 @@ class _Mirrors:
             return None
         return found
 
-    def check_one_side(self, path: Path, original: _Row) -> None:
+    def check_one_side(self, path: KeyPath, original: _Row) -> None:
         """Check that a tank lies on one side, so that its mirror is another tank."""
         found = [axis for key in _SHAPE for axis in buttlines(original.get(key))]
         if found and min(found) < 0.0 < max(found):
@@ -178,7 +178,7 @@ class _Mirrors:
             remedy = "give each tank its own points; buttline 0 is the middle of the aeroplane"
             self.ledger.mistake((*path, KEY), problem, remedy)
 
-    def merged(self, kind: str, original: _Row, own: _Row, source: Path, path: Path) -> _Row:
+    def merged(self, kind: str, original: _Row, own: _Row, source: KeyPath, path: KeyPath) -> _Row:
         """Take over what a section does not say itself."""
         instead = {key for mine in own for key in _INSTEAD.get(kind, {}).get(mine, ())}
         merged: _Row = {}
@@ -195,7 +195,9 @@ class _Mirrors:
                 self.source.copied[(*path, key)] = (*source, key)
         return {**merged, **{key: value for key, value in own.items() if key not in merged}}
 
-    def outlets(self, originals: list[Any], own: list[Any], source: Path, path: Path) -> list[Any]:
+    def outlets(
+        self, originals: list[Any], own: list[Any], source: KeyPath, path: KeyPath
+    ) -> list[Any]:
         """Take over a tank's outlets; those of one's own by that name go before, key by key."""
         merged: list[Any] = []
         moved: dict[int, int] = {}
@@ -219,7 +221,7 @@ class _Mirrors:
                 merged[index] = self.merged("outlet", outlet, merged[index], *inner)
         return merged
 
-    def mirror_outlets(self, path: Path, tank: _Row, *, last: bool) -> None:
+    def mirror_outlets(self, path: KeyPath, tank: _Row, *, last: bool) -> None:
         """Write mirrored outlets of a tank out: ``mirror = "left.front"``.
 
         Those of an outlet that is not there yet wait until the tanks are written out (``last``).
@@ -246,7 +248,7 @@ class _Mirrors:
             original = self.source.data["tank"][found[1]]["outlet"][found[3]]
             rows[index] = self.merged("outlet", original, outlet, found, at)
 
-    def outlets_there(self) -> dict[str, Path]:
+    def outlets_there(self) -> dict[str, KeyPath]:
         """Give the outlets that are written out, by ``tank.outlet``."""
         return {
             f"{tank.get('name')}.{outlet.get('name')}": ("tank", number, "outlet", place)

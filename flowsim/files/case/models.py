@@ -68,7 +68,9 @@ class ViscosityAt(ValueAt):
 class VapourAt(ValueAt):
     """A vapour pressure reading."""
 
-    value: v.Pressure = Field(description="True vapour pressure, absolute.", examples=["25 kPa"])
+    value: v.PressureGiven = Field(
+        description="True vapour pressure, absolute.", examples=["25 kPa"]
+    )
 
 
 class FuelSection(CaseSection):
@@ -82,7 +84,7 @@ class FuelSection(CaseSection):
         description="Fuel temperatures to judge: at least one, best the coldest and the hottest.",
         examples=[["-10 degC", "38 degC"]],
     )
-    ethanol: v.Share | None = Field(
+    ethanol: v.ShareGiven | None = Field(
         None, description="Share of ethanol blended into the named gasoline.", examples=[0.05]
     )
     density: Annotated[tuple[DensityAt, ...], v.LISTED] = Field(
@@ -103,7 +105,7 @@ class FuelSection(CaseSection):
         'fuel "own".',
         examples=[[{"at": "20 degC", "value": "25 kPa"}, {"at": "40 degC", "value": "51 kPa"}]],
     )
-    reid_vapour_pressure: v.Pressure | None = Field(
+    reid_vapour_pressure: v.PressureGiven | None = Field(
         None,
         description="Reid (dry) vapour pressure at 37.8 degC (100 degF), from the certificate; "
         "instead of vapour_pressure.",
@@ -174,7 +176,7 @@ class PartSection(CaseSection):
     discharge_coefficient: v.DischargeCoefficient | None = Field(
         None, description="Discharge coefficient of the opening.", examples=[0.61]
     )
-    cracking: v.Pressure | None = Field(
+    cracking: v.PressureGiven | None = Field(
         None, description="Pressure at which a one-way valve opens.", examples=["100 Pa"]
     )
     area: v.Area | None = Field(
@@ -184,7 +186,7 @@ class PartSection(CaseSection):
     wire: v.Thickness | None = Field(
         None, description="Diameter of the screen's wire.", examples=["0.0075 in"]
     )
-    clear_fraction: v.Share | None = Field(
+    clear_fraction: v.ShareGiven | None = Field(
         None, description="Share of the screen that is not blocked; 0.9 if not given.",
         examples=[0.9],
     )  # fmt: skip
@@ -215,7 +217,7 @@ class PartSection(CaseSection):
     to: v.Bore | None = Field(
         None, description="Bore after a change of size.", examples=["0.25 in"]
     )
-    band: v.Band | None = Field(
+    band: v.BandGiven | None = Field(
         None,
         description="Lowest and highest factor on the stated loss or coefficient, instead of the "
         "usual band.",
@@ -227,7 +229,7 @@ class DropReading(CaseSection):
     """One measured pressure drop."""
 
     flow: v.VolumeFlow = Field(description="Flow through it.", examples=["40 L/h"])
-    drop: v.Pressure = Field(description="Pressure lost in it.", examples=["1.2 kPa"])
+    drop: v.PressureGiven = Field(description="Pressure lost in it.", examples=["1.2 kPa"])
 
 
 PartSection.model_rebuild()
@@ -258,7 +260,7 @@ class CarburettorSection(CaseSection):
         "maker asks for; not below ambient.",
         examples=["0.5 psi"],
     )
-    flow_at_least_pressure: v.Flow | None = Field(
+    flow_at_least_pressure: v.FlowGiven | None = Field(
         None,
         description="The flow that the maker says passes at least_inlet_pressure; without it, or "
         'below the required flow, the best verdict is "adequate, open line only".',
@@ -278,7 +280,7 @@ class EngineSection(CaseSection):
         "modelled. A backup pump never lowers the required flow.",
         examples=["gravity"],
     )
-    burn: v.Flow | None = Field(
+    burn: v.FlowGiven | None = Field(
         None,
         description="Full-power burn from the engine maker, full rich.",
         examples=["9.8 US_gal/h"],
@@ -298,7 +300,7 @@ class EngineSection(CaseSection):
         "AC 90-89B is the later edition).",
         examples=["0.55 lb/hp/h"],
     )
-    descent_burn: v.Flow | None = Field(
+    descent_burn: v.FlowGiven | None = Field(
         None,
         description="Burn in the descent; without it the descent is not judged.",
         examples=["3 US_gal/h"],

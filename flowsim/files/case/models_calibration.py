@@ -41,7 +41,7 @@ _Score = Annotated[
 class CalibratedInputSection(CaseSection):
     """One uncertain value after the test."""
 
-    key: v.Reference = Field(
+    key: v.ReferenceGiven = Field(
         description="Which value: friction, fittings, viscosity, height, or a part by its line and "
         "number.",
         examples=["feed: bowl #3"],

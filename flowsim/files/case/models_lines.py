@@ -46,7 +46,7 @@ class CornerSection(CaseSection):
         description="Bend radius here, instead of the line's bend_radius.",
         examples=["2 in"],
     )
-    fitting: v.Reference | None = Field(
+    fitting: v.ReferenceGiven | None = Field(
         None,
         description="The fitting among its parts that makes this corner (an elbow), by name or by "
         "what it is: then there is no bend here, and the loss is the fitting's alone.",
@@ -61,13 +61,13 @@ class LineSection(CaseSection):
     """One run of tube or hose between two named places, with its fittings."""
 
     name: v.Name = Field(description="Its name.", examples=["left front"])
-    mirror: v.Reference | None = mirror("the line", "left down")
-    start: v.Reference = Field(
+    mirror: v.ReferenceGiven | None = mirror("the line", "left down")
+    start: v.ReferenceGiven = Field(
         alias="from",
         description="Where it begins: tank.outlet, a junction, tee or selector.",
         examples=["left.front"],
     )
-    to: v.Reference = Field(
+    to: v.ReferenceGiven = Field(
         description='Where it ends; "engine" is the carburettor inlet.', examples=["left tee"]
     )
     via: Annotated[tuple[v.PointGiven, ...], v.LISTED_POINTS] | None = Field(
@@ -111,7 +111,7 @@ class LineSection(CaseSection):
         description="How far its end lies right of its start; 0 if not given.",
         examples=["0 in"],
     )
-    stock: v.Reference | None = Field(
+    stock: v.ReferenceGiven | None = Field(
         None,
         description="Tube or hose by the name of its [[stock]], instead of a size.",
         examples=["nylon 3/8"],
@@ -205,7 +205,7 @@ class StockSection(CaseSection):
 class DefaultsSection(CaseSection):
     """What holds for every line and fitting that does not say it itself."""
 
-    stock: v.Reference | None = Field(
+    stock: v.ReferenceGiven | None = Field(
         None, description="Stock of every line without a size.", examples=["nylon 3/8"]
     )
     tube: v.Tube | None = Field(
@@ -249,7 +249,7 @@ class JunctionSection(CaseSection):
     """A plain place where lines meet, without a loss of its own."""
 
     name: v.Name = Field(description="Its name.", examples=["left low point"])
-    mirror: v.Reference | None = mirror("the junction", "left low point")
+    mirror: v.ReferenceGiven | None = mirror("the junction", "left low point")
     at: v.PointGiven | None = Field(
         None,
         description="Its place; may be left out where a line gives it by rise and aft.",
@@ -261,23 +261,23 @@ class TeeSection(CaseSection):
     """A tee. Its losses follow from which line is on the run, the branch and the common port."""
 
     name: v.Name = Field(description="Its name.", examples=["left tee"])
-    mirror: v.Reference | None = mirror("the tee", "left tee")
+    mirror: v.ReferenceGiven | None = mirror("the tee", "left tee")
     at: v.PointGiven | None = Field(
         None,
         description="Its place; may be left out where a line gives it by rise and aft.",
         examples=[["52 in", "-20 in", "60 in"]],
     )
-    run: v.Words = Field(
+    run: v.WordsGiven = Field(
         description="The two lines on its straight run; one of them is enough where a drain sits "
         "at the other end.",
         examples=[["left front", "left rear"]],
     )
-    branch: v.Reference | None = Field(
+    branch: v.ReferenceGiven | None = Field(
         None,
         description="The line on its branch; left out where a drain sits there.",
         examples=["left down"],
     )
-    common: v.Reference | None = Field(
+    common: v.ReferenceGiven | None = Field(
         None,
         description="The line that carries the sum of the other two; left out where the tee only "
         "feeds a drain.",
@@ -304,12 +304,14 @@ class SelectorSection(CaseSection):
         description="Each port's name and the line at it.",
         examples=[{"left": "left down", "right": "right down"}],
     )
-    outlet: v.Reference = Field(description="The line that leaves it.", examples=["to strainer"])
+    outlet: v.ReferenceGiven = Field(
+        description="The line that leaves it.", examples=["to strainer"]
+    )
     positions: v.NamedPorts = Field(
         description="Each position's name and the ports it opens.",
         examples=[{"left": ["left"], "right": ["right"], "both": ["left", "right"], "off": []}],
     )
-    judged: v.Words = Field(
+    judged: v.WordsGiven = Field(
         description="Positions meant for take-off and climb.", examples=[["left", "right", "both"]]
     )
     loss: PartSection | None = Field(
@@ -324,14 +326,14 @@ class DrainSection(CaseSection):
     """A low-point drain. A line that ends at it by its name is the drain's own line."""
 
     name: v.Name = Field(description="Its name.", examples=["left sump drain"])
-    mirror: v.Reference | None = mirror("the drain", "left drain")
+    mirror: v.ReferenceGiven | None = mirror("the drain", "left drain")
     at: v.PointGiven | None = Field(
         None,
         description="Its place; for a junction, tee or selector, or a tank with sump_at, theirs if "
         "not given. A drain with a line of its own needs it.",
         examples=[["52 in", "-20 in", "60 in"]],
     )
-    reaches: v.Reference | None = Field(
+    reaches: v.ReferenceGiven | None = Field(
         None,
         description="The line, junction, tee, selector or tank that it drains; required unless a "
         "line of its own ends at it.",
@@ -351,7 +353,7 @@ class CaseFile(CaseSection):
         "option `--units` goes before it.",
         examples=["us"],
     )
-    what_if: v.Words = Field(
+    what_if: v.WordsGiven = Field(
         (),
         description="What-ifs that `flowsim what-if` tries, a word each: dirty-screens, "
         "blocked-vent, meter-blocked, tank-empty, hot-fuel, cold-fuel, altitude, or PART=K; some "

@@ -40,7 +40,7 @@ class PhaseSection(CaseSection):
         description="Share of the full-power burn; 0 with the engine off.",
         examples=[0.75],
     )
-    burn: v.Flow | None = Field(
+    burn: v.FlowGiven | None = Field(
         None, description="Instead of power: the burn.", examples=["5.5 US_gal/h"]
     )
     selector: v.Text | None = Field(
@@ -71,7 +71,7 @@ class PhaseSection(CaseSection):
 class StartSection(CaseSection):
     """Fuel in one tank when the first phase begins; a tank that is not named is full."""
 
-    tank: v.Reference = Field(description="The tank.", examples=["left"])
+    tank: v.ReferenceGiven = Field(description="The tank.", examples=["left"])
     quantity: v.Volume = Field(description="What is in it.", examples=["30 L"])
 
 

@@ -155,7 +155,7 @@ class ObstacleSection(CaseSection):
     """Something that lines must keep away from."""
 
     name: v.Name = Field(description="Its name.", examples=["exhaust"])
-    mirror: v.Reference | None = mirror("the obstacle", "left aileron cable")
+    mirror: v.ReferenceGiven | None = mirror("the obstacle", "left aileron cable")
     kind: Annotated[str, *v.choice("wire", "hot part", "control", "structure edge")] = Field(
         description="wire, hot part, control or structure edge.", examples=["hot part"]
     )
@@ -178,8 +178,8 @@ class CrossingSection(CaseSection):
     """A place where a line passes through or over something and is sleeved."""
 
     name: v.Name = Field(description="Its name.", examples=["root rib"])
-    mirror: v.Reference | None = mirror("the crossing", "left root rib")
-    line: v.Reference = Field(description="The line.", examples=["left down"])
+    mirror: v.ReferenceGiven | None = mirror("the crossing", "left root rib")
+    line: v.ReferenceGiven = Field(description="The line.", examples=["left down"])
     kind: Annotated[str, *v.choice("bulkhead", "rib", "line", "strap")] = Field(
         description="What it crosses: bulkhead, rib, line or strap.", examples=["rib"]
     )
@@ -193,8 +193,8 @@ class VentLineSection(CaseSection):
     """A vent line from a tank to the open air."""
 
     name: v.Name = Field(description="Its name.", examples=["left vent"])
-    mirror: v.Reference | None = mirror("the vent line", "left vent")
-    tank: v.Reference = Field(description="The tank that it vents.", examples=["left"])
+    mirror: v.ReferenceGiven | None = mirror("the vent line", "left vent")
+    tank: v.ReferenceGiven = Field(description="The tank that it vents.", examples=["left"])
     points: Annotated[tuple[v.PointGiven, ...], v.LISTED_POINTS] = Field(
         description="Its course from the tank to the open end, both included.",
         examples=[[["60 in", "-40 in", "77 in"], ["60 in", "-40 in", "68 in"]]],

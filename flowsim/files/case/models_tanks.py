@@ -14,7 +14,7 @@ class ScreenSection(CaseSection):
     area: v.Area = Field(description="Whole area of the screen, clean.", examples=["2 in2"])
     mesh: v.Mesh = Field(description="Wires per length.", examples=["16 /in"])
     wire: v.Thickness = Field(description="Diameter of the wire.", examples=["0.018 in"])
-    clear_fraction: v.Share | None = Field(
+    clear_fraction: v.ShareGiven | None = Field(
         None, description="Share that is not blocked; 0.9 if not given.", examples=[0.9]
     )
 
@@ -23,7 +23,7 @@ class OutletSection(CaseSection):
     """A port of the tank where a line begins; lines name it ``tank.outlet``."""
 
     name: v.Name = Field(description="Its name in this tank.", examples=["front"])
-    mirror: v.Reference | None = mirror("the outlet", "left.front")
+    mirror: v.ReferenceGiven | None = mirror("the outlet", "left.front")
     at: v.PointGiven = Field(
         description="Its place inside the tank.", examples=[["52 in", "-30 in", "78.5 in"]]
     )
@@ -63,7 +63,7 @@ class VentSection(CaseSection):
         "to 0 (no source).",
         examples=[-0.3],
     )
-    band: v.Band | None = Field(
+    band: v.BandGiven | None = Field(
         None,
         description="Lowest and highest pressure coefficient, never one value.",
         examples=[[-0.6, -0.1]],
@@ -81,7 +81,7 @@ class TankSection(CaseSection):
     """One tank. Keys of other shapes than the stated one are refused."""
 
     name: v.Name = Field(description="Its name.", examples=["left"])
-    mirror: v.Reference | None = mirror("the tank", "left")
+    mirror: v.ReferenceGiven | None = mirror("the tank", "left")
     shape: Annotated[str, *v.choice("box", "lofted", "cells", "dips", "level")] = Field(
         description='"box": two opposite corners. "lofted": root and tip section of a wing bay. '
         '"cells": convex bodies by their corners. "dips": a measured dip table. "level": a surface '
@@ -152,7 +152,7 @@ class TankSection(CaseSection):
         description="level: a point on the surface.",
         examples=[["60 in", "0 in", "84 in"]],
     )
-    fill_factor: v.Share | None = Field(
+    fill_factor: v.ShareGiven | None = Field(
         None,
         description="Share of the solid that fuel can take (1 less structure); 1 if not given.",
         examples=[0.98],

@@ -14,7 +14,7 @@ from flowsim.files.case.line_ends import (
 from flowsim.files.case.models_lines import CaseFile, LineSection, SelectorSection
 from flowsim.files.case.tees import check_drain, check_tee
 from flowsim.files.case.words import did_you_mean
-from flowsim.files.toml.lines import Path
+from flowsim.files.toml.lines import KeyPath
 from flowsim.files.units.quantities import shown
 from flowsim.network.placing import RESERVED
 
@@ -57,9 +57,9 @@ def check_names(case: CaseFile, ledger: Ledger) -> Names:
 
 def _collect(case: CaseFile, ledger: Ledger) -> Names:
     tanks = _unique(((t.name, ("tank", i)) for i, t in enumerate(case.tank)), "tank", ledger)
-    outlets: dict[str, Path] = {}
+    outlets: dict[str, KeyPath] = {}
     for index, tank in enumerate(case.tank):
-        path: Path = ("tank", index, "outlet")
+        path: KeyPath = ("tank", index, "outlet")
         own = _unique(((o.name, (*path, i)) for i, o in enumerate(tank.outlet)), "outlet", ledger)
         if not tank.outlet and not ledger.is_reported(path):
             ledger.mistake(path, "the tank has no outlet", "write a section [[tank.outlet]]")
@@ -91,7 +91,7 @@ def _collect(case: CaseFile, ledger: Ledger) -> Names:
     return Names(tanks, outlets, nodes, lines, feeding | {*at_line}, at_line, to_drain)
 
 
-def _refuse_reserved(names: Iterable[tuple[str, Path]], ledger: Ledger) -> None:
+def _refuse_reserved(names: Iterable[tuple[str, KeyPath]], ledger: Ledger) -> None:
     """Report the names by which the results call the ends behind the carburettor inlet."""
     for name, at in names:
         if name in RESERVED:
@@ -99,9 +99,9 @@ def _refuse_reserved(names: Iterable[tuple[str, Path]], ledger: Ledger) -> None:
             ledger.mistake((*at, "name"), problem, "write another name")
 
 
-def _unique(names: Iterable[tuple[str, Path]], what: str, ledger: Ledger) -> dict[str, Path]:
+def _unique(names: Iterable[tuple[str, KeyPath]], what: str, ledger: Ledger) -> dict[str, KeyPath]:
     """Collect names and report those that are given twice."""
-    seen: dict[str, Path] = {}
+    seen: dict[str, KeyPath] = {}
     for name, path in names:
         if name in seen:
             first = ledger.source.line(seen[name])
@@ -115,7 +115,7 @@ def _unique(names: Iterable[tuple[str, Path]], what: str, ledger: Ledger) -> dic
     return seen
 
 
-def _check_ends(line: LineSection, path: Path, names: Names, ledger: Ledger) -> None:
+def _check_ends(line: LineSection, path: KeyPath, names: Names, ledger: Ledger) -> None:
     for key, end in (("from", line.start), ("to", line.to)):
         if not end or end in names.ends:
             continue
@@ -132,7 +132,7 @@ def _check_ends(line: LineSection, path: Path, names: Names, ledger: Ledger) -> 
 
 
 def _check_selector(
-    selector: SelectorSection, path: Path, names: Names, case: CaseFile, ledger: Ledger
+    selector: SelectorSection, path: KeyPath, names: Names, case: CaseFile, ledger: Ledger
 ) -> None:
     if not selector.name:
         return
@@ -154,7 +154,7 @@ def _check_selector(
     _check_positions(selector, path, ledger)
 
 
-def _check_positions(selector: SelectorSection, path: Path, ledger: Ledger) -> None:
+def _check_positions(selector: SelectorSection, path: KeyPath, ledger: Ledger) -> None:
     for position, ports in selector.positions.items():
         for index, port in enumerate(ports):
             if selector.ports and port not in selector.ports:

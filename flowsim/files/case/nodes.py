@@ -12,7 +12,7 @@ from flowsim.files.case.places import Places, point_of
 from flowsim.files.case.size import line_bore
 from flowsim.files.case.tees import PassedTee, passed_tee
 from flowsim.files.case.validate import example
-from flowsim.files.toml.lines import Path
+from flowsim.files.toml.lines import KeyPath
 from flowsim.files.units.plausible import MOST_POSITIONS
 from flowsim.measures import BORE
 from flowsim.system.lines import Drain, Junction, Node, Selector, Tee
@@ -88,7 +88,7 @@ def _count_positions(case: CaseFile, ledger: Ledger) -> None:
 
 def _tee(
     section: TeeSection,
-    path: Path,
+    path: KeyPath,
     places: Places,
     bores: dict[str, float | None],
     ledger: Ledger,
@@ -113,13 +113,13 @@ def _tee(
 
 def _selector(
     section: SelectorSection,
-    path: Path,
+    path: KeyPath,
     places: Places,
     bores: dict[str, float | None],
     fuel_density: float,
     ledger: Ledger,
 ) -> Selector | None:
-    at: Path = (*path, "loss")
+    at: KeyPath = (*path, "loss")
     given = section.loss
     if given is None:
         ledger.default(at, "selector of the catalogue", "a selector's loss varies widely: measure")

@@ -9,7 +9,7 @@ from flowsim.files.case.models import PartSection
 from flowsim.files.case.models_lines import CaseFile
 from flowsim.files.case.part_laws import PartPlace
 from flowsim.files.case.parts import build_part
-from flowsim.files.toml.lines import Path
+from flowsim.files.toml.lines import KeyPath
 from flowsim.files.units.quantities import shown
 from flowsim.system.parts import Part
 
@@ -22,7 +22,7 @@ class OutletFittings:
     """The fittings at an outlet from the tank outward, and the path of their list."""
 
     sections: tuple[PartSection, ...]
-    path: Path
+    path: KeyPath
 
 
 NONE = OutletFittings((), ())
@@ -51,7 +51,7 @@ def outlet_fittings(case: CaseFile, ledger: Ledger) -> Outlets:
         for index, outlet in enumerate(tank.outlet):
             if not outlet.parts:
                 continue
-            path: Path = ("tank", number, "outlet", index, "parts")
+            path: KeyPath = ("tank", number, "outlet", index, "parts")
             there = lines_at(f"{tank.name}.{outlet.name}", case)
             if len(there) != 1:
                 lines = "no line begins" if not there else f"{len(there)} lines begin"

@@ -10,7 +10,7 @@ from flowsim.files.case.given import Given
 from flowsim.files.case.ledger import Ledger
 from flowsim.files.case.models import DropReading, PartSection
 from flowsim.files.case.validate import example
-from flowsim.files.toml.lines import Path
+from flowsim.files.toml.lines import KeyPath
 from flowsim.measures import BORE, DENSITY, TEMPERATURE
 from flowsim.physics.losses import fitting_catalogue as catalogue
 from flowsim.physics.losses.formed_fittings import hose_barb
@@ -39,7 +39,7 @@ class PartPlace:
     ``fuel_density`` [kg/m3] at 15 degC stands in where a table of drops does not say its liquid.
     """
 
-    path: Path
+    path: KeyPath
     line_bore: float | None
     fuel_density: float
     ledger: Ledger

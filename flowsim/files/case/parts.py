@@ -13,7 +13,7 @@ from flowsim.files.case.part_laws import PartPlace
 from flowsim.files.case.part_rules import BLOCKED, DEVICES, EXCLUSIVE, known_parts, rule_of
 from flowsim.files.case.validate import example
 from flowsim.files.case.words import did_you_mean
-from flowsim.files.toml.lines import Path
+from flowsim.files.toml.lines import KeyPath
 from flowsim.files.units.quantities import shown
 from flowsim.physics.losses.fitting_catalogue import traits_of
 from flowsim.physics.losses.laws import loss_law
@@ -22,7 +22,7 @@ from flowsim.system.parts import Part, is_tube
 
 def build_parts(
     sections: tuple[PartSection, ...],
-    path: Path,
+    path: KeyPath,
     line_bore: float | None,
     fuel_density: float,
     ledger: Ledger,

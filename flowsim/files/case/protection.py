@@ -5,7 +5,7 @@ from typing import cast
 from flowsim.files.case.ledger import Ledger
 from flowsim.files.case.models_routing import InstallationSection, ProtectionSection
 from flowsim.files.case.validate import example
-from flowsim.files.toml.lines import Path
+from flowsim.files.toml.lines import KeyPath
 from flowsim.files.units.quantities import shown
 from flowsim.physics.course.centre_line import Straight, centre_line
 from flowsim.system.lines import Line
@@ -13,7 +13,7 @@ from flowsim.system.routing import Protection, ProtectionKind
 
 
 def protections(
-    laid: InstallationSection, line: Line | None, path: Path, ledger: Ledger
+    laid: InstallationSection, line: Line | None, path: KeyPath, ledger: Ledger
 ) -> tuple[Protection, ...]:
     """Build what protects a line.
 
@@ -35,7 +35,7 @@ def protections(
     """
     found = []
     for index, section in enumerate(laid.protection):
-        at: Path = (*path, "protection", index)
+        at: KeyPath = (*path, "protection", index)
         if not section.kind or not _keys_fit(section, at, ledger):
             continue
         if line is not None:
@@ -52,7 +52,7 @@ def protections(
     return tuple(found)
 
 
-def _keys_fit(section: ProtectionSection, at: Path, ledger: Ledger) -> bool:
+def _keys_fit(section: ProtectionSection, at: KeyPath, ledger: Ledger) -> bool:
     """Check that it says where it is, once."""
     if any(ledger.is_reported((*at, key)) for key in ("run", "along", "length")):
         return False
@@ -70,7 +70,7 @@ def _keys_fit(section: ProtectionSection, at: Path, ledger: Ledger) -> bool:
     return True
 
 
-def _check_place(section: ProtectionSection, line: Line, at: Path, ledger: Ledger) -> None:
+def _check_place(section: ProtectionSection, line: Line, at: KeyPath, ledger: Ledger) -> None:
     """Check that it lies on its line."""
     if section.run is not None:
         if line.route is None:

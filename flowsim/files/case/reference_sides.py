@@ -5,13 +5,13 @@ from typing import Any
 
 from flowsim.files.case.mirror import KEY, MIRRORED
 from flowsim.files.case.sides import names_side, other_side
-from flowsim.files.toml.spans import Path
+from flowsim.files.toml.spans import KeyPath
 
 NODES = ("junction", "tee", "selector")
 """Sections whose names share one space."""
 
 
-def rows_of(data: dict[str, Any], kind: str) -> Iterator[tuple[Path, dict[str, Any]]]:
+def rows_of(data: dict[str, Any], kind: str) -> Iterator[tuple[KeyPath, dict[str, Any]]]:
     """Give the sections of a kind with their paths.
 
     Parameters
@@ -32,7 +32,7 @@ def rows_of(data: dict[str, Any], kind: str) -> Iterator[tuple[Path, dict[str, A
             yield (kind, index), row
 
 
-def mirrors_of(data: dict[str, Any], kind: str, name: str) -> Iterator[Path]:
+def mirrors_of(data: dict[str, Any], kind: str, name: str) -> Iterator[KeyPath]:
     """Find every key ``mirror`` that names a thing.
 
     Parameters

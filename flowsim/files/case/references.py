@@ -9,10 +9,12 @@ from flowsim.files.case.reference_sides import NODES, mirrored_name, mirrors_of,
 from flowsim.files.case.sides import names_side, other_side
 from flowsim.files.toml.edits import Edit
 from flowsim.files.toml.sheet import EditError
-from flowsim.files.toml.spans import Path
+from flowsim.files.toml.spans import KeyPath
 from flowsim.files.toml.values import at
 
-Sort = Literal["tank", "outlet", "line", "node", "drain", "stock", "port", "position", "part"]
+ReferenceSort = Literal[
+    "tank", "outlet", "line", "node", "drain", "stock", "port", "position", "part"
+]
 
 _SEVERAL = " + "
 """Joins the positions of several selectors in a phase."""
@@ -25,12 +27,12 @@ class Reference:
     ``is_key``: the name is the last key of the path, not the value.
     """
 
-    path: Path
+    path: KeyPath
     renamed: str
     is_key: bool = False
 
 
-def sort_of(path: Path) -> Sort | None:
+def sort_of(path: KeyPath) -> ReferenceSort | None:
     """Tell what sort of thing the name at a path belongs to.
 
     Parameters
@@ -65,7 +67,7 @@ def sort_of(path: Path) -> Sort | None:
     return None
 
 
-def references(data: dict[str, Any], path: Path, new: str = "") -> tuple[Reference, ...]:
+def references(data: dict[str, Any], path: KeyPath, new: str = "") -> tuple[Reference, ...]:
     """Find everything that refers to the thing whose name stands at a path.
 
     Parameters
@@ -96,7 +98,7 @@ def references(data: dict[str, Any], path: Path, new: str = "") -> tuple[Referen
 
 
 def _of_thing(
-    data: dict[str, Any], sort: Sort, path: Path, old: str, new: str
+    data: dict[str, Any], sort: ReferenceSort, path: KeyPath, old: str, new: str
 ) -> Iterator[Reference]:
     """Find what names a thing by a name."""
     if sort == "tank":
@@ -115,7 +117,7 @@ def _of_thing(
 
 
 def _of_mirror(
-    data: dict[str, Any], sort: Sort, path: Path, old: str, new: str
+    data: dict[str, Any], sort: ReferenceSort, path: KeyPath, old: str, new: str
 ) -> Iterator[Reference]:
     """Find what names a thing's mirror, by the key ``mirror`` or by the name that follows."""
     if sort == "outlet":
@@ -141,7 +143,7 @@ def _of_mirror(
                 yield Reference(at_, f"{new}.{name}")
 
 
-def renamed(data: dict[str, Any], path: Path, new: str) -> list[Edit]:
+def renamed(data: dict[str, Any], path: KeyPath, new: str) -> list[Edit]:
     """Give the edits that give a thing another name wherever it is named.
 
     Parameters
@@ -180,7 +182,7 @@ def renamed(data: dict[str, Any], path: Path, new: str) -> list[Edit]:
     return [*edits, Edit("set", path, new)]
 
 
-def referring_to(data: dict[str, Any], path: Path) -> tuple[Reference, ...]:
+def referring_to(data: dict[str, Any], path: KeyPath) -> tuple[Reference, ...]:
     """Find what would refer to nothing if the thing at a path were taken out.
 
     Parameters
@@ -204,7 +206,7 @@ def referring_to(data: dict[str, Any], path: Path) -> tuple[Reference, ...]:
     return tuple(unique.values())
 
 
-def _get(data: Any, path: Path, missing: Any = None) -> Any:
+def _get(data: Any, path: KeyPath, missing: Any = None) -> Any:
     try:
         return at(data, path)
     except LookupError:
@@ -221,7 +223,7 @@ def _of_place(data: dict[str, Any], old: str, new: str) -> Iterator[Reference]:
             yield Reference((*path, "reaches"), new)
 
 
-def _of_tank(data: dict[str, Any], path: Path, old: str, new: str) -> Iterator[Reference]:
+def _of_tank(data: dict[str, Any], path: KeyPath, old: str, new: str) -> Iterator[Reference]:
     outlets = _get(data, (*path[:2], "outlet"), [])
     for outlet in outlets if isinstance(outlets, list) else ():
         name = outlet.get("name") if isinstance(outlet, dict) else None
@@ -264,7 +266,7 @@ def _of_stock(data: dict[str, Any], old: str, new: str) -> Iterator[Reference]:
         yield Reference(("defaults", "stock"), new)
 
 
-def _of_part(data: dict[str, Any], path: Path, old: str, new: str) -> Iterator[Reference]:
+def _of_part(data: dict[str, Any], path: KeyPath, old: str, new: str) -> Iterator[Reference]:
     tank = _get(data, (*path[:2], "name")) if path[0] == "tank" else None
     outlet = f"{tank}.{_get(data, (*path[:4], 'name'))}"
     for at_, line in rows_of(data, "line"):
@@ -285,7 +287,7 @@ def _of_what_if(data: dict[str, Any], lead: str, old: str, new: str) -> Iterator
             yield Reference(("what_if", index), lead + new)
 
 
-def _of_port(data: dict[str, Any], selector: Path, old: str, new: str) -> Iterator[Reference]:
+def _of_port(data: dict[str, Any], selector: KeyPath, old: str, new: str) -> Iterator[Reference]:
     positions = _get(data, (*selector, "positions"), {})
     for name, ports in (positions if isinstance(positions, dict) else {}).items():
         for index, port in enumerate(ports if isinstance(ports, list) else ()):
@@ -293,7 +295,9 @@ def _of_port(data: dict[str, Any], selector: Path, old: str, new: str) -> Iterat
                 yield Reference((*selector, "positions", name, index), new)
 
 
-def _of_position(data: dict[str, Any], selector: Path, old: str, new: str) -> Iterator[Reference]:
+def _of_position(
+    data: dict[str, Any], selector: KeyPath, old: str, new: str
+) -> Iterator[Reference]:
     judged = _get(data, (*selector, "judged"), [])
     for index, name in enumerate(judged if isinstance(judged, list) else ()):
         if name == old:

@@ -13,7 +13,7 @@ from flowsim.files.case.names import Names
 from flowsim.files.case.places import is_readable, point_of
 from flowsim.files.case.protection import protections
 from flowsim.files.case.words import did_you_mean
-from flowsim.files.toml.lines import Path
+from flowsim.files.toml.lines import KeyPath
 from flowsim.files.units.quantities import shown
 from flowsim.physics.course.beam import SMALL_DEFLECTION
 from flowsim.physics.course.centre_line import centre_line
@@ -133,7 +133,7 @@ def _installations(
         laid = section.installation
         if laid is None:
             continue
-        path: Path = ("line", index, "installation")
+        path: KeyPath = ("line", index, "installation")
         _check_installation(laid, built.get(section.name), path, ledger)
         found.append(
             Installation(
@@ -160,7 +160,7 @@ def _installations(
 
 
 def _check_installation(
-    laid: InstallationSection, line: Line | None, path: Path, ledger: Ledger
+    laid: InstallationSection, line: Line | None, path: KeyPath, ledger: Ledger
 ) -> None:
     if (laid.sag is None) != (laid.sag_span is None):
         key = "sag_span" if laid.sag_span is None else "sag"
@@ -209,7 +209,7 @@ def _obstacles(case: CaseFile, ledger: Ledger) -> tuple[Obstacle, ...]:
     return tuple(found)
 
 
-def _vent_line(section: VentLineSection, path: Path, ledger: Ledger) -> VentLine | None:
+def _vent_line(section: VentLineSection, path: KeyPath, ledger: Ledger) -> VentLine | None:
     points = tuple(point_of(at) for at in section.points)
     radius = _value(section.bend_radius)
     if not all(is_readable(point) for point in points):

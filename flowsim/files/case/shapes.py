@@ -11,7 +11,7 @@ from flowsim.files.case.ledger import Ledger
 from flowsim.files.case.models_tanks import TankSection
 from flowsim.files.case.places import is_readable, point_of
 from flowsim.files.case.validate import example
-from flowsim.files.toml.lines import Path
+from flowsim.files.toml.lines import KeyPath
 from flowsim.measures import LENGTH
 from flowsim.physics.tank import solids
 from flowsim.system.points import Point
@@ -35,7 +35,7 @@ _LEAST_RISE = 1e-4  # [m] between rows of a dip table
 _LEAST_MORE = 1e-8  # [m3] between rows of a dip table
 
 
-def build_shape(section: TankSection, path: Path, ledger: Ledger) -> TankShape | None:
+def build_shape(section: TankSection, path: KeyPath, ledger: Ledger) -> TankShape | None:
     """Build the shape of a tank.
 
     Parameters
@@ -83,7 +83,7 @@ def full_quantity(shape: TankShape) -> float:
     return shape.quantities[-1] if isinstance(shape, DipTable) else math.nan
 
 
-def _keys_fit(section: TankSection, path: Path, ledger: Ledger) -> bool:
+def _keys_fit(section: TankSection, path: KeyPath, ledger: Ledger) -> bool:
     """Check that the keys are those of the stated shape."""
     own = _KEYS[section.shape]
     fits = True
@@ -103,7 +103,7 @@ def _keys_fit(section: TankSection, path: Path, ledger: Ledger) -> bool:
     return fits
 
 
-def _solid(section: TankSection, path: Path, ledger: Ledger) -> Solid | None:
+def _solid(section: TankSection, path: KeyPath, ledger: Ledger) -> Solid | None:
     fill = 1.0 if section.fill_factor is None else section.fill_factor.value
     if section.fill_factor is None:
         ledger.default((*path, "fill_factor"), "1", "nothing in the tank takes up room")
@@ -154,7 +154,7 @@ _BUILDERS: dict[str, Callable[[list[list[Point]], float], Solid]] = {
 }
 
 
-def _dip_table(section: TankSection, path: Path, ledger: Ledger) -> DipTable | None:
+def _dip_table(section: TankSection, path: KeyPath, ledger: Ledger) -> DipTable | None:
     """Build a dip table, which must rise."""
     rows = section.dips or ()
     dips = tuple(row.dip.value for row in rows)
@@ -191,7 +191,7 @@ def _dip_table(section: TankSection, path: Path, ledger: Ledger) -> DipTable | N
     return table
 
 
-def _floor(section: TankSection, path: Path, ledger: Ledger) -> tuple[Floor | None, bool]:
+def _floor(section: TankSection, path: KeyPath, ledger: Ledger) -> tuple[Floor | None, bool]:
     """Build the floor of a tank known by dips; the second answer is False after a mistake."""
     given = [key for key in _FLOOR if key in section.model_fields_set]
     if not given:
@@ -213,7 +213,7 @@ def _floor(section: TankSection, path: Path, ledger: Ledger) -> tuple[Floor | No
     )
     if not is_readable(floor.centre) or math.isnan(floor.length) or math.isnan(floor.width):
         return None, False
-    points: list[tuple[Path, GivenPoint | None]] = [((*path, "dip_at"), section.dip_at)]
+    points: list[tuple[KeyPath, GivenPoint | None]] = [((*path, "dip_at"), section.dip_at)]
     points += [
         ((*path, "outlet", number, "at"), outlet.at) for number, outlet in enumerate(section.outlet)
     ]
@@ -222,7 +222,7 @@ def _floor(section: TankSection, path: Path, ledger: Ledger) -> tuple[Floor | No
     return floor, fits
 
 
-def _on_floor(floor: Floor, given: GivenPoint | None, path: Path, ledger: Ledger) -> bool:
+def _on_floor(floor: Floor, given: GivenPoint | None, path: KeyPath, ledger: Ledger) -> bool:
     """Check that a point lies over the floor."""
     if given is None:
         return True
@@ -241,7 +241,7 @@ def _on_floor(floor: Floor, given: GivenPoint | None, path: Path, ledger: Ledger
     return False
 
 
-def _check_area(table: DipTable, path: Path, ledger: Ledger) -> None:
+def _check_area(table: DipTable, path: KeyPath, ledger: Ledger) -> None:
     """Compare length and width with the area that the dips show."""
     if table.floor is None:
         return

@@ -7,7 +7,7 @@ from flowsim.files.case.given import Given
 from flowsim.files.case.ledger import Ledger
 from flowsim.files.case.models_lines import LineSection
 from flowsim.files.case.validate import example
-from flowsim.files.toml.lines import Path
+from flowsim.files.toml.lines import KeyPath
 from flowsim.files.units.plausible import LARGEST_BORE, LEAST_BORE
 from flowsim.files.units.quantities import shown
 
@@ -28,7 +28,7 @@ class LineSize:
     key: str = "bore"
 
 
-def line_size(section: LineSection, path: Path, ledger: Ledger) -> LineSize | None:
+def line_size(section: LineSection, path: KeyPath, ledger: Ledger) -> LineSize | None:
     """Give the size of a line.
 
     Parameters
@@ -71,7 +71,7 @@ def line_size(section: LineSection, path: Path, ledger: Ledger) -> LineSize | No
     return LineSize(given.value, None, None, section.kind == "hose", given, f"bore {given.text}")
 
 
-def _ways_fit(section: LineSection, path: Path, ledger: Ledger) -> bool:
+def _ways_fit(section: LineSection, path: KeyPath, ledger: Ledger) -> bool:
     """Check that the size is given once, and as far as it must be."""
     given = [key for key in _WAYS if getattr(section, key) is not None]
     if not given:
@@ -106,7 +106,7 @@ def _ways_fit(section: LineSection, path: Path, ledger: Ledger) -> bool:
 
 
 def _tube(
-    section: LineSection, path: Path, outside: float, wall: float, words: str, ledger: Ledger
+    section: LineSection, path: KeyPath, outside: float, wall: float, words: str, ledger: Ledger
 ) -> LineSize:
     """Give the size of a tube; a bore that is stated beside it must fit into it."""
     inside = outside if math.isnan(wall) else outside - 2.0 * wall

@@ -11,7 +11,7 @@ from flowsim.files.case.models_lines import CaseFile
 from flowsim.files.case.part_rules import known_parts
 from flowsim.files.case.validate import section_of
 from flowsim.files.case.words import closest, did_you_mean, same_word, spelled_as
-from flowsim.files.toml.lines import Path
+from flowsim.files.toml.lines import KeyPath
 from flowsim.files.toml.slips import LISTED_SECTIONS
 from flowsim.files.toml.source import TomlSource, read_toml
 
@@ -90,7 +90,11 @@ def join_sections(source: TomlSource, ledger: Ledger) -> None:
 
 
 def mean_keys(
-    data: dict[str, Any], section: type[CaseSection], path: Path, source: TomlSource, ledger: Ledger
+    data: dict[str, Any],
+    section: type[CaseSection],
+    path: KeyPath,
+    source: TomlSource,
+    ledger: Ledger,
 ) -> None:
     """Take misspelt keys for those that are meant, at any depth, and say so.
 

@@ -13,7 +13,7 @@ from flowsim.files.case.places import is_readable, point_of
 from flowsim.files.case.shapes import build_shape, full_quantity
 from flowsim.files.case.validate import example
 from flowsim.files.case.vents import build_vent
-from flowsim.files.toml.lines import Path
+from flowsim.files.toml.lines import KeyPath
 from flowsim.files.units.quantities import in_unit_of, shown
 from flowsim.physics.losses.fitting_catalogue import fitting
 from flowsim.physics.tank.solids import contains, extent
@@ -43,7 +43,7 @@ def build_tank(section: TankSection, index: int, draw: Given, ledger: Ledger) ->
     Tank or None
         None where a mistake prevents it.
     """
-    path: Path = ("tank", index)
+    path: KeyPath = ("tank", index)
     shape = build_shape(section, path, ledger)
     outlets = [
         _outlet(outlet, section.name, (*path, "outlet", number), ledger)
@@ -75,7 +75,7 @@ def _point_or_none(given: GivenPoint | None) -> Point | None:
     return None if given is None else point_of(given)
 
 
-def _outlet(section: OutletSection, tank: str, path: Path, ledger: Ledger) -> Outlet | None:
+def _outlet(section: OutletSection, tank: str, path: KeyPath, ledger: Ledger) -> Outlet | None:
     """Build one outlet with its entrance loss and strainer."""
     bore, style = section.bore.value, section.style
     if style is None:
@@ -103,9 +103,9 @@ def _outlet(section: OutletSection, tank: str, path: Path, ledger: Ledger) -> Ou
     )
 
 
-def _check_inside(section: TankSection, path: Path, solid: Solid, ledger: Ledger) -> None:
+def _check_inside(section: TankSection, path: KeyPath, solid: Solid, ledger: Ledger) -> None:
     """Check that outlets, sump and filler are in their tank."""
-    points: list[tuple[Path, GivenPoint]] = [
+    points: list[tuple[KeyPath, GivenPoint]] = [
         ((*path, "outlet", number, "at"), outlet.at) for number, outlet in enumerate(section.outlet)
     ]
     for key in ("sump_at", "filler_at"):
@@ -143,7 +143,7 @@ def _span(solid: Solid, given: GivenPoint) -> str:
 
 
 def _check_quantities(
-    section: TankSection, path: Path, shape: TankShape | None, draw: Given, ledger: Ledger
+    section: TankSection, path: KeyPath, shape: TankShape | None, draw: Given, ledger: Ledger
 ) -> None:
     """Check the stated quantities against each other and against the capacity."""
     if section.shape == "level":
@@ -168,7 +168,7 @@ def _check_quantities(
 
 
 def _check_against_full(
-    section: TankSection, path: Path, full: float, draw: Given, ledger: Ledger
+    section: TankSection, path: KeyPath, full: float, draw: Given, ledger: Ledger
 ) -> None:
     unusable, least = section.unusable, section.least_takeoff
     if unusable is not None and unusable.quantity is not None:

@@ -15,7 +15,7 @@ from flowsim.files.case.line_ends import (
 from flowsim.files.case.models_lines import CaseFile, DrainSection, TeeSection
 from flowsim.files.case.validate import example
 from flowsim.files.case.words import did_you_mean
-from flowsim.files.toml.lines import Path
+from flowsim.files.toml.lines import KeyPath
 from flowsim.files.units.quantities import shown
 from flowsim.measures import BORE
 from flowsim.physics.losses.fitting_catalogue import fitting
@@ -31,7 +31,7 @@ class PassedTee:
     lines: tuple[str, str]
 
 
-def check_tee(tee: TeeSection, path: Path, names: Names, case: CaseFile, ledger: Ledger) -> None:
+def check_tee(tee: TeeSection, path: KeyPath, names: Names, case: CaseFile, ledger: Ledger) -> None:
     """Check the lines of a tee.
 
     Parameters
@@ -51,7 +51,7 @@ def check_tee(tee: TeeSection, path: Path, names: Names, case: CaseFile, ledger:
         return
     feeds_drain = _feeds_drain(tee, names, case)
     _check_keys(tee, path, feeds_drain, names, ledger)
-    uses: list[tuple[Path, str]] = [(("run", index), name) for index, name in enumerate(tee.run)]
+    uses: list[tuple[KeyPath, str]] = [(("run", index), name) for index, name in enumerate(tee.run)]
     if tee.branch is not None:
         uses.append((("branch",), tee.branch))
     sound = [
@@ -81,7 +81,7 @@ def _feeds_drain(tee: TeeSection, names: Names, case: CaseFile) -> bool:
 
 
 def _check_keys(
-    tee: TeeSection, path: Path, feeds_drain: bool, names: Names, ledger: Ledger
+    tee: TeeSection, path: KeyPath, feeds_drain: bool, names: Names, ledger: Ledger
 ) -> None:
     """Check that a tee says all that it must."""
     ports = len(tee.run) + (tee.branch is not None)
@@ -101,7 +101,7 @@ def _check_keys(
 
 
 def check_drain(
-    drain: DrainSection, path: Path, names: Names, case: CaseFile, ledger: Ledger
+    drain: DrainSection, path: KeyPath, names: Names, case: CaseFile, ledger: Ledger
 ) -> None:
     """Check what a drain reaches.
 
@@ -138,7 +138,7 @@ def check_drain(
         ledger.mistake((*path, "reaches"), problem, which_one(reaches, known))
 
 
-def _check_own_line(drain: DrainSection, path: Path, case: CaseFile, ledger: Ledger) -> None:
+def _check_own_line(drain: DrainSection, path: KeyPath, case: CaseFile, ledger: Ledger) -> None:
     """Check a drain with a line of its own."""
     lines = lines_at(drain.name, case)
     if len(lines) > 1:
@@ -152,7 +152,7 @@ def _check_own_line(drain: DrainSection, path: Path, case: CaseFile, ledger: Led
 
 
 def passed_tee(
-    tee: TeeSection, path: Path, bores: Mapping[str, float | None], names: Names, ledger: Ledger
+    tee: TeeSection, path: KeyPath, bores: Mapping[str, float | None], names: Names, ledger: Ledger
 ) -> PassedTee | None:
     """Give the loss of a tee that only feeds a drain.
 

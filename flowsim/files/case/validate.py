@@ -15,7 +15,7 @@ from flowsim.files.case.ledger import MOST_MISTAKES, Ledger
 from flowsim.files.case.models import CaseSection
 from flowsim.files.case.models_lines import CaseFile
 from flowsim.files.case.words import closest, did_you_mean
-from flowsim.files.toml.lines import Path
+from flowsim.files.toml.lines import KeyPath
 from flowsim.files.units.quantities import shown
 
 _MOST_ROUNDS = 12
@@ -56,7 +56,7 @@ def model_of(ledger: Ledger, root: type[_SectionT]) -> _SectionT | None:
         As ``case_model``.
     """
     data = _copy(ledger.source.data)
-    broken: set[Path] = set(ledger.given_up)
+    broken: set[KeyPath] = set(ledger.given_up)
     for _ in range(_MOST_ROUNDS):
         try:
             return root.model_validate(data)
@@ -65,7 +65,7 @@ def model_of(ledger: Ledger, root: type[_SectionT]) -> _SectionT | None:
     return None
 
 
-def _take_in(details: list[ErrorDetails], data: Any, broken: set[Path], ledger: Ledger) -> None:
+def _take_in(details: list[ErrorDetails], data: Any, broken: set[KeyPath], ledger: Ledger) -> None:
     """Put the errors of one round into words, and mend the data for the next.
 
     ``broken`` are the paths of earlier rounds; what lies in them is reported already.
@@ -90,9 +90,9 @@ def _take_in(details: list[ErrorDetails], data: Any, broken: set[Path], ledger: 
             _blank_out(data, path, detail["type"] == "extra_forbidden")
 
 
-def _meanings(details: list[ErrorDetails], data: Any) -> dict[Path, Path]:
+def _meanings(details: list[ErrorDetails], data: Any) -> dict[KeyPath, KeyPath]:
     """Find the keys that misspelt ones were meant to be, where those are not given as well."""
-    meant: dict[Path, Path] = {}
+    meant: dict[KeyPath, KeyPath] = {}
     for detail in details[: 2 * MOST_MISTAKES]:
         path = tuple(detail["loc"])
         if detail["type"] != "extra_forbidden":
@@ -106,13 +106,13 @@ def _meanings(details: list[ErrorDetails], data: Any) -> dict[Path, Path]:
     return meant
 
 
-def _rename(data: Any, path: Path, key: str) -> None:
+def _rename(data: Any, path: KeyPath, key: str) -> None:
     for step in path[:-1]:
         data = data[step]
     data[key] = data.pop(path[-1])
 
 
-def _faults(detail: ErrorDetails, path: Path) -> Iterator[Fault]:
+def _faults(detail: ErrorDetails, path: KeyPath) -> Iterator[Fault]:
     """Put one error of the validation into the builder's words."""
     kind = detail["type"]
     if kind == "flowsim":
@@ -137,7 +137,7 @@ def _copy(data: Any) -> Any:
     return [_copy(value) for value in data] if isinstance(data, list) else data
 
 
-def _blank_out(data: Any, path: Path, is_unknown: bool) -> None:
+def _blank_out(data: Any, path: KeyPath, is_unknown: bool) -> None:
     """Delete an unknown key; make any other value unreadable."""
     *above, last = path
     for step in above:
@@ -150,7 +150,7 @@ def _blank_out(data: Any, path: Path, is_unknown: bool) -> None:
         data[last] = UNREADABLE
 
 
-def _section_at(path: Path) -> type[CaseSection] | None:
+def _section_at(path: KeyPath) -> type[CaseSection] | None:
     """Find the model of the table at a path."""
     section: type[CaseSection] | None = CaseFile
     for step in path:
@@ -186,14 +186,14 @@ def section_of(field: Any) -> type[CaseSection] | None:
     return None
 
 
-def _keys_at(path: Path) -> list[str]:
+def _keys_at(path: KeyPath) -> list[str]:
     section = _section_at(path)
     if section is None:
         return []
     return [field.alias or name for name, field in section.model_fields.items()]
 
 
-def _example_of(path: Path) -> str:
+def _example_of(path: KeyPath) -> str:
     """Give the remedy for a missing key: its example."""
     key = str(path[-1])
     section = _section_at(path[:-1])

@@ -84,10 +84,10 @@ Thickness = Annotated[Given, *_quantity(kinds.THICKNESS)]
 Roughness = Annotated[Given, *_quantity(kinds.ROUGHNESS)]
 Area = Annotated[Given, *_quantity(kinds.AREA)]
 Volume = Annotated[Given, *_quantity(kinds.VOLUME)]
-Flow = Annotated[Given, *_quantity(kinds.VOLUME_FLOW, kinds.MASS_FLOW)]
+FlowGiven = Annotated[Given, *_quantity(kinds.VOLUME_FLOW, kinds.MASS_FLOW)]
 VolumeFlow = Annotated[Given, *_quantity(kinds.VOLUME_FLOW)]
 GaugePressure = Annotated[Given, *_quantity(kinds.GAUGE_PRESSURE)]
-Pressure = Annotated[Given, *_quantity(kinds.PRESSURE)]
+PressureGiven = Annotated[Given, *_quantity(kinds.PRESSURE)]
 Temperature = Annotated[Given, *_quantity(kinds.TEMPERATURE)]
 TemperatureRise = Annotated[Given, *_quantity(kinds.TEMPERATURE_RISE)]
 Pitch = Annotated[Given, *_quantity(kinds.PITCH)]
@@ -108,7 +108,7 @@ PointGiven = Annotated[
 ]
 Tube = Annotated[GivenTube, PlainValidator(read_tube), WithJsonSchema({SCHEMA_KEY: "tube"})]
 
-Share = Annotated[Given, *_number("a share", 0.001, 1.0)]
+ShareGiven = Annotated[Given, *_number("a share", 0.001, 1.0)]
 PowerShare = Annotated[Given, *_number("a share of full power", 0.0, 1.0)]
 FrictionFactor = Annotated[Given, *_number("a Darcy friction factor", 0.001, 1.0)]
 LossFactor = Annotated[Given, *_number("a loss factor", 0.0, LARGEST_LOSS_FACTOR)]
@@ -119,7 +119,7 @@ DischargeCoefficient = Annotated[Given, *_number("a discharge coefficient", 0.1,
 PressureCoefficient = Annotated[
     Given, *_number("a pressure coefficient (no credit is given for ram, so not above zero)", -5, 0)
 ]
-Band = Annotated[
+BandGiven = Annotated[
     tuple[float, float],
     PlainValidator(read_pair_of_numbers),
     WithJsonSchema({SCHEMA_KEY: "band"}),
@@ -130,7 +130,7 @@ Name = Annotated[
     PlainValidator(lambda raw: read_text(raw, False, "a name")),
     WithJsonSchema({"type": "string", "pattern": "^[^.]+$"}),
 ]
-Reference = Annotated[
+ReferenceGiven = Annotated[
     str,
     PlainValidator(lambda raw: read_text(raw, True, "a name")),
     WithJsonSchema({"type": "string", "minLength": 1}),
@@ -151,7 +151,7 @@ Count = Annotated[
     PlainValidator(read_count),
     WithJsonSchema({"type": "integer", "minimum": 1, "maximum": 1000}),
 ]
-Words = Annotated[
+WordsGiven = Annotated[
     tuple[str, ...],
     PlainValidator(read_words),
     WithJsonSchema({"type": "array", "items": {"type": "string"}}),

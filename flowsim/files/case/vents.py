@@ -7,7 +7,7 @@ from typing import NamedTuple
 from flowsim.files.case.given import Given
 from flowsim.files.case.ledger import Ledger
 from flowsim.files.case.models_tanks import TankSection, VentSection
-from flowsim.files.toml.lines import Path
+from flowsim.files.toml.lines import KeyPath
 from flowsim.system.tanks import Tank, Vent, VentKind
 
 
@@ -38,7 +38,7 @@ _REACH = 0.25
 """[-] Half the band of a stated coefficient without accuracy (common practice, no source)."""
 
 
-def build_vent(section: TankSection, path: Path, ledger: Ledger) -> Vent | None:
+def build_vent(section: TankSection, path: KeyPath, ledger: Ledger) -> Vent | None:
     """Build the vent of a tank; what is not stated counts against the flow.
 
     Parameters
@@ -56,7 +56,7 @@ def build_vent(section: TankSection, path: Path, ledger: Ledger) -> Vent | None:
         None where a mistake prevents it.
     """
     given = section.vent
-    at: Path = (*path, "vent")
+    at: KeyPath = (*path, "vent")
     if given is None:
         if ledger.is_reported(at):
             return None
@@ -69,7 +69,7 @@ def build_vent(section: TankSection, path: Path, ledger: Ledger) -> Vent | None:
     return _made(section, given, kind, _coefficient(given, kind, at, ledger))
 
 
-def _coefficient(given: VentSection, kind: VentKind, at: Path, ledger: Ledger) -> _Coefficient:
+def _coefficient(given: VentSection, kind: VentKind, at: KeyPath, ledger: Ledger) -> _Coefficient:
     """Give the coefficient of a vent as stated, or the usual one of its kind."""
     stated, band = given.pressure_coefficient, given.band
     if band is not None:
@@ -92,7 +92,7 @@ def _coefficient(given: VentSection, kind: VentKind, at: Path, ledger: Ledger) -
     return _Coefficient(middle, low, high)
 
 
-def _check_band(band: tuple[float, float], at: Path, ledger: Ledger) -> None:
+def _check_band(band: tuple[float, float], at: KeyPath, ledger: Ledger) -> None:
     """Refuse a band that credits ram, or that claims to know the vent exactly."""
     low, high = band
     if high > 0.0:
@@ -103,7 +103,7 @@ def _check_band(band: tuple[float, float], at: Path, ledger: Ledger) -> None:
         ledger.mistake((*at, "band"), problem, "write for example [-0.6, 0.0]")
 
 
-def _usual_band(stated: Given, at: Path, ledger: Ledger) -> tuple[float, float]:
+def _usual_band(stated: Given, at: KeyPath, ledger: Ledger) -> tuple[float, float]:
     """Give the band of a stated coefficient: two deviations, or the usual quarter."""
     if stated.accuracy is None:
         ledger.default((*at, "band"), f"{_REACH:g} to each side", "common practice, no source")

@@ -11,10 +11,10 @@ from flowsim.files.units.plausible import (
 )
 from flowsim.files.units.quantities import QuantityError, parse_quantity, shown
 from flowsim.physics.losses.fitting_catalogue import cv_to_kv
-from flowsim.studies.what_if.study import KINDS, Kind, WhatIf
+from flowsim.studies.what_if.study import KINDS, WhatIf, WhatIfKind
 
 _LOSS = re.compile(r"(?:(k|kv|cv)\s+)?([0-9]*\.?[0-9]+(?:[eE][+-]?[0-9]+)?)", re.IGNORECASE)
-_WORDS: dict[str, Kind] = {kind: kind for kind in KINDS if kind != "part"}  # type: ignore[misc]
+_WORDS: dict[str, WhatIfKind] = {kind: kind for kind in KINDS if kind != "part"}  # type: ignore[misc]
 
 HELP = (
     "dirty-screens[=SHARE CLEAR], blocked-vent[=GROUP], meter-blocked, tank-empty[=TANK], "
@@ -62,7 +62,7 @@ def parse_what_if(text: str) -> WhatIf:
     return WhatIf(word=f"{kind}={rest}", kind=kind, value=_value(text, kind, rest))
 
 
-def _value(text: str, kind: Kind, rest: str) -> float:
+def _value(text: str, kind: WhatIfKind, rest: str) -> float:
     """Read the value of a what-if [SI]."""
     if kind == "dirty-screens":
         try:

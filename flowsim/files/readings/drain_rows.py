@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from flowsim.files.case.words import plain
-from flowsim.files.readings.table import Row
+from flowsim.files.readings.table import ReadingsRow
 from flowsim.files.units import kinds
 from flowsim.files.units.kinds import Kind
 from flowsim.files.units.quantities import QuantityError, parse_quantity, shown
@@ -42,12 +42,12 @@ SET_UP = ("attitude", "roll", "line end", "selector", "temperature", "density", 
 """Columns that stand in the first row of a drain-down alone."""
 
 
-def drain_groups(rows: list[Row]) -> list[list[Row]]:
+def drain_groups(rows: list[ReadingsRow]) -> list[list[ReadingsRow]]:
     """Put the rows of each drain-down together; any other row stays by itself.
 
     A row with a mark goes on with the drain-down before it where its run is the same or empty.
     """
-    groups: list[list[Row]] = []
+    groups: list[list[ReadingsRow]] = []
     for row in rows:
         last = groups[-1] if groups else []
         same = bool(last) and bool(last[0].get("mark"))
@@ -59,7 +59,7 @@ def drain_groups(rows: list[Row]) -> list[list[Row]]:
     return groups
 
 
-def drain_readings(reader: "RunReader", rows: list[Row], name: str) -> list[Reading]:
+def drain_readings(reader: "RunReader", rows: list[ReadingsRow], name: str) -> list[Reading]:
     """Turn the rows of one drain-down into a reading for each stretch.
 
     Parameters
@@ -130,7 +130,7 @@ _Mark = tuple[float, float, int]
 
 
 def _marks(
-    reader: "RunReader", rows: list[Row], name: str, density: float, timing: float
+    reader: "RunReader", rows: list[ReadingsRow], name: str, density: float, timing: float
 ) -> list[_Mark]:
     """Read the marks in order, thinned to what tells anything; the start is the first."""
     found: list[_Mark] = []
@@ -179,7 +179,7 @@ def _thinned(marks: list[_Mark], timing: float) -> list[_Mark]:
     return [*kept, marks[-1]]
 
 
-def _nothing_new(reader: "RunReader", row: Row, first: Row) -> None:
+def _nothing_new(reader: "RunReader", row: ReadingsRow, first: ReadingsRow) -> None:
     """Refuse a set-up that differs within one drain-down."""
     for column in SET_UP:
         if row.get(column) and row.get(column) != first.get(column):
@@ -203,7 +203,7 @@ def _volume(reader: "RunReader", text: str, density: float) -> float:
     return size.value / density if size.kind is kinds.MASS else size.value
 
 
-def _share(reader: "RunReader", first: Row, marks: list[_Mark], density: float) -> float:
+def _share(reader: "RunReader", first: ReadingsRow, marks: list[_Mark], density: float) -> float:
     """Read the accuracy of container or scale, relative (one deviation)."""
     reader.at(reader.item, first.line)
     text = first.get("accuracy")
@@ -228,7 +228,7 @@ def _share(reader: "RunReader", first: Row, marks: list[_Mark], density: float) 
     return share
 
 
-def _mark_error(reader: "RunReader", first: Row, density: float) -> float:
+def _mark_error(reader: "RunReader", first: ReadingsRow, density: float) -> float:
     """Read one deviation of a mark [m3]; the usual one of a container or a scale if not given."""
     text = first.get("mark accuracy")
     if text:
@@ -243,7 +243,7 @@ def _mark_error(reader: "RunReader", first: Row, density: float) -> float:
     return MARK_MASS / density if _is_mass(first) else MARK_VOLUME
 
 
-def _is_mass(row: Row) -> bool:
+def _is_mass(row: ReadingsRow) -> bool:
     """Tell whether a mark is read on a scale; a mark that cannot be read is told elsewhere."""
     try:
         return parse_quantity(row.get("mark"), kinds.VOLUME, kinds.MASS).kind is kinds.MASS

@@ -12,7 +12,7 @@ from flowsim.files.case.models_profile import PhaseSection, ProfileFile, StartSe
 from flowsim.files.case.source import open_case
 from flowsim.files.case.validate import example, model_of
 from flowsim.files.case.words import did_you_mean, spelled_as
-from flowsim.files.toml.lines import Path
+from flowsim.files.toml.lines import KeyPath
 from flowsim.files.toml.source import decode, file_name, read_bytes
 from flowsim.files.units.kinds import MASS_FLOW
 from flowsim.files.units.quantities import shown
@@ -103,7 +103,7 @@ class _Reader:
         found: list[Phase] = []
         time = 0.0
         for number, section in enumerate(sections):
-            path: Path = ("phase", number)
+            path: KeyPath = ("phase", number)
             self.ledger.note_assumed(path, section)
             self._check_time(section, path, time)
             found.append(self._phase(section, path, found[-1] if found else None))
@@ -114,7 +114,7 @@ class _Reader:
             self.ledger.mistake(("phase",), problem, "give at most 48 h")
         return tuple(found)
 
-    def _check_time(self, section: PhaseSection, path: Path, time: float) -> None:
+    def _check_time(self, section: PhaseSection, path: KeyPath, time: float) -> None:
         if section.duration.value == 0.0:
             self.ledger.mistake(
                 (*path, "duration"),
@@ -132,7 +132,7 @@ class _Reader:
                 f'write begin = "{time / 60.0:.6g} min", or the phases in the order they are flown',
             )
 
-    def _phase(self, section: PhaseSection, path: Path, before: Phase | None) -> Phase:
+    def _phase(self, section: PhaseSection, path: KeyPath, before: Phase | None) -> Phase:
         flight = self.system.flight
         if section.bank is not None and section.roll is not None:
             problem = "bank is given as well"
@@ -165,7 +165,7 @@ class _Reader:
             temperature=self._temperature(section, path, before),
         )
 
-    def _burn(self, section: PhaseSection, path: Path) -> float:
+    def _burn(self, section: PhaseSection, path: KeyPath) -> float:
         """Give the burn [kg/s]."""
         if section.power is not None and section.burn is not None:
             self.ledger.mistake((*path, "burn"), "power is given as well", "keep one of them")
@@ -188,7 +188,7 @@ class _Reader:
         )
         return given.value * self.density
 
-    def _selector(self, section: PhaseSection, path: Path) -> str:
+    def _selector(self, section: PhaseSection, path: KeyPath) -> str:
         if section.selector is None:
             if len(self.positions) == 1:
                 return self.positions[0]
@@ -207,7 +207,7 @@ class _Reader:
             )
         return meant
 
-    def _temperature(self, section: PhaseSection, path: Path, before: Phase | None) -> float:
+    def _temperature(self, section: PhaseSection, path: KeyPath, before: Phase | None) -> float:
         """Give the fuel temperature [K]: as written, else that of the phase before."""
         given = section.temperature
         if given is None:
@@ -233,7 +233,7 @@ class _Reader:
         }
         given: dict[str, float] = {}
         for number, section in enumerate(sections):
-            path: Path = ("start", number)
+            path: KeyPath = ("start", number)
             name, value = spelled_as(section.tank, filled), section.quantity.value
             self.ledger.note_assumed(path, section)
             if not name:

@@ -10,7 +10,7 @@ from flowsim.errors import DomainError, InputError, Mistake
 from flowsim.files.case.fuel import split_message
 from flowsim.files.case.words import did_you_mean, plain
 from flowsim.files.readings.drain_rows import drain_groups, drain_readings
-from flowsim.files.readings.table import Row, read_rows
+from flowsim.files.readings.table import ReadingsRow, read_rows
 from flowsim.files.toml.source import file_name, read_bytes
 from flowsim.files.units import kinds
 from flowsim.files.units.kinds import Kind
@@ -105,7 +105,7 @@ class RunReader:
         """Go to an item and a line, for mistakes and remarks."""
         self.item, self.line = item, line
 
-    def runs(self, rows: list[Row]) -> list[Reading]:
+    def runs(self, rows: list[ReadingsRow]) -> list[Reading]:
         """Read all rows; those of a drain-down go together."""
         found: list[Reading] = []
         drains: set[str] = set()
@@ -133,7 +133,7 @@ class RunReader:
         )
         return CONTAINER
 
-    def run(self, row: Row, number: int) -> Reading | None:
+    def run(self, row: ReadingsRow, number: int) -> Reading | None:
         """Read one row; None where it was not made or has a mistake."""
         before = len(self.mistakes)
         name = plain(row.get("run")) or str(number)
@@ -172,7 +172,7 @@ class RunReader:
         """Note a mistake on the row at hand."""
         self.mistakes.append(Mistake(self.name, self.line, self.item, problem, remedy))
 
-    def value(self, row: Row, column: str, *wanted: Kind) -> float:
+    def value(self, row: ReadingsRow, column: str, *wanted: Kind) -> float:
         """Read a value that must be there [SI]; NaN with a mistake."""
         return self._quantity(column, row.get(column), *wanted)
 
@@ -186,12 +186,12 @@ class RunReader:
             self.mistake(f"{column}: {error.problem}", error.remedy)
             return float("nan")
 
-    def value_or(self, row: Row, column: str, kind: Kind, usual: float) -> float:
+    def value_or(self, row: ReadingsRow, column: str, kind: Kind, usual: float) -> float:
         """Read a value that may be missing [SI]."""
         text = row.get(column)
         return self._quantity(column, text, kind) if text else usual
 
-    def setting(self, row: Row, temperature: float) -> Setting | None:
+    def setting(self, row: ReadingsRow, temperature: float) -> Setting | None:
         """Read how a run is set up; None with a mistake."""
         pitch = self.value(row, "attitude", kinds.PITCH)
         roll = self.value_or(row, "roll", kinds.PITCH, 0.0)
@@ -213,7 +213,7 @@ class RunReader:
             temperature=temperature,
         )
 
-    def _position(self, row: Row) -> str | None:
+    def _position(self, row: ReadingsRow) -> str | None:
         names = [position.name for position in self.assembly.positions]
         word = plain(row.get("selector"))
         if not word and not self.system.selectors:
@@ -228,7 +228,7 @@ class RunReader:
         self.mistake(problem, did_you_mean(word, names))
         return None
 
-    def _fuel(self, row: Row) -> tuple[float, ...]:
+    def _fuel(self, row: ReadingsRow) -> tuple[float, ...]:
         amounts = []
         for tank in self.system.tanks:
             cell = row.fuel.get(tank.name)
@@ -246,7 +246,7 @@ class RunReader:
             amounts.append(amount)
         return tuple(amounts)
 
-    def density(self, row: Row, temperature: float) -> tuple[float, bool]:
+    def density(self, row: ReadingsRow, temperature: float) -> tuple[float, bool]:
         """Give the density [kg/m3] and whether it was measured."""
         text = row.get("density")
         try:
@@ -275,7 +275,7 @@ class RunReader:
             )
         return found, True
 
-    def _container(self, row: Row, density: float) -> tuple[float, float]:
+    def _container(self, row: ReadingsRow, density: float) -> tuple[float, float]:
         """Give the volume [m3] and its relative error (one deviation)."""
         text, accuracy = row.get("container"), row.get("accuracy")
         if not text:
@@ -304,7 +304,7 @@ class RunReader:
             return volume, float("nan")
         return volume, share
 
-    def is_used(self, row: Row) -> bool:
+    def is_used(self, row: ReadingsRow) -> bool:
         """Read whether a run corrects the model."""
         word = row.get("fit").lower()
         if word not in (*_YES, *_NO):

@@ -62,7 +62,7 @@ class ReadingCell:
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class ReadingsRow:
     """One run: the line it begins on, its cells by column, fuel by tank name."""
 
     line: int
@@ -80,7 +80,7 @@ class Row:
         return "" if found is None else found.text
 
 
-def read_rows(content: bytes, name: str, tanks: tuple[str, ...]) -> list[Row]:
+def read_rows(content: bytes, name: str, tanks: tuple[str, ...]) -> list[ReadingsRow]:
     """Read the rows of a file of readings.
 
     Parameters
@@ -94,7 +94,7 @@ def read_rows(content: bytes, name: str, tanks: tuple[str, ...]) -> list[Row]:
 
     Returns
     -------
-    list of Row
+    list of ReadingsRow
         In file order, rows without any cell left out.
 
     Raises
@@ -110,7 +110,7 @@ def read_rows(content: bytes, name: str, tanks: tuple[str, ...]) -> list[Row]:
     return _csv_rows(text, name, tanks)
 
 
-def _csv_rows(text: str, name: str, tanks: tuple[str, ...]) -> list[Row]:
+def _csv_rows(text: str, name: str, tanks: tuple[str, ...]) -> list[ReadingsRow]:
     lines = list(_numbered(text, name))
     if not lines:
         raise InputError([Mistake(name, None, "", "has no heading", _how(tanks))])
@@ -118,7 +118,7 @@ def _csv_rows(text: str, name: str, tanks: tuple[str, ...]) -> list[Row]:
     places, mistakes = _places(heading, name, number, tanks)
     rows = []
     for number, cells in lines[1:]:
-        row = Row(number)
+        row = ReadingsRow(number)
         for place, cell in zip(places, cells, strict=False):
             if place is not None and cell.strip():
                 _put(row, place, cell.strip(), separator)
@@ -208,7 +208,7 @@ def _place(word: str, unit: str, tanks: tuple[str, ...]) -> _Place | None:
     return None
 
 
-def _put(row: Row, place: _Place, text: str, separator: str) -> None:
+def _put(row: ReadingsRow, place: _Place, text: str, separator: str) -> None:
     column, kind, unit = place
     if column not in ("run", "selector", "remarks", "fit") or kind == "fuel":
         if separator != ",":
@@ -222,7 +222,7 @@ def _is_number(text: str) -> bool:
     return re.fullmatch(r"[+-]?[0-9.,/ ]+(?:[eE][+-]?[0-9]+)?", text) is not None
 
 
-def _toml_rows(source: TomlSource, tanks: tuple[str, ...]) -> list[Row]:
+def _toml_rows(source: TomlSource, tanks: tuple[str, ...]) -> list[ReadingsRow]:
     mistakes = [Mistake(source.name, s.line, "", s.problem, s.remedy) for s in source.slips]
     runs = source.data.get("run", [])
     for key in source.data:
@@ -237,7 +237,7 @@ def _toml_rows(source: TomlSource, tanks: tuple[str, ...]) -> list[Row]:
         runs = []
     rows = []
     for index, run in enumerate(runs):
-        row = Row(source.line(("run", index)))
+        row = ReadingsRow(source.line(("run", index)))
         for key, value in run.items():
             line = source.line(("run", index, key))
             mistakes += _toml_value(row, key, value, source.name, line, tanks)
@@ -247,7 +247,7 @@ def _toml_rows(source: TomlSource, tanks: tuple[str, ...]) -> list[Row]:
 
 
 def _toml_value(
-    row: Row, key: str, value: Any, name: str, line: int, tanks: tuple[str, ...]
+    row: ReadingsRow, key: str, value: Any, name: str, line: int, tanks: tuple[str, ...]
 ) -> list[Mistake]:
     """Take one value of a run; give its mistakes."""
     item = f"run {shown(row.get('run'))}" if row.get("run") else ""
@@ -275,7 +275,7 @@ def _plain(value: Any) -> str:
     return (value if isinstance(value, str) else shown(value))[: LONGEST_CELL + 1].strip()
 
 
-def _finish(rows: list[Row], mistakes: list[Mistake], name: str) -> None:
+def _finish(rows: list[ReadingsRow], mistakes: list[Mistake], name: str) -> None:
     marks = sum(bool(row.get("mark")) for row in rows)
     if len(rows) - marks > MOST_RUNS:
         problem = f"has more than {MOST_RUNS} runs"

@@ -15,13 +15,13 @@ from flowsim.document.pictures import Chain, Number, View
 SCHEMA = "flowsim.report/1"
 
 
-class Part(BaseModel):
+class ReportPart(BaseModel):
     """A part of the report: unknown keys of later releases are passed over."""
 
     model_config = ConfigDict(frozen=True, **STRICT)
 
 
-class Section(Part):
+class Section(ReportPart):
     """A section; ``complete`` is False where its study gave nothing."""
 
     name: str
@@ -30,7 +30,7 @@ class Section(Part):
     blocks: tuple[Block, ...]
 
 
-class VerdictSaid(Part):
+class VerdictSaid(ReportPart):
     """The answer: ``value`` of three, ``words`` as it is said, ``says`` what it means."""
 
     value: Literal["adequate", "not adequate", "cannot tell"]
@@ -38,21 +38,21 @@ class VerdictSaid(Part):
     says: str
 
 
-class FileUsed(Part):
+class FileUsed(ReportPart):
     """A file that the report rests on, with its SHA-256 in hexadecimal."""
 
     file: str
     sha256: str
 
 
-class TrySeen(Part):
+class TrySeen(ReportPart):
     """What is seen of one tank in one fuel state and pitch: fuel and its surface, mm."""
 
     fuel: Chain
     surface: Chain
 
 
-class TryCell(Part):
+class TryCell(ReportPart):
     """The least of the scenarios at one pitch; numbers as the page shows them.
 
     ``flow_kg_per_h`` None: a solve failed. ``low_kg_per_h`` and ``high_kg_per_h`` only where
@@ -71,7 +71,7 @@ class TryCell(Part):
     remark: str
 
 
-class TrySet(Part):
+class TrySet(ReportPart):
     """One selector position, fuel state and end: a cell for each pitch, None where not drawn."""
 
     selector: int
@@ -80,7 +80,7 @@ class TrySet(Part):
     cells: tuple[TryCell | None, ...]
 
 
-class Tries(Part):
+class Tries(ReportPart):
     """What the page lets one try; everything is worked out beforehand.
 
     ``flow_unit`` is shown; a flow in it is ``flow_factor`` times that in kg/h.
@@ -102,7 +102,7 @@ class Tries(Part):
     seen: tuple[tuple[tuple[TrySeen, ...], ...], ...]
 
 
-class Report(Part):
+class Report(ReportPart):
     """The whole report, its ``summary`` on two pages, and the ``units`` of its pictures.
 
     ``check`` is ``flowsim.check/1`` without its list of scenarios.

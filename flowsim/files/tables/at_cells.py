@@ -9,7 +9,7 @@ from flowsim.files.case.form import FormField, field_at, form, section_at
 from flowsim.files.tables.book import CellPlace
 from flowsim.files.tables.cells import PARTED
 from flowsim.files.tables.layout import INSIDE, OTHER, OWN, PARTS, POINTS, words_of
-from flowsim.files.toml.lines import Path, key_lines
+from flowsim.files.toml.lines import KeyPath, key_lines
 
 _COPIED = re.compile(r"copied from line ([0-9]+)")
 _KEY_HERE = re.compile(r"write [A-Za-z0-9_]+ = \.\.\. here to change it here only")
@@ -19,7 +19,7 @@ _SHEETS = {"parts": PARTS} | {k: layout.sheet for k, layout in (OWN | INSIDE).it
 
 
 def at_cells(
-    mistakes: Sequence[Mistake], text: str, places: Mapping[Path, CellPlace]
+    mistakes: Sequence[Mistake], text: str, places: Mapping[KeyPath, CellPlace]
 ) -> list[tuple[CellPlace, Mistake]]:
     """Give mistakes with their cells for their lines, and with remedies for a spreadsheet.
 
@@ -48,7 +48,7 @@ def at_cells(
 
 
 def _place(
-    mistake: Mistake, lines: Mapping[Path, int], places: Mapping[Path, CellPlace]
+    mistake: Mistake, lines: Mapping[KeyPath, int], places: Mapping[KeyPath, CellPlace]
 ) -> CellPlace:
     """Give the cell of what a mistake is about, or of the nearest thing that holds it."""
     path = mistake.path
@@ -65,21 +65,24 @@ def _place(
     return _at_line(mistake.line, lines, places) if len(path) > 1 else CellPlace("")
 
 
-def _is_elsewhere(path: Path) -> bool:
+def _is_elsewhere(path: KeyPath) -> bool:
     """Tell whether what stands at a path has a sheet of its own."""
     field = field_at(path)
     return field is not None and (field.kind in ("point", "sections") or field.item == "point")
 
 
 def _at_line(
-    line: int | None, lines: Mapping[Path, int], places: Mapping[Path, CellPlace]
+    line: int | None, lines: Mapping[KeyPath, int], places: Mapping[KeyPath, CellPlace]
 ) -> CellPlace:
     there = [path for path, at in lines.items() if at == line and path in places]
     return places[min(there, key=len)] if there else CellPlace("")
 
 
 def _remedy(
-    mistake: Mistake, place: CellPlace, lines: Mapping[Path, int], places: Mapping[Path, CellPlace]
+    mistake: Mistake,
+    place: CellPlace,
+    lines: Mapping[KeyPath, int],
+    places: Mapping[KeyPath, CellPlace],
 ) -> str:
     """Say what to write into which cell, where the reader says what to write into the text."""
     section, key = _SECTION.fullmatch(mistake.remedy), _WRITE.fullmatch(mistake.remedy)
@@ -102,13 +105,13 @@ def _remedy(
     return _KEY_HERE.sub("fill the cell here to change it here only", remedy)
 
 
-def _first_key(path: Path) -> list[str]:
+def _first_key(path: KeyPath) -> list[str]:
     """Give the first key that the section at a path must have."""
     section = section_at(path)
     return [] if section is None else [one.key for one in form(section) if one.required][:1]
 
 
-def _missing(path: Path, field: FormField, place: CellPlace) -> str:
+def _missing(path: KeyPath, field: FormField, place: CellPlace) -> str:
     """Say where to write a value that is missing."""
     key = str(path[-1])
     if _is_elsewhere(path):

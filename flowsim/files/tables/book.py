@@ -44,7 +44,7 @@ class BookSheet:
 
 
 @dataclass(frozen=True, slots=True)
-class Grid:
+class ReadSheet:
     """One sheet that was read: the number of each row that holds anything, and its cells."""
 
     name: str

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 from flowsim.errors import InputError, Mistake
-from flowsim.files.tables.book import LARGEST_GRID, LONGEST_CELL, WIDEST_GRID, BookSheet, Grid
+from flowsim.files.tables.book import LARGEST_GRID, LONGEST_CELL, WIDEST_GRID, BookSheet, ReadSheet
 from flowsim.files.tables.cells import MARKS, protected
 from flowsim.files.tables.layout import SHEETS
 from flowsim.files.toml.source import decode
@@ -48,7 +48,7 @@ def csv_bytes(sheets: list[BookSheet], remarks: tuple[str, ...]) -> bytes:
     return b"\xef\xbb\xbf" + out.getvalue().encode()
 
 
-def read_csv(content: bytes, name: str) -> tuple[list[Grid], bool]:
+def read_csv(content: bytes, name: str) -> tuple[list[ReadSheet], bool]:
     """Read the sheets of a CSV file.
 
     Parameters
@@ -60,7 +60,7 @@ def read_csv(content: bytes, name: str) -> tuple[list[Grid], bool]:
 
     Returns
     -------
-    list of Grid and bool
+    list of ReadSheet and bool
         The sheets, rows numbered as a spreadsheet shows the file; whether cells are parted by
         something else than a comma, so that a comma may part decimals.
 
@@ -73,14 +73,14 @@ def read_csv(content: bytes, name: str) -> tuple[list[Grid], bool]:
         content = content.decode("utf-16", errors="replace").encode()
     text = decode(content, name)
     separator = _separator(text)
-    grids: list[Grid] = []
+    grids: list[ReadSheet] = []
     mistakes: list[Mistake] = []
     for number, cells in _rows(text, separator, name):
         first, rest = cells[0], any(cells[1:])
         match = None if rest else _NAME.fullmatch(first)
         called = match["name"] if match else first.casefold()
         if match or (not rest and called in SHEETS):
-            grids.append(Grid(called))
+            grids.append(ReadSheet(called))
         elif grids:
             grids[-1].rows.append((number, cells))
         elif not first.startswith("#"):

@@ -7,7 +7,7 @@ from flowsim.files.tables.book import Complaints
 from flowsim.files.tables.headings import LIKENESS, HeadedColumn, HeadedTable
 from flowsim.files.tables.layout import owners, words_of
 from flowsim.files.tables.rows import Filling
-from flowsim.files.toml.lines import Path
+from flowsim.files.toml.lines import KeyPath
 from flowsim.files.units.quantities import shown
 
 Cells = dict[HeadedColumn, str]
@@ -22,7 +22,7 @@ _NAMELESS = ("engine", "carburettor")
 class SectionGroup:
     """Rows of one owner: its path, what it is, the further word that they share, the rows."""
 
-    path: Path
+    path: KeyPath
     of: str
     then: str
     rows: list[tuple[int, Cells]]
@@ -50,7 +50,7 @@ def groups(
         In the order of their first rows; rows inside by the column ``no``, where it is filled.
     """
     there = owners(filling.data)
-    found: dict[tuple[Path, str], SectionGroup] = {}
+    found: dict[tuple[KeyPath, str], SectionGroup] = {}
     for number, cells in table.rows:
         owner = _owner(table, number, cells, leads, there, filling.complaints)
         if owner is None:
@@ -107,7 +107,7 @@ def _owner(
     number: int,
     cells: Cells,
     leads: tuple[str, ...],
-    there: dict[tuple[str, str], Path],
+    there: dict[tuple[str, str], KeyPath],
     to: Complaints,
 ) -> tuple[str, str] | None:
     """Give whose row it is, as the headings ``of`` and ``which`` say it."""

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from flowsim.files.case.words import closest, did_you_mean
-from flowsim.files.tables.book import CellPlace, Complaints, Grid
+from flowsim.files.tables.book import CellPlace, Complaints, ReadSheet
 from flowsim.files.tables.cells import unprotected
 from flowsim.files.tables.layout import FACETS, same_heading
 from flowsim.files.units.quantities import shown
@@ -37,7 +37,7 @@ class HeadedTable(NamedTuple):
 
 
 def table_of(
-    grid: Grid, bases: Sequence[str], qualified: Sequence[str], complaints: Complaints
+    grid: ReadSheet, bases: Sequence[str], qualified: Sequence[str], complaints: Complaints
 ) -> HeadedTable:
     """Read the headings of a sheet and sort its cells under them.
 
@@ -85,7 +85,7 @@ def table_of(
 
 
 def _without_remarks(
-    grid: Grid, bases: Sequence[str], qualified: Sequence[str]
+    grid: ReadSheet, bases: Sequence[str], qualified: Sequence[str]
 ) -> list[tuple[int, list[str]]]:
     """Give the rows that are no remarks, headings first, texts as they are meant."""
     kept: list[tuple[int, list[str]]] = []

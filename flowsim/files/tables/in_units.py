@@ -4,7 +4,7 @@ from typing import Any
 
 from flowsim.files.case.form import FormField
 from flowsim.files.tables.layout import fields_at
-from flowsim.files.toml.lines import Path
+from flowsim.files.toml.lines import KeyPath
 from flowsim.files.units.turned import turned
 from flowsim.measures import Units
 
@@ -30,7 +30,7 @@ def in_units(data: dict[str, Any], system: Units) -> dict[str, Any]:
     }
 
 
-def _value(value: Any, field: FormField | None, path: Path, system: Units) -> Any:
+def _value(value: Any, field: FormField | None, path: KeyPath, system: Units) -> Any:
     if field is None:
         return value
     if field.kind in ("section", "sections"):
@@ -40,7 +40,7 @@ def _value(value: Any, field: FormField | None, path: Path, system: Units) -> An
     return value
 
 
-def _sections(value: Any, path: Path, system: Units) -> Any:
+def _sections(value: Any, path: KeyPath, system: Units) -> Any:
     if isinstance(value, list):
         return [_sections(one, (*path, n), system) for n, one in enumerate(value)]
     if not isinstance(value, dict):

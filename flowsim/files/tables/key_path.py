@@ -9,7 +9,7 @@ from typing import Any, NamedTuple
 
 from flowsim.files.case.words import plain
 from flowsim.files.tables.layout import NAMED, name_of
-from flowsim.files.toml.lines import Path
+from flowsim.files.toml.lines import KeyPath
 
 _STEP = re.compile(r'\s*(?:"(?P<quoted>(?:[^"]|"")*)"|(?P<bare>[^."]*))\s*(?P<dot>\.|$)')
 
@@ -22,7 +22,7 @@ class KeyStep(NamedTuple):
     is_number: bool = False
 
 
-def written_path(path: Path, data: Any) -> str:
+def written_path(path: KeyPath, data: Any) -> str:
     """Give a path as it is written.
 
     Parameters
@@ -37,7 +37,7 @@ def written_path(path: Path, data: Any) -> str:
     str
     """
     steps = []
-    above: Path = ()
+    above: KeyPath = ()
     for step in path:
         data = data[step]
         if isinstance(step, int):
@@ -48,13 +48,13 @@ def written_path(path: Path, data: Any) -> str:
     return ".".join(steps)
 
 
-def _element(index: int, above: Path, name: str) -> str:
+def _element(index: int, above: KeyPath, name: str) -> str:
     if not goes_by_name(above):
         return str(index + 1)
     return _quoted(name) if name else f"#{index + 1}"
 
 
-def goes_by_name(path: Path) -> bool:
+def goes_by_name(path: KeyPath) -> bool:
     """Tell whether the elements of the list at a path go by name."""
     return (len(path) == 1 and path[0] in NAMED) or (
         len(path) == 3 and path[0] == "tank" and path[2] == "outlet"

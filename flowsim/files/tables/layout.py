@@ -15,7 +15,7 @@ from flowsim.files.case.models_lines import (
 )
 from flowsim.files.case.models_tanks import DipSection, OutletSection, TankSection
 from flowsim.files.case.words import plain
-from flowsim.files.toml.lines import Path
+from flowsim.files.toml.lines import KeyPath
 
 SIMPLE = ("quantity", "number", "count", "text", "choice", "yes_no", "tube", "band", "names")
 """Kinds of value that fit into one cell."""
@@ -112,14 +112,14 @@ def _slots(section: type[CaseSection], before: tuple[str, ...]) -> dict[str, Slo
     return found
 
 
-_SAMPLE: dict[str, Path] = {
+_SAMPLE: dict[str, KeyPath] = {
     "LineSection": ("line", 0), "TankSection": ("tank", 0),
     "OutletSection": ("tank", 0, "outlet", 0), "TeeSection": ("tee", 0),
 }  # fmt: skip
 """Where a section with sections inside stands."""
 
 
-def fields_at(path: Path) -> dict[str, FormField]:
+def fields_at(path: KeyPath) -> dict[str, FormField]:
     """Give the fields of the table at a path by key, none if no table of the format is there."""
     section = section_at(path)
     return {} if section is None else {one.key: one for one in form(section)}
@@ -131,7 +131,7 @@ def name_of(table: Any) -> str:
     return plain(name) if isinstance(name, str) else ""
 
 
-def owner_of(path: Path, data: Any) -> tuple[str, str] | None:
+def owner_of(path: KeyPath, data: Any) -> tuple[str, str] | None:
     """Give what the table at a path is and its name, for the columns ``of`` and ``which``.
 
     Parameters
@@ -166,10 +166,10 @@ def owner_of(path: Path, data: Any) -> tuple[str, str] | None:
     return None
 
 
-def owners(data: Any) -> dict[tuple[str, str], Path]:
+def owners(data: Any) -> dict[tuple[str, str], KeyPath]:
     """Give the path of everything that points and parts may belong to, by ``of`` and ``which``."""
-    found: dict[tuple[str, str], Path] = {}
-    places: list[Path] = [("engine",), ("engine", "carburettor")]
+    found: dict[tuple[str, str], KeyPath] = {}
+    places: list[KeyPath] = [("engine",), ("engine", "carburettor")]
     for key in NAMED:
         for index, row in enumerate(data.get(key, ())):
             places.append((key, index))

@@ -7,7 +7,7 @@ from flowsim.files.case.form import keys_at
 from flowsim.files.tables.key_path import written_path
 from flowsim.files.tables.layout import name_of
 from flowsim.files.toml.edits import Edit, EditBugError, edited, read
-from flowsim.files.toml.lines import Path
+from flowsim.files.toml.lines import KeyPath
 from flowsim.files.toml.sheet import EditError
 from flowsim.files.toml.values import at, same, written
 
@@ -70,7 +70,7 @@ class _Change:
         after = before or written_path(edit.path, read(self.text))
         self.said.append(f"{after}: {words}")
 
-    def value(self, path: Path, before: Any, after: Any) -> None:
+    def value(self, path: KeyPath, before: Any, after: Any) -> None:
         """Bring what stands at a path to what shall stand there."""
         if same(before, after):
             return
@@ -84,7 +84,7 @@ class _Change:
         else:
             self.edit(Edit("set", path, after), f"{_shown(before)} became {_shown(after)}")
 
-    def table(self, path: Path, before: dict[str, Any], after: dict[str, Any]) -> None:
+    def table(self, path: KeyPath, before: dict[str, Any], after: dict[str, Any]) -> None:
         """Bring a table to another."""
         for key in [key for key in before if key not in after]:
             self.edit(Edit("unset", (*path, key)), f"{_shown(before[key])} is gone")
@@ -100,7 +100,7 @@ class _Change:
                 do = Edit("add_table" if is_section else "set", here, value)
                 self.edit(do, f"{_shown(value)} is new")
 
-    def things(self, path: Path, before: list[Any], after: list[Any]) -> None:
+    def things(self, path: KeyPath, before: list[Any], after: list[Any]) -> None:
         """Bring a list of tables to another; those with names are known by them."""
         names = [name_of(row) for row in before]
         wanted = [name_of(row) for row in after]

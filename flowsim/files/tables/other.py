@@ -22,7 +22,7 @@ from flowsim.files.tables.layout import (
 )
 from flowsim.files.tables.rows import Filling
 from flowsim.files.tables.written import item_field, map_kind
-from flowsim.files.toml.lines import Path
+from flowsim.files.toml.lines import KeyPath
 from flowsim.files.units.quantities import shown
 
 _LISTS = ("sections", "list", "names", "band", "point")
@@ -66,7 +66,7 @@ def _put(
 ) -> None:
     """Put one row."""
     holder: Any = filling.data
-    path: Path = ()
+    path: KeyPath = ()
     field: FormField | None = None
     for step in steps[:-1]:
         key, field = _next(step, holder, path, field)
@@ -97,7 +97,7 @@ def _value_place(table: HeadedTable, number: int, cells: Cells) -> CellPlace:
 
 
 def _next(
-    step: KeyStep, holder: Any, path: Path, field: FormField | None
+    step: KeyStep, holder: Any, path: KeyPath, field: FormField | None
 ) -> tuple[str | int, FormField | None]:
     """Give the key or index that a step means, and the field of what stands there."""
     if isinstance(holder, list):
@@ -109,7 +109,7 @@ def _next(
     return key, known.get(key)
 
 
-def _index(step: KeyStep, holder: list[Any], path: Path) -> int:
+def _index(step: KeyStep, holder: list[Any], path: KeyPath) -> int:
     """Give the index that a step means in a list; a new thing with a name is made."""
     if goes_by_name(path) and not step.is_number:
         names = [name_of(item) for item in holder]

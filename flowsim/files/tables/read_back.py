@@ -4,7 +4,7 @@ import re
 from typing import Any
 
 from flowsim.files.case.words import closest, did_you_mean, same_word
-from flowsim.files.tables.book import CellPlace, Complaints, Grid
+from flowsim.files.tables.book import CellPlace, Complaints, ReadSheet
 from flowsim.files.tables.groups import SectionGroup, groups, known_word
 from flowsim.files.tables.headings import LIKENESS, HeadedColumn, HeadedTable, table_of
 from flowsim.files.tables.layout import (
@@ -29,14 +29,14 @@ from flowsim.files.tables.layout import (
 )
 from flowsim.files.tables.other import put_other
 from flowsim.files.tables.rows import Filling, grouped, qualified_bases
-from flowsim.files.toml.lines import Path
+from flowsim.files.toml.lines import KeyPath
 from flowsim.files.units.quantities import shown
 
 _JOINTS = ("tee", "junction", "drain")
 _NUMBERED_KEY = re.compile(r"(?P<key>.*?) (?P<number>[0-9]{1,3})")
 
 
-def case_of(grids: list[Grid], complaints: Complaints, *, decimal_comma: bool) -> Filling:
+def case_of(grids: list[ReadSheet], complaints: Complaints, *, decimal_comma: bool) -> Filling:
     """Put a case together from its sheets.
 
     Parameters
@@ -70,7 +70,7 @@ def case_of(grids: list[Grid], complaints: Complaints, *, decimal_comma: bool) -
     return filling
 
 
-def _tables(grids: list[Grid], complaints: Complaints) -> dict[str, HeadedTable]:
+def _tables(grids: list[ReadSheet], complaints: Complaints) -> dict[str, HeadedTable]:
     found = {name: HeadedTable(name, 0, []) for name in SHEETS}
     for grid in grids:
         name = same_word(grid.name, SHEETS)
@@ -86,7 +86,7 @@ def _tables(grids: list[Grid], complaints: Complaints) -> dict[str, HeadedTable]
             complaints.say(CellPlace(name), "there are two sheets of this name", "keep one")
         else:
             bases, qualified = _headings(name)
-            found[name] = table_of(Grid(name, grid.rows), bases, qualified, complaints)
+            found[name] = table_of(ReadSheet(name, grid.rows), bases, qualified, complaints)
     return found
 
 
@@ -189,7 +189,7 @@ def _course(
 
 
 def _point(
-    table: HeadedTable, number: int, cells: dict[HeadedColumn, str], path: Path, filling: Filling
+    table: HeadedTable, number: int, cells: dict[HeadedColumn, str], path: KeyPath, filling: Filling
 ) -> list[Any]:
     """Read the three coordinates of a row, with what is said of them or of the point."""
     said = grouped(cells)
@@ -214,7 +214,7 @@ def _point(
     return made
 
 
-def holder_at(data: dict[str, Any], path: Path) -> Any:
+def holder_at(data: dict[str, Any], path: KeyPath) -> Any:
     """Give the table at a path, made where it is not there yet."""
     holder: Any = data
     for step in path:

@@ -14,7 +14,7 @@ from flowsim.files.tables.csv_book import csv_bytes, read_csv
 from flowsim.files.tables.read_back import case_of
 from flowsim.files.tables.written import sheets_of
 from flowsim.files.tables.xlsx_book import read_xlsx, xlsx_bytes
-from flowsim.files.toml.lines import Path
+from flowsim.files.toml.lines import KeyPath
 from flowsim.files.toml.source import file_name, read_bytes
 from flowsim.system.fuel_system import FuelSystem
 
@@ -99,7 +99,7 @@ def read_table_bytes(content: bytes, name: str) -> TableCase:
     return TableCase(data=data, text=text, system=draft.system)
 
 
-def in_usual_order(value: Any, path: Path = ()) -> Any:
+def in_usual_order(value: Any, path: KeyPath = ()) -> Any:
     """Give the data of a case with the keys of every table in the order of the reference."""
     if isinstance(value, list):
         return [in_usual_order(item, (*path, index)) for index, item in enumerate(value)]

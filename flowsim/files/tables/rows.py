@@ -6,7 +6,7 @@ from flowsim.files.tables.book import CellPlace, Complaints
 from flowsim.files.tables.cells import as_count, value_of, with_points, with_unit
 from flowsim.files.tables.headings import HeadedColumn, HeadedTable
 from flowsim.files.tables.layout import QUALIFIED, Layout, Slot, slots
-from flowsim.files.toml.lines import Path
+from flowsim.files.toml.lines import KeyPath
 
 MEASURES = ("quantity", "number", "tube", "band", "list", "point")
 """Kinds in which a decimal comma can stand."""
@@ -20,7 +20,7 @@ class Filling:
 
     def __init__(self, complaints: Complaints, *, decimal_comma: bool) -> None:
         self.data: dict[str, Any] = {}
-        self.places: dict[Path, CellPlace] = {}
+        self.places: dict[KeyPath, CellPlace] = {}
         self.complaints = complaints
         self.decimal_comma = decimal_comma
 
@@ -30,7 +30,7 @@ class Filling:
         number: int,
         cells: dict[HeadedColumn, str],
         layout: Layout,
-        path: Path,
+        path: KeyPath,
     ) -> dict[str, Any]:
         """Read a row of a sheet with a row for each table.
 
@@ -60,7 +60,7 @@ class Filling:
     def value(
         self,
         made: dict[str, Any],
-        path: Path,
+        path: KeyPath,
         slot: Slot,
         facets: dict[str, tuple[HeadedColumn, str]],
         at: tuple[HeadedTable, int],

@@ -31,9 +31,9 @@ from flowsim.files.tables.layout import (
     slots,
     words_of,
 )
-from flowsim.files.toml.lines import Path
+from flowsim.files.toml.lines import KeyPath
 
-Row = dict[str, str]
+WrittenRow = dict[str, str]
 
 
 def sheets_of(data: dict[str, Any]) -> list[BookSheet]:
@@ -59,7 +59,7 @@ class _Writer:
 
     def __init__(self, data: dict[str, Any]) -> None:
         self.data = data
-        self.rows: dict[str, list[Row]] = {name: [] for name in SHEETS}
+        self.rows: dict[str, list[WrittenRow]] = {name: [] for name in SHEETS}
 
     def all(self) -> None:
         """Put everything."""
@@ -72,20 +72,27 @@ class _Writer:
             else:
                 self.put((key,), value, top.get(key), None, ())
 
-    def table(self, layout: Layout, lead: Row, path: Path, table: Any) -> None:
+    def table(self, layout: Layout, lead: WrittenRow, path: KeyPath, table: Any) -> None:
         """Put a table as a row of its sheet."""
         row = dict(lead)
         self.rows[layout.sheet].append(row)
         self.inside(path, table, row, ())
 
-    def inside(self, path: Path, table: Any, row: Row | None, before: tuple[str, ...]) -> None:
+    def inside(
+        self, path: KeyPath, table: Any, row: WrittenRow | None, before: tuple[str, ...]
+    ) -> None:
         """Put what is in a table, into a row where there is one."""
         fields = fields_at(path)
         for key, value in table.items():
             self.put((*path, key), value, fields.get(key), row, before)
 
     def put(
-        self, path: Path, value: Any, field: FormField | None, row: Row | None, before: Path
+        self,
+        path: KeyPath,
+        value: Any,
+        field: FormField | None,
+        row: WrittenRow | None,
+        before: KeyPath,
     ) -> None:
         """Put one value; ``before`` are the keys inside the row that lead to its table."""
         kind = "" if field is None else field.kind
@@ -99,7 +106,7 @@ class _Writer:
         else:
             self.other(path, value, field)
 
-    def points(self, path: Path, value: Any, field: FormField | None) -> bool:
+    def points(self, path: KeyPath, value: Any, field: FormField | None) -> bool:
         """Put a point, a list of points or of lists of points into their sheet, if it is one."""
         owner = owner_of(path[:-1], self.data)
         if field is None or owner is None or not value:
@@ -118,7 +125,7 @@ class _Writer:
             return False
         return True
 
-    def lists(self, path: Path, value: Any) -> bool:
+    def lists(self, path: KeyPath, value: Any) -> bool:
         """Put a list of tables with a sheet of its own, and the loss of a selector, into it."""
         key, owner = path[-1], owner_of(path[:-1], self.data)
         if owner is None or not value:
@@ -141,7 +148,7 @@ class _Writer:
             return False
         return True
 
-    def other(self, path: Path, value: Any, field: FormField | None) -> None:
+    def other(self, path: KeyPath, value: Any, field: FormField | None) -> None:
         """Put a value, or all that is in it, into rows of the sheet ``other``."""
         if _is_qualified(value, field):
             self.line(path, value["value"], value)
@@ -162,7 +169,7 @@ class _Writer:
                 inner = fields.get(key, _of_map(field))
                 self.put((*path, key), item, inner, None, ())
 
-    def element(self, path: Path, item: Any, field: FormField | None) -> None:
+    def element(self, path: KeyPath, item: Any, field: FormField | None) -> None:
         """Put an element of a list into ``other``."""
         if field is not None and field.kind == "sections" and isinstance(item, dict):
             before = len(self.rows[OTHER])
@@ -173,7 +180,7 @@ class _Writer:
             inner = None if field is None else item_field(field)
             self.other(path, item, inner)
 
-    def _without_name(self, path: Path, item: Any, before: int) -> None:
+    def _without_name(self, path: KeyPath, item: Any, before: int) -> None:
         """Leave out the name of a thing that other rows have in their key."""
         rows = self.rows[OTHER]
         mine = [
@@ -182,7 +189,7 @@ class _Writer:
         if name_of(item) and mine:
             rows[before:] = mine
 
-    def line(self, path: Path, value: Any, facets: dict[str, Any]) -> None:
+    def line(self, path: KeyPath, value: Any, facets: dict[str, Any]) -> None:
         """Add a row to ``other``."""
         text = plain(value) if isinstance(value, str) else _spelled(value)
         number, unit = split_unit(text) if isinstance(value, str) else (text, "")
@@ -226,7 +233,7 @@ def _is_qualified(value: Any, field: FormField | None) -> bool:
     )
 
 
-def _into_row(row: Row, keys: tuple[str, ...], value: Any, field: FormField) -> bool:
+def _into_row(row: WrittenRow, keys: tuple[str, ...], value: Any, field: FormField) -> bool:
     """Put a value into its cells of a row; False where it does not fit."""
     heading = words_of(*keys)
     if _is_qualified(value, field):
@@ -242,13 +249,13 @@ def _into_row(row: Row, keys: tuple[str, ...], value: Any, field: FormField) -> 
     return True
 
 
-def _facets(value: dict[str, Any]) -> Row:
+def _facets(value: dict[str, Any]) -> WrittenRow:
     """Give what a value says of itself, as cells."""
     found = {key: value[key] for key in FACETS if value.get(key) not in (None, "")}
     return {key: plain(x) if isinstance(x, str) else repr(x) for key, x in found.items()}
 
 
-def _point(owner: tuple[str, str], key: str, number: str, point: list[Any]) -> Row:
+def _point(owner: tuple[str, str], key: str, number: str, point: list[Any]) -> WrittenRow:
     """Give the row of a point."""
     row = {"of": owner[0], "which": owner[1], "point": key, "no": number}
     says = []
@@ -270,7 +277,7 @@ def _is_wanted(name: str, writer: _Writer) -> bool:
 _LAYOUTS = {layout.sheet: layout for layout in (*OWN.values(), *INSIDE.values(), PART_ROWS)}
 
 
-def _finished(name: str, rows: list[Row]) -> BookSheet:
+def _finished(name: str, rows: list[WrittenRow]) -> BookSheet:
     """Give a sheet with the headings that its rows need, units in the headings."""
     used = {heading for row in rows for heading, text in row.items() if text}
     headings, numeric = [], {"no"}

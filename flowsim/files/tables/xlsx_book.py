@@ -15,7 +15,7 @@ from flowsim.files.tables.book import (
     BookSheet,
     CellPlace,
     Complaints,
-    Grid,
+    ReadSheet,
 )
 from flowsim.files.tables.cells import MARKS, is_plain_number, protected
 from flowsim.files.units.quantities import shown
@@ -93,7 +93,7 @@ def _write(cell: Any, text: str, *, is_number: bool) -> None:
         cell.quotePrefix = True
 
 
-def read_xlsx(content: bytes, complaints: Complaints) -> list[Grid]:
+def read_xlsx(content: bytes, complaints: Complaints) -> list[ReadSheet]:
     """Read the sheets of a workbook.
 
     Parameters
@@ -105,7 +105,7 @@ def read_xlsx(content: bytes, complaints: Complaints) -> list[Grid]:
 
     Returns
     -------
-    list of Grid
+    list of ReadSheet
 
     Raises
     ------
@@ -123,7 +123,7 @@ def read_xlsx(content: bytes, complaints: Complaints) -> list[Grid]:
         raise _no_workbook(name, error) from None
     grids = []
     for sheet in values.worksheets:
-        grid = Grid(sheet.title)
+        grid = ReadSheet(sheet.title)
         if not sheet.title.strip().startswith("#"):
             _read_sheet(sheet, formulas[sheet.title], grid, complaints)
         grids.append(grid)
@@ -147,7 +147,7 @@ def _no_workbook(name: str, error: Exception) -> InputError:
     return InputError([Mistake(name, None, "", problem, "save it again as .xlsx, or as CSV")])
 
 
-def _read_sheet(sheet: Any, formulas: Any, grid: Grid, complaints: Complaints) -> None:
+def _read_sheet(sheet: Any, formulas: Any, grid: ReadSheet, complaints: Complaints) -> None:
     if sheet.max_row > LARGEST_GRID:
         complaints.say(CellPlace(grid.name), f"has more than {LARGEST_GRID} rows", "give one case")
         return

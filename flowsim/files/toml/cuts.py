@@ -3,12 +3,12 @@
 from collections.abc import Sequence
 from typing import Any
 
-from flowsim.files.toml.sheet import Cut, EditError, TextSheet, line_end, named
-from flowsim.files.toml.spans import Path, Span, TableHeading, spans_of
+from flowsim.files.toml.sheet import EditError, TextCut, TextSheet, line_end, named
+from flowsim.files.toml.spans import KeyPath, TableHeading, TextSpan, spans_of
 from flowsim.files.toml.values import at, written, written_key
 
 
-def set_value(sheet: TextSheet, path: Path, value: Any) -> list[Cut]:
+def set_value(sheet: TextSheet, path: KeyPath, value: Any) -> list[TextCut]:
     """Replace a value, or put a new key into its table."""
     span = sheet.spans.values.get(path)
     if span is not None:
@@ -26,7 +26,7 @@ def set_value(sheet: TextSheet, path: Path, value: Any) -> list[Cut]:
     return [_into_section(sheet, tuple(above), key, value)]
 
 
-def _into_inline(sheet: TextSheet, table: Path, key: str, value: Any) -> Cut:
+def _into_inline(sheet: TextSheet, table: KeyPath, key: str, value: Any) -> TextCut:
     """Put a key into ``{ ... }``."""
     new = f"{written_key(key)} = {written(value)}"
     start, end = sheet.spans.values[table]
@@ -42,14 +42,14 @@ def _into_inline(sheet: TextSheet, table: Path, key: str, value: Any) -> Cut:
     return stop, stop, f", {new}"
 
 
-def _directly_inside(sheet: TextSheet, table: Path, path: Path) -> bool:
+def _directly_inside(sheet: TextSheet, table: KeyPath, path: KeyPath) -> bool:
     """Tell whether a pair stands in this table itself, not in a value within it."""
     return len(path) > len(table) and not any(
         path[:size] in sheet.spans.values for size in range(len(table) + 1, len(path))
     )
 
 
-def _before(sheet: TextSheet, table: Path, key: str, there: list[Path]) -> Path | None:
+def _before(sheet: TextSheet, table: KeyPath, key: str, there: list[KeyPath]) -> KeyPath | None:
     """Find the pair after which a new key belongs, None if it belongs first."""
     order = list(sheet.order(table))
     if key not in order:
@@ -63,7 +63,7 @@ def _before(sheet: TextSheet, table: Path, key: str, there: list[Path]) -> Path 
     return earlier[-1] if earlier else None
 
 
-def _into_section(sheet: TextSheet, table: Path, key: str, value: Any) -> Cut:
+def _into_section(sheet: TextSheet, table: KeyPath, key: str, value: Any) -> TextCut:
     """Put a key on a line of its own under a heading."""
     text, end = sheet.text, line_end(sheet.text)
     new = f"{written_key(key)} = {written(value)}"
@@ -86,7 +86,7 @@ def _into_section(sheet: TextSheet, table: Path, key: str, value: Any) -> Cut:
     return stop, stop, f"{blank}{new}{end}"
 
 
-def _into_unheaded(sheet: TextSheet, table: Path, new: str) -> Cut:
+def _into_unheaded(sheet: TextSheet, table: KeyPath, new: str) -> TextCut:
     """Put a key into a table that has no heading: made by dotted keys, or by headings below it."""
     for heading in sheet.spans.headings:
         size = len(table)
@@ -107,7 +107,7 @@ def _into_unheaded(sheet: TextSheet, table: Path, new: str) -> Cut:
     return start, start, f"[{_dotted(table)}]{end}{new}{end}{end}"
 
 
-def unset(sheet: TextSheet, path: Path) -> list[Cut]:
+def unset(sheet: TextSheet, path: KeyPath) -> list[TextCut]:
     """Take out a key, or a whole section with everything in it."""
     if isinstance(path[-1], int) and path[:-1] in sheet.spans.values:
         return remove(sheet, path)
@@ -118,7 +118,7 @@ def unset(sheet: TextSheet, path: Path) -> list[Cut]:
         ):
             return [_out_of_inline(sheet, path)]
         return _without(sheet, sheet.spans.pairs[path])
-    found: list[Cut] = []
+    found: list[TextCut] = []
     for heading in sheet.headings(path):
         found += _section_out(sheet, heading)
     for heading in sheet.spans.headings:
@@ -131,7 +131,7 @@ def unset(sheet: TextSheet, path: Path) -> list[Cut]:
     return found
 
 
-def _section_out(sheet: TextSheet, heading: TableHeading) -> list[Cut]:
+def _section_out(sheet: TextSheet, heading: TableHeading) -> list[TextCut]:
     """Cut a heading with its keys, and one blank line above it."""
     begin, stop = sheet.line(*heading.span)
     above = sheet.text.rfind("\n", 0, max(begin - 1, 0)) + 1
@@ -143,7 +143,7 @@ def _section_out(sheet: TextSheet, heading: TableHeading) -> list[Cut]:
     return found
 
 
-def _out_of_inline(sheet: TextSheet, path: Path) -> Cut:
+def _out_of_inline(sheet: TextSheet, path: KeyPath) -> TextCut:
     """Cut a key out of ``{ ... }`` with one of its commas."""
     start, end = sheet.spans.pairs[path]
     holder = path[:-1]
@@ -159,10 +159,10 @@ def _out_of_inline(sheet: TextSheet, path: Path) -> Cut:
     return (*sheet.spans.values[holder], "{}")
 
 
-def _without(sheet: TextSheet, span: Span) -> list[Cut]:
+def _without(sheet: TextSheet, span: TextSpan) -> list[TextCut]:
     """Cut the lines of a piece of text; remarks inside it that have lines of their own stay."""
     start, stop = sheet.line(*span)
-    cuts: list[Cut] = []
+    cuts: list[TextCut] = []
     for begin, end in sheet.spans.remarks(sheet.text):
         if start <= begin and end <= stop:
             cuts.append((start, begin, ""))
@@ -170,7 +170,7 @@ def _without(sheet: TextSheet, span: Span) -> list[Cut]:
     return [*cuts, (start, stop, "")]
 
 
-def rename(sheet: TextSheet, path: Path, new: str) -> list[Cut]:
+def rename(sheet: TextSheet, path: KeyPath, new: str) -> list[TextCut]:
     """Write another key; only where it is written once, as the last part of a pair's key."""
     if path not in sheet.spans.pairs:
         raise EditError(f"{named(path)} is not a key of its own")
@@ -191,7 +191,7 @@ def _key_end(text: str, start: int) -> int:
     return start
 
 
-def insert(sheet: TextSheet, path: Path, value: Any) -> list[Cut]:
+def insert(sheet: TextSheet, path: KeyPath, value: Any) -> list[TextCut]:
     """Put an element into a list."""
     *above, index = path
     holder = tuple(above)
@@ -221,7 +221,7 @@ def insert(sheet: TextSheet, path: Path, value: Any) -> list[Cut]:
     return [(comma, comma, parted.removeprefix(",") + new + ",")]
 
 
-def _separator(sheet: TextSheet, beside: Span) -> str:
+def _separator(sheet: TextSheet, beside: TextSpan) -> str:
     """Give what parts elements of a list, as its neighbour stands: on its own line or beside."""
     begin = sheet.line(*beside)[0]
     blank = sheet.text[begin : beside[0]]
@@ -239,7 +239,7 @@ def _comma_after(text: str, place: int, end: int) -> int | None:
     return None
 
 
-def remove(sheet: TextSheet, path: Path) -> list[Cut]:
+def remove(sheet: TextSheet, path: KeyPath) -> list[TextCut]:
     """Take an element out of a list; it takes only its own line, and no remark's."""
     *above, index = path
     holder = tuple(above)
@@ -265,7 +265,7 @@ def _has_remark(sheet: TextSheet, start: int, end: int) -> bool:
     return "#" in sheet.text[start:end]
 
 
-def move(sheet: TextSheet, path: Path, to: int) -> list[Cut]:
+def move(sheet: TextSheet, path: KeyPath, to: int) -> list[TextCut]:
     """Put an element of a list elsewhere in it; remarks stay where they are."""
     *above, index = path
     holder = tuple(above)
@@ -285,7 +285,7 @@ def move(sheet: TextSheet, path: Path, to: int) -> list[Cut]:
     ]
 
 
-def _block(sheet: TextSheet, path: Path) -> Span:
+def _block(sheet: TextSheet, path: KeyPath) -> TextSpan:
     """Give the text of one section of a list, from its heading to its last key."""
     mine = sheet.headings(path)
     every = sheet.spans.headings
@@ -299,7 +299,7 @@ def _last_end(sheet: TextSheet, heading: TableHeading) -> int:
     return max([heading.span[1], *(sheet.spans.pairs[pair][1] for pair in heading.pairs)])
 
 
-def add_table(sheet: TextSheet, path: Path, value: dict[str, Any]) -> list[Cut]:
+def add_table(sheet: TextSheet, path: KeyPath, value: dict[str, Any]) -> list[TextCut]:
     """Put in a section with a heading of its own."""
     end = line_end(sheet.text)
     *above, last = path
@@ -319,7 +319,7 @@ def add_table(sheet: TextSheet, path: Path, value: dict[str, Any]) -> list[Cut]:
     return [_after(sheet, _heading_before(sheet, place, there), f"{end}{new}")]
 
 
-def _heading_before(sheet: TextSheet, place: Path, there: list[TableHeading]) -> TableHeading:
+def _heading_before(sheet: TextSheet, place: KeyPath, there: list[TableHeading]) -> TableHeading:
     """Find the section after which a new one belongs."""
     if there:
         return there[-1]
@@ -334,7 +334,7 @@ def _heading_before(sheet: TextSheet, place: Path, there: list[TableHeading]) ->
     return earlier[-1] if earlier else every[0]
 
 
-def _after(sheet: TextSheet, heading: TableHeading, new: str) -> Cut:
+def _after(sheet: TextSheet, heading: TableHeading, new: str) -> TextCut:
     """Put text after the last line of a section."""
     place = _last_end(sheet, heading)
     _, stop = sheet.line(place, place)
@@ -360,7 +360,7 @@ def _rank(order: Sequence[str], key: str) -> int:
     return list(order).index(key) if key in order else len(order)
 
 
-def _dotted(path: Path) -> str:
+def _dotted(path: KeyPath) -> str:
     return ".".join(written_key(step) for step in path if isinstance(step, str))
 
 

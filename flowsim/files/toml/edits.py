@@ -13,13 +13,13 @@ from typing import Any, Literal
 
 from flowsim.errors import FlowsimError
 from flowsim.files.toml import cuts
-from flowsim.files.toml.sheet import Cut, EditError, TextSheet, line_end, named
+from flowsim.files.toml.sheet import EditError, TextCut, TextSheet, line_end, named
 from flowsim.files.toml.source import LONGEST_LINE
-from flowsim.files.toml.spans import Path, spans_of
+from flowsim.files.toml.spans import KeyPath, spans_of
 from flowsim.files.toml.values import at, plain, same
 
 Do = Literal["set", "unset", "insert", "remove", "move", "add_table", "rename"]
-Order = Callable[[Path], Sequence[str]]
+Order = Callable[[KeyPath], Sequence[str]]
 """From the path of a table to its keys in the order in which they are usually written."""
 
 
@@ -41,7 +41,7 @@ class Edit:
     """
 
     do: Do
-    path: Path
+    path: KeyPath
     value: Any = None
 
 
@@ -146,13 +146,13 @@ def _edited(text: str, data: Any, edit: Edit, order: Order) -> tuple[str, Any]:
     return made, wanted
 
 
-def _drop_empty(wanted: Any, holder: Path, sheet: TextSheet) -> None:
+def _drop_empty(wanted: Any, holder: KeyPath, sheet: TextSheet) -> None:
     """Take away a list of sections without a section: its headings were its only text."""
     if holder not in sheet.spans.values and at(wanted, holder) == []:
         del at(wanted, holder[:-1])[holder[-1]]
 
 
-def _cuts_of(sheet: TextSheet, edit: Edit) -> list[Cut]:
+def _cuts_of(sheet: TextSheet, edit: Edit) -> list[TextCut]:
     if edit.do == "set":
         return cuts.set_value(sheet, edit.path, edit.value)
     if edit.do == "unset":
@@ -168,7 +168,7 @@ def _cuts_of(sheet: TextSheet, edit: Edit) -> list[Cut]:
     return cuts.add_table(sheet, edit.path, edit.value)
 
 
-def _made(text: str, found: list[Cut]) -> str:
+def _made(text: str, found: list[TextCut]) -> str:
     """Make cuts; they must not overlap."""
     ordered = sorted(found)
     for one, other in pairwise(ordered):

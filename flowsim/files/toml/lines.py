@@ -1,11 +1,11 @@
 """Where things stand in a TOML text, as lines for messages."""
 
-from flowsim.files.toml.spans import Path, spans_of
+from flowsim.files.toml.spans import KeyPath, spans_of
 
-__all__ = ["Path", "key_lines"]
+__all__ = ["KeyPath", "key_lines"]
 
 
-def key_lines(text: str) -> dict[Path, int]:
+def key_lines(text: str) -> dict[KeyPath, int]:
     r"""Map each path of a TOML text to the line on which it first stands.
 
     Parameters

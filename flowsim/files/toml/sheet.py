@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from typing import Any
 
 from flowsim.errors import FlowsimError
-from flowsim.files.toml.spans import Path, Span, Spans, TableHeading
+from flowsim.files.toml.spans import KeyPath, Spans, TableHeading, TextSpan
 
-Cut = tuple[int, int, str]
+TextCut = tuple[int, int, str]
 """Begin, end, and what stands there instead."""
 
 _REMARKS = re.compile(r"#[^\n]*")
@@ -27,18 +27,18 @@ class TextSheet:
     text: str
     spans: Spans
     data: Any
-    order: Callable[[Path], Sequence[str]]
+    order: Callable[[KeyPath], Sequence[str]]
 
-    def is_inline(self, path: Path) -> bool:
+    def is_inline(self, path: KeyPath) -> bool:
         """Tell whether the table or list at a path is written as a value."""
         return path in self.spans.values
 
-    def headings(self, path: Path) -> list[TableHeading]:
+    def headings(self, path: KeyPath) -> list[TableHeading]:
         """Give the headings of the section at a path and of everything in it."""
         size = len(path)
         return [h for h in self.spans.headings[1:] if h.path[:size] == path]
 
-    def line(self, start: int, end: int) -> Span:
+    def line(self, start: int, end: int) -> TextSpan:
         """Give the whole lines that a piece of text stands on, with the last line end."""
         stop = self.text.find("\n", end)
         begin = self.text.rfind("\n", 0, start) + 1
@@ -46,7 +46,7 @@ class TextSheet:
             begin = 1
         return begin, len(self.text) if stop < 0 else stop + 1
 
-    def owns_its_lines(self, span: Span) -> bool:
+    def owns_its_lines(self, span: TextSpan) -> bool:
         """Tell whether nothing but blanks, a comma and a remark stand on a piece's lines."""
         begin, stop = self.line(*span)
         before = self.text[begin : span[0]]
@@ -54,7 +54,7 @@ class TextSheet:
         return not before.strip() and not after.strip().strip(",").strip()
 
 
-def named(path: Path) -> str:
+def named(path: KeyPath) -> str:
     """Give a path in words for messages."""
     return ".".join(str(step + 1) if isinstance(step, int) else step for step in path) or "the top"
 

@@ -8,7 +8,7 @@ from flowsim.files.units.written_numbers import plain_text
 Mended = tuple[list[str], "SyntaxSlip"]
 """All lines as they were meant, and the slip."""
 
-Found = tuple[str, str, str] | None
+SlipFound = tuple[str, str, str] | None
 """A line as it was meant, what is wrong, what to write."""
 
 KEY_WORD = r"[A-Za-z0-9_-]+(?:\.[A-Za-z0-9_-]+)*"

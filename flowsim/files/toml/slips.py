@@ -14,8 +14,8 @@ from flowsim.files.toml.slip import (
     KEY_WORD,
     NOT_IN_QUOTES,
     REST,
-    Found,
     Mended,
+    SlipFound,
     SyntaxSlip,
     in_words,
     printable,
@@ -97,21 +97,21 @@ def _lacks_single_quote(line: str) -> bool:
     return bare.count("'") % 2 == 1
 
 
-def _given_twice(line: str, message: str) -> Found:
+def _given_twice(line: str, message: str) -> SlipFound:
     match = _PAIR.fullmatch(line)
     if match is None or not message.startswith("Cannot overwrite a value"):
         return None
     return "", f"{shown(_key_of(match))} is given twice", "keep one of them"
 
 
-def _remark(line: str, _: str) -> Found:
+def _remark(line: str, _: str) -> SlipFound:
     match = _REMARK.fullmatch(line)
     if match is None:
         return None
     return f"# {match['words']}", "a remark begins with #", write_line(f"# {match['words']}"[:80])
 
 
-def _remark_behind(line: str, _: str) -> Found:
+def _remark_behind(line: str, _: str) -> SlipFound:
     match = _BEHIND.fullmatch(line)
     if match is None:
         return None
@@ -120,14 +120,14 @@ def _remark_behind(line: str, _: str) -> Found:
     return meant, "a remark begins with #", f"write {meant.strip()}"
 
 
-def _heading_word(line: str, _: str) -> Found:
+def _heading_word(line: str, _: str) -> SlipFound:
     name = line.split("#")[0].strip()
     if name not in LISTED_SECTIONS:
         return None
     return f"[[{name}]]", "a section's heading stands in brackets", f"write [[{name}]]"
 
 
-def _heading(line: str, message: str) -> Found:
+def _heading(line: str, message: str) -> SlipFound:
     match = _HEADING.fullmatch(line)
     if match is None or message.startswith("Cannot"):
         return None
@@ -142,7 +142,7 @@ def _heading(line: str, message: str) -> Found:
     )
 
 
-def _curly_quotes(line: str, _: str) -> Found:
+def _curly_quotes(line: str, _: str) -> SlipFound:
     if not re.search("[“”„‟″‘’′\u00a0\u202f\u2009]", line):
         return None
     meant = re.sub("[\u00a0\u202f\u2009]", " ", line)
@@ -164,20 +164,20 @@ def _straightened(line: str) -> str:
     return line if found is None else found[0]
 
 
-def _curly_marks(line: str, message: str) -> Found:
+def _curly_marks(line: str, message: str) -> SlipFound:
     """Read curly quotes about a measure that has curly marks of feet and inches in it."""
     found = _curly_quotes(line, message)
     return None if found is None else (_straightened(found[0]), *found[1:])
 
 
-def _inch_marks(line: str, _: str) -> Found:
+def _inch_marks(line: str, _: str) -> SlipFound:
     meant = _INCH_MARK.sub(lambda match: f'"{in_words(match["value"])} in"', line)
     if meant == line:
         return None
     return meant, 'the inch mark " ends the text', write_line(meant)
 
 
-def _inch_marks_of_one(line: str, _: str) -> Found:
+def _inch_marks_of_one(line: str, _: str) -> SlipFound:
     match = _INCH_MARKS.fullmatch(line)
     if match is None or re.search(r'"\s*[,=]|=|"\s+"', match["value"]):
         return None
@@ -185,7 +185,7 @@ def _inch_marks_of_one(line: str, _: str) -> Found:
     return f"{meant}{match['rest']}", 'the inch mark " ends the text', write_line(meant)
 
 
-def _marks_in_single_quotes(line: str, _: str) -> Found:
+def _marks_in_single_quotes(line: str, _: str) -> SlipFound:
     match = _SINGLE_QUOTES.fullmatch(line)
     if match is None or '"' in match["value"].rstrip('"'):
         return None
@@ -194,7 +194,7 @@ def _marks_in_single_quotes(line: str, _: str) -> Found:
     return f"{meant}{match['rest']}", what, write_line(meant)
 
 
-def _measure(line: str, _: str) -> Found:
+def _measure(line: str, _: str) -> SlipFound:
     """Read a measure without quotes that has marks of feet or inches in it."""
     match = _MEASURE.fullmatch(line)
     if match is None or not re.search("[\"']", match["value"]):
@@ -204,7 +204,7 @@ def _measure(line: str, _: str) -> Found:
     return f"{meant}{match['rest']}", what, write_line(meant)
 
 
-def _unquoted(line: str, _: str) -> Found:
+def _unquoted(line: str, _: str) -> SlipFound:
     match = _UNQUOTED.fullmatch(line)
     if match is None:
         return None
@@ -223,7 +223,7 @@ def _unquoted(line: str, _: str) -> Found:
     return f"{match['key']}{meant}{match['rest']}", problem, f"write {_key_of(match)} = {meant}"
 
 
-def _unit_outside(line: str, _: str) -> Found:
+def _unit_outside(line: str, _: str) -> SlipFound:
     match = _UNIT_OUTSIDE.fullmatch(line)
     if match is None:
         return None
@@ -231,7 +231,7 @@ def _unit_outside(line: str, _: str) -> Found:
     return f"{meant}{match['rest']}", "the unit stands outside the quotes", write_line(meant)
 
 
-def _not_closed(line: str, _: str) -> Found:
+def _not_closed(line: str, _: str) -> SlipFound:
     match = _NOT_CLOSED.fullmatch(line)
     if match is None:
         return None
@@ -239,7 +239,7 @@ def _not_closed(line: str, _: str) -> Found:
     return f"{meant}{match['rest']}", "a text in quotes is not closed", write_line(meant)
 
 
-def _ends_in_comma(line: str, _: str) -> Found:
+def _ends_in_comma(line: str, _: str) -> SlipFound:
     match = _ENDS_IN_COMMA.fullmatch(line)
     if match is None:
         return None
@@ -247,7 +247,7 @@ def _ends_in_comma(line: str, _: str) -> Found:
     return f"{meant}{match['rest']}", f'"{match["mark"]}" stands at the end', write_line(meant)
 
 
-def _no_sign(line: str, _: str) -> Found:
+def _no_sign(line: str, _: str) -> SlipFound:
     match = _NO_SIGN.fullmatch(line)
     if match is None:
         return None
@@ -262,7 +262,7 @@ def _no_sign(line: str, _: str) -> Found:
     return meant, what, write_line(meant)
 
 
-_MENDERS: tuple[Callable[[str, str], Found], ...] = (
+_MENDERS: tuple[Callable[[str, str], SlipFound], ...] = (
     _given_twice, _remark, _remark_behind, _heading, _heading_word, _curly_quotes, _curly_marks,
     _inch_marks, _inch_marks_of_one, _marks_in_single_quotes, _unit_outside, _measure, _unquoted,
     _not_closed, _ends_in_comma, *LIST_MENDERS, _no_sign,

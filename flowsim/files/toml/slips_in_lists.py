@@ -6,7 +6,7 @@ See ``toml_slips``, which looks at keys, headings and single values.
 import re
 from collections.abc import Callable
 
-from flowsim.files.toml.slip import KEY, NOT_IN_QUOTES, REST, Found, in_words, write_line
+from flowsim.files.toml.slip import KEY, NOT_IN_QUOTES, REST, SlipFound, in_words, write_line
 
 _PAIR = re.compile(KEY + r".*")
 _HEADING = re.compile(r"[ \t]*\[\[?[A-Za-z_. ]*\]?\]?[ \t]*(?:#.*)?")
@@ -26,7 +26,7 @@ _POINTS = re.compile(KEY + r"(?P<points>\[[^\[\]]*\](?:\s*,\s*\[[^\[\]]*\])+)" +
 _FIRST_VALUE = re.compile(r"""\{\s*(?P<value>"[^"]*"|[0-9.]+)(?=\s*,\s*[A-Za-z_]+\s*=)""")
 
 
-def _broken_list(line: str, _: str) -> Found:
+def _broken_list(line: str, _: str) -> SlipFound:
     """Set the quotes and commas of lists of plain values right."""
     if not _PAIR.fullmatch(line) and not re.match(r"\s*[\[{]", line):
         return None
@@ -84,7 +84,7 @@ def _is_plain(item: str) -> bool:
     ) is not None and not item.lstrip("+-").startswith(".")
 
 
-def _too_many(line: str, message: str) -> Found:
+def _too_many(line: str, message: str) -> SlipFound:
     """Take away a closing bracket that nothing opens."""
     match = re.fullmatch(
         r"(?P<before>.*[\]}\"0-9])[ \t]*(?P<extra>[\]}])(?P<rest>[ \t]*,?[ \t]*(?:#.*)?)", line
@@ -95,19 +95,19 @@ def _too_many(line: str, message: str) -> Found:
     return meant, f"there is one {match['extra']} too many", write_line(meant)
 
 
-def _colons(line: str, _: str) -> Found:
+def _colons(line: str, _: str) -> SlipFound:
     meant = _COLON.sub(r"\g<key> =", line)
     return (
         None if meant == line else (meant, "a key and its value are joined by =", write_line(meant))
     )
 
 
-def _comma_in_table(line: str, _: str) -> Found:
+def _comma_in_table(line: str, _: str) -> SlipFound:
     meant = _COMMA_IN_TABLE.sub(r"\g<before>.\g<after>", line)
     return None if meant == line else (meant, "a number has a decimal comma", write_line(meant))
 
 
-def _no_brackets(line: str, _: str) -> Found:
+def _no_brackets(line: str, _: str) -> SlipFound:
     match = _NO_BRACKETS.fullmatch(line)
     if match is None:
         return None
@@ -115,12 +115,12 @@ def _no_brackets(line: str, _: str) -> Found:
     return f"{meant}{match['rest']}", "a list is written in [ ]", write_line(meant)
 
 
-def _trailing_comma(line: str, _: str) -> Found:
+def _trailing_comma(line: str, _: str) -> SlipFound:
     meant = re.sub(r"\s*,\s*\}", " }", line)
     return None if meant == line else (meant, "a comma stands before }", write_line(meant))
 
 
-def _loose_in_table(line: str, _: str) -> Found:
+def _loose_in_table(line: str, _: str) -> SlipFound:
     """Put quotes about words in a table in braces."""
 
     def quoted(match: re.Match[str]) -> str:
@@ -133,19 +133,19 @@ def _loose_in_table(line: str, _: str) -> Found:
     return None if meant == line else (meant, what, write_line(meant))
 
 
-def _comma_between_pairs(line: str, _: str) -> Found:
+def _comma_between_pairs(line: str, _: str) -> SlipFound:
     meant = re.sub(r"""(?<=["'\]}0-9])\s+(?=[A-Za-z_]+\s*=[^{]*\})""", ", ", line)
     if meant == line or "{" not in line:
         return None
     return meant, "a comma is missing in the braces", write_line(meant)
 
 
-def _first_value(line: str, _: str) -> Found:
+def _first_value(line: str, _: str) -> SlipFound:
     meant = _FIRST_VALUE.sub(r"{ value = \g<value>", line)
     return None if meant == line else (meant, "the value has no key", write_line(meant))
 
 
-def _braces_for_brackets(line: str, _: str) -> Found:
+def _braces_for_brackets(line: str, _: str) -> SlipFound:
     match = _BRACES.fullmatch(line)
     if match is None:
         return None
@@ -153,7 +153,7 @@ def _braces_for_brackets(line: str, _: str) -> Found:
     return f"{meant}{match['rest']}", "a list is written in [ ]", write_line(meant)
 
 
-def _brackets_for_braces(line: str, _: str) -> Found:
+def _brackets_for_braces(line: str, _: str) -> SlipFound:
     match = _TABLE_IN_BRACKETS.fullmatch(line)
     if match is None:
         return None
@@ -161,7 +161,7 @@ def _brackets_for_braces(line: str, _: str) -> Found:
     return f"{meant}{match['rest']}", "names with values are written in { }", write_line(meant)
 
 
-def _points(line: str, _: str) -> Found:
+def _points(line: str, _: str) -> SlipFound:
     match = _POINTS.fullmatch(line)
     if match is None:
         return None
@@ -169,21 +169,21 @@ def _points(line: str, _: str) -> Found:
     return f"{meant}{match['rest']}", "a list of points has brackets of its own", write_line(meant)
 
 
-def _between_points(line: str, _: str) -> Found:
+def _between_points(line: str, _: str) -> SlipFound:
     meant = re.sub(r"\]\s*\[", "], [", line)
     if meant == line or not _PAIR.fullmatch(line):
         return None
     return meant, "a comma is missing in the list", write_line(meant)
 
 
-def _round_brackets(line: str, _: str) -> Found:
+def _round_brackets(line: str, _: str) -> SlipFound:
     meant = re.sub(r"\(([^()]*)\)", r"[\1]", line)
     if meant == line or not _PAIR.fullmatch(line):
         return None
     return meant, "a list is written in [ ]", write_line(meant)
 
 
-LIST_MENDERS: tuple[Callable[[str, str], Found], ...] = (
+LIST_MENDERS: tuple[Callable[[str, str], SlipFound], ...] = (
     _no_brackets, _braces_for_brackets, _brackets_for_braces, _points, _between_points,
     _round_brackets, _broken_list, _colons, _comma_in_table, _loose_in_table, _comma_between_pairs,
     _first_value, _trailing_comma, _too_many,

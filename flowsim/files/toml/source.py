@@ -12,7 +12,7 @@ from pathlib import Path as FilePath
 from typing import Any
 
 from flowsim.errors import InputError, Mistake
-from flowsim.files.toml.lines import Path, key_lines
+from flowsim.files.toml.lines import KeyPath, key_lines
 from flowsim.files.toml.slip import SyntaxSlip, printable
 from flowsim.files.toml.slips import mendings
 from flowsim.files.units.text import shown
@@ -48,19 +48,19 @@ class TomlSource:
 
     name: str
     data: dict[str, Any]
-    lines: dict[Path, int]
+    lines: dict[KeyPath, int]
     slips: tuple[SyntaxSlip, ...] = field(default=())
-    copied: dict[Path, Path] = field(default_factory=dict)
-    moved: dict[Path, Path] = field(default_factory=dict)
-    added: dict[Path, int] = field(default_factory=dict)
+    copied: dict[KeyPath, KeyPath] = field(default_factory=dict)
+    moved: dict[KeyPath, KeyPath] = field(default_factory=dict)
+    added: dict[KeyPath, int] = field(default_factory=dict)
 
-    def line(self, path: Path) -> int:
+    def line(self, path: KeyPath) -> int:
         """Give the line of a path, or of the nearest thing that holds it."""
         while path not in self.lines:
             path = path[:-1]
         return self.lines[path]
 
-    def origin(self, path: Path) -> Path | None:
+    def origin(self, path: KeyPath) -> KeyPath | None:
         """Give the path from which what stands at a path was copied; None if it was not."""
         for depth in range(len(path), 0, -1):
             above = path[:depth]
@@ -71,7 +71,7 @@ class TomlSource:
                 return None
         return None
 
-    def place(self, path: Path) -> tuple[int, int]:
+    def place(self, path: KeyPath) -> tuple[int, int]:
         """Give what orders paths: the line, and for what is copied that of its origin.
 
         What was added comes behind everything that is written, in its own order.
@@ -82,19 +82,19 @@ class TomlSource:
         line = self.line(path) + _BEHIND * self.added.get(path[:2], 0)
         return line, 0 if origin is None else self.line(origin)
 
-    def add(self, path: Path, because: Path) -> None:
+    def add(self, path: KeyPath, because: KeyPath) -> None:
         """Note a section that was added, because of what stands at another path."""
         self.added[path] = len(self.added) + 1
         self.lines[path] = self.line(because)
 
-    def written_at(self, path: Path) -> Path:
+    def written_at(self, path: KeyPath) -> KeyPath:
         """Give the path at which data was written that may have been moved since."""
         for depth in range(len(path), 0, -1):
             if path[:depth] in self.moved:
                 return (*self.moved[path[:depth]], *path[depth:])
         return path
 
-    def move(self, path: Path, places: dict[int, int]) -> None:
+    def move(self, path: KeyPath, places: dict[int, int]) -> None:
         """Let rows of a list be found at other places: from old to new index."""
         size = len(path)
         mine = {p: line for p, line in self.lines.items() if p[:size] == path and len(p) > size}
@@ -106,12 +106,12 @@ class TomlSource:
             self.lines[(*path, new, *old[size + 1 :])] = line
         self.moved.update({(*path, new): (*path, old) for old, new in places.items() if old != new})
 
-    def also(self, path: Path, other: Path) -> None:
+    def also(self, path: KeyPath, other: KeyPath) -> None:
         """Let everything at a path be found at another path too."""
         found = [(p, line) for p, line in self.lines.items() if p[: len(path)] == path]
         self.lines.update(((*other, *p[len(path) :]), line) for p, line in found)
 
-    def path_at(self, line: int) -> Path:
+    def path_at(self, line: int) -> KeyPath:
         """Give the first path that stands on a line, or the top."""
         return next((path for path, at in self.lines.items() if at == line and path), ())
 

@@ -10,10 +10,10 @@ import tomllib
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
-Path = tuple[str | int, ...]
+KeyPath = tuple[str | int, ...]
 """Where a value stands: keys and list indices from the top."""
 
-Span = tuple[int, int]
+TextSpan = tuple[int, int]
 """Begin and end of a piece of text."""
 
 _BARE = re.compile(r"[A-Za-z0-9_-]+")
@@ -35,10 +35,10 @@ class TableHeading:
     its heading with its whole path.
     """
 
-    path: Path
-    span: Span
+    path: KeyPath
+    span: TextSpan
     doubled: bool
-    pairs: list[Path] = field(default_factory=list)
+    pairs: list[KeyPath] = field(default_factory=list)
 
 
 @dataclass(slots=True)
@@ -49,13 +49,13 @@ class Spans:
     ``key = value``, ``gaps`` the blanks and remarks between, ``lines`` the line of each path.
     """
 
-    lines: dict[Path, int] = field(default_factory=lambda: {(): 1})
-    values: dict[Path, Span] = field(default_factory=dict)
-    pairs: dict[Path, Span] = field(default_factory=dict)
+    lines: dict[KeyPath, int] = field(default_factory=lambda: {(): 1})
+    values: dict[KeyPath, TextSpan] = field(default_factory=dict)
+    pairs: dict[KeyPath, TextSpan] = field(default_factory=dict)
     headings: list[TableHeading] = field(default_factory=lambda: [TableHeading((), (0, 0), False)])
-    gaps: list[Span] = field(default_factory=list)
+    gaps: list[TextSpan] = field(default_factory=list)
 
-    def remarks(self, text: str) -> Iterator[Span]:
+    def remarks(self, text: str) -> Iterator[TextSpan]:
         """Give the remarks that have a line of their own, whole lines with their line ends."""
         for start, end in self.gaps:
             if "#" in text[start:end]:
@@ -64,7 +64,7 @@ class Spans:
                 for match in _REMARK.finditer(text, first, end):
                     yield match.start(), match.end()
 
-    def children(self, path: Path) -> list[Path]:
+    def children(self, path: KeyPath) -> list[KeyPath]:
         """Give the paths of the keys or elements written directly inside an inline value."""
         size = len(path) + 1
         return [found for found in self.values if len(found) == size and found[:-1] == path]
@@ -94,11 +94,11 @@ class _Scanner:
         self.line = 1
         self.counted = 0
         self.found = Spans()
-        self.tables: dict[Path, int] = {}
+        self.tables: dict[KeyPath, int] = {}
 
     def run(self) -> Spans:
         """Scan everything."""
-        table: Path = ()
+        table: KeyPath = ()
         self.between()
         while self.at < len(self.text):
             if self.text[self.at] == "[":
@@ -122,7 +122,7 @@ class _Scanner:
         if self.skip(_BLANK_LINES):
             self.found.gaps.append((start, self.at))
 
-    def mark(self, path: Path, start: int) -> None:
+    def mark(self, path: KeyPath, start: int) -> None:
         """Note the line of a path, the first time it is met."""
         self.line += self.text.count("\n", self.counted, start)
         self.counted = start
@@ -144,12 +144,12 @@ class _Scanner:
                 return parts
             self.at += 1
 
-    def heading(self) -> Path:
+    def heading(self) -> KeyPath:
         """Read ``[table]`` or ``[[array of tables]]`` and give the path of what follows."""
         start = self.at
         doubled = self.text.startswith("[[", start)
         self.at += 2 if doubled else 1
-        path: Path = ()
+        path: KeyPath = ()
         *above, last = self.key()
         for part in above:
             path = self.within(path, part, start)
@@ -166,13 +166,13 @@ class _Scanner:
         self.found.headings.append(TableHeading(path, (start, self.at), doubled))
         return path
 
-    def within(self, path: Path, part: str, start: int) -> Path:
+    def within(self, path: KeyPath, part: str, start: int) -> KeyPath:
         """Step into a table, or into the newest element of an array of tables."""
         path = (*path, part)
         self.mark(path, start)
         return (*path, self.tables[path]) if path in self.tables else path
 
-    def pair(self, table: Path) -> Path:
+    def pair(self, table: KeyPath) -> KeyPath:
         """Read ``key = value`` of a table and give its path."""
         start = self.at
         path = table
@@ -186,7 +186,7 @@ class _Scanner:
         self.found.pairs[path] = (start, self.at)
         return path
 
-    def value(self, path: Path) -> None:
+    def value(self, path: KeyPath) -> None:
         """Read a value, and note where it stands and what it holds."""
         start = self.at
         opening = self.text[start]
@@ -200,7 +200,7 @@ class _Scanner:
             self.skip(_PLAIN)
         self.found.values[path] = (start, self.at)
 
-    def listed(self, path: Path) -> None:
+    def listed(self, path: KeyPath) -> None:
         """Read a list."""
         self.at += 1
         index = 0
@@ -216,7 +216,7 @@ class _Scanner:
                 self.value((*path, index))
                 index += 1
 
-    def inline(self, path: Path) -> None:
+    def inline(self, path: KeyPath) -> None:
         """Read an inline table."""
         self.at += 1
         while True:

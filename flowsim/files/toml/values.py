@@ -5,7 +5,7 @@ import math
 import re
 from typing import Any
 
-from flowsim.files.toml.spans import Path
+from flowsim.files.toml.spans import KeyPath
 
 _BARE_KEY = re.compile(r"[A-Za-z0-9_-]+")
 _SHORT = {"\b": "\\b", "\t": "\\t", "\n": "\\n", "\f": "\\f", "\r": "\\r", '"': '\\"', "\\": "\\\\"}
@@ -74,7 +74,7 @@ def same(one: Any, other: Any) -> bool:
     return bool(one == other)
 
 
-def at(data: Any, path: Path) -> Any:
+def at(data: Any, path: KeyPath) -> Any:
     """Give what stands at a path.
 
     Parameters

@@ -11,7 +11,7 @@ from typing import Literal
 
 from flowsim.constants import ZERO_CELSIUS
 from flowsim.errors import DomainError
-from flowsim.physics.fuel.measured_points import Points
+from flowsim.physics.fuel.measured_points import MeasuredPoints
 from flowsim.physics.fuel.own_fuels import (
     density_15_from,
     own_fuel,
@@ -24,7 +24,7 @@ from flowsim.system.fuel import Fuel
 
 __all__ = [
     "CATALOGUE",
-    "Points",
+    "MeasuredPoints",
     "density_15_from",
     "fuel_named",
     "own_fuel",

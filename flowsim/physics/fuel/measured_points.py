@@ -11,7 +11,7 @@ from flowsim.constants import ZERO_CELSIUS
 from flowsim.errors import DomainError
 from flowsim.physics.arrays import FloatArray, FloatLike
 
-Points = tuple[tuple[float, float], ...]
+MeasuredPoints = tuple[tuple[float, float], ...]
 """Pairs of temperature [K] and value."""
 
 LEAST_WALTHER_VISCOSITY = 0.21e-6
@@ -20,7 +20,7 @@ LEAST_WALTHER_VISCOSITY = 0.21e-6
 _Law = Callable[[float, float, float, float, FloatArray], FloatArray]
 
 
-def density_through(points: Points, temperature: FloatLike) -> FloatArray:
+def density_through(points: MeasuredPoints, temperature: FloatLike) -> FloatArray:
     """Give the density on a straight line through the points.
 
     Parameters
@@ -54,7 +54,7 @@ def density_through(points: Points, temperature: FloatLike) -> FloatArray:
     return _through(points, "density", temperature, _line)
 
 
-def viscosity_through(points: Points, temperature: FloatLike) -> FloatArray:
+def viscosity_through(points: MeasuredPoints, temperature: FloatLike) -> FloatArray:
     """Give the kinematic viscosity on the ASTM D341 (Walther) line through the points.
 
     Parameters
@@ -95,7 +95,7 @@ def viscosity_through(points: Points, temperature: FloatLike) -> FloatArray:
     return _through(points, "viscosity", temperature, _walther)
 
 
-def vapour_pressure_through(points: Points, temperature: FloatLike) -> FloatArray:
+def vapour_pressure_through(points: MeasuredPoints, temperature: FloatLike) -> FloatArray:
     """Give the vapour pressure on the line of ln p against 1/T through the points.
 
     Parameters
@@ -130,7 +130,7 @@ def vapour_pressure_through(points: Points, temperature: FloatLike) -> FloatArra
     return _through(points, "vapour pressure", temperature, _clausius_clapeyron)
 
 
-def walther_coefficients(points: Points) -> tuple[float, float]:
+def walther_coefficients(points: MeasuredPoints) -> tuple[float, float]:
     """Give A and B of ASTM D341, log10 log10 Z = A - B log10 T, for two points.
 
     Parameters
@@ -209,7 +209,7 @@ def _clausius_clapeyron(
     return np.asarray(v1 * (v2 / v1) ** share)
 
 
-def _through(points: Points, what: str, temperature: FloatLike, law: _Law) -> FloatArray:
+def _through(points: MeasuredPoints, what: str, temperature: FloatLike, law: _Law) -> FloatArray:
     """Check the points and evaluate the law; a single point is held constant."""
     kelvin = np.asarray(temperature, dtype=np.float64)
     if len(points) not in (1, 2):

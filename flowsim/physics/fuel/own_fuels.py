@@ -11,7 +11,7 @@ import numpy as np
 
 from flowsim.constants import ZERO_CELSIUS
 from flowsim.errors import DomainError
-from flowsim.physics.fuel.measured_points import Points
+from flowsim.physics.fuel.measured_points import MeasuredPoints
 from flowsim.physics.fuel.petroleum import (
     BASE_TEMPERATURE,
     LEAST_DENSITY_15,
@@ -94,10 +94,10 @@ def density_15_from(measured: float, temperature: float) -> float:
 def own_fuel(
     name: str,
     *,
-    viscosity_points: Points,
-    density_points: Points = (),
+    viscosity_points: MeasuredPoints,
+    density_points: MeasuredPoints = (),
     density_15: float | None = None,
-    vapour_points: Points = (),
+    vapour_points: MeasuredPoints = (),
     reid_pressure: float | None = None,
     distillation_slope: float | None = None,
     ethanol: float = 0.0,
@@ -181,9 +181,9 @@ def with_measurements(
     *,
     density_15: float | None = None,
     reid_pressure: float | None = None,
-    viscosity_points: Points | None = None,
-    vapour_points: Points | None = None,
-    density_points: Points | None = None,
+    viscosity_points: MeasuredPoints | None = None,
+    vapour_points: MeasuredPoints | None = None,
+    density_points: MeasuredPoints | None = None,
     viscosity_band: Band | None = None,
 ) -> Fuel:
     """Replace parts of a fuel by what was measured or certified of the fuel at hand.
@@ -315,7 +315,7 @@ def _blended_viscosity(base: Fuel, blend: Fuel, viscosity: float, kelvin: float)
     return float(dynamic * ratio**blend.ethanol / density(blend, kelvin))
 
 
-def _with_density(fuel: Fuel, density_15: float | None, points: Points | None) -> Fuel:
+def _with_density(fuel: Fuel, density_15: float | None, points: MeasuredPoints | None) -> Fuel:
     if density_15 is None:
         given = points or ()
         return replace(
@@ -329,7 +329,7 @@ def _with_density(fuel: Fuel, density_15: float | None, points: Points | None) -
     return replace(fuel, density_law="petroleum", density_15=density_15, density_points=())
 
 
-def _density_at_15(points: Points) -> float:
+def _density_at_15(points: MeasuredPoints) -> float:
     """Density [kg/m3] at 15 degC on the line through the points; one point is held constant."""
     if len(points) != 2 or points[0][0] == points[1][0]:
         return points[0][1] if points else float("nan")
@@ -337,7 +337,7 @@ def _density_at_15(points: Points) -> float:
     return v1 + (v2 - v1) * (BASE_TEMPERATURE - t1) / (t2 - t1)
 
 
-def _viscosity_law(points: Points) -> Literal["d341", "constant"]:
+def _viscosity_law(points: MeasuredPoints) -> Literal["d341", "constant"]:
     return "constant" if len(points) == 1 else "d341"
 
 

@@ -9,7 +9,7 @@ from flowsim.reports.figures.charts import STYLES
 from flowsim.reports.figures.drawing import SIZE, Axis, Drawing
 from flowsim.reports.figures.looks import alone
 
-Span = tuple[float, float]
+AxisSpan = tuple[float, float]
 
 
 def look(index: int) -> str:
@@ -32,8 +32,8 @@ class AxedDrawing:
     right: float
     top: float
     bottom: float
-    x: Span
-    y: Span
+    x: AxisSpan
+    y: AxisSpan
     drawing: Drawing = field(init=False)
     busy: list[tuple[float, float]] = field(default_factory=list)
 
@@ -111,6 +111,6 @@ class AxedDrawing:
         return alone(self.drawing, name, title)
 
 
-def _ticks(ends: Span, wanted: int) -> list[float]:
+def _ticks(ends: AxisSpan, wanted: int) -> list[float]:
     """Give round numbers between two ends, in either order."""
     return Axis(min(ends), max(ends), 0.0, 1.0).ticks(wanted)

@@ -29,7 +29,7 @@ WORKED_IN = (
     "The working is in SI units (m, m2, m3/s, kg/m3), because it is checked by hand against the "
     "sources; flows, bores and losses stand in the units chosen as well."
 )
-Rows = list[tuple[str, str]]
+StepRows = list[tuple[str, str]]
 
 
 def liquid_of(system: FuelSystem, scenario: ScenarioResult) -> HandLiquid:
@@ -53,7 +53,7 @@ def placed_parts(system: FuelSystem) -> dict[str, PlacedPart]:
     return parts_by_key(assemble(system).network.placed)
 
 
-def constants(system: FuelSystem, scenario: ScenarioResult, liquid: HandLiquid) -> Rows:
+def constants(system: FuelSystem, scenario: ScenarioResult, liquid: HandLiquid) -> StepRows:
     """Give the constants as names and words."""
     return [
         (
@@ -76,7 +76,7 @@ HEADS = (
 )
 
 
-def heads(system: FuelSystem, scenario: ScenarioResult, path: LossPath) -> Rows:
+def heads(system: FuelSystem, scenario: ScenarioResult, path: LossPath) -> StepRows:
     """Give the heads of a path, from the tank's surface to the end, as names and workings."""
     surface, end = path.surface_elevation, path.end_elevation
     tank, far = path.tank_pressure_head, path.end_pressure_head

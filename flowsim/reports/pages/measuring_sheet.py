@@ -9,10 +9,10 @@ from flowsim.reports.pages.measuring_sheet_axes import ALT, axes_svg
 from flowsim.reports.pages.measuring_sheet_cells import (
     Chapter,
     Form,
-    Piece,
     Ruled,
     SheetCell,
     SheetDrawing,
+    SheetPiece,
     blank,
     label,
 )
@@ -38,7 +38,7 @@ EMPTY_LINES, EMPTY_TANKS = 4, 2
 _FIRST = (("no", 5.0), ("what", 30.0), ("from", 15.0), ("share", 9.0), ("how", 41.0))
 
 
-def measuring_sheet(draft: Draft | None, result: AdequacyResult | None) -> tuple[Piece, ...]:
+def measuring_sheet(draft: Draft | None, result: AdequacyResult | None) -> tuple[SheetPiece, ...]:
     """Give the sheet.
 
     Parameters
@@ -50,7 +50,7 @@ def measuring_sheet(draft: Draft | None, result: AdequacyResult | None) -> tuple
 
     Returns
     -------
-    tuple of Piece
+    tuple of SheetPiece
         In the order of the paper: what usually matters most to the answer stands first, and among
         the lines the one that costs most.
     """
@@ -78,7 +78,7 @@ def measuring_sheet(draft: Draft | None, result: AdequacyResult | None) -> tuple
     )
 
 
-def _front() -> tuple[Piece, ...]:
+def _front() -> tuple[SheetPiece, ...]:
     """Give caution, axes and tools."""
     datum = (("datum: where it is", 50.0), ("datum line for pitch: where it is", 50.0))
     tools = tuple(tuple(label(text) for text in row) for row in words.tools())
@@ -98,7 +98,7 @@ def _front() -> tuple[Piece, ...]:
     )
 
 
-def _first(draft: Draft | None, result: AdequacyResult | None) -> tuple[Piece, ...]:
+def _first(draft: Draft | None, result: AdequacyResult | None) -> tuple[SheetPiece, ...]:
     """Give what to measure first, ranked where the case could be judged."""
     heading = Chapter("What to measure first")
     if result is not None and result.unmeasured:
@@ -108,7 +108,7 @@ def _first(draft: Draft | None, result: AdequacyResult | None) -> tuple[Piece, .
         more = Words(text=f"And {left} more of small share or on other ways.", tone="note")
         pieces = (heading, Words(text=words.RANKED), Form("", _FIRST, rows))
         return (*pieces, more) if left > 0 else pieces
-    said: tuple[Piece, ...] = ()
+    said: tuple[SheetPiece, ...] = ()
     if draft is not None:
         count = len(draft.mistakes)
         why = f"{count} mistake{'' if count == 1 else 's'}" if count else "see flowsim check"

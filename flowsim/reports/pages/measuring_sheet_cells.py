@@ -62,7 +62,7 @@ class Ruled:
     """The rest of the page as lines to write on."""
 
 
-Piece = Chapter | Heading | Words | Bullets | Form | SheetDrawing | Ruled
+SheetPiece = Chapter | Heading | Words | Bullets | Form | SheetDrawing | Ruled
 """What the sheet is made of, in the order of the paper."""
 
 

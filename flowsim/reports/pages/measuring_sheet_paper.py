@@ -6,7 +6,13 @@ from typing import Any
 
 import flowsim
 from flowsim.document.blocks import block_object
-from flowsim.reports.pages.measuring_sheet_cells import Chapter, Form, Piece, Ruled, SheetDrawing
+from flowsim.reports.pages.measuring_sheet_cells import (
+    Chapter,
+    Form,
+    Ruled,
+    SheetDrawing,
+    SheetPiece,
+)
 from flowsim.reports.pages.measuring_sheet_words import TITLE
 from flowsim.reports.render.html import STANDING, cleaned
 from flowsim.reports.render.pdf import FONT, MONO, PAPERS, Paper, typeset
@@ -16,13 +22,13 @@ SHORT = 50
 
 
 def measuring_sheet_pdf(
-    pieces: Sequence[Piece], title: str, file: str, paper: Paper, date: str
+    pieces: Sequence[SheetPiece], title: str, file: str, paper: Paper, date: str
 ) -> bytes:
     """Give the sheet as a PDF.
 
     Parameters
     ----------
-    pieces : sequence of Piece
+    pieces : sequence of SheetPiece
         The sheet.
     title, file : str
         Of the case; empty for an empty sheet.
@@ -54,7 +60,7 @@ def measuring_sheet_pdf(
     return typeset("measuring-sheet.typ", made, date)
 
 
-def _plain(piece: Piece) -> dict[str, Any]:
+def _plain(piece: SheetPiece) -> dict[str, Any]:
     """Give one piece as plain data."""
     if isinstance(piece, Form):
         return {

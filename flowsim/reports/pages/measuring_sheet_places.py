@@ -22,7 +22,7 @@ from flowsim.reports.pages.measuring_sheet_cells import (
 from flowsim.reports.pages.measuring_sheet_own import Own
 from flowsim.reports.pages.measuring_sheet_values import parts_table, words_of
 
-Places = dict[str, tuple[GivenPoint | None, bool]]
+SheetPlaces = dict[str, tuple[GivenPoint | None, bool]]
 """What lines begin and end at, by name: its point, and whether that is the other side's."""
 EMPTY_CORNERS, MORE_CORNERS = 6, 1
 _SIZES = ("stock", "tube", "outside_diameter", "wall", "bore", "hose_bore")
@@ -51,7 +51,7 @@ def line_tables(
     iterator of Heading or Form
     """
     lines: tuple[LineSection | None, ...] = (None,) * empty
-    places: Places = {}
+    places: SheetPlaces = {}
     if model is not None:
 
         def rank(line: LineSection) -> float:
@@ -75,9 +75,9 @@ def _heading(line: LineSection | None, number: int) -> Heading:
     return Heading(text=f'Line "{line.name}", from {line.start} to {line.to}')
 
 
-def _places(model: CaseFile, own: Own) -> Places:
+def _places(model: CaseFile, own: Own) -> SheetPlaces:
     """Give the places that lines begin and end at, by name."""
-    found: Places = {ENGINE: (model.engine.inlet_at, False)}
+    found: SheetPlaces = {ENGINE: (model.engine.inlet_at, False)}
     for tank in model.tank:
         for outlet in tank.outlet:
             mirrored = own.is_mirrored("tank", tank.name, "at", outlet.name)
@@ -122,7 +122,7 @@ def _size(line: LineSection | None, own: Own) -> Form:
     return Form("", VALUES, rows)
 
 
-def _course(line: LineSection | None, places: Places, own: Own) -> Form:
+def _course(line: LineSection | None, places: SheetPlaces, own: Own) -> Form:
     """Give the numbered corners of a line between its ends."""
     via: tuple[GivenPoint | None, ...] = (None,) * EMPTY_CORNERS
     more = 0
@@ -157,7 +157,7 @@ def _bend(line: LineSection | None, number: int, is_there: bool, mirrored: bool)
 def joint_tables(model: CaseFile | None, own: Own) -> Iterator[Heading | Form]:
     """Give the tables of tees, junctions, drains and the selector."""
     rows = _places_of_joints(model, own)
-    yield Form("Places", PLACES, rows)
+    yield Form("SheetPlaces", PLACES, rows)
     tees: tuple[TeeSection | None, ...] = (None, None) if model is None else model.tee
     if tees:
         yield _tees(tees, own)

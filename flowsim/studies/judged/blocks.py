@@ -11,7 +11,7 @@ from flowsim.network.assembly import Assembly
 from flowsim.network.scenarios import CARBURETTOR, Scenarios, build_scenarios
 from flowsim.physics.arrays import FloatArray
 from flowsim.studies.judged.flight_conditions import airspeed_at, gravity_along
-from flowsim.studies.judged.fuel_states import UNUSABLE, FuelInTanks
+from flowsim.studies.judged.fuel_states import UNUSABLE, FuelState
 from flowsim.system.engine import Engine, Flight
 
 DIRTY_SCREEN = 0.2
@@ -32,7 +32,7 @@ class ScenarioTable:
     """
 
     scenarios: Scenarios
-    states: tuple[FuelInTanks, ...]
+    states: tuple[FuelState, ...]
     state: npt.NDArray[np.intp]
     purpose: npt.NDArray[np.str_]
     required: FloatArray
@@ -65,7 +65,7 @@ class ScenarioTable:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Block:
+class PitchSeries:
     """Scenarios that differ in pitch [rad] alone; ``temperature`` [K]."""
 
     position: int
@@ -95,16 +95,16 @@ def required_flow(engine: Engine, purpose: str) -> float:
 
 
 def joined(
-    assembly: Assembly, states: tuple[FuelInTanks, ...], blocks: Iterable[Block]
+    assembly: Assembly, states: tuple[FuelState, ...], blocks: Iterable[PitchSeries]
 ) -> ScenarioTable:
     """Join blocks into one table.
 
     Parameters
     ----------
     assembly : Assembly
-    states : tuple of FuelInTanks
+    states : tuple of FuelState
         Which the blocks index.
-    blocks : iterable of Block
+    blocks : iterable of PitchSeries
         At least one.
 
     Returns

@@ -13,7 +13,7 @@ CLIMB, UNUSABLE = "climb", "unusable"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class FuelInTanks:
+class FuelState:
     """A fuel state: what is in each tank [m3].
 
     ``emptied`` is the tank (index) that is at its unusable, ``dry`` are those that are empty, their
@@ -54,7 +54,7 @@ def fed_tanks(assembly: Assembly, position: int) -> frozenset[int]:
     return frozenset(fed)
 
 
-def fuel_states(assembly: Assembly) -> tuple[FuelInTanks, ...]:
+def fuel_states(assembly: Assembly) -> tuple[FuelState, ...]:
     """Give the fuel states that are judged.
 
     Parameters
@@ -63,7 +63,7 @@ def fuel_states(assembly: Assembly) -> tuple[FuelInTanks, ...]:
 
     Returns
     -------
-    tuple of FuelInTanks
+    tuple of FuelState
         "test quantity" (declared unusable fuel plus what one run of the test draws, in each tank),
         "least take-off fuel", "declared unusable fuel". Where a position feeds from several tanks
         at once, nobody controls which empties first: each of them at its unusable; each of them
@@ -84,23 +84,21 @@ def fuel_states(assembly: Assembly) -> tuple[FuelInTanks, ...]:
     takeoff = tuple(0.0 if tank.least_takeoff is None else tank.least_takeoff for tank in tanks)
     dry, emptied = _dry_sets(assembly)
     states = [
-        FuelInTanks(name="test quantity", quantity=test),
-        FuelInTanks(name="least take-off fuel", quantity=takeoff),
+        FuelState(name="test quantity", quantity=test),
+        FuelState(name="least take-off fuel", quantity=takeoff),
     ]
     for index in emptied:
         mixed = tuple(unusable[i] if i == index else test[i] for i in range(len(tanks)))
         name = f"{tanks[index].name} at its unusable"
-        states.append(FuelInTanks(name=name, quantity=mixed, emptied=index))
+        states.append(FuelState(name=name, quantity=mixed, emptied=index))
     words = [" and ".join(tanks[index].name for index in some) + " dry" for some in dry]
     for some, name in zip(dry, words, strict=True):
-        states.append(FuelInTanks(name=name, quantity=_without(test, some), dry=some))
+        states.append(FuelState(name=name, quantity=_without(test, some), dry=some))
     whole = "declared unusable fuel"
-    states.append(FuelInTanks(name=whole, quantity=unusable, purpose=UNUSABLE))
+    states.append(FuelState(name=whole, quantity=unusable, purpose=UNUSABLE))
     for some, name in zip(dry, words, strict=True):
         left = _without(unusable, some)
-        states.append(
-            FuelInTanks(name=f"{whole}, {name}", quantity=left, purpose=UNUSABLE, dry=some)
-        )
+        states.append(FuelState(name=f"{whole}, {name}", quantity=left, purpose=UNUSABLE, dry=some))
     return tuple(states)
 
 

@@ -21,7 +21,7 @@ BESIDE = 1e-7
 CHUNK = 40_000
 """Trials at once, so that memory stays bounded."""
 
-Trial = Callable[[npt.NDArray[np.intp], FloatArray], BoolArray]
+RowsHold = Callable[[npt.NDArray[np.intp], FloatArray], BoolArray]
 """Tells whether rows are fine at quantities [m3]: (rows (n,), quantity (n,)) to (n, criterion)."""
 
 
@@ -37,14 +37,14 @@ class Limits:
 
 
 def find_limits(
-    trial: Trial, low: FloatArray, high: FloatArray, jumps: FloatArray, criteria: int
+    trial: RowsHold, low: FloatArray, high: FloatArray, jumps: FloatArray, criteria: int
 ) -> Limits:
     """Find for each row and criterion the quantity below which it is no longer fine.
 
     Parameters
     ----------
     trial : callable
-        See ``Trial``. Anything but a plain yes (a failed solve) must count as not fine.
+        See ``RowsHold``. Anything but a plain yes (a failed solve) must count as not fine.
     low, high : FloatArray (row,)
         [m3] Range of the quantity.
     jumps : FloatArray (row, jump)
@@ -87,7 +87,7 @@ def _cuts(low: FloatArray, high: FloatArray, jumps: FloatArray) -> FloatArray:
     return np.sort(np.column_stack([low, useful, high]), axis=1)
 
 
-def _tried(trial: Trial, quantity: FloatArray, criteria: int) -> BoolArray:
+def _tried(trial: RowsHold, quantity: FloatArray, criteria: int) -> BoolArray:
     """Try a table of quantities (row, column), in chunks: (row, column, criterion)."""
     rows = np.repeat(np.arange(len(quantity)), quantity.shape[1])
     flat = quantity.ravel()
@@ -99,7 +99,7 @@ def _tried(trial: Trial, quantity: FloatArray, criteria: int) -> BoolArray:
 
 
 def _halve(
-    trial: Trial, quantity: FloatArray, open_low: FloatArray, open_high: FloatArray
+    trial: RowsHold, quantity: FloatArray, open_low: FloatArray, open_high: FloatArray
 ) -> FloatArray:
     """Halve the open brackets together until each is no wider than the tolerance."""
     row, criterion = np.nonzero(~np.isnan(open_low))

@@ -20,13 +20,13 @@ from flowsim.studies.judged.blocks import (
     DRAWN,
     FLIGHT,
     RUN,
-    Block,
+    PitchSeries,
     ScenarioTable,
     joined,
     required_flow,
 )
 from flowsim.studies.judged.cover_doubt import doubt_ends
-from flowsim.studies.judged.fuel_states import CLIMB, UNUSABLE, FuelInTanks, fed_tanks, fuel_states
+from flowsim.studies.judged.fuel_states import CLIMB, UNUSABLE, FuelState, fed_tanks, fuel_states
 from flowsim.studies.judged.pitches import (
     Crossings,
     PitchStretch,
@@ -47,7 +47,7 @@ __all__ = [
     "SWEEP_HIGH",
     "SWEEP_LOW",
     "UNUSABLE",
-    "FuelInTanks",
+    "FuelState",
     "ScenarioTable",
     "fed_tanks",
     "fuel_states",
@@ -108,7 +108,7 @@ class _Chosen:
         elif any(tank.vent.coefficient_low < 0.0 for tank in self.system.tanks):
             self.ends.append((OPEN_LINE, FLIGHT))
 
-    def blocks(self) -> Iterator[Block]:
+    def blocks(self) -> Iterator[PitchSeries]:
         """Give every block, position by position."""
         for position, setting in enumerate(self.assembly.positions):
             here = [i for i, state in enumerate(self.states) if state.belongs(self.fed[position])]
@@ -122,7 +122,7 @@ class _Chosen:
                 yield from self._between(position, here)
                 yield from self._run(position)
 
-    def _drawn(self, position: int, state: int, *, judged: bool) -> Iterator[Block]:
+    def _drawn(self, position: int, state: int, *, judged: bool) -> Iterator[PitchSeries]:
         """Pitches for the picture alone; a tank at its unusable is only judged."""
         if self.states[state].emptied is not None:
             return
@@ -132,14 +132,14 @@ class _Chosen:
         for temperature in self.system.temperatures:
             for end, purpose in self.ends:
                 if purpose == CLIMB:
-                    yield Block(
+                    yield PitchSeries(
                         position=position, state=state, temperature=temperature, end=end,
                         purpose=DRAWN, pitches=pitches,
                     )  # fmt: skip
 
     def _judged(
         self, position: int, state: int, temperature: float, *, step: int = 1
-    ) -> Iterator[Block]:
+    ) -> Iterator[PitchSeries]:
         """One fuel state of a judged position at one fuel temperature.
 
         Clean screens as well where ``step`` [deg] is 1, at the stated temperatures.
@@ -153,7 +153,7 @@ class _Chosen:
                 ends = dict.fromkeys(end for end, _ in self.ends)
                 wanted += [(end, DESCENT, COARSE) for end in ends]
         for end, purpose, width in wanted:
-            block = Block(
+            block = PitchSeries(
                 position=position, state=state, temperature=temperature, end=end, purpose=purpose,
                 pitches=self.pitches.of(purpose, self.fed[position], state, width),
             )  # fmt: skip
@@ -163,18 +163,18 @@ class _Chosen:
             if self.has_screen:
                 yield replace(block, dirty=True)
 
-    def _between(self, position: int, here: list[int]) -> Iterator[Block]:
+    def _between(self, position: int, here: list[int]) -> Iterator[PitchSeries]:
         """Give the same at fuel temperatures between the stated ones, for the leanest states."""
         for number in self._leanest(position, here):
             for block in self._judged(position, number, math.nan, step=COARSE):
                 for temperature in self._temperatures_for(block.purpose):
                     yield replace(block, temperature=temperature)
 
-    def _run(self, position: int) -> Iterator[Block]:
+    def _run(self, position: int) -> Iterator[PitchSeries]:
         """Give the take-off run, on the least take-off fuel: with less nobody takes off."""
         end = max(end for end, _ in self.ends)
         for temperature in (*self.system.temperatures, *self._temperatures_for(RUN)):
-            yield Block(
+            yield PitchSeries(
                 position=position, state=TAKEOFF, temperature=temperature, end=end, purpose=RUN,
                 pitches=self.pitches.of(RUN, self.fed[position], TAKEOFF), dirty=self.has_screen,
             )  # fmt: skip
@@ -212,7 +212,7 @@ class _Chosen:
         """Shares of the required flow in each pipe (scenario, pipe) [-]; NaN where none arrives."""
         stated = self.system.temperatures
         blocks = [
-            Block(
+            PitchSeries(
                 position=position, state=number, end=OPEN_LINE, purpose=CLIMB,
                 temperature=float(np.clip(SHARES_AT, min(stated), max(stated))),
                 pitches=self.pitches.of(CLIMB, self.fed[position], number, COARSE),
@@ -233,7 +233,7 @@ class _Chosen:
 class _Pitches:
     """Pitches [rad] of each purpose and fuel state."""
 
-    def __init__(self, assembly: Assembly, states: tuple[FuelInTanks, ...]) -> None:
+    def __init__(self, assembly: Assembly, states: tuple[FuelState, ...]) -> None:
         self.assembly = assembly
         self.quantity = np.array([state.quantity for state in states])
         self.purposes = [state.purpose for state in states]

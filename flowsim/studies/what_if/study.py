@@ -30,7 +30,7 @@ from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.parts import FlowCoefficient, MinorLoss, Part, Screen
 from flowsim.system.tanks import StatedLevel
 
-Kind = Literal[
+WhatIfKind = Literal[
     "dirty-screens",
     "blocked-vent",
     "meter-blocked",
@@ -40,7 +40,7 @@ Kind = Literal[
     "altitude",
     "part",
 ]
-KINDS: tuple[str, ...] = get_args(Kind)
+KINDS: tuple[str, ...] = get_args(WhatIfKind)
 
 DIRTY = 0.1
 """[-] Clear fraction of dirty screens: half of what the judged set takes (no source)."""
@@ -65,7 +65,7 @@ class WhatIf:
     """
 
     word: str
-    kind: Kind
+    kind: WhatIfKind
     target: str = ""
     value: float | None = None
     coefficient: Literal["k", "kv"] = "k"
@@ -123,7 +123,7 @@ class _How:
 
 def usual_what_ifs(system: FuelSystem) -> tuple[WhatIf, ...]:
     """Give every what-if that fits a system, at its usual value."""
-    kinds: list[Kind] = ["dirty-screens", "blocked-vent", "meter-blocked"]
+    kinds: list[WhatIfKind] = ["dirty-screens", "blocked-vent", "meter-blocked"]
     filled = [tank for tank in system.tanks if not isinstance(tank.shape, StatedLevel)]
     found = [WhatIf(word=kind, kind=kind) for kind in kinds]
     if len(filled) > 1:

@@ -9,7 +9,7 @@ from flowsim.files.case.form import field_at, form, forms, keys_at, section_at
 from flowsim.files.case.models_lines import CaseFile, LineSection
 from flowsim.files.case.models_tanks import OutletSection
 from flowsim.files.case.schema import case_reference
-from flowsim.files.toml.spans import Path
+from flowsim.files.toml.spans import KeyPath
 from tests.support.random_edits import paths, texts
 
 KINDS = {"quantity", "number", "point", "tube", "band", "text", "choice", "yes_no", "count",
@@ -45,14 +45,14 @@ def test_every_value_of_a_case_has_its_field(name: str) -> None:
         assert field_at(path) is not None
 
 
-PLACES: dict[Path, object] = {
+PLACES: dict[KeyPath, object] = {
     (): CaseFile, ("line", 3): LineSection, ("tank", 0, "outlet", 1): OutletSection,
     ("tank", 0, "name"): None, ("nothing",): None,
 }  # fmt: skip
 
 
 @pytest.mark.parametrize("path", PLACES)
-def test_sections_are_found_by_path(path: Path) -> None:
+def test_sections_are_found_by_path(path: KeyPath) -> None:
     assert section_at(path) is PLACES[path]
 
 

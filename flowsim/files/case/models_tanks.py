@@ -181,8 +181,9 @@ class TankSection(CaseSection):
     )  # fmt: skip
     filler_at: v.PointGiven | None = Field(
         None,
-        description="Filler opening. A tank with one is filled by hand; one without that only "
-        "other tanks lead into is a header tank, whose refill is judged.",
+        description="Filler opening. A tank with one that lasts half an hour on full-power burn is "
+        "filled by hand; any other that only other tanks lead into is a header tank, and its "
+        "refill is judged.",
         examples=[["55 in", "-36 in", "84 in"]],
     )
     vent_at: v.PointGiven | None = Field(

@@ -16,8 +16,13 @@ from flowsim.network.scenarios import DEMAND, Scenarios, Situation, situate
 from flowsim.network.solver import Solution, solve
 from flowsim.network.standing import standing_columns
 from flowsim.physics.arrays import BoolArray, FloatArray
+from flowsim.physics.tank.surface import capacity_of
 from flowsim.studies.judged.scenarios import fuel_states
 from flowsim.system.tanks import StatedLevel
+
+LEAST_ALONE = 1800.0
+"""[s] A tank with a filler that lasts so long on full-power burn is one to be flown on; a smaller
+one into which other tanks lead is a header. Half an hour has no source. Tag: common practice."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,8 +50,9 @@ def headers_of(assembly: Assembly) -> tuple[Header, ...]:
     Returns
     -------
     tuple of Header
-        By position, then by tank. A tank whose filler is stated is filled by hand and no header;
-        nor are two tanks each of which, in some position, feeds through the other. A tank of
+        By position, then by tank. A tank whose filler is stated is filled by hand and no header, if
+        it lasts ``LEAST_ALONE``: a smaller tank is flown on what refills it, cap or no cap. Nor are
+        two tanks each of which, in some position, feeds through the other. A tank of
         stated level that feeds the engine is always one: something must keep it there.
     """
     away = [tanks_away(assembly, position) for position in range(len(assembly.positions))]
@@ -72,10 +78,20 @@ def _header(
         tanks = assembly.system.tanks
         beside = [other for other in near if not isinstance(tanks[other].shape, StatedLevel)]
         behind = tuple(sorted(set(beside) & set(distance)))
-    if (given.filler is not None and not stated) or not (behind or stated):
+    if _filled_by_hand(assembly, tank) or not (behind or stated):
         return []
     links = tuple(link for link, reached in inward.items() if reached & set(behind))
     return [Header(tank, position, behind, steps == 0, links)]
+
+
+def _filled_by_hand(assembly: Assembly, tank: int) -> bool:
+    """Whether a tank with a filler holds enough to be flown on its own."""
+    system = assembly.system
+    given = system.tanks[tank]
+    capacity = None if isinstance(given.shape, StatedLevel) else capacity_of(given.shape)
+    if given.filler is None or capacity is None:
+        return False
+    return capacity * system.fuel.density_15 >= LEAST_ALONE * system.engine.burn
 
 
 def _turned_round(away: list[dict[int, int]], tank: int, other: int) -> bool:

@@ -29,8 +29,8 @@ from flowsim.studies.verdict.judging import HIGH, LOW, percent, pitch_said
 NAME = "refill of the header tank"
 WIDER = "a wider or shorter line into the header tank, or a lower header tank"
 FILLED = (
-    "describe the tanks and lines that keep it filled; if it has a filler and is filled by hand, "
-    "state filler_at and its shape"
+    "describe the tanks and lines that keep it filled; if it is filled by hand and lasts half an "
+    "hour on full-power burn, state filler_at and its shape"
 )
 
 

@@ -160,11 +160,25 @@ def test_a_level_that_nothing_keeps_up_cannot_be_told():
     assert result.verdict is not Verdict.ADEQUATE
 
 
-def test_a_filler_makes_it_a_tank_of_its_own():
+def test_a_small_tank_is_refilled_or_starves_whether_it_has_a_cap_or_not():
+    """8 L under a cap hid a filling line of 2 mm: the wing's fuel never reached the engine."""
+    system = header_system(bore=0.002, length=1.0)
+    wing, header = system.tanks
+    capped = replace(system, tanks=(wing, replace(header, filler=Point(0.85, 0.0, 1.1))))
+    for one in (system, capped):
+        (decision,), result = refill_of(one)
+        assert decision.verdict is Verdict.NOT_ADEQUATE
+        assert result.verdict is Verdict.NOT_ADEQUATE
+
+
+def test_a_filler_makes_it_a_tank_of_its_own_if_it_lasts_half_an_hour():
     system = header_system(bore=0.0024, length=1.0)
     wing, header = system.tanks
     own = replace(system, tanks=(wing, replace(header, filler=Point(0.85, 0.0, 1.1))))
-    assert not headers_of(assemble(own))
+    thirst = 0.008 * own.fuel.density_15 / 1800.0  # [kg/s] the 8 L last half an hour
+    for burn, headers in ((0.99 * thirst, 0), (1.01 * thirst, 1)):
+        found = headers_of(assemble(replace(own, engine=replace(own.engine, burn=burn))))
+        assert len(found) == headers
     level = header_system(shape="level")
     kept = replace(level.tanks[1], filler=Point(0.85, 0.0, 1.1))
     assert headers_of(assemble(replace(level, tanks=(level.tanks[0], kept))))

@@ -109,7 +109,7 @@ def _edits(data: dict[str, Any], step: ChangeStep) -> tuple[list[Edit], str]:
         return renamed(data, step.path, step.text.strip()), words
     if step.do == "edits":
         return list(step.value), step.text
-    raise EditError(f"nobody knows how to {step.do[:20]}")
+    raise EditError(f'"{step.do[:20]}" is not a known change; reload the page')
 
 
 def relined(before: str, after: str) -> str:

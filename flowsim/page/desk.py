@@ -193,7 +193,9 @@ class Desk:
             if not os.path.lexists(beside):
                 safe_save.save(beside, self.editions.text.encode(), "")
                 return beside
-        raise OutputError("there are too many saved beside it already; move some away")
+        raise OutputError(
+            "there are too many saved copies beside it already; move some to another folder"
+        )
 
     def settle_draft(self, what: str) -> None:
         """Deal with a draft that was found: take it up as an edition, or drop it."""

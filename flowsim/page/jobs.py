@@ -26,7 +26,7 @@ def list_sizes(desk: Desk, names: tuple[str, ...]) -> Wire:
     """List the sizes that may be tried, the nearest first."""
     system = desk.draft.system
     if system is None:
-        raise FlowsimError("put the mistakes right first")
+        raise FlowsimError("correct the mistakes first")
     return {"sizes": [size.name for size in sizes_for(system, names)]}
 
 
@@ -34,7 +34,7 @@ def tried(desk: Desk, names: tuple[str, ...], number: int) -> Tried:
     """Put one of the listed sizes into some lines, changing nothing."""
     draft = desk.draft
     if draft.system is None:
-        raise FlowsimError("put the mistakes right first")
+        raise FlowsimError("correct the mistakes first")
     return with_size(draft, names, sizes_for(draft.system, names)[number])
 
 

@@ -74,7 +74,7 @@ def with_size(draft: Draft, names: tuple[str, ...], size: Size) -> Tried:
     """
     system = draft.system
     if system is None:
-        raise FlowsimError("put the mistakes right first")
+        raise FlowsimError("correct the mistakes first")
     data = read(draft.text)
     edits: list[Edit] = []
     remarks: list[str] = []

@@ -134,6 +134,9 @@ def _from_above(match: re.Match[str], above: Any, unit: str) -> str:
         return shown
     by = parse_number(match["by"])
     if by is None or (by[1] and by[1] != (base[1] or unit)):
-        raise EditError(f'"{match[0].strip()}" is no difference in {base[1] or unit}; write it out')
+        raise EditError(
+            f'"{match[0].strip()}" is not a step in {base[1] or unit} from the cell above; '
+            "write the value itself"
+        )
     value = base[0] - by[0] if match["sign"] == "-" else base[0] + by[0]
     return f"{value:.10g} {base[1] or unit}".strip()

@@ -40,7 +40,7 @@ def accuracy_band(given: Given | None, path: KeyPath, ledger: Ledger) -> Band | 
         ledger.mistake(
             path,
             f"the accuracy is {100.0 * share:.0f} % of the value, {given.text}",
-            "measure it better; at most 30 % makes sense",
+            "measure it better; at most 30 % is plausible",
         )
         return None
     return Normal(share)

@@ -63,7 +63,7 @@ def build_carburettor(
     if section.flow_at_least_pressure is not None:
         ledger.mistake(
             (*_PATH, "flow_at_least_pressure"),
-            "there is no least_inlet_pressure it belongs to",
+            "belongs to least_inlet_pressure, which is not given",
             f"write {example(CarburettorSection, 'least_inlet_pressure')} as well, or delete it",
         )
     if section.float_level_at is None:
@@ -147,8 +147,8 @@ def _refuse_suction(key: str, given: Given, fuel_density: float, ledger: Ledger)
     worth = head_words(-given.value / (fuel_density * STANDARD_GRAVITY))
     ledger.mistake(
         (*_PATH, key),
-        f"{shown(given.text)} is below ambient: it would draw fuel as {worth} of fuel do, which no "
-        "ground test has and nothing here can check",
+        f"{shown(given.text)} is suction: it would draw as much as {worth} of fuel. No ground "
+        "test has it, and nothing here can check it",
         'write "0 Pa": no credit is taken for suction, nor for ram',
     )
 
@@ -164,7 +164,7 @@ def _check_float(level: Point, inlet: Point, ledger: Ledger) -> None:
         ledger.mistake(
             path,
             f"it lies {head_words(away)} from the inlet, {_height_words(below)}: no float bowl "
-            "does",
+            "is so far away",
             "correct float_level_at, or inlet_at (the inlet fitting of the carburettor)",
         )
     elif below > NOTABLE_FLOAT:

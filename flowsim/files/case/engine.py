@@ -94,7 +94,8 @@ def _burn(section: EngineSection, fuel_density: float, ledger: Ledger) -> tuple[
                 ledger.mistake((*_AT, key), "burn is given as well", "keep one of them")
         return _stated_burn(section.burn, section, fuel_density, ledger)
     if section.burn_density is not None:
-        ledger.mistake((*_AT, "burn_density"), "there is no burn it belongs to", "delete it")
+        problem = "belongs to burn, and none is given"
+        ledger.mistake((*_AT, "burn_density"), problem, "delete it, or write burn")
     if section.rated_power is not None:
         return _burn_of_power(section.rated_power, section.specific_consumption, ledger)
     if not ledger.is_reported((*_AT, "burn")) and not ledger.is_reported(_AT):

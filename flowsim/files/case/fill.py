@@ -44,10 +44,13 @@ def check_fill_factor(
     if given is not None:
         lift = _lift(shape, given.value)
         if np.isfinite(lift):
-            worth = f": {given.text} stand {LENGTH.words(lift, 0)} of fuel higher than with 1"
+            worth = (
+                f": {given.text} stand {LENGTH.words(lift, 0)} higher than with a fill_factor of 1"
+            )
     ledger.mistake(
         (*path, "fill_factor"),
-        f"{shape.fill_factor:g} lifts the surface{worth}, and no capacity bears it out",
+        f"{shape.fill_factor:g} raises the fuel surface{worth}, and no capacity is given to check "
+        "it by",
         f"fill the tank and write what it takes, {example(TankSection, 'capacity')}",
     )
 

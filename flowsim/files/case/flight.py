@@ -10,6 +10,7 @@ from flowsim.files.case.models import FlightSection
 from flowsim.files.case.validate import example
 from flowsim.files.toml.lines import KeyPath
 from flowsim.files.units.quantities import in_unit_of, shown
+from flowsim.measures import airspeed_words
 from flowsim.physics.air.atmosphere import HIGHEST_AIRSPEED
 from flowsim.physics.attitude import pitch_from_climb
 from flowsim.system.engine import LEVEL_SPEED_FACTOR, USUAL_ACCELERATION, Flight
@@ -75,13 +76,13 @@ def _level_speed(section: FlightSection, ledger: Ledger) -> float | None:
         if given is not None and given.value > HIGHEST_AIRSPEED:
             ledger.mistake(
                 (*_FLIGHT, key),
-                f"{shown(given.text)} is above {HIGHEST_AIRSPEED:.0f} m/s, to where air may be "
-                "taken as incompressible",
+                f"{shown(given.text)} is faster than {airspeed_words(HIGHEST_AIRSPEED, 0)}; the "
+                "pressure at the vents is worked out for slower flight only",
                 f"write {example(FlightSection, key)}",
             )
     if level is None:
         if LEVEL_SPEED_FACTOR * climb.value > HIGHEST_AIRSPEED >= climb.value:
-            problem = f"is missing, and twice {shown(climb.text)} is no likely speed"
+            problem = f"is missing, and twice the climb speed ({climb.text}) is not plausible"
             remedy = f"write {example(FlightSection, 'level_speed')}"
             ledger.mistake((*_FLIGHT, "level_speed"), problem, remedy)
         elif climb.quantity is not None and not ledger.is_reported((*_FLIGHT, "level_speed")):
@@ -108,7 +109,7 @@ def _acceleration(section: FlightSection, ledger: Ledger) -> float | None:
     if given.value <= 0.0:
         ledger.mistake(
             (*_FLIGHT, "acceleration"),
-            f"{shown(given.text)} is no acceleration along a take-off run",
+            f"{shown(given.text)} is not a plausible acceleration along a take-off run",
             f"write {example(FlightSection, 'acceleration')}",
         )
     return given.value

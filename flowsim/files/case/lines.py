@@ -20,6 +20,7 @@ from flowsim.files.case.size import LineSize, line_size
 from flowsim.files.case.validate import example
 from flowsim.files.toml.lines import KeyPath
 from flowsim.files.units.quantities import in_unit_of, shown
+from flowsim.measures import LENGTH
 from flowsim.system.lines import Line, StatedCorner
 from flowsim.system.parts import MinorLoss, Part, Pipe, is_tube
 from flowsim.system.points import Point
@@ -121,8 +122,8 @@ def _own_tube(
     if length <= 0.0:
         ledger.mistake(
             (*path, "parts"),
-            f"its pieces of tube and hose add up to {pieces:.4g} m and leave nothing of its "
-            f"length of {course.length:.4g} m",
+            f"its pieces of tube and hose add up to {LENGTH.words(pieces, 0)} and leave "
+            f"nothing of its length of {LENGTH.words(course.length, 0)}",
             "give the whole line's own size where it is all one, or correct the lengths",
         )
     material, roughness = wall_of(section, size.is_hose, path, ledger)

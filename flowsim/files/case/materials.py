@@ -91,7 +91,7 @@ def check_roughness(
         (*path, "material" if stated is None else "roughness"),
         f"a roughness of {1000.0 * roughness:.3g} mm is more than a twentieth of the bore of "
         f"{1000.0 * bore:.3g} mm, which is not plausible",
-        "write the height of the wall's grains, such as 1.5 um of drawn tube, or correct the bore",
+        "write the roughness of the wall (1.5 um for drawn tube), or correct the bore",
     )
 
 

@@ -119,8 +119,12 @@ class PartSection(CaseSection):
     part: v.PartName = Field(
         description="What it is; the list follows below.", examples=["elbow 90"]
     )
-    name: v.Text | None = Field(None, description="Your word for it.", examples=["firewall elbow"])
-    count: v.Count | None = Field(None, description="Equal ones in a row.", examples=[2])
+    name: v.Text | None = Field(
+        None, description="Your own name for it.", examples=["firewall elbow"]
+    )
+    count: v.Count | None = Field(
+        None, description="How many of it, one after the other.", examples=[2]
+    )
     bore: v.Bore | None = Field(
         None, description="Its narrowest bore, as measured.", examples=["0.297 in"]
     )

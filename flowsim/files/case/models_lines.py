@@ -53,7 +53,7 @@ class CornerSection(CaseSection):
         examples=["post elbow"],
     )
     count: v.Count | None = Field(
-        None, description="Without via: so many equal corners.", examples=[2]
+        None, description="Without via: how many equal corners.", examples=[2]
     )
 
 

@@ -95,7 +95,7 @@ def _refuse_reserved(names: Iterable[tuple[str, KeyPath]], ledger: Ledger) -> No
     """Report the names by which the results call the ends behind the carburettor inlet."""
     for name, at in names:
         if name in RESERVED:
-            problem = f"{shown(name)} is what the results call an end behind the carburettor inlet"
+            problem = f"{shown(name)} is the name that the results give to an end at the engine"
             ledger.mistake((*at, "name"), problem, "write another name")
 
 

@@ -108,7 +108,7 @@ def _keys_fit(section: PartSection, place: PartPlace) -> bool:
         fits = False
     for key in ("density", "viscosity"):
         if key in given and key in rule.takes and not given & {"measured", "measured_blocked"}:
-            problem = "is that of the liquid of a table of drops, and there is none"
+            problem = "belongs to measured pressure drops, and none are given"
             ledger.mistake((*path, key), problem, f"write {example(PartSection, 'measured')}")
             fits = False
     for group in (EXCLUSIVE, BLOCKED):

@@ -127,7 +127,7 @@ def _report_unlocated(case: CaseFile, names: Names, places: Places, ledger: Ledg
         ]
         if hangs_on:
             others = ", ".join(shown(end) for end in hangs_on)
-            problem = f"its place hangs on {others}, which hangs on it or has no place either"
+            problem = f"its place depends on {others}, which depends on it or has no place either"
         elif any(
             name in (line.start, line.to) and (line.rise is not None or line.aft is not None)
             for line in case.line

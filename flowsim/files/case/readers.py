@@ -131,7 +131,15 @@ def read_text(raw: Any, dots: bool, words: str) -> str:
     if len(raw) > 500:
         refuse([Fault((), f"{words} has more than 500 characters", "write it shorter")])
     if not dots and "." in raw:
-        refuse([Fault((), f"{shown(raw)} has a dot, which parts tank and outlet", "leave it out")])
+        refuse(
+            [
+                Fault(
+                    (),
+                    f"{shown(raw)} has a dot, which stands between tank and outlet in tank.outlet",
+                    "leave it out",
+                )
+            ]
+        )
     return plain(raw)
 
 

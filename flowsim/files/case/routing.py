@@ -15,6 +15,7 @@ from flowsim.files.case.protection import protections
 from flowsim.files.case.words import did_you_mean
 from flowsim.files.toml.lines import KeyPath
 from flowsim.files.units.quantities import shown
+from flowsim.measures import LENGTH
 from flowsim.physics.course.beam import SMALL_DEFLECTION
 from flowsim.physics.course.centre_line import centre_line
 from flowsim.system.lines import Line
@@ -166,7 +167,7 @@ def _check_installation(
         key = "sag_span" if laid.sag_span is None else "sag"
         ledger.mistake((*path, key), "sag and sag_span go together", f"write {key} as well")
     elif (_value(laid.sag) or 0.0) > SMALL_DEFLECTION * (_value(laid.sag_span) or 0.0):
-        problem = "is more than a tenth of sag_span, where the beam formula ends"
+        problem = "is more than a tenth of sag_span, too much for the beam formula"
         ledger.mistake((*path, "sag"), problem, "measure it over rods nearer to each other")
     if line is None:
         return
@@ -179,12 +180,16 @@ def _check_installation(
         ledger.mistake((*path, "outside_diameter"), problem, "correct one of them")
     for index, along in enumerate(laid.supports_along or ()):
         if along.value > line.length * 1.01:
-            problem = f"{shown(along.text)} is beyond the line's end, {line.length:.4g} m"
+            problem = (
+                f"{shown(along.text)} is beyond the line's end, {LENGTH.words(line.length, 0)}"
+            )
             remedy = "correct it, counted from the line's start"
             ledger.mistake((*path, "supports_along", index), problem, remedy)
     made_up = (_value(laid.start_make_up) or 0.0) + (_value(laid.end_make_up) or 0.0)
     if made_up >= line.length:
-        problem = f"the make-up of its fittings leaves nothing of its {line.length:.4g} m"
+        problem = (
+            f"the make-up of its fittings leaves nothing of its {LENGTH.words(line.length, 0)}"
+        )
         ledger.mistake((*path, "start_make_up"), problem, "correct them")
 
 

@@ -127,7 +127,9 @@ def _tube(
             "correct one of them",
         )
     elif bore < inside / _ROUNDING and not math.isnan(wall):
-        ledger.caution(path, f"the stated bore {section.bore.text} is used, less than {words} has")
+        ledger.caution(
+            path, f"the stated bore, {section.bore.text}, is used; {words} would have more"
+        )
     wall_known = 0.5 * (outside - bore) if math.isnan(wall) else wall
     return LineSize(min(bore, inside), outside, wall_known, False, section.bore, words)
 

@@ -92,7 +92,9 @@ def read_csv(content: bytes, name: str) -> tuple[list[ReadSheet], bool]:
         problem, remedy = "holds no sheet", "flowsim table CASE --out FILE.csv writes an example"
         mistakes.append(Mistake(name, None, "", problem, remedy))
     mistakes += [
-        Mistake(name, None, grid.name, f"has more than {LARGEST_GRID} rows", "give one case")
+        Mistake(
+            name, None, grid.name, f"has more than {LARGEST_GRID} rows", "give one case in a file"
+        )
         for grid in grids
         if len(grid.rows) > LARGEST_GRID
     ]

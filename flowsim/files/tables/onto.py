@@ -44,7 +44,7 @@ def brought_to(text: str, data: dict[str, Any], name: str) -> tuple[str, list[st
     except (EditError, EditBugError) as error:
         raise _cannot(name, str(error)) from error
     if not fits:
-        raise _cannot(name, "the changes gave something else")
+        raise _cannot(name, "what came of the changes is not what the tables say")
     return change.text, change.said
 
 

@@ -138,7 +138,7 @@ def _parts(table: HeadedTable, filling: Filling) -> None:
         else:
             number, cells = group.rows[0]
             problem = f"parts do not belong to a {words_of(group.of)}"
-            remedy = "write them to a line, outlet, carburettor or selector"
+            remedy = "put them on a line, outlet, carburettor or selector"
             filling.complaints.say(table.place(number), problem, remedy)
 
 

@@ -143,13 +143,15 @@ def _refuse_monsters(content: bytes, name: str) -> None:
 
 
 def _no_workbook(name: str, error: Exception) -> InputError:
-    problem = f"is no workbook that can be read ({shown(str(error), 80)[1:-1]})"
+    problem = f"cannot be read as a workbook ({shown(str(error), 80)[1:-1]})"
     return InputError([Mistake(name, None, "", problem, "save it again as .xlsx, or as CSV")])
 
 
 def _read_sheet(sheet: Any, formulas: Any, grid: ReadSheet, complaints: Complaints) -> None:
     if sheet.max_row > LARGEST_GRID:
-        complaints.say(CellPlace(grid.name), f"has more than {LARGEST_GRID} rows", "give one case")
+        complaints.say(
+            CellPlace(grid.name), f"has more than {LARGEST_GRID} rows", "give one case in a file"
+        )
         return
     headings: list[str] = []
     for row in sheet.iter_rows(max_col=min(sheet.max_column, WIDEST_GRID)):

@@ -196,7 +196,7 @@ def insert(sheet: TextSheet, path: KeyPath, value: Any) -> list[TextCut]:
     *above, index = path
     holder = tuple(above)
     if not isinstance(index, int):
-        raise EditError(f"{named(path)} is no place in a list")
+        raise EditError(f"{named(path)} is not an entry of a list")
     if holder not in sheet.spans.values:
         try:
             at(sheet.data, holder)
@@ -271,7 +271,7 @@ def move(sheet: TextSheet, path: KeyPath, to: int) -> list[TextCut]:
     holder = tuple(above)
     items = at(sheet.data, holder)
     if not isinstance(index, int) or not isinstance(items, list):
-        raise EditError(f"{named(path)} is no place in a list")
+        raise EditError(f"{named(path)} is not an entry of a list")
     if holder in sheet.spans.values:
         spans = [sheet.spans.values[p] for p in sheet.spans.children(holder)]
     else:

@@ -23,6 +23,9 @@ Order = Callable[[KeyPath], Sequence[str]]
 """From the path of a table to its keys in the order in which they are usually written."""
 
 
+_UNCHANGED = "nothing was changed; change it in the tab Text"
+
+
 class EditBugError(FlowsimError):
     """An edit did not do what it should; nothing was changed."""
 
@@ -95,7 +98,7 @@ def read(text: str) -> dict[str, Any]:
     try:
         return tomllib.loads(text.removeprefix("\ufeff"))
     except (ValueError, RecursionError) as error:
-        raise EditError(f"the text is no TOML ({error}); mend it in the tab Text") from None
+        raise EditError(f"the text cannot be read ({error}); correct it in the tab Text") from None
 
 
 def applied(data: Any, edit: Edit) -> Any:
@@ -173,7 +176,9 @@ def _made(text: str, found: list[TextCut]) -> str:
     ordered = sorted(found)
     for one, other in pairwise(ordered):
         if other[0] < one[1]:
-            raise EditBugError("two cuts of one edit overlap; nothing was changed")
+            raise EditBugError(
+                "two of the changes overlap; nothing was changed, make them one after the other"
+            )
     for start, end, new in reversed(ordered):
         text = text[:start] + new + text[end:]
     return text
@@ -206,13 +211,13 @@ def _prove(sheet: TextSheet, edit: Edit, made: str, wanted: Any) -> None:
         found = tomllib.loads(made.removeprefix("\ufeff"))
     except (ValueError, RecursionError) as error:
         raise EditBugError(
-            f"the edit of {where} left no TOML ({error}); nothing was changed"
+            f"changing {where} would break the file ({error}); {_UNCHANGED}"
         ) from None
     if not same(found, wanted):
-        raise EditBugError(f"the edit of {where} did something else; nothing was changed")
+        raise EditBugError(f"changing {where} would change more than that; {_UNCHANGED}")
     left = {made[a:b].strip() for a, b in spans_of(made).remarks(made)}
     if any(sheet.text[a:b].strip() not in left for a, b in sheet.spans.remarks(sheet.text)):
-        raise EditBugError(f"the edit of {where} lost a remark; nothing was changed")
+        raise EditBugError(f"changing {where} would lose a remark; {_UNCHANGED}")
 
 
 def _rename(holder: Any, old: str, new: str) -> None:

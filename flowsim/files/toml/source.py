@@ -276,7 +276,7 @@ def _refuse_monsters(text: str, name: str) -> None:
         text.encode()
     except UnicodeEncodeError as error:
         line_number = text.count("\n", 0, error.start) + 1
-        raise _refusal(name, "a character is not text", "write it anew", line_number) from None
+        raise _refusal(name, "a character is not text", "type it again", line_number) from None
     for number, line in enumerate(text.split("\n"), 1):
         if len(line) > LONGEST_LINE:
             problem = f"the line is longer than {LONGEST_LINE} characters"

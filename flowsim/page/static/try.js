@@ -66,7 +66,7 @@ export function tryTab(root, page) {
     const names = (Array.isArray(state.case.data.line) ? state.case.data.line : []).map((line) => line.name).filter(Boolean);
     sync(lines.lastElementChild, names, (name) => name, (name) => make("label", { class: "inline" }, make("input", { type: "checkbox", value: name }), " " + name));
     go.disabled = !state.judged;
-    if (!state.judged) { said.textContent = "Put the mistakes right first."; }
+    if (!state.judged) { said.textContent = "Correct the mistakes first."; }
     if (shownTurn !== state.history.turn && shownTurn && !table.hidden) { number += 1; fill(body); fill(whole); table.hidden = true; said.textContent = "The case has changed; try again."; }
     shownTurn = state.history.turn;
   };

@@ -325,7 +325,9 @@ def _with_density(fuel: Fuel, density_15: float | None, points: MeasuredPoints |
             density_15=_density_at_15(given),
         )
     if fuel.density_law == "water":
-        raise DomainError(f"{fuel.name}: the density of water is not adjustable by one value")
+        raise DomainError(
+            f"{fuel.name}: the density of water cannot be given by one value; leave density out"
+        )
     return replace(fuel, density_law="petroleum", density_15=density_15, density_points=())
 
 

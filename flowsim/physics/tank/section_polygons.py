@@ -117,7 +117,10 @@ def check_section(points: FloatArray, name: str, off_plane: float = OFF_PLANE) -
     area = float(np.linalg.norm(normal))
     # A figure-of-eight can have little or no net area: name the crossing, not the area.
     if area <= TOUCHING * size**2:
-        raise DomainError(f"{name}: the points enclose no area, or the outline crosses itself")
+        raise DomainError(
+            f"{name}: the points enclose no area, or the outline crosses itself; "
+            "give them in order round the section"
+        )
     standing_off = np.abs((points - points.mean(axis=0)) @ (normal / area))
     if standing_off.max() > off_plane * size:
         message = (

@@ -180,7 +180,10 @@ def common_volume(first: Cell, second: Cell) -> float:
         bounds=[(None, None)] * 3 + [(None, None)],
     )
     if answer.x is None:
-        raise DomainError("whether two cells overlap could not be found out")
+        raise DomainError(
+            "it could not be found out whether two cells overlap; describe the tank by fewer or "
+            "larger cells"
+        )
     radius = float(answer.x[3])
     # A body this thin holds less than the overlap that matters.
     if radius <= 1e-7:

@@ -239,4 +239,4 @@ def _check_table(table: DipTable) -> None:
         if any(second <= first for first, second in pairwise(row)):
             raise DomainError(f"the {words} of a dip table must rise from row to row")
     if table.quantities[0] < 0.0:
-        raise DomainError("a dip table cannot hold less than nothing")
+        raise DomainError("a quantity in a dip table is below zero; write zero or more")

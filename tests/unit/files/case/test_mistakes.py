@@ -496,7 +496,7 @@ def test_names_of_the_ends_are_reserved(
     name: str, item: str, reserved: str, two_tanks: str, mistakes: Read
 ) -> None:
     quoted = two_tanks.replace(f'"{name}"', f'"{reserved}"').replace(f'"{name}.', f'"{reserved}.')
-    found = [m for m in mistakes(quoted) if "what the results call" in m.problem]
+    found = [m for m in mistakes(quoted) if "the name that the results give" in m.problem]
     line = next(
         number
         for number, text in enumerate(quoted.splitlines(), 1)
@@ -626,7 +626,7 @@ aft = "-1 m"
     )
     found = mistakes(text)
     assert [m.item for m in found] == ['junction "a"', 'junction "b"']
-    assert all("hangs on" in m.problem for m in found)
+    assert all("depends on" in m.problem for m in found)
     assert found[0].line == text.count("\n", 0, text.index('[[junction]]\nname = "a"')) + 1
 
 

@@ -68,7 +68,7 @@ class TestFillFactor:
         words = refused(self.SMALL, self.NO_CAPACITY)
         assert re.search(r'case.toml:\d+: tank "centre", fill_factor: ', words)
         assert "capacity" in words
-        assert "of fuel" in words  # how much higher 9 L would stand
+        assert "higher than with a fill_factor of 1" in words  # how much higher 9 L would stand
 
     def test_with_a_capacity_it_is_taken(self):
         assert read(ONE, self.SMALL, ('capacity = "39 L"', 'capacity = "20 L"'))

@@ -69,7 +69,7 @@ SLIPS = [
      'parts, row 42, column clear fraction: line "forward", part 2 "bowl screen", clear_fraction: '
      '"0,9" is not a number (a share); write 0.9'),
     ("line,forward,1,sediment", "drain,floor drain,1,sediment",
-     "parts, row 41: parts do not belong to a drain; write them to a line, outlet, carburettor or "
+     "parts, row 41: parts do not belong to a drain; put them on a line, outlet, carburettor or "
      "selector"),
     ("centre,,cells,0.97,40,6,9,forward,", "centre,,cells,0.97,40,,9,forward,",
      'tanks, row 46, column unusable: tank "centre", unusable: is missing; write for example 2 L '

@@ -143,7 +143,7 @@ def test_what_cannot_be_edited_says_so(name: str) -> None:
 
 
 def test_text_that_is_no_toml_is_not_edited() -> None:
-    with pytest.raises(EditError, match="no TOML"):
+    with pytest.raises(EditError, match="cannot be read"):
         edited("a = \n", [Edit("set", ("a",), 1)])
 
 

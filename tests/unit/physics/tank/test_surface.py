@@ -117,7 +117,7 @@ def test_without_gravity_there_is_no_surface(gravity: list[float]) -> None:
         ((0.0, 0.1, 0.1), (0.0, 0.1, 0.2), "dips of a dip table must rise"),
         ((0.0, 0.1, 0.2), (0.0, 0.1, 0.05), "quantities of a dip table must rise"),
         ((0.0, math.nan), (0.0, 0.1), "not a number"),
-        ((0.0, 0.1), (-0.01, 0.1), "less than nothing"),
+        ((0.0, 0.1), (-0.01, 0.1), "below zero"),
     ],
 )
 def test_bad_dip_table(dips: tuple[float, ...], quantities: tuple[float, ...], words: str) -> None:

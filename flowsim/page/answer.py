@@ -1,9 +1,7 @@
 """From a request to an answer: everything behind the page, without sockets."""
 
 import json
-import threading
 from collections.abc import Callable
-from pathlib import Path
 from typing import Any
 
 from flowsim.errors import FlowsimError
@@ -13,42 +11,16 @@ from flowsim.page import folder as folder_of
 from flowsim.page import jobs
 from flowsim.page.changes import ChangeStep, ReferredToError
 from flowsim.page.desk import Desk
-from flowsim.page.guards import Answer, Gate, Request, refused
-from flowsim.page.state import case_state, form_objects, history_object
+from flowsim.page.guards import Answer, Request, refused
+from flowsim.page.room import Room, file_object, stale, whole_state
+from flowsim.page.state import form_objects
 from flowsim.page.static_files import static_answer
 from flowsim.page.wire import Wire
 
-Handler = Callable[["Room", Wire], Wire]
+Handler = Callable[[Room, Wire], Wire]
 
 LONGEST_WAIT = 1.0
 """[s] That an answer waits for a judgement; the page asks again."""
-
-
-class Room:
-    """What answers need: the gate, the case or the folder to choose from, the page's files."""
-
-    def __init__(self, gate: Gate, folder: Path, desk: Desk | None = None) -> None:
-        self.gate = gate
-        self.folder = folder
-        self.desk = desk
-        self.ready = threading.Event()
-        self.closed = threading.Event()
-        self.reporting = threading.Lock()
-        self.on_close: Callable[[], None] = self.closed.set
-        if desk is not None:
-            self.ready.set()
-
-    def need(self) -> Desk:
-        """Give the case that is open.
-
-        Raises
-        ------
-        FlowsimError
-            None is.
-        """
-        if not self.ready.wait(30.0) or self.desk is None:
-            raise FlowsimError("no case is open; choose one first")
-        return self.desk
 
 
 def answer(room: Room, request: Request) -> Answer:
@@ -103,38 +75,6 @@ def _start(room: Room, body: Wire) -> Wire:
     return {"ok": True, "key": key}
 
 
-def whole_state(desk: Desk, body: Wire) -> Wire:
-    """Give everything that the page shows but the judgement."""
-    tab = str(body.get("tab", ""))
-    if not desk.holder:
-        desk.holder = tab
-    draft = desk.draft
-    return {
-        "ok": True,
-        "history": history_object(desk.editions),
-        "case": case_state(draft),
-        "file": file_object(desk),
-        "holds": desk.holder == tab,
-        "judged": draft.system is not None,
-    }
-
-
-def file_object(desk: Desk) -> Wire:
-    """Say how the file stands: its name, saved or not, changed outside, a draft found."""
-    outside = desk.outside
-    changed = "" if outside is None else "deleted" if outside.content is None else "changed"
-    kept = desk.kept
-    return {
-        "name": desk.path.name,
-        "shown": desk.name,
-        "new": desk.seen.content is None,
-        "hard_links": desk.hard_links,
-        "outside": changed,
-        "draft_problem": desk.draft_problem,
-        "draft": None if kept is None else {"changes": kept.changes},
-    }
-
-
 def _state(room: Room, body: Wire) -> Wire:
     if body.get("choosing") and room.desk is None and not room.ready.is_set():
         return {"ok": True, "choose": True}
@@ -156,21 +96,10 @@ def _pulse(room: Room, body: Wire) -> Wire:
                 "holds": desk.holder in ("", str(body.get("tab", "")))}  # fmt: skip
 
 
-def _stale(desk: Desk, body: Wire) -> Wire | None:
-    """Refuse a change on an older edition, or from a page that does not hold the case."""
-    if desk.holder not in ("", str(body["tab"])):
-        words = "Another page has this case. Take it over to change it here."
-        return {**whole_state(desk, body), "ok": False, "words": words}
-    if int(body["turn"]) != desk.editions.turn:
-        words = "The case has changed meanwhile. What you typed is still in the field."
-        return {**whole_state(desk, body), "ok": False, "stale": True, "words": words}
-    return None
-
-
 def _change(room: Room, body: Wire) -> Wire:
     desk = room.need()
     with desk.lock:
-        no = _stale(desk, body)
+        no = stale(desk, body)
         if no is not None:
             return no
         steps = [_step(one) for one in body["steps"]]
@@ -207,7 +136,7 @@ def _path(raw: Any) -> tuple[str | int, ...]:
 def _travel(room: Room, body: Wire) -> Wire:
     desk = room.need()
     with desk.lock:
-        no = _stale(desk, body)
+        no = stale(desk, body)
         if no is not None:
             return no
         desk.travel(str(body["where"]), int(body.get("number", 0)))
@@ -239,7 +168,7 @@ def _result(room: Room, body: Wire) -> Wire:
 def _save(room: Room, body: Wire) -> Wire:
     desk = room.need()
     with desk.lock:
-        no = _stale(desk, body)
+        no = stale(desk, body)
         if no is not None:
             return no
         try:
@@ -256,7 +185,7 @@ def _outside(room: Room, body: Wire) -> Wire:
         what = str(body["what"])
         if what == "look":
             return {"ok": True, "theirs": desk.theirs(), "mine": desk.editions.text}
-        no = _stale(desk, body)
+        no = stale(desk, body)
         if no is not None:
             return no
         if what == "beside":
@@ -335,7 +264,7 @@ def _keep(room: Room, body: Wire) -> Wire:
     """Keep a tried size, or a mirrored side, as one change."""
     desk = room.need()
     with desk.lock:
-        no = _stale(desk, body)
+        no = stale(desk, body)
         if no is not None:
             return no
         if body["what"] == "size":

@@ -9,7 +9,7 @@ from flowsim.page.guards import Answer, Gate, Request, refused
 from flowsim.page.static_files import static_answer
 
 if TYPE_CHECKING:
-    from flowsim.page.answer import Room
+    from flowsim.page.room import Room
 
 LONGEST_LOAD = 60.0
 """[s] That a request waits for the rest of the program."""
@@ -52,8 +52,8 @@ class Opening:
 
     def _load(self, stop: Callable[[], None]) -> None:
         try:
-            from flowsim.page.answer import Room
             from flowsim.page.desk import Desk
+            from flowsim.page.room import Room
 
             desk = None if self.path is None else Desk(self.path, self.starter)
             room = Room(self.gate, Path(), desk)

@@ -238,3 +238,19 @@ def is_tube(part: AnyPart) -> TypeGuard[Pipe]:
         And for the type checker that it is a Pipe.
     """
     return isinstance(part, Pipe)
+
+
+def is_table(part: AnyPart) -> TypeGuard[MeasuredDrop]:
+    """Tell whether a part is known by a table of readings.
+
+    Parameters
+    ----------
+    part : AnyPart
+        Any part.
+
+    Returns
+    -------
+    bool
+        And for the type checker that it is a MeasuredDrop.
+    """
+    return isinstance(part, MeasuredDrop)

@@ -9,9 +9,10 @@ import pytest
 
 from flowsim.files.case.draft import Draft
 from flowsim.files.case.starter import starter_text
-from flowsim.page.answer import Room, answer
+from flowsim.page.answer import answer
 from flowsim.page.desk import Desk
 from flowsim.page.guards import Answer, Gate, Request
+from flowsim.page.room import Room
 from flowsim.page.worker import Say
 
 PORT = 45678

@@ -12,11 +12,11 @@ from flowsim.files.case.models_lines import CaseFile
 from flowsim.files.case.starter import starter_text
 from flowsim.files.saving.draft_file import draft_path, kept
 from flowsim.files.toml.edits import Edit
-from flowsim.page.answer import Room
 from flowsim.page.changes import ChangeStep
 from flowsim.page.desk import Desk
 from flowsim.page.guards import Gate
 from flowsim.page.merge import differences, onto
+from flowsim.page.room import Room
 from tests.page.conftest import Caller, not_judged
 
 CASES = Path(__file__).parents[2] / "cases"

@@ -21,9 +21,10 @@ from typing import Any
 import pytest
 
 from flowsim.files.case.starter import starter_text
-from flowsim.page.answer import Room, answer
+from flowsim.page.answer import answer
 from flowsim.page.desk import Desk
 from flowsim.page.guards import Answer, Gate, Request
+from flowsim.page.room import Room
 from flowsim.page.serve import Server, bound, port_of
 
 ROOT = Path(__file__).parents[2]

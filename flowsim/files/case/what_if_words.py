@@ -11,7 +11,7 @@ from flowsim.files.units.plausible import (
 )
 from flowsim.files.units.quantities import QuantityError, parse_quantity, shown
 from flowsim.physics.losses.fitting_catalogue import cv_to_kv
-from flowsim.studies.what_if.study import KINDS, WhatIf, WhatIfKind
+from flowsim.studies.what_if.result import KINDS, WhatIf, WhatIfKind
 
 _LOSS = re.compile(r"(?:(k|kv|cv)\s+)?([0-9]*\.?[0-9]+(?:[eE][+-]?[0-9]+)?)", re.IGNORECASE)
 _WORDS: dict[str, WhatIfKind] = {kind: kind for kind in KINDS if kind != "part"}  # type: ignore[misc]

@@ -21,7 +21,7 @@ from flowsim.studies.sizing.inverse import Basis, EdgePair, Remarks
 from flowsim.studies.sizing.study import SizeResult, SizingResult
 from flowsim.studies.uncertainty.study import Spread, UncertaintyResult
 from flowsim.studies.what_if.comparison import ComparisonResult
-from flowsim.studies.what_if.study import WhatIfResult, WhatIfRow
+from flowsim.studies.what_if.result import WhatIfResult, WhatIfRow
 from flowsim.system.fuel_system import FuelSystem
 
 SIZE_SCHEMA = "flowsim.size/1"

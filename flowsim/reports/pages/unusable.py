@@ -21,7 +21,8 @@ from flowsim.reports.words.units import (
     pitch_words,
     temperature_words,
 )
-from flowsim.studies.changes.blocked_vent import ASSUMED, LEAST, BlockedVentRow
+from flowsim.studies.changes.blocked_vent import ASSUMED, BlockedVentRow
+from flowsim.studies.changes.shut_airspaces import LEAST
 from flowsim.studies.judged.flight_attitudes import FLOWN_SLIP, LEVEL, RUN, SLIP, TURN
 from flowsim.studies.result import Verdict
 from flowsim.studies.review.carburettor_words import verdict_words

@@ -10,7 +10,7 @@ from flowsim.reports.render.terminal import render
 from flowsim.reports.words.scenarios import short_name
 from flowsim.reports.words.units import BACK, clean, key_of_back, percent_words, runs_back
 from flowsim.studies.result import Verdict
-from flowsim.studies.what_if.study import WhatIfCell, WhatIfResult, WhatIfRow
+from flowsim.studies.what_if.result import WhatIfCell, WhatIfResult, WhatIfRow
 
 _SHORT = {
     Verdict.ADEQUATE: "yes",

@@ -14,7 +14,7 @@ from flowsim.reports.words.units import clean, number, volume_words
 from flowsim.studies.changes.changed_parts import loss_words
 from flowsim.studies.report.collect import ReportStudy
 from flowsim.system.lines import Line
-from flowsim.system.parts import Pipe, Screen
+from flowsim.system.parts import Screen, is_tube
 from flowsim.system.points import Point
 from flowsim.system.tanks import DipTable, Solid, StatedLevel, Tank
 
@@ -137,7 +137,7 @@ def _fittings_table(study: ReportStudy) -> Block:
 
 def _part_value(study: ReportStudy, index: int) -> str:
     part = study.assembly.network.placed[index].part
-    if isinstance(part, Pipe):
+    if is_tube(part):
         rough = f"roughness {ROUGHNESS.words(part.roughness, 2)}"
         return f"{LENGTH.words(part.length, 0)}, bore {BORE.words(part.bore, 3)}, {rough}"
     if isinstance(part, Screen):

@@ -20,7 +20,7 @@ from flowsim.physics.losses.laws import loss_law
 from flowsim.physics.losses.roughness import ROUGHNESS
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.lines import Line, Node, Tee
-from flowsim.system.parts import MinorLoss, Part, Pipe, Screen
+from flowsim.system.parts import MinorLoss, Part, Pipe, is_tube
 
 SAME = 2e-5
 """[m] Bores this near are the same bore."""
@@ -146,10 +146,11 @@ def resized(system: FuelSystem, names: tuple[str, ...], size: Size) -> Resized:
         for index, part in enumerate(line.parts):
             new = _own(part, line, size) if _is_own(line, index) else _followed(part, line, size)
             parts.append(_rejoined(new, line.bore, size.bore))
-            if not _is_own(line, index) and not isinstance(part, Screen):
+            bore = loss_law(part).bore(part)
+            if not _is_own(line, index) and not math.isnan(bore):
                 name = f"{line.name}: {part.name}"
                 bend_of = line.name if traits_of(loss_law(part).kind(part)).is_bend else ""
-                words = f"{name} ({BORE.significant(part.bore, 4)}"
+                words = f"{name} ({BORE.significant(bore, 4)}"
                 if new is part:
                     stayed.append(FittingNamed(name, f"{words})", bend_of))
                 else:
@@ -202,15 +203,15 @@ def _rejoined(part: Part, before: float, now: float) -> Part:
 def _is_own(line: Line, index: int) -> bool:
     """Tell whether a part is the line's own tube or hose: the first, and pieces of the same."""
     part = line.parts[index]
-    if not isinstance(part, Pipe):
+    if not is_tube(part):
         return False
-    first = next(item for item in line.parts if isinstance(item, Pipe))
+    first = line.pipes[0]
     same_bore = abs(part.bore - line.bore) < SAME
     return part is first or (same_bore and part.material == first.material)
 
 
 def _own(part: Part, line: Line, size: Size) -> Part:
-    assert isinstance(part, Pipe)
+    assert is_tube(part)
     same = abs(size.bore - line.bore) < 1e-9
     return replace(
         part,

@@ -10,14 +10,8 @@ from flowsim.physics.air.leak_check import pressure_to_hold
 from flowsim.physics.attitude import effective_gravity, height
 from flowsim.physics.fuel.properties import density
 from flowsim.physics.tank.surface import capacity_of, surface_elevation_of
-from flowsim.studies.changes.blocked_vent import (
-    FULL,
-    LEAST,
-    NOTICE_FACTOR,
-    BlockedVentRow,
-    blocked_vents,
-    start_quantity,
-)
+from flowsim.studies.changes.blocked_vent import NOTICE_FACTOR, BlockedVentRow, blocked_vents
+from flowsim.studies.changes.shut_airspaces import FULL, LEAST, start_quantity
 from flowsim.studies.ground_test.result import VentTest
 from flowsim.system.tanks import StatedLevel, Tank
 

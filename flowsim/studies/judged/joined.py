@@ -3,7 +3,7 @@
 from itertools import combinations
 
 from flowsim.network.assembly import Assembly
-from flowsim.system.parts import OneWayValve
+from flowsim.physics.losses.laws import loss_law
 from flowsim.system.tanks import DipTable, Solid, StatedLevel, Tank
 
 
@@ -58,7 +58,7 @@ def _groups(assembly: Assembly, position: int, *, one_way: bool) -> dict[int, in
         return node
 
     for index, line in enumerate(system.lines):
-        passes = one_way or not any(isinstance(part, OneWayValve) for part in line.parts)
+        passes = one_way or not any(loss_law(part).is_one_way for part in line.parts)
         if assembly.line_allowed[position][index] and passes:
             parent[root(int(network.start[index]))] = root(int(network.end[index]))
     groups: dict[int, int] = {}

@@ -25,7 +25,8 @@ from flowsim.studies.routing.study import route_study
 from flowsim.studies.uncertainty.study import UncertaintyResult, uncertainty
 from flowsim.studies.unusable.header_tank import HeaderRow, header_tanks
 from flowsim.studies.unusable.study import UnusableResult, unusable_fuel
-from flowsim.studies.what_if.study import WhatIfResult, usual_what_ifs, what_if
+from flowsim.studies.what_if.result import WhatIfResult
+from flowsim.studies.what_if.study import usual_what_ifs, what_if
 from flowsim.system.fuel_system import FuelSystem
 
 SPREAD_DRAWS = 4

@@ -15,7 +15,7 @@ from flowsim.studies.review.joins import join_words
 from flowsim.studies.review.places import place_words
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.lines import Line
-from flowsim.system.parts import MinorLoss, Part, Pipe, is_tube
+from flowsim.system.parts import MinorLoss, Part, is_tube
 
 SAME_BORE = 0.005
 """[-] A bore so near a tube's outside diameter is taken for it. Tag: common practice."""
@@ -140,7 +140,7 @@ def _outside_diameters(system: FuelSystem) -> Iterator[str]:
     """Name bores that are the outside diameter of a tube of the trade."""
     for line in system.lines:
         for part in line.parts:
-            if isinstance(part, Pipe) and "hose" not in part.material:
+            if is_tube(part) and "hose" not in part.material:
                 if part.name == line.name and line.outside_diameter is not None:
                     continue  # the bore follows from the tube's size
                 tube = _tube_of(part.bore)

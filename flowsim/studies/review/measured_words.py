@@ -12,7 +12,7 @@ from flowsim.physics.losses.measured_drop import WATER_VISCOSITY
 from flowsim.studies.judged.sweep import Sweep
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.lines import Selector, Tee
-from flowsim.system.parts import MeasuredDrop, Part, Pipe
+from flowsim.system.parts import AnyPart, MeasuredDrop, Part, is_table, is_tube
 
 
 def table_assumptions(system: FuelSystem) -> tuple[str, ...]:
@@ -28,7 +28,7 @@ def table_assumptions(system: FuelSystem) -> tuple[str, ...]:
     """
     words: list[str] = []
     for owner, part in _parts(system):
-        if isinstance(part, MeasuredDrop):
+        if is_table(part):
             words += [
                 f"{part.name} ({owner}): {said}" for said in _assumed(of_liquid(part, system.fuel))
             ]
@@ -83,13 +83,13 @@ def _flow_words(flow: float) -> str:
 def outside_words(sweep: Sweep, judged: int, part: int) -> str:
     """Say that a part's law is used outside its range in a judged scenario, and what would help."""
     found = sweep.assembly.network.placed[part].part
-    if isinstance(found, Pipe) and found.friction_factor is not None:
+    if is_tube(found) and found.friction_factor is not None:
         return (
             f"the friction factor {found.friction_factor:g} of {found.name} is smaller than that "
             "of any pipe at so little flow: leave friction_factor out, then the law is taken"
         )
     words = f"the law of {found.name} is used outside the range it was measured in"
-    if not isinstance(found, MeasuredDrop):
+    if not is_table(found):
         return words
     return f"{words} ({_range_words(found)}): measure it at {_needed(sweep, judged, part)}"
 
@@ -98,7 +98,7 @@ def below_words(sweep: Sweep, judged: int) -> tuple[str, ...]:
     """Say which tables are read below their first reading in a judged scenario (index)."""
     placed = sweep.assembly.network.placed
     return tuple(
-        f"{_name(placed[part].part)} is used below its lowest reading "
+        f"{placed[part].part.name} is used below its lowest reading "
         f"({_range_words(placed[part].part)}), on a straight line, which may be more than it "
         f"loses: measure it at {_needed(sweep, judged, int(part))}"
         for part in np.flatnonzero(sweep.below[judged] & ~sweep.outside[judged])
@@ -109,7 +109,7 @@ def below_cautions(sweep: Sweep) -> tuple[str, ...]:
     """Name the tables that are read below their first reading in judged scenarios."""
     placed = sweep.assembly.network.placed
     return tuple(
-        f"{_name(placed[part].part)} is used below its lowest reading "
+        f"{placed[part].part.name} is used below its lowest reading "
         f"({_range_words(placed[part].part)}) in {int(sweep.below[:, part].sum())} judged "
         "scenarios: its loss is taken there as a straight line down to no flow, which is "
         "more than a square law gives. "
@@ -118,13 +118,8 @@ def below_cautions(sweep: Sweep) -> tuple[str, ...]:
     )
 
 
-def _name(part: object) -> str:
-    assert isinstance(part, MeasuredDrop)
-    return part.name
-
-
-def _range_words(part: object) -> str:
-    assert isinstance(part, MeasuredDrop)
+def _range_words(part: AnyPart) -> str:
+    assert is_table(part)
     first, last = part.flows[0], part.flows[-1]
     if first == last:
         return VOLUME_FLOW.significant(first, 4)

@@ -3,13 +3,13 @@
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from typing import Literal, get_args
 
 import numpy as np
 
 from flowsim.errors import DomainError
 from flowsim.measures import ALTITUDE, TEMPERATURE
 from flowsim.network.assembly import Assembly, assemble
+from flowsim.physics.losses.laws import loss_law
 from flowsim.progress import Progress
 from flowsim.studies.adequacy.brief import (
     Brief,
@@ -22,25 +22,14 @@ from flowsim.studies.changes.blocked_meters import meter_words, meters_in_use, w
 from flowsim.studies.changes.blocked_vent import ASSUMED, blocked_vents, lost_words
 from flowsim.studies.changes.changed_parts import changed_parts, loss_words, named_parts, with_part
 from flowsim.studies.judged.scenarios import CLIMB, ScenarioTable, fed_tanks
-from flowsim.studies.result import ResultLine, ScenarioResult, Verdict
+from flowsim.studies.result import ResultLine, Verdict
 from flowsim.studies.review.remarks import assumptions, cautions
 from flowsim.studies.verdict.decisions.flow_meter import MEASURE
+from flowsim.studies.what_if.result import WhatIf, WhatIfCell, WhatIfKind, WhatIfResult, WhatIfRow
 from flowsim.system.bands import Normal
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.parts import FlowCoefficient, MinorLoss, Part, Screen
 from flowsim.system.tanks import StatedLevel
-
-WhatIfKind = Literal[
-    "dirty-screens",
-    "blocked-vent",
-    "meter-blocked",
-    "tank-empty",
-    "hot-fuel",
-    "cold-fuel",
-    "altitude",
-    "part",
-]
-KINDS: tuple[str, ...] = get_args(WhatIfKind)
 
 DIRTY = 0.1
 """[-] Clear fraction of dirty screens: half of what the judged set takes (no source)."""
@@ -52,64 +41,6 @@ HIGH = 3810.0
 """[m] 12 500 ft pressure altitude (no source; above it pilots need oxygen)."""
 STATED = Normal(0.10)
 """Spread of a coefficient as stated (common practice, no source), as in the case reader."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WhatIf:
-    """One what-if.
-
-    ``word`` is how it was asked for. ``target`` names a tank (tank-empty), a vent group
-    (blocked-vent) or a part (part), empty for every one there is. ``value`` is the clear fraction
-    [-], temperature [K], altitude [m] or loss factor [-]; None for the usual one. ``coefficient``
-    says whether a part's value is "k" or "kv" [m3/h].
-    """
-
-    word: str
-    kind: WhatIfKind
-    target: str = ""
-    value: float | None = None
-    coefficient: Literal["k", "kv"] = "k"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WhatIfCell:
-    """One result line in one what-if: least ratio [-], nominal and 5th percentile, and verdict."""
-
-    line: str
-    verdict: Verdict
-    least: float
-    least_low: float | None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WhatIfRow:
-    """One what-if judged: what was changed, in words; cells by result line; what decides.
-
-    ``verdict`` None where it does not apply or could not be worked out, then ``note`` says why.
-    ``verdict_words`` is the verdict as it is said, empty without one.
-    """
-
-    word: str
-    words: str
-    verdict: Verdict | None
-    verdict_words: str
-    cells: tuple[WhatIfCell, ...]
-    deciding: ScenarioResult | None
-    reasons: tuple[str, ...]
-    note: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WhatIfResult:
-    """The matrix: rows are what-ifs, the first the case as stated; columns are result lines."""
-
-    title: str
-    columns: tuple[str, ...]
-    rows: tuple[WhatIfRow, ...]
-    draws: int
-    seed: int
-    assumptions: tuple[str, ...]
-    cautions: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -317,15 +248,15 @@ def _part(system: FuelSystem, item: WhatIf, _: Brief, how: _How) -> WhatIfRow:
         raise DomainError(f'"{item.word}": the loss of the new part is missing')
 
     def new(_: str, old: Part) -> Part:
-        if isinstance(old, Screen) or not hasattr(old, "kind"):
+        if not hasattr(old, "kind"):
             raise DomainError(f'"{old.name}" is tube, hose, screen or one-way valve: not by K')
         if item.coefficient == "kv":
             return FlowCoefficient(
-                name=old.name, kind=old.kind, bore=old.bore, kv=value, band=STATED,
+                name=old.name, kind=old.kind, bore=loss_law(old).bore(old), kv=value, band=STATED,
                 source="what if", blocked=getattr(old, "blocked", None),
             )  # fmt: skip
         return MinorLoss(
-            name=old.name, kind=old.kind, bore=old.bore, k_inf=value, band=STATED,
+            name=old.name, kind=old.kind, bore=loss_law(old).bore(old), k_inf=value, band=STATED,
             source="what if", joins=getattr(old, "joins", None),
         )  # fmt: skip
 

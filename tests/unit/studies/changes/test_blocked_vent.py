@@ -9,10 +9,12 @@ from scipy.optimize import brentq
 from flowsim.constants import STANDARD_GRAVITY
 from flowsim.network.assembly import assemble
 from flowsim.physics.fuel.properties import density, vapour_pressure
-from flowsim.studies.changes.blocked_vent import ASSUMED, FULL, LEAST, TEST, blocked_vents
+from flowsim.studies.changes.blocked_vent import ASSUMED, blocked_vents
+from flowsim.studies.changes.shut_airspaces import FULL, LEAST, TEST
 from flowsim.studies.ground_test.vents import vent_tests
 from flowsim.studies.unusable.header_tank import header_tanks
-from flowsim.studies.what_if.study import WhatIf, what_if
+from flowsim.studies.what_if.result import WhatIf
+from flowsim.studies.what_if.study import what_if
 from flowsim.system.points import Point
 from flowsim.system.tanks import StatedLevel
 from tests.support.systems import flight, line, one_tank, tank, two_tanks

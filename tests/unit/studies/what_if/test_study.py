@@ -11,7 +11,8 @@ from flowsim.files.case.reader import read_case
 from flowsim.studies.adequacy.brief import judge_briefly
 from flowsim.studies.changes.changed_parts import changed_parts
 from flowsim.studies.result import Verdict
-from flowsim.studies.what_if.study import HOT, WhatIf, usual_what_ifs, what_if
+from flowsim.studies.what_if.result import WhatIf
+from flowsim.studies.what_if.study import HOT, usual_what_ifs, what_if
 from flowsim.system.parts import FlowCoefficient
 
 CASES = Path(__file__).parents[4] / "cases"

@@ -93,7 +93,7 @@ def hand_check_document(
         off += differing
         worked_paths += [
             heading(path_title(index, path)),
-            *_lines(_head_line(*row) for row in heads(system, scenario, path)),
+            *_lines(f"{name}: {text}" for name, text in heads(system, scenario, path)),
             paragraph("Parts in the order in which fuel meets them:"),
             Steps(steps=steps),
             *_lines(closing),
@@ -124,11 +124,6 @@ def _answer(scenario: ScenarioResult, paths: tuple[LossPath, ...], off: int) -> 
     part = "" if ratio is None else f", {ratio_words(ratio)} of the required"
     agrees = f"{off} part(s) below DIFFER" if off else "the working by hand comes to the same"
     return f"{mass_flow_words(scenario.flow)} arrives{part}; {agrees}"
-
-
-def _head_line(name: str, text: str) -> str:
-    """Give name and working; one that names its own sign goes on without a colon."""
-    return f"{name} {text}" if text.startswith("H = ") else f"{name}: {text}"
 
 
 def _lines(texts: Iterable[str]) -> list[Block]:

@@ -59,8 +59,8 @@ def unwrapped(text: str) -> list[str]:
 
 
 EQUATION = re.compile(
-    r"^\s+(?:laminar.*: )?(?:[A-Za-z ]*?)(?P<name>[A-Za-z]+) = (?P<formula>.+) = "
-    r"(?P<numbers>[^=]+) = (?P<value>-?[\d.e+-]+)(?: |$|;)"
+    r"^\s+(?:(?:laminar.*|Head available): )?(?:[A-Za-z ]*?)(?P<name>[A-Za-z]+) = "
+    r"(?P<formula>.+) = (?P<numbers>[^=]+) = (?P<value>-?[\d.e+-]+)(?: |$|;)"
 )
 
 

@@ -16,6 +16,7 @@ import json
 import os
 import random
 import re
+import signal
 import sys
 import tempfile
 import tomllib
@@ -45,6 +46,8 @@ NUMBER = re.compile(r"-?[0-9]+(?:\.[0-9]+)?")
 FACTORS = (-1.0, 0.0, 1e-9, 1e-3, 0.1, 0.5, 0.9, 1.1, 2.0, 10.0, 1e3, 1e9)
 UNITS = ("mm", "in", "m", "L", "US_gal", "kg/h", "L/h", "deg", "degC", "kPa", "kt", "min", "", "%")
 ODD = ("", "-", "=1+1", "a,b;c", "é\u0301", "open line", "x" * 300, "3/8", "nan", "inf", "1e999")
+EACH = 250
+"""Runs between two tables."""
 KINDS = (
     "case", "case", "case", "profile", "readings", "sizes", "what-if", "tables", "report data",
     "outputs",
@@ -266,7 +269,7 @@ def run_one(seed: int, tallies: dict[str, Tally]) -> str:
         tried = attempt(seed, folder)
         case = (folder / "case.toml").read_bytes()
         tally = tallies.setdefault(tried.kind, Tally())
-        ended = run_program(tried.words, folder, longest=4 * LONGEST_REPORT)
+        ended = run_program(tried.words, folder, longest=2 * LONGEST_REPORT)
         code, said, seconds = ended.code, ended.err, ended.seconds
         left = [p.name for p in folder.rglob(".flowsim-*")]
         onto = "--onto" in tried.words
@@ -322,10 +325,15 @@ def main() -> int:
     parser.add_argument("--first", type=int, default=1)
     asked = parser.parse_args()
     tallies: dict[str, Tally] = {}
+    # Started in the background by a shell it would not hear Ctrl+C, and the table would be lost.
+    for number in (signal.SIGINT, signal.SIGTERM):
+        signal.signal(number, signal.default_int_handler)
     try:
         for seed in range(asked.first, asked.first + asked.runs):
             if broken := run_one(seed, tallies):
                 print(broken, flush=True)
+            if seed % EACH == 0:
+                print(f"up to seed {seed}\n{table(tallies)}", flush=True)
     except KeyboardInterrupt:
         print("stopped")
     print(table(tallies), flush=True)

@@ -81,6 +81,6 @@ def test_a_fork_says_what_an_interpreter_says(tmp_path: Path, words: list[str]) 
 @pytest.mark.skipif(not CAN_FORK, reason="this system cannot fork")
 def test_a_run_that_does_not_end_is_stopped(tmp_path: Path) -> None:
     case = fuzz_program.ROOT / "cases" / "four-outlets" / "case.toml"
-    ended = run_program(["report", str(case), "--out", "r"], tmp_path, longest=0.2)
+    ended = run_program(["report", str(case), "--out", "r"], tmp_path, longest=1.0)
     assert ended.code == NOT_ENDED
-    assert ended.waited < 5.0
+    assert 0.5 < ended.seconds < 3.0

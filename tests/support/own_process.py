@@ -6,6 +6,7 @@ streams, working folder, exit code and end.
 """
 
 import importlib
+import math
 import os
 import pkgutil
 import signal
@@ -25,7 +26,9 @@ import flowsim
 ROOT = Path(__file__).parents[2]
 MOST_MEMORY = 6 << 30
 """[byte] A run that asks for more gets a MemoryError, and the other runs keep the machine."""
+PATIENCE = 20.0
 NOT_ENDED = -1
+OUT_OF_TIME = -getattr(signal, "SIGXCPU", 24)
 CAN_FORK = hasattr(os, "fork")
 
 
@@ -48,7 +51,7 @@ def run_program(
     words: Sequence[str],
     folder: Path,
     *,
-    longest: float = 240.0,
+    longest: float = 60.0,
     more: Mapping[str, str] | None = None,
     fork: bool = CAN_FORK,
 ) -> Ended:
@@ -61,7 +64,8 @@ def run_program(
     folder : Path
         Working folder; its files ``.out`` and ``.err`` receive what is said.
     longest : float
-        Time by the clock [s] after which the run is stopped.
+        Processor time [s] after which the run is stopped; by the clock ``PATIENCE`` times that, for
+        a machine may be busy with other things.
     more : mapping of str to str, optional
         Further variables of the environment.
     fork : bool
@@ -80,7 +84,7 @@ def run_program(
             sys.stderr.flush()
             pid = os.fork()
             if not pid:
-                _become(words, folder, given, out.fileno(), err.fileno())
+                _become(words, folder, given, (out.fileno(), err.fileno()), longest)
         else:
             started = subprocess.Popen(
                 [sys.executable, "-m", "flowsim.cli.main", *words], stdin=subprocess.DEVNULL,
@@ -88,7 +92,7 @@ def run_program(
             )  # fmt: skip
             started.returncode = 0  # it is waited for below, with what it used
             pid = started.pid
-        code, seconds, memory = _wait(pid, begun + longest)
+        code, seconds, memory = _wait(pid, begun + PATIENCE * longest)
         out.seek(0)
         err.seek(0)
         said = (out.read().decode(errors="replace"), err.read().decode(errors="replace"))
@@ -108,7 +112,11 @@ def warm() -> None:
 
 
 def _become(
-    words: Sequence[str], folder: Path, given: Mapping[str, str], out: int, err: int
+    words: Sequence[str],
+    folder: Path,
+    given: Mapping[str, str],
+    streams: tuple[int, int],
+    longest: float,
 ) -> NoReturn:
     """Turn this child into a run of the program; it never returns."""
     try:
@@ -118,7 +126,7 @@ def _become(
 
         os.chdir(folder)
         nothing = os.open(os.devnull, os.O_RDONLY)
-        for source, place in ((nothing, 0), (out, 1), (err, 2)):
+        for place, source in enumerate((nothing, *streams)):
             os.dup2(source, place)
         sys.stdin = open(0, encoding="utf-8", closefd=False)  # noqa: SIM115
         sys.stdout = open(1, "w", encoding="utf-8", closefd=False)  # noqa: SIM115
@@ -127,7 +135,10 @@ def _become(
         os.environ.clear()
         os.environ.update(given)
         signal.signal(signal.SIGINT, signal.default_int_handler)
+        signal.signal(signal.SIGTERM, signal.SIG_DFL)
         resource.setrlimit(resource.RLIMIT_AS, (MOST_MEMORY, MOST_MEMORY))
+        most = math.ceil(longest)
+        resource.setrlimit(resource.RLIMIT_CPU, (most, most + 5))
         warnings.resetwarnings()  # as in a fresh interpreter, whatever a test runner set
         warnings.simplefilter("default")
         run()
@@ -142,8 +153,8 @@ def _wait(pid: int, end: float) -> tuple[int, float, float]:
     while True:
         ended, status, usage = os.wait4(pid, os.WNOHANG)
         if ended:
-            seconds = usage.ru_utime + usage.ru_stime
-            return os.waitstatus_to_exitcode(status), seconds, usage.ru_maxrss / 1024
+            seconds, code = usage.ru_utime + usage.ru_stime, os.waitstatus_to_exitcode(status)
+            return NOT_ENDED if code == OUT_OF_TIME else code, seconds, usage.ru_maxrss / 1024
         if time.monotonic() > end:
             os.kill(pid, signal.SIGKILL)
             os.wait4(pid, 0)

@@ -5,6 +5,7 @@ import math
 from flowsim.constants import STANDARD_GRAVITY
 from flowsim.errors import DomainError
 from flowsim.files.case.fuel import split_message
+from flowsim.files.case.given import Given
 from flowsim.files.case.ledger import Ledger
 from flowsim.files.case.models import FlightSection
 from flowsim.files.case.validate import example
@@ -73,13 +74,8 @@ def _level_speed(section: FlightSection, ledger: Ledger) -> float | None:
     """Give the top level speed [m/s], None where it is assumed; check both speeds."""
     climb, level = section.climb_speed, section.level_speed
     for key, given in (("climb_speed", climb), ("level_speed", level)):
-        if given is not None and given.value > HIGHEST_AIRSPEED:
-            ledger.mistake(
-                (*_FLIGHT, key),
-                f"{shown(given.text)} is faster than {airspeed_words(HIGHEST_AIRSPEED, 0)}; the "
-                "pressure at the vents is worked out for slower flight only",
-                f"write {example(FlightSection, key)}",
-            )
+        if given is not None:
+            refuse_fast(ledger, (*_FLIGHT, key), given, example(FlightSection, key))
     if level is None:
         if LEVEL_SPEED_FACTOR * climb.value > HIGHEST_AIRSPEED >= climb.value:
             problem = f"is missing, and twice the climb speed ({climb.text}) is not plausible"
@@ -96,6 +92,28 @@ def _level_speed(section: FlightSection, ledger: Ledger) -> float | None:
             "write the top speed in level flight, or correct climb_speed",
         )
     return level.value
+
+
+def refuse_fast(ledger: Ledger, path: KeyPath, given: Given, likely: str) -> None:
+    """Take down an airspeed beyond what the vents' law holds for.
+
+    Parameters
+    ----------
+    ledger : Ledger
+    path : KeyPath
+        Where it stands.
+    given : Given
+        The speed [m/s].
+    likely : str
+        A plausible one, as it would be written.
+    """
+    if given.value > HIGHEST_AIRSPEED:
+        ledger.mistake(
+            path,
+            f"{shown(given.text)} is faster than {airspeed_words(HIGHEST_AIRSPEED, 0)}; the "
+            "pressure at the vents is worked out for slower flight only",
+            f"write {likely}",
+        )
 
 
 def _acceleration(section: FlightSection, ledger: Ledger) -> float | None:

@@ -165,6 +165,28 @@ def _check_quantities(
             )
         full = placard.value if math.isnan(full) else min(full, placard.value)
     _check_against_full(section, path, full, draw, ledger)
+    _check_first_dip(section, path, ledger)
+
+
+def _check_first_dip(section: TankSection, path: KeyPath, ledger: Ledger) -> None:
+    """Refuse a dip table that begins above what is judged; say where else it begins above empty."""
+    if not section.dips or section.shape != "dips" or section.unusable is None:
+        return
+    first, unusable = section.dips[0].quantity, section.unusable
+    if first.value > unusable.value:
+        ledger.mistake(
+            (*path, "dips", 0),
+            f"the table begins at {first.text}, more than the declared unusable fuel, "
+            f"{unusable.text}: nothing is known of the surface that is judged",
+            "dip it from empty, or from the unusable fuel or less; a dip below the stick's foot is "
+            "negative",
+        )
+    elif first.value > 0.0:
+        ledger.caution(
+            (*path, "dips", 0),
+            f"the dip table begins at {first.text}: nothing is known of the surface below that, "
+            "and that fuel is taken to stay in the tank; dip it from empty",
+        )
 
 
 def _check_against_full(

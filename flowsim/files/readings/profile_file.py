@@ -4,7 +4,9 @@ import math
 from collections.abc import Sequence
 from pathlib import Path as FilePath
 
+from flowsim import measures
 from flowsim.errors import DomainError
+from flowsim.files.case.flight import refuse_fast
 from flowsim.files.case.fuel import split_message
 from flowsim.files.case.ledger import Ledger
 from flowsim.files.case.models_lines import CaseFile
@@ -29,6 +31,9 @@ ORDER_SLACK = 1.0
 LONGEST = 48.0 * 3600.0
 """[s] All phases together; more is no flight."""
 MOST_PHASES = 200
+MOST_BURN = 2.0
+"""[-] Largest burn over that at full power: full power with the richest mixture, and a little more;
+beyond it a slip of unit or of decimals is meant (common practice, no source)."""
 REFERENCE_TEMPERATURE = 288.15
 """[K] 15 degC: a burn given as volume is turned into mass at the fuel's density there."""
 
@@ -150,6 +155,10 @@ class _Reader:
             )
         if section.speed is None and not parked:
             self.ledger.default((*path, "speed"), airspeed_words(flight.climb_speed), "climb speed")
+        if section.speed is not None:
+            refuse_fast(
+                self.ledger, (*path, "speed"), section.speed, example(PhaseSection, "speed")
+            )
         speed = flight.climb_speed if section.speed is None else section.speed.value
         altitude = section.altitude
         return Phase(
@@ -180,13 +189,22 @@ class _Reader:
                 )
             return math.nan
         given = section.burn
-        if given.quantity is not None and given.quantity.kind is MASS_FLOW:
-            return given.value
-        note = "density for a burn in volume: the fuel's at 15 degC"
-        self.ledger.default(
-            (*path, "burn"), f"{given.text} at {DENSITY.significant(self.density, 4)}", note
-        )
-        return given.value * self.density
+        burn = given.value
+        if given.quantity is None or given.quantity.kind is not MASS_FLOW:
+            note = "density for a burn in volume: the fuel's at 15 degC"
+            self.ledger.default(
+                (*path, "burn"), f"{given.text} at {DENSITY.significant(self.density, 4)}", note
+            )
+            burn *= self.density
+        if burn > MOST_BURN * self.system.engine.burn:
+            full = measures.MASS_FLOW.words(self.system.engine.burn, 1)
+            self.ledger.mistake(
+                (*path, "burn"),
+                f"{shown(given.text)} is more than {MOST_BURN:g} times the burn at full power, "
+                f"{full}",
+                "correct it, or write power instead",
+            )
+        return burn
 
     def _selector(self, section: PhaseSection, path: KeyPath) -> str:
         if section.selector is None:

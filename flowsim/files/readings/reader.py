@@ -7,6 +7,7 @@ from pathlib import Path
 import numpy as np
 
 from flowsim.errors import DomainError, InputError, Mistake
+from flowsim.files.case.cell_text import unprotected
 from flowsim.files.case.fuel import split_message
 from flowsim.files.case.words import did_you_mean, plain
 from flowsim.files.readings.drain_rows import drain_groups, drain_readings
@@ -221,8 +222,9 @@ class RunReader:
         if not word:
             self.mistake("selector is missing", f"write one of {', '.join(names)}")
             return None
+        meant = {word.casefold(), unprotected(word).casefold()}
         for name in names:
-            if name.casefold() == word.casefold():
+            if name.casefold() in meant:
                 return name
         problem = f"{shown(word, 40)} is not a selector position of the case"
         self.mistake(problem, did_you_mean(word, names))

@@ -5,6 +5,7 @@ import io
 import math
 from collections.abc import Iterator
 
+from flowsim.files.case.cell_text import MARKS, protected
 from flowsim.files.units import shown as to
 from flowsim.measures import DENSITY, LENGTH, LITTLE, TEMPERATURE, VOLUME, Measure
 from flowsim.studies.ground_test.result import GroundTestPlan, PlannedDrain
@@ -46,7 +47,7 @@ def readings_template(system: FuelSystem, plan: GroundTestPlan) -> str:
     index = {tank.name: number for number, tank in enumerate(system.tanks)}
     text = io.StringIO()
     for remark in _REMARKS:
-        text.write(remark.format(title="".join(c if c.isprintable() else " " for c in plan.title)))
+        text.write(remark.format(title=_in_one_cell(plan.title)))
         text.write("\n")
     writer = csv.writer(text, lineterminator="\n")
     writer.writerow(
@@ -58,12 +59,13 @@ def readings_template(system: FuelSystem, plan: GroundTestPlan) -> str:
     number = 0
     for run in plan.runs:
         setting = run.setting
+        position = protected(setting.position, MARKS)
         fuel = [_fuel(setting.quantities[index[t.name]]) for t in tanks]
         for _ in range(plan.repeats):
             number += 1
             writer.writerow(
                 [number, f"{to.degrees(setting.pitch):.4g}",
-                 _cell(LENGTH, setting.end_height), setting.position, *fuel,
+                 _cell(LENGTH, setting.end_height), position, *fuel,
                  _cell(VOLUME, plan.container), _cell(LITTLE, CONTAINER * plan.container),
                  "", "", "", "", "yes", ""]
             )  # fmt: skip
@@ -87,6 +89,11 @@ def _fuel(volume: float) -> str:
     return f"{math.floor(shown / step + 1e-6) * step:.{DIGITS}g}"
 
 
+def _in_one_cell(title: str) -> str:
+    """Give a title without what parts cells: behind a comma "=1+1" would be a formula."""
+    return "".join(c if c.isprintable() and c not in ',;"' else " " for c in title)
+
+
 def _drain_rows(drain: PlannedDrain, tanks: list[int]) -> Iterator[list[str]]:
     """Give a row for each mark of the planned drain-down, the set-up in the first."""
     setting = drain.setting
@@ -98,6 +105,6 @@ def _drain_rows(drain: PlannedDrain, tanks: list[int]) -> Iterator[list[str]]:
             continue
         yield [
             "D1", f"{to.degrees(setting.pitch):.4g}", _cell(LENGTH, setting.end_height),
-            setting.position, *fuel, "", "1 %", mark, "", "", "", "yes",
+            protected(setting.position, MARKS), *fuel, "", "1 %", mark, "", "", "", "yes",
             "drain-down: seconds since the start at each mark",
         ]  # fmt: skip

@@ -4,12 +4,10 @@ import csv
 import io
 import math
 
+from flowsim.files.case.cell_text import FORMULA, protected
 from flowsim.measures import LENGTH, MASS_FLOW, VOLUME
 from flowsim.studies.flight.result import PHASE, FlightResult
 from flowsim.studies.review.remarks import ALWAYS
-
-_MEANT = "=+-@\t\r"
-"""A cell of text that begins so would be run as a formula by spreadsheets."""
 
 
 def flight_csv(result: FlightResult) -> str:
@@ -67,4 +65,4 @@ def _number(value: float) -> str:
 
 def _text(text: str) -> str:
     plain = "".join(c if c.isprintable() else " " for c in text)
-    return f"'{plain}" if plain[:1] in _MEANT else plain
+    return protected(plain, FORMULA)

@@ -3,6 +3,7 @@
 import re
 from typing import Any
 
+from flowsim.files.case.cell_text import is_plain_number
 from flowsim.files.case.form import FormField
 from flowsim.files.case.words import plain
 
@@ -10,11 +11,8 @@ NONE = "none"
 """Stands in a cell for a list that is given and holds nothing."""
 PARTED = ";"
 """Between the elements of a list in one cell."""
-MARKS = ("=", "+", "-", "@", "\t", "\r", "#", "[")
-"""Text that begins so may be taken for a formula, for a remark or for the name of a sheet."""
 
 _YES_NO = {"yes": True, "true": True, "no": False, "false": False}
-_PLAIN_NUMBER = re.compile(r"-?(?:0|[1-9][0-9]*)(?:\.[0-9]+)?")
 _ANY_NUMBER = re.compile(r"[+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]+)?")
 _BARE = re.compile(r"[+-]?[0-9.,/ -]*[0-9.](?:[eE][+-]?[0-9]+)?")
 _DECIMAL_COMMA = re.compile(r"(?<![0-9,.])([0-9]*),([0-9]+)(?![0-9,.])")
@@ -97,11 +95,6 @@ def as_count(value: Any) -> Any:
     return int(value) if isinstance(value, float) and value.is_integer() else value
 
 
-def is_plain_number(text: str) -> bool:
-    """Tell whether a spreadsheet keeps a text whole as a number: decimal, at most 15 digits."""
-    return _PLAIN_NUMBER.fullmatch(text) is not None and sum(c.isdigit() for c in text) <= 15
-
-
 def split_unit(text: str) -> tuple[str, str]:
     """Give number and unit of a quantity that is just that, else the text and nothing."""
     number, blank, unit = text.partition(" ")
@@ -123,13 +116,3 @@ def with_unit(text: str, unit: str) -> str:
 def with_points(text: str) -> str:
     """Give a text with decimal points for decimal commas, where a comma parts no cells."""
     return _DECIMAL_COMMA.sub(lambda found: f"{found[1] or '0'}.{found[2]}", text)
-
-
-def protected(text: str, marks: tuple[str, ...]) -> str:
-    """Give a text with an apostrophe before it where it begins with a mark or an apostrophe."""
-    return f"'{text}" if text.startswith(("'", *marks)) and not is_plain_number(text) else text
-
-
-def unprotected(text: str) -> str:
-    """Give a text without the apostrophe that was put before it, or that a builder typed."""
-    return text[1:] if text.startswith("'") and text[1:].startswith(("'", *MARKS)) else text

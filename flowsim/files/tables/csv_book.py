@@ -11,8 +11,8 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 from flowsim.errors import InputError, Mistake
+from flowsim.files.case.cell_text import MARKS, protected
 from flowsim.files.tables.book import LARGEST_GRID, LONGEST_CELL, WIDEST_GRID, BookSheet, ReadSheet
-from flowsim.files.tables.cells import MARKS, protected
 from flowsim.files.tables.layout import SHEETS
 from flowsim.files.toml.source import decode
 from flowsim.files.units.quantities import shown

@@ -4,9 +4,9 @@ import re
 from collections.abc import Sequence
 from typing import NamedTuple
 
+from flowsim.files.case.cell_text import unprotected
 from flowsim.files.case.words import closest, did_you_mean
 from flowsim.files.tables.book import CellPlace, Complaints, ReadSheet
-from flowsim.files.tables.cells import unprotected
 from flowsim.files.tables.layout import FACETS, same_heading
 from flowsim.files.units.quantities import shown
 

@@ -8,6 +8,7 @@ from datetime import date, datetime, time, timedelta
 from typing import Any
 
 from flowsim.errors import InputError, Mistake
+from flowsim.files.case.cell_text import MARKS, is_plain_number, protected
 from flowsim.files.tables.book import (
     LARGEST_GRID,
     LONGEST_CELL,
@@ -17,7 +18,6 @@ from flowsim.files.tables.book import (
     Complaints,
     ReadSheet,
 )
-from flowsim.files.tables.cells import MARKS, is_plain_number, protected
 from flowsim.files.units.quantities import shown
 
 LARGEST_UNPACKED = 64 * 1024 * 1024

@@ -20,6 +20,8 @@ SAMPLES = 40
 """Samples of a phase, beside events and its ends."""
 MOST_PIECES = 500
 """Pieces between events in one phase; more is chatter, and the flight is given up."""
+MOST_RATES = 5000
+"""Times that the flows are asked for in one piece; the longest flights take some hundreds."""
 SPILL_LEAST = 1e-9
 """[kg] Less above the vent at the start of a phase is rounding."""
 
@@ -78,6 +80,7 @@ class PhaseRun:
         self.model = PhaseModel(assembly, phase)
         self.phase, self.number, self.begin, self.track = phase, number, begin, track
         self.tanks = len(assembly.system.tanks)
+        self._asked = 0
         self._kept: dict[bytes, FlightFlows] = {}
         self._read: dict[bytes, FloatArray] = {}
 
@@ -172,6 +175,7 @@ class PhaseRun:
             return state, end, None
         self._kept.clear()
         self._read.clear()
+        self._asked = 0
         count = len(modes.bare) + 2 * self.tanks + 2
         watches = [self._watch(modes, gauge) for gauge in range(count)]
         with np.errstate(invalid="ignore"):
@@ -219,6 +223,12 @@ class PhaseRun:
         return watch
 
     def _rates(self, vector: FloatArray, modes: Modes) -> FloatArray:
+        self._asked += 1
+        if self._asked > MOST_RATES:
+            raise DomainError(
+                f'phase "{self.phase.name}": the quantities could not be followed in time (steps '
+                "without end); try it in shorter phases, and report it with the case file"
+            )
         flows = self._flows(vector[: self.tanks], modes)
         out = flows.from_tank[0]
         # A full tank stays full while fuel runs in; when that ends, so does the piece.

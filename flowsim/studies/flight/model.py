@@ -15,7 +15,6 @@ from flowsim.network.scenarios import (
     Situation,
     build_scenarios,
     situate,
-    surface_elevations,
 )
 from flowsim.network.solver import solve
 from flowsim.physics.air.dips import critical_dip
@@ -238,14 +237,15 @@ class PhaseModel:
         Outlets are held as covered or not, whatever their cover: between events nothing jumps. Only
         the surfaces and what hangs on them change in a phase.
         """
-        surface = surface_elevations(
-            self.assembly, np.tile(self.gravity, (len(quantity), 1)), quantity
-        )
+        # As the tank's description has it down to its last drop: an empty tank's outlets are bare.
+        surface = self.surface(quantity)
         surface, count = np.tile(surface, (levels, 1)), levels * len(quantity)
         if count not in self._same:
             self._same[count] = self._at(np.repeat(quantity[:1], count, axis=0))
         base = self._same[count]
-        level = np.where(bare, self.outlet_elevation, surface[:, self.tank_of])
+        # Fuel runs back into a tank against what lies over the outlet, enough to cover it or not.
+        over = surface[:, self.tank_of]
+        level = np.where(bare, np.maximum(self.outlet_elevation, over), over)
         heads = base.conditions.fixed_head.copy()
         heads[:, self.node_of] = level + self._over_surface(base)
         cover = surface[:, self.tank_of] - self.outlet_elevation - self.dip

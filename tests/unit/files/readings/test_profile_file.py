@@ -88,6 +88,9 @@ def test_phases_may_stand_in_the_case_itself(system: FuelSystem) -> None:
         ("power = 0.5", 'power = 0.5\ntemperature = "90 degC"', 6, "temperature"),
         ("power = 0.5", 'power = 0.5\nbegin = "3 min"', 6, "out of order"),
         ("power = 0.5", "power = 0.5\nfoo = 1", 6, "unknown key"),
+        ("power = 0.5", 'power = 0.5\nspeed = "195 kt"', 6, "is faster than"),
+        ("power = 0.5", 'burn = "1e6 kg/h"', 5, "more than 2 times the burn at full power"),
+        ("power = 0.5", 'burn = "900 L/h"', 5, "correct it, or write power instead"),
     ],
 )
 def test_mistakes_name_their_line(

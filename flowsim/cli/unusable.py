@@ -11,6 +11,9 @@ from flowsim.cli.session import emit, load_case, progress_line, stdout_styled, s
 
 def unusable(
     case: options.CaseArgument,
+    nominal: options.NominalOption = False,
+    draws: options.DrawsOption = options.DRAWS,
+    seed: options.SeedOption = options.SEED,
     as_json: options.AsJson = False,
     units: options.ShownIn = None,
     width: options.WidthOption = None,
@@ -24,8 +27,9 @@ def unusable(
     For each tank, selector position and attitude: the quantity at which the
     flow stops, at which the burn and the required flow are lost, and at
     which air is drawn; the placard figures that follow; the refill of a
-    header tank. The exit code compares with what the case declares: 0 no
-    less than computed, 1 less, 3 cannot tell.
+    header tank. Each figure with its band, from the first 256 of the draws
+    of a check. The exit code compares with what the case declares: 0 no less
+    than computed, 1 less, 3 cannot tell.
     """
     system, sha256 = load_case(case, units, width, as_json=as_json)
     from flowsim.reports.pages.unusable import unusable_cautions, unusable_text
@@ -35,7 +39,7 @@ def unusable(
     from flowsim.studies.unusable.study import unusable_fuel
 
     with progress_line() as progress:
-        result = unusable_fuel(system, progress)
+        result = unusable_fuel(system, progress, nominal=nominal, draws=draws, seed=seed)
         headers = header_tanks(system)
         result = with_refill(result, headers)
         blocked = blocked_vents(system) if blocked_vent else ()

@@ -205,7 +205,11 @@ class Situation:
 
 
 def situate(
-    assembly: Assembly, scenarios: Scenarios, *, pressure_coefficient: FloatArray | None = None
+    assembly: Assembly,
+    scenarios: Scenarios,
+    *,
+    pressure_coefficient: FloatArray | None = None,
+    surfaces_raised: FloatArray | None = None,
 ) -> Situation:
     """Work out heads, covered outlets, open links and the liquid for every scenario.
 
@@ -215,6 +219,9 @@ def situate(
     scenarios : Scenarios
     pressure_coefficient : FloatArray (scenario, tank) or (1, tank), optional
         [-] Pressure coefficients of the vents in flight; the stated ones where not given.
+    surfaces_raised : FloatArray (scenario,), optional
+        [m] By how much all surfaces stand higher over outlets and line than their quantities say,
+        so that heights known to an error move what is covered. An empty tank is not filled by it.
 
     Returns
     -------
@@ -230,6 +237,8 @@ def situate(
         raised = system.calibration.height
     elevation = height(assembly.points, scenarios.gravity)
     surface = surface_elevations(assembly, scenarios.gravity, scenarios.quantity)
+    if surfaces_raised is not None:
+        surface = surface + _rise(assembly, scenarios.quantity, surfaces_raised)
     tank_pressure = _tank_pressures(assembly, scenarios, pressure_coefficient)
     dip = critical_dip(scenarios.dip_flow / liquid_density)
     tank_of = np.array([tank for _, tank, _ in assembly.outlets], dtype=np.intp)
@@ -311,6 +320,13 @@ def surface_elevations(assembly: Assembly, gravity: FloatArray, quantity: FloatA
             found = np.where(distinct[:, 3] == 0.0, np.fmin(found, lowest), found)
         surfaces[:, column] = found[inverse.reshape(-1)]
     return surfaces
+
+
+def _rise(assembly: Assembly, quantity: FloatArray, raised: FloatArray) -> FloatArray:
+    """Give by how much each surface (scenario, tank) [m] stands higher: not from empty."""
+    stated = np.array([isinstance(tank.shape, StatedLevel) for tank in assembly.system.tanks])
+    empty = (quantity <= 0.0) & ~stated
+    return np.where(empty, np.minimum(raised, 0.0)[:, None], raised[:, None])
 
 
 def _tank_pressures(

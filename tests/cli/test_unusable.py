@@ -57,8 +57,8 @@ def test_never_met_has_no_number(run, case, monkeypatch):
 
     real = study.unusable_fuel
 
-    def unusable_fuel(system, progress=None):
-        result = real(system, progress)
+    def unusable_fuel(system, progress=None, **how):
+        result = real(system, progress, **how)
         tank = result.tanks[0]
         lost = replace(tank.burn, quantity=math.inf)
         return replace(result, tanks=(replace(tank, burn=lost, unusable_placard=math.inf),))
@@ -105,12 +105,15 @@ def test_header_tank_alone_at_the_engine(run, case, monkeypatch):
     from tests.unit.studies.changes.test_blocked_vent import header_system, header_tanks
 
     good, high = header_system(0.004), header_system(0.004, rise=0.8)
-    assert with_refill(unusable_fuel(good), header_tanks(good)).verdict is Verdict.ADEQUATE
-    short = with_refill(unusable_fuel(high), header_tanks(high))
+    assert (
+        with_refill(unusable_fuel(good, nominal=True), header_tanks(good)).verdict
+        is Verdict.ADEQUATE
+    )
+    short = with_refill(unusable_fuel(high, nominal=True), header_tanks(high))
     assert short.verdict is Verdict.NOT_ADEQUATE
     assert any("falls short" in reason for reason in short.reasons)
     failed = tuple(replace(row, failed=True) for row in header_tanks(good))
-    assert with_refill(unusable_fuel(good), failed).verdict is Verdict.CANNOT_TELL
+    assert with_refill(unusable_fuel(good, nominal=True), failed).verdict is Verdict.CANNOT_TELL
 
 
 def test_without_carburettor_data_it_is_never_a_plain_adequate(run):

@@ -140,6 +140,7 @@ NOT_PHYSICS: dict[str, tuple[str, ...]] = {
         "studies/judged/temperatures:_SAME",
         "studies/judged/temperatures:_STEP",
         "studies/judged/limit_search:TOLERANCE",
+        "studies/unusable/drawn:BESIDE",
         "studies/judged/limit_search:BESIDE",
         "studies/judged/limit_search:CHUNK",
         "studies/changes/resize:SAME",
@@ -294,7 +295,8 @@ NOT_PHYSICS: dict[str, tuple[str, ...]] = {
     ),
     DRAWS: (
         "studies/adequacy/study:DRAWS",
-        "studies/adequacy/study:SEED",
+        "studies/sampling/draws:SEED",
+        "studies/unusable/drawn:GROUPS",
         "studies/verdict/decisions/changed_system:SEED",
         "studies/sampling/draws:BATCH",
         "studies/sampling/causes:END_SCORE",

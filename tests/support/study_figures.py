@@ -44,7 +44,7 @@ def what_ifs(system: FuelSystem) -> Figures:
 
 def unusable(system: FuelSystem) -> Figures:
     """Limits of each tank [L]."""
-    tanks = unusable_fuel(system).tanks
+    tanks = unusable_fuel(system, nominal=True).tanks
     rows = sorted(
         [1e3 * tank.burn.quantity, 1e3 * tank.required.quantity, 1e3 * tank.stops.quantity]
         for tank in tanks

@@ -14,6 +14,7 @@ from flowsim.physics.air.dips import DIP_CAUTIOUS, DIP_EXPECTED
 from flowsim.studies.changes.blocked_vent import BlockedVentRow
 from flowsim.studies.review.carburettor_words import verdict_words
 from flowsim.studies.unusable.header_tank import HeaderRow
+from flowsim.studies.unusable.result import DipBands, QuantityBand, TankBands
 from flowsim.studies.unusable.study import AttitudeLimits, Extreme, TankUnusable, UnusableResult
 from flowsim.system.engine import Engine
 from flowsim.system.fuel_system import FuelSystem
@@ -65,6 +66,7 @@ def unusable_json(
             "verdict": verdict_words(result.verdict, system.engine),
             "reasons": list(result.reasons),
             "failed_solves": result.failed,
+            "draws": result.draws,
             "tanks": [_tank(tank, system.engine) for tank in result.tanks],
             "attitudes": [_attitude(row) for row in result.attitudes],
             "header_tanks": [_header(row) for row in headers],
@@ -100,11 +102,43 @@ def _tank(tank: TankUnusable, engine: Engine) -> Json:
         "least_takeoff_cautious": _extreme(tank.cautious.takeoff),
         "burn_lost_in_flown_slip": _extreme(tank.flown_slip),
         "burn_lost_in_flown_slip_cautious": _extreme(tank.cautious.flown_slip),
+        "bands": _bands(tank.bands),
         "line_too_small": tank.line_too_small,
         "unusable_placard_l": number(to.litres(tank.unusable_placard)),
         "takeoff_placard_l": number(to.litres(tank.takeoff_placard)),
         "verdict": verdict_words(tank.verdict, engine),
         "reasons": list(tank.reasons),
+    }
+
+
+def _bands(bands: TankBands | None) -> JsonValue:
+    if bands is None:
+        return None
+    return {
+        "expected": _dip_bands(bands.expected),
+        "cautious": _dip_bands(bands.cautious),
+    }
+
+
+def _dip_bands(bands: DipBands) -> Json:
+    return {
+        "burn_lost": _band(bands.burn),
+        "required_lost": _band(bands.required),
+        "least_takeoff": _band(bands.takeoff),
+    }
+
+
+def _band(band: QuantityBand) -> JsonValue:
+    if not band.draws:
+        return None
+    return {
+        "p5_l": number(to.litres(band.low)),
+        "p50_l": number(to.litres(band.middle)),
+        "p95_l": number(to.litres(band.high)),
+        "p95_holds_with_full_tank": math.isfinite(band.high),
+        "declared_is_enough": number(band.enough),
+        "draws": band.draws,
+        "failed_draws": band.failed,
     }
 
 

@@ -27,7 +27,9 @@ from flowsim.studies.judged.flight_attitudes import FLOWN_SLIP, LEVEL, RUN, SLIP
 from flowsim.studies.result import Verdict
 from flowsim.studies.review.carburettor_words import verdict_words
 from flowsim.studies.review.remarks import ALWAYS
+from flowsim.studies.unusable.bands import in_order
 from flowsim.studies.unusable.header_tank import HeaderRow
+from flowsim.studies.unusable.result import QuantityBand, TankBands
 from flowsim.studies.unusable.study import AttitudeLimits, Extreme, TankUnusable, UnusableResult
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.tanks import StatedLevel
@@ -126,8 +128,7 @@ def unusable_cautions(system: FuelSystem, result: UnusableResult) -> tuple[str, 
     """Give what the reader must be told with these figures; the standing cautions first."""
     words = [
         *ALWAYS,
-        "Single values only, screens at 20 % clear or as stated where less: nothing else is "
-        "allowed for what is uncertain. Add for the accuracy of your dip stick and gauge.",
+        _allowed_for(result),
         "A slip drains a wing tank's outlet at almost any quantity, so slips do not decide these "
         "figures: a slip has a least fuel of its own, or a time (flowsim check; [routing] slip).",
         *system.cautions,
@@ -139,6 +140,20 @@ def unusable_cautions(system: FuelSystem, result: UnusableResult) -> tuple[str, 
     if result.failed:
         words.append(f"{result.failed} solves failed; they count as flow lost.")
     return tuple(dict.fromkeys(words))
+
+
+def _allowed_for(result: UnusableResult) -> str:
+    """Say what is allowed for what is uncertain."""
+    gauge = "Add for the accuracy of your dip stick and gauge."
+    screens = "screens at 20 % clear or as stated where less"
+    if not result.draws:
+        return (
+            f"Single values only, {screens}: nothing else is allowed for what is uncertain. {gauge}"
+        )
+    return (
+        f"Percentiles are of the first {result.draws} joint draws of a check, {screens}. Slips and "
+        f"the table by attitude are on single values. {gauge}"
+    )
 
 
 def _method(result: UnusableResult) -> str:
@@ -202,9 +217,43 @@ def _tank(tank: TankUnusable, word: str) -> list[Block]:
         ("flow stops below", f"{_volume(tank.stops.quantity)}"),
         ("burn lost in a slip", f"{_volume(tank.slip.quantity)}{_where(tank.slip)}"),
     ]  # fmt: skip
+    if tank.bands is not None:
+        rows += _bands(tank, tank.bands)
     if tank.flown_slip is not None and tank.cautious.flown_slip is not None:
         rows.append(("in the slip as flown", _both(tank.flown_slip, tank.cautious.flown_slip)))
     return [heading(f'Tank "{clean(tank.name)}": {word}'), pairs(rows)]
+
+
+def _bands(tank: TankUnusable, bands: TankBands) -> list[tuple[str, str]]:
+    """Give the percentiles of the three figures, and in what share the declared one is enough."""
+    held = (tank.declared, tank.declared + tank.test_draw, tank.least_takeoff)
+    names = ("burn lost, drawn", "required, drawn", "at take-off, drawn")
+    pairs_ = zip(names, in_order(bands.expected), in_order(bands.cautious), held, strict=True)
+    return [
+        (name, _percentiles(expected, cautious, declared))
+        for name, expected, cautious, declared in pairs_
+        if cautious.draws
+    ]
+
+
+def _percentiles(expected: QuantityBand, cautious: QuantityBand, held: float) -> str:
+    failed = max(expected.failed, cautious.failed)
+    if failed:
+        return f"no result: a solve failed in {failed} of {cautious.draws} draws"
+    both = (
+        " / ".join(_drawn_cell(value) for value in (band.low, band.middle, band.high))
+        for band in (expected, cautious)
+    )
+    first, second = both
+    share = number(math.floor(100.0 * cautious.enough + 1e-9), 0)
+    return (
+        f"5th / 50th / 95th percentile of {cautious.draws} draws {first} {VOLUME.name} expected; "
+        f"{second} cautious; {_volume(held)} is enough in {share} % of them (cautious)"
+    )
+
+
+def _drawn_cell(quantity: float) -> str:
+    return "never" if quantity == math.inf else VOLUME.cell(quantity, 2)
 
 
 def _both(expected: Extreme, cautious: Extreme) -> str:

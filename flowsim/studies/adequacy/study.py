@@ -23,13 +23,12 @@ from flowsim.studies.result import (
 )
 from flowsim.studies.review.remarks import assumptions, cautions
 from flowsim.studies.review.unmeasured import not_measured_of, unmeasured_things, words_of
+from flowsim.studies.sampling.draws import SEED as SEED
 from flowsim.studies.verdict.hot_fuel import hot_fuel
 from flowsim.studies.verdict.judging import overall
 from flowsim.system.fuel_system import FuelSystem
 
 DRAWS = 2048
-SEED = 20240229
-"""Any fixed number: the same case gives the same answer."""
 REFERENCE_TEMPERATURE = 288.15
 """[K] 15 degC, at which volumes of the requirement are shown."""
 

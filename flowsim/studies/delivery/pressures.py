@@ -6,6 +6,7 @@ import numpy as np
 
 from flowsim.constants import STANDARD_GRAVITY
 from flowsim.network.assembly import Assembly
+from flowsim.network.conditions import Factors
 from flowsim.network.outcome import PartLosses, part_losses
 from flowsim.network.scenarios import CARBURETTOR, Situation
 from flowsim.network.solver import Solution, solve
@@ -49,7 +50,11 @@ class RequiredFlowState(DrawnState):
 
 
 def at_drawn_flow(
-    assembly: Assembly, situation: Situation, drawn: FloatArray, start: FloatArray | None = None
+    assembly: Assembly,
+    situation: Situation,
+    drawn: FloatArray,
+    start: FloatArray | None = None,
+    factors: Factors | None = None,
 ) -> DrawnState:
     """Solve with a flow drawn from the inlet: what is left over, and whether air is drawn.
 
@@ -61,6 +66,8 @@ def at_drawn_flow(
         [kg/s]
     start : FloatArray (scenario, link), optional
         Flows [m3/s] to start the search from; the answer does not depend on it.
+    factors : Factors, optional
+        On the laws; the nominal ones where not given.
 
     Returns
     -------
@@ -68,10 +75,10 @@ def at_drawn_flow(
     """
     flow = drawn / situation.density
     changed = with_demand(assembly, situation, flow)
-    solution = solve(assembly.network, changed.conditions, start=start)
+    solution = solve(assembly.network, changed.conditions, factors, start=start)
     air_margin, air_least = _least_column(assembly, changed, solution)
     return DrawnState(
-        head_left=solution.head[:, assembly.inlet] - _needed(assembly, situation, flow),
+        head_left=solution.head[:, assembly.inlet] - _needed(assembly, situation, flow, factors),
         air_margin=air_margin,
         air_least=air_least,
         solution=solution,
@@ -121,14 +128,16 @@ def at_required_flow(
     )
 
 
-def _needed(assembly: Assembly, situation: Situation, flow: FloatArray) -> FloatArray:
+def _needed(
+    assembly: Assembly, situation: Situation, flow: FloatArray, factors: Factors | None
+) -> FloatArray:
     """Head at the inlet that each scenario's end needs to take ``flow``."""
     network = assembly.network
     size = (len(flow), len(network.links))
     through = np.zeros(size)
     through[:, assembly.open_link :] = flow[:, None]
     ends = range(assembly.open_link, len(network.links))
-    losses = part_losses(network, situation.conditions, through, links=ends).loss
+    losses = part_losses(network, situation.conditions, through, factors, links=ends).loss
     heads = situation.conditions.fixed_head
     parts = network.part_link == assembly.open_link
     needed: FloatArray = heads[:, assembly.inlet + 1] + losses[:, parts].sum(axis=1)

@@ -59,8 +59,9 @@ def find_limits(
     cuts = _cuts(low, high, jumps)
     beside = np.minimum(BESIDE, 0.25 * np.diff(cuts, axis=1))
     bottom, top = cuts[:, :-1] + beside, cuts[:, 1:] - beside
-    fine_bottom = _tried(trial, bottom, criteria)
-    fine_top = _tried(trial, top, criteria)
+    wide = top > bottom
+    fine_bottom = _tried(trial, bottom, wide, criteria)
+    fine_top = _tried(trial, top, wide, criteria)
     count = len(low)
     quantity = np.tile(low[:, None], (1, criteria))
     settled = np.zeros((count, criteria), dtype=bool)
@@ -68,7 +69,7 @@ def find_limits(
     open_high = np.full((count, criteria), np.nan)
     last = cuts.shape[1] - 2
     for piece in range(last, -1, -1):
-        solid = (top[:, piece] > bottom[:, piece])[:, None]
+        solid = wide[:, piece][:, None]
         lost_top = ~settled & solid & ~fine_top[:, piece]
         quantity = np.where(lost_top, cuts[:, piece + 1][:, None], quantity)
         lost_inside = ~settled & solid & fine_top[:, piece] & ~fine_bottom[:, piece]
@@ -87,15 +88,17 @@ def _cuts(low: FloatArray, high: FloatArray, jumps: FloatArray) -> FloatArray:
     return np.sort(np.column_stack([low, useful, high]), axis=1)
 
 
-def _tried(trial: RowsHold, quantity: FloatArray, criteria: int) -> BoolArray:
-    """Try a table of quantities (row, column), in chunks: (row, column, criterion)."""
-    rows = np.repeat(np.arange(len(quantity)), quantity.shape[1])
-    flat = quantity.ravel()
-    answers = np.zeros((len(flat), criteria), dtype=bool)
-    for start in range(0, len(flat), CHUNK):
-        piece = slice(start, start + CHUNK)
-        answers[piece] = trial(rows[piece], flat[piece])
-    return answers.reshape(*quantity.shape, criteria)
+def _tried(trial: RowsHold, quantity: FloatArray, wide: BoolArray, criteria: int) -> BoolArray:
+    """Try a table of quantities (row, piece), in chunks: (row, piece, criterion).
+
+    A piece that is not ``wide`` is not looked at.
+    """
+    rows, pieces = np.nonzero(wide)
+    answers = np.zeros((*quantity.shape, criteria), dtype=bool)
+    for start in range(0, len(rows), CHUNK):
+        row, piece = rows[start : start + CHUNK], pieces[start : start + CHUNK]
+        answers[row, piece] = trial(row, quantity[row, piece])
+    return answers
 
 
 def _halve(

@@ -121,6 +121,9 @@ def collect(
     def bands() -> tuple[PitchBand, ...]:
         return flow_bands(assembly, seed=seed)
 
+    def unusable() -> UnusableResult:
+        return unusable_fuel(system, nominal=nominal, draws=draws, seed=seed)
+
     def spread() -> UncertaintyResult:
         return uncertainty(system, draws=SPREAD_DRAWS * draws, seed=seed, samples=0, stated=brief)
 
@@ -150,7 +153,7 @@ def collect(
         else asked("bands", lambda: flow_bands(assembly, seed=seed)),
         margins=asked("mapping the margin", lambda: margin_maps(assembly)),
         pressures=asked("pressures", lambda: pressure_paths(assembly, deciding)),
-        unusable=asked("unusable fuel", lambda: unusable_fuel(system)),
+        unusable=asked("unusable fuel", unusable),
         headers=asked("header tanks", lambda: tuple(header_tanks(system))),
         vents=asked("blocked vents", lambda: tuple(blocked_vents(system))),
         routing=asked("routing", lambda: route_study(system)),

@@ -68,6 +68,45 @@ class Cautious:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class QuantityBand:
+    """Band of a quantity [m3] below which something is lost.
+
+    ``low``, ``middle``, ``high``: the least quantities that are enough in 5, 50 and 95 % of the
+    ``draws``; infinite where not even a full tank is, NaN (no result) as soon as one draw failed.
+    ``enough`` [-]: share of the draws in which the stated quantity is enough; NaN where none is
+    stated.
+    """
+
+    low: float
+    middle: float
+    high: float
+    draws: int
+    failed: int
+    enough: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DipBands:
+    """Bands of the three limits of a tank, with one dip of the surface.
+
+    ``burn`` against the declared unusable fuel, ``required`` against that and the test's draw,
+    ``takeoff`` against the stated least take-off fuel.
+    """
+
+    burn: QuantityBand
+    required: QuantityBand
+    takeoff: QuantityBand
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TankBands:
+    """Bands with the expected and with the cautious dip of the surface (air possibly drawn)."""
+
+    expected: DipBands
+    cautious: DipBands
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class TankUnusable:
     """The answer for one tank; quantities [m3].
 
@@ -79,8 +118,9 @@ class TankUnusable:
     drawn. ``takeoff``: least fuel for the required flow at take-off. All these with the expected
     dip of the surface; ``cautious`` holds burn, required, takeoff and flown_slip with the cautious
     dip and where air may be drawn. ``unusable_placard`` and ``takeoff_placard`` are from the
-    cautious ones, rounded up, the latter never below the former; NaN where ``line_too_small``: the
-    flow is lost with outlets covered, which more fuel only hides.
+    cautious ones and the 95th percentiles of their ``bands`` (None where nothing was drawn),
+    rounded up, the latter never below the former; NaN where ``line_too_small``: the flow is lost
+    with outlets covered, which more fuel only hides.
     """
 
     name: str
@@ -97,6 +137,7 @@ class TankUnusable:
     doubt_required: Extreme
     takeoff: Extreme
     cautious: Cautious
+    bands: TankBands | None
     line_too_small: bool
     unusable_placard: float
     takeoff_placard: float
@@ -106,7 +147,10 @@ class TankUnusable:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class UnusableResult:
-    """The whole answer; ``failed`` counts rows in which a solve failed (they count as lost)."""
+    """The whole answer; ``failed`` counts rows in which a solve failed (they count as lost).
+
+    ``draws`` joint draws that the bands rest on, 0 where nothing was drawn.
+    """
 
     title: str
     burn: float
@@ -117,5 +161,6 @@ class UnusableResult:
     tanks: tuple[TankUnusable, ...]
     attitudes: tuple[AttitudeLimits, ...]
     failed: int
+    draws: int
     verdict: Verdict
     reasons: tuple[str, ...]

@@ -1,12 +1,19 @@
 """The many situations in which unusable fuel is sought, and what is tried in each."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
 
 from flowsim.network.assembly import Assembly
-from flowsim.network.scenarios import CARBURETTOR, OPEN_LINE, Scenarios, build_scenarios, situate
+from flowsim.network.scenarios import (
+    CARBURETTOR,
+    OPEN_LINE,
+    Scenarios,
+    Situation,
+    build_scenarios,
+    situate,
+)
 from flowsim.network.solver import solve
 from flowsim.physics.air.dips import DIP_CAUTIOUS, DIP_EXPECTED, critical_dip
 from flowsim.physics.arrays import BoolArray, FloatArray
@@ -18,6 +25,7 @@ from flowsim.studies.delivery.pressures import at_drawn_flow
 from flowsim.studies.judged.flight_attitudes import LEVEL, RUN, TURN, Attitudes
 from flowsim.studies.judged.flight_conditions import airspeed_at
 from flowsim.studies.judged.scenarios import DIRTY_SCREEN, fed_tanks, fuel_states
+from flowsim.studies.sampling.draws import Draws
 from flowsim.system.tanks import DipTable, StatedLevel
 
 STILL_FLOW = 1e-9
@@ -149,6 +157,20 @@ def build_rows(
     )
 
 
+def drawn_situation(assembly: Assembly, scenarios: Scenarios, draws: Draws) -> Situation:
+    """Work out scenarios, each in a draw of its own: heights, vents, viscosity.
+
+    An error of the heights moves the surfaces against the outlets as well as against the line's
+    end, so it decides what is covered too.
+    """
+    situation = situate(
+        assembly, scenarios, pressure_coefficient=draws.vent, surfaces_raised=draws.height
+    )
+    conditions = situation.conditions
+    viscosity = conditions.kinematic_viscosity * draws.viscosity
+    return replace(situation, conditions=replace(conditions, kinematic_viscosity=viscosity))
+
+
 class Trials:
     """Tries rows at quantities; remembers where a solve failed."""
 
@@ -194,34 +216,57 @@ class Trials:
         high = np.where(emptied, self.most, 0.0).max(axis=1)
         return low, high
 
-    def jumps(self) -> FloatArray:
-        """Quantities (row, outlet) [m3] at which the outlets of emptied tanks uncover."""
-        rows, assembly = self.rows, self.assembly
-        dip = critical_dip(rows.demand / density(assembly.system.fuel, rows.temperature))
-        dip = dip * rows.times
-        gravity = self.attitudes.gravity[rows.attitude]
+    def jumps(
+        self, rows: npt.NDArray[np.intp] | None = None, draws: Draws | None = None
+    ) -> FloatArray:
+        """Quantities (row, outlet) [m3] at which the outlets of emptied tanks uncover.
+
+        Of all rows; or of some, each in a draw of its own, whose surfaces stand higher or lower.
+        """
+        table, assembly = self.rows, self.assembly
+        rows = np.arange(table.count) if rows is None else rows
+        dip = critical_dip(
+            table.demand[rows] / density(assembly.system.fuel, table.temperature[rows])
+        )
+        over = dip * table.times[rows] - (0.0 if draws is None else draws.height)
+        gravity = self.attitudes.gravity[table.attitude[rows]]
         elevation = height(assembly.points, gravity)
-        found = np.full((rows.count, len(assembly.outlets)), np.nan)
+        found = np.full((len(rows), len(assembly.outlets)), np.nan)
         for column, (node, tank, _) in enumerate(assembly.outlets):
-            mine = np.flatnonzero(self.emptied[rows.emptying, tank])
+            mine = np.flatnonzero(self.emptied[table.emptying[rows], tank])
             shape = assembly.system.tanks[tank].shape
-            level = elevation[mine, node] + dip[mine]
+            level = elevation[mine, node] + over[mine]
             found[mine, column] = quantity_below(shape, gravity[mine], level)
         return found
 
     def at_demand(self, rows: npt.NDArray[np.intp], quantity: FloatArray) -> BoolArray:
         """Whether the demand arrives without air (row, criterion); a failed solve is a no."""
-        situation = situate(self.assembly, self._scenarios(rows, quantity))
-        state = at_drawn_flow(self.assembly, situation, self.rows.demand[rows])
+        fine, solved = self.tried(rows, quantity)
+        self.failed[rows] |= ~solved
+        return fine
+
+    def tried(
+        self, rows: npt.NDArray[np.intp], quantity: FloatArray, draws: Draws | None = None
+    ) -> tuple[BoolArray, BoolArray]:
+        """Whether the demand arrives without air (row, criterion), and whether it was solved.
+
+        On nominal values, or each row in a draw of its own.
+        """
+        scenarios, factors = self._scenarios(rows, quantity), None
+        if draws is None:
+            situation = situate(self.assembly, scenarios)
+        else:
+            situation, factors = drawn_situation(self.assembly, scenarios, draws), draws.factors
+        demand = self.rows.demand[rows]
+        state = at_drawn_flow(self.assembly, situation, demand, factors=factors)
         solution = state.solution
-        self.failed[rows] |= ~solution.converged
         good = solution.converged & solution.supplied
         with np.errstate(invalid="ignore"):
             arrives = good & (state.head_left >= 0.0)
             no_leg = np.isnan(state.air_margin)
             clear = good & (no_leg | (state.air_margin >= 0.0))
             surely = good & (no_leg | (state.air_margin >= state.air_least))
-        return np.column_stack([arrives, clear, surely])
+        return np.column_stack([arrives, clear, surely]), solution.converged
 
     def any_flow(self, rows: npt.NDArray[np.intp], quantity: FloatArray) -> BoolArray:
         """Whether anything flows from the open line (row, 1)."""

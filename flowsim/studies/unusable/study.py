@@ -15,12 +15,16 @@ from flowsim.physics.air.dips import DIP_CAUTIOUS, DIP_EXPECTED
 from flowsim.physics.arrays import BoolArray
 from flowsim.physics.tank.floor import NEAR, angle_from_dips
 from flowsim.progress import Progress
-from flowsim.studies.judged.flight_attitudes import FLOWN_SLIP, LEVEL, RUN, SLIP, TURN, attitudes_of
+from flowsim.studies.judged.flight_attitudes import FLOWN_SLIP, RUN, SLIP, attitudes_of
 from flowsim.studies.result import Verdict
+from flowsim.studies.sampling.draws import BATCH, SEED, draw
+from flowsim.studies.unusable.bands import DECIDING, in_order, short_in_draws, tank_bands
+from flowsim.studies.unusable.drawn import DrawnTrials
 from flowsim.studies.unusable.result import (
     AttitudeLimits,
     Cautious,
     Extreme,
+    TankBands,
     TankUnusable,
     UnusableResult,
 )
@@ -33,14 +37,26 @@ __all__ = ["AttitudeLimits", "Extreme", "TankUnusable", "UnusableResult", "unusa
 
 PLACARD_STEP = 0.0005
 """[m3] Placard figures are rounded up to 0.5 L (common practice, no source)."""
-DECIDING = (LEVEL, TURN)
+SAYS = (
+    "the declared unusable fuel is less than the computed one",
+    "the required flow is lost above the declared unusable fuel plus what the test draws",
+    "the stated least take-off fuel does not hold the required flow",
+)
+"""Of the burn, the required flow and the take-off, where the figure does not hold."""
 TOO_SMALL = (
     "the line is too small: it loses the flow with its outlets covered; more fuel hides it, do not "
     "placard it (flowsim size)"
 )
 
 
-def unusable_fuel(system: FuelSystem, progress: Progress | None = None) -> UnusableResult:
+def unusable_fuel(
+    system: FuelSystem,
+    progress: Progress | None = None,
+    *,
+    nominal: bool = False,
+    draws: int = BATCH,
+    seed: int = SEED,
+) -> UnusableResult:
     """Work out the unusable fuel of every tank.
 
     Parameters
@@ -48,11 +64,15 @@ def unusable_fuel(system: FuelSystem, progress: Progress | None = None) -> Unusa
     system : FuelSystem
     progress : callable, optional
         Called with a word, how many are done, and how many there are.
+    nominal : bool
+        Leave out the bands.
+    draws, seed : int
+        Of a check, whose first ``drawn.DRAWN`` draws give the bands.
 
     Returns
     -------
     UnusableResult
-        Limits to 0.01 L, on nominal values, screens at 20 % clear.
+        Limits to 0.01 L, screens at 20 % clear: on nominal values, and their bands.
 
     Raises
     ------
@@ -67,8 +87,11 @@ def unusable_fuel(system: FuelSystem, progress: Progress | None = None) -> Unusa
         return _through_header(system)
     attitudes = attitudes_of(system)
     table = LimitTable(assembly, attitudes, ways, progress=progress)
+    drawn = None if nominal else DrawnTrials(table.trials, draw(assembly, draws, seed))
+    if progress is not None and not nominal:
+        progress("drawing", 0, 1)
     tanks = tuple(
-        _tank_result(table, index, tank)
+        _tank_result(table, drawn, index, tank)
         for index, tank in enumerate(system.tanks)
         if any(index in way.tanks for way in ways)
     )
@@ -87,6 +110,7 @@ def unusable_fuel(system: FuelSystem, progress: Progress | None = None) -> Unusa
         tanks=tanks,
         attitudes=tuple(table.attitude_limits()),
         failed=int(table.trials.failed.sum()),
+        draws=0 if drawn is None else drawn.count,
         verdict=worst,
         reasons=tuple(dict.fromkeys(reason for tank in tanks for reason in tank.reasons)),
     )
@@ -107,12 +131,15 @@ def _through_header(system: FuelSystem) -> UnusableResult:
         tanks=(),
         attitudes=(),
         failed=0,
+        draws=0,
         verdict=Verdict.CANNOT_TELL,
         reasons=(words,),
     )
 
 
-def _tank_result(table: LimitTable, index: int, tank: Tank) -> TankUnusable:
+def _tank_result(
+    table: LimitTable, drawn: DrawnTrials | None, index: int, tank: Tank
+) -> TankUnusable:
     """Judge one tank against what is declared."""
     burn_rows = table.choose(index, BURN, DECIDING)
     required_rows = table.choose(index, REQUIRED, DECIDING)
@@ -127,7 +154,8 @@ def _tank_result(table: LimitTable, index: int, tank: Tank) -> TankUnusable:
         takeoff=table.extreme(_start_rows(table, index, DIP_CAUTIOUS), FLOW, DOUBT),
         flown_slip=_in_slips(table, index, DIP_CAUTIOUS, DOUBT),
     )
-    draw = table.assembly.system.test_draw
+    bands = None if drawn is None else tank_bands(table, drawn, index, tank)
+    test_draw = table.assembly.system.test_draw
     capacity = float(table.trials.most[index])
     too_small = table.line_too_small(burn_rows | required_rows, capacity)
     asked = burn_rows | required_rows
@@ -135,14 +163,15 @@ def _tank_result(table: LimitTable, index: int, tank: Tank) -> TankUnusable:
     asked |= table.choose(index, REQUIRED, DECIDING, times=DIP_CAUTIOUS)
     failed = table.failed(asked)
     figures = (burn, required, takeoff)
-    verdict, reasons = _verdict(tank, draw, figures, cautious, failed, too_small)
+    verdict, reasons = _verdict(tank, test_draw, figures, cautious, failed, too_small)
+    verdict, reasons = _in_draws(tank, test_draw, bands, verdict, reasons)
     verdict, reasons = _if_dipped(table, tank, verdict, reasons)
-    worst = max(burn, required, cautious.burn, cautious.required, key=_size).quantity
+    placards = _placards(figures, cautious, bands)
     return TankUnusable(
         name=tank.name,
         capacity=capacity,
         declared=math.nan if tank.unusable is None else tank.unusable,
-        test_draw=draw,
+        test_draw=test_draw,
         least_takeoff=math.nan if tank.least_takeoff is None else tank.least_takeoff,
         burn=burn,
         required=required,
@@ -153,11 +182,10 @@ def _tank_result(table: LimitTable, index: int, tank: Tank) -> TankUnusable:
         doubt_required=table.extreme(required_rows, FLOW, DOUBT),
         takeoff=takeoff,
         cautious=cautious,
+        bands=bands,
         line_too_small=too_small,
-        unusable_placard=math.nan if too_small else rounded_up(worst),
-        takeoff_placard=math.nan
-        if too_small
-        else rounded_up(max(worst, takeoff.quantity, cautious.takeoff.quantity, key=_number)),
+        unusable_placard=math.nan if too_small else placards[0],
+        takeoff_placard=math.nan if too_small else placards[1],
         verdict=verdict,
         reasons=reasons,
     )
@@ -210,15 +238,10 @@ def _verdict(
         words = f"{name}: no position meant for take-off and climb feeds from it; not judged"
         return Verdict.CANNOT_TELL, (words,)
     wanted = (tank.unusable, tank.unusable + draw, tank.least_takeoff)
-    says = (
-        "the declared unusable fuel is less than the computed one",
-        "the required flow is lost above the declared unusable fuel plus what the test draws",
-        "the stated least take-off fuel does not hold the required flow",
-    )
     computed = (burn, required, takeoff)
     short = [
         f"{name}: {words}"
-        for words, lost, held in zip(says, computed, wanted, strict=True)
+        for words, lost, held in zip(SAYS, computed, wanted, strict=True)
         if not lost <= held
     ]
     if short and too_small:
@@ -232,10 +255,57 @@ def _verdict(
     doubtful = tuple(
         f"{name}: with the cautious dip of the surface ({DIP_CAUTIOUS:.0f} times that of a still "
         f"tank), or air possibly drawn, {words}"
-        for words, lost, held in zip(says, safe, wanted, strict=True)
+        for words, lost, held in zip(SAYS, safe, wanted, strict=True)
         if not lost <= held
     )
     return (Verdict.CANNOT_TELL if doubtful else Verdict.ADEQUATE), doubtful
+
+
+def _in_draws(
+    tank: Tank,
+    test_draw: float,
+    bands: TankBands | None,
+    verdict: Verdict,
+    reasons: tuple[str, ...],
+) -> tuple[Verdict, tuple[str, ...]]:
+    """Let the bands speak: less declared than the 95th percentile is no pass.
+
+    Less than the 5th percentile, with the expected dip of the surface, is not adequate.
+    """
+    if bands is None or tank.unusable is None or tank.least_takeoff is None:
+        return verdict, reasons
+    wanted = (tank.unusable, tank.unusable + test_draw, tank.least_takeoff)
+    words: list[str] = []
+    for says, held, expected, cautious in zip(
+        SAYS, wanted, in_order(bands.expected), in_order(bands.cautious), strict=True
+    ):
+        if expected.low > held:
+            verdict = Verdict.NOT_ADEQUATE
+        clause = short_in_draws(cautious, held)
+        if clause and verdict is Verdict.ADEQUATE:
+            verdict = Verdict.CANNOT_TELL
+        if clause and not any(says in reason for reason in reasons):
+            words.append(f'tank "{tank.name}": {says}, {clause}, with the cautious dip')
+    return verdict, (*reasons, *words)
+
+
+def _placards(
+    figures: tuple[Extreme, Extreme, Extreme], cautious: Cautious, bands: TankBands | None
+) -> tuple[float, float]:
+    """Give what is enough by every figure, rounded up [m3]: unusable, and least at take-off."""
+    burn, required, takeoff = (item.quantity for item in figures)
+    unusable = [burn, required, cautious.burn.quantity, cautious.required.quantity]
+    start = [takeoff, cautious.takeoff.quantity]
+    if bands is not None:
+        unusable += [bands.cautious.burn.high, bands.cautious.required.high]
+        start.append(bands.cautious.takeoff.high)
+    return rounded_up(_most(unusable)), rounded_up(_most([*unusable, *start]))
+
+
+def _most(quantities: list[float]) -> float:
+    """Give the greatest of those that are known; NaN where none is."""
+    known = [quantity for quantity in quantities if not math.isnan(quantity)]
+    return max(known, default=math.nan)
 
 
 def rounded_up(quantity: float) -> float:
@@ -243,11 +313,3 @@ def rounded_up(quantity: float) -> float:
     if not math.isfinite(quantity):
         return quantity
     return math.ceil(quantity / PLACARD_STEP - 1e-9) * PLACARD_STEP
-
-
-def _size(item: Extreme) -> float:
-    return _number(item.quantity)
-
-
-def _number(quantity: float) -> float:
-    return -math.inf if math.isnan(quantity) else quantity

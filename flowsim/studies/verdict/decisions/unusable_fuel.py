@@ -1,12 +1,12 @@
 """The declared unusable fuel and the least take-off fuel, against what must arrive on them.
 
-The same trials as in the study of unusable fuel, at the declared quantities instead of a search.
-Turns without slip are left to the study: such a turn acts like wings level at a pitch between level
-flight and its own, with more weight.
+The same trials as in the study of unusable fuel, on nominal values and in the same joint draws, at
+the declared quantities instead of a search.
 """
 
+import math
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -16,8 +16,11 @@ from flowsim.network.assembly import Assembly, selector_words
 from flowsim.network.scenarios import END_NAMES
 from flowsim.physics.air.dips import DIP_CAUTIOUS, DIP_EXPECTED
 from flowsim.physics.arrays import BoolArray, FloatArray
-from flowsim.studies.judged.flight_attitudes import LEVEL, RUN, Attitudes, attitudes_of
+from flowsim.studies.judged.flight_attitudes import RUN, Attitudes, attitudes_of
 from flowsim.studies.result import Decision, Topic, Verdict
+from flowsim.studies.sampling.draws import Draws
+from flowsim.studies.unusable.bands import DECIDING
+from flowsim.studies.unusable.drawn import HIGH, LOW, DrawnTrials
 from flowsim.studies.unusable.rows import (
     AIR,
     BURN,
@@ -55,19 +58,41 @@ class _Answer:
     line: bool
 
 
-class _Tried:
-    """The trials of one system in its judged positions, wings level and in the take-off run."""
+@dataclass(frozen=True, slots=True)
+class _Enough:
+    """In how many of the ``draws`` a quantity is enough, and the row that is lost in most."""
 
-    def __init__(self, assembly: Assembly, ways: tuple[Emptying, ...]) -> None:
+    count: int
+    draws: int
+    row: int
+    failed: int
+
+    @property
+    def words(self) -> str:
+        """The share of the draws, never rounded up."""
+        if self.failed:
+            return f"no result, as a solve failed in {self.failed} of {self.draws} joint draws"
+        return f"in {100 * self.count // self.draws} % of {self.draws} joint draws"
+
+    def reaches(self, share: float) -> bool:
+        """Whether it is enough in that share of the draws; not where one failed."""
+        return not self.failed and self.count >= math.ceil(share * self.draws - 1e-9)
+
+
+class _Tried:
+    """The trials of one system in its judged positions, without slips."""
+
+    def __init__(self, assembly: Assembly, ways: tuple[Emptying, ...], draws: Draws | None) -> None:
         self.assembly, self.ways = assembly, ways
         self.attitudes = _some(attitudes_of(assembly.system))
         self.rows = build_rows(assembly, self.attitudes, ways, (REQUIRED, BURN))
         self.trials = Trials(assembly, self.attitudes, ways, self.rows)
+        self.drawn = None if draws is None else DrawnTrials(self.trials, draws)
         kind = np.array(self.attitudes.kind)
         self.running = kind[self.rows.attitude] == RUN
 
     def asked(self, kind: int, held: FloatArray, *, running: bool = False) -> _Asked:
-        """Rows of one demand with the cautious dip, wings level or in the take-off run."""
+        """Rows of one demand with the cautious dip, in flight or in the take-off run."""
         chosen = (self.rows.kind == kind) & (self.rows.times == DIP_CAUTIOUS)
         rows = np.flatnonzero(chosen & (self.running == running))
         return _Asked(rows, np.tile(held, (len(rows), 1)))
@@ -106,6 +131,35 @@ class _Tried:
         more = np.maximum(held, LARGE_SHARE * self.trials.most)
         return not bool(self._fine(np.array([row]), more[None, :])[0, FLOW])
 
+    def enough(self, asked: tuple[_Asked, ...], *, expected: bool = False) -> _Enough | None:
+        """Give the share of the draws in which the quantities are enough; None on nominal values.
+
+        The least over the demands and the tanks, as the study gives it for each of them.
+        """
+        if self.drawn is None:
+            return None
+        found = [self._enough(self.drawn, item, expected=expected) for item in asked]
+        known = [item for item in found if item is not None]
+        return min(known, key=lambda item: item.count, default=None)
+
+    def _enough(self, drawn: DrawnTrials, asked: _Asked, *, expected: bool) -> _Enough | None:
+        rows = self._expected(asked.rows) if expected else asked.rows
+        if not len(rows):
+            return None
+        criteria = (FLOW, AIR if expected else DOUBT)
+        held = np.tile(asked.quantity[0], (drawn.count, 1))
+        place, draw = np.nonzero(drawn.doubtful(rows, held, criteria))
+        lost = ~drawn.fine(rows[place], draw, held[draw], criteria)
+        place, draw = place[lost], draw[lost]
+        least = _Enough(drawn.count, drawn.count, int(rows[0]), int(drawn.failed.sum()))
+        for tank in range(len(self.trials.most)):
+            mine = self.trials.emptied[self.rows.emptying[rows[place]], tank]
+            count = drawn.count - len(np.unique(draw[mine]))
+            if count < least.count:
+                row = int(rows[np.bincount(place[mine]).argmax()])
+                least = replace(least, count=count, row=row)
+        return least
+
     def where(self, row: int) -> str:
         """Say in which situation a row is."""
         table, attitudes = self.rows, self.attitudes
@@ -136,17 +190,19 @@ def unusable_fuel(evidence: Evidence) -> tuple[Decision, ...]:
     Returns
     -------
     tuple of Decision
-        Two, on nominal values with screens at 20 % clear. On the declared unusable fuel the burn
+        Two, with screens at 20 % clear. On the declared unusable fuel the burn
         must arrive, and with what the test draws on top the required flow; on the least take-off
         fuel the required flow, and the burn in the take-off run. Not adequate where it does not
         with the expected dip of the surface, cannot tell where it does not with the cautious one
-        or air may be drawn. Empty where no tank with a quantity feeds the engine directly.
+        or air may be drawn; so on nominal values, and in more than 95 and 5 % of the draws. Empty
+        where no tank with a quantity feeds the engine directly.
     """
     assembly = evidence.swept.assembly
     ways = tuple(way for way in emptyings(assembly) if assembly.positions[way.position].judged)
     if not ways:
         return ()
-    tried = _Tried(assembly, ways)
+    joint = evidence.joint
+    tried = _Tried(assembly, ways, None if joint is None else joint.draws)
     tanks = assembly.system.tanks
     declared = np.array([tank.unusable or 0.0 for tank in tanks])
     takeoff = np.array([tank.least_takeoff or 0.0 for tank in tanks])
@@ -172,9 +228,9 @@ def unusable_fuel(evidence: Evidence) -> tuple[Decision, ...]:
 
 
 def _some(attitudes: Attitudes) -> Attitudes:
-    """Keep wings level and the take-off run."""
+    """Keep wings level, turns and the take-off run."""
     kind = np.array(attitudes.kind)
-    keep = np.flatnonzero(np.isin(kind, [LEVEL, RUN]))
+    keep = np.flatnonzero(np.isin(kind, [*DECIDING, RUN]))
     return Attitudes(
         gravity=attitudes.gravity[keep],
         pitch=attitudes.pitch[keep],
@@ -187,9 +243,40 @@ def _decision(
     tried: _Tried, topic: Topic, name: str, asked: tuple[_Asked, ...], fine: str, key: str
 ) -> Decision:
     answer = tried.answer(asked)
-    if answer is None:
-        words = f"{fine} (surface dipping {DIP_CAUTIOUS:.0f} times as deep as in a still tank)"
+    settled = answer is not None and answer.verdict is Verdict.NOT_ADEQUATE
+    share = None if settled else tried.enough(asked)  # draws cannot make it worse
+    often = "" if share is None else f" {share.words}"
+    if answer is None and (share is None or share.reaches(HIGH)):
+        words = f"{fine}{often} ({_dipping(DIP_CAUTIOUS)})"
         return Decision(topic=topic, name=name, verdict=Verdict.ADEQUATE, found=words)
+    more = MORE.format(key=key)
+    verdict, words, remedy = Verdict.CANNOT_TELL, "", more
+    if answer is not None:
+        verdict, words = answer.verdict, _lost(tried, answer)
+        remedy = "a wider line, or less loss in it" if answer.line else more
+    elif share is not None:
+        words = f"tank {tried.tanks(share.row)}: it is not enough ({tried.where(share.row)})"
+    if share is not None:
+        words += f"; it is enough{often}, {100 * HIGH:.0f} % wanted ({_dipping(DIP_CAUTIOUS)})"
+        if _never(tried, asked, share):
+            verdict = Verdict.NOT_ADEQUATE
+    return Decision(topic=topic, name=name, verdict=verdict, found=words, remedy=remedy)
+
+
+def _never(tried: _Tried, asked: tuple[_Asked, ...], share: _Enough) -> bool:
+    """Whether even with the expected dip it is enough in fewer than 5 % of the draws."""
+    if share.failed or share.reaches(LOW):
+        return False
+    expected = tried.enough(asked, expected=True)
+    return expected is not None and not expected.failed and not expected.reaches(LOW)
+
+
+def _dipping(times: float) -> str:
+    return f"surface dipping {times:.0f} times as deep as in a still tank"
+
+
+def _lost(tried: _Tried, answer: _Answer) -> str:
+    """Say what is lost on nominal values, and where."""
     demand = "burn" if tried.rows.kind[answer.row] == BURN else "required flow"
     says: dict[int, Callable[[], str]] = {
         FLOW: lambda: f"the {demand} does not arrive",
@@ -198,10 +285,6 @@ def _decision(
     }
     words = f"tank {tried.tanks(answer.row)}: {says[answer.criterion]()} on it"
     if answer.verdict is Verdict.CANNOT_TELL and answer.criterion != AIR:
-        times = tried.rows.times[answer.row]
-        words += f", with the surface dipping {times:.0f} times as deep as in a still tank"
+        words += f", with the {_dipping(tried.rows.times[answer.row])}"
     words += f" ({tried.where(answer.row)})"
-    if answer.line:
-        words += f"; {TOO_SMALL}"
-    remedy = "a wider line, or less loss in it" if answer.line else MORE.format(key=key)
-    return Decision(topic=topic, name=name, verdict=answer.verdict, found=words, remedy=remedy)
+    return f"{words}; {TOO_SMALL}" if answer.line else words

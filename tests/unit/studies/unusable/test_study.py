@@ -22,7 +22,7 @@ def test_outlet_at_the_floor_uncovers_at_its_dip() -> None:
     # above it, twice that of a still tank expected and five times cautious, so at area times dip
     # (geometry by hand; the line itself feeds easily).
     system = one_tank()
-    result = unusable_fuel(system)
+    result = unusable_fuel(system, nominal=True)
     burn, liquid = system.engine.burn, float(density(system.fuel, 288.15))
     level = next(row for row in result.attitudes if row.kind == LEVEL and row.pitch == 0.0)
     dip = 0.3 * float(critical_dip(burn / liquid))
@@ -41,7 +41,7 @@ def test_nose_up_outlet_at_the_front_leaves_a_wedge() -> None:
     tank = base.tanks[0]
     front = replace(tank.outlets[0], at=tank.outlets[0].at._replace(station=1.2))
     system = replace(base, tanks=(replace(tank, outlets=(front,)),))
-    result = unusable_fuel(system)
+    result = unusable_fuel(system, nominal=True)
     pitch = math.radians(15.0)
     row = next(r for r in result.attitudes if r.kind == LEVEL and r.pitch == pytest.approx(pitch))
     wedge = 0.6 * 0.5**2 * math.tan(pitch) / 2.0
@@ -56,7 +56,7 @@ def test_limits_against_a_dense_scan() -> None:
     ways = emptyings(assembly)
     rows = build_rows(assembly, attitudes, ways)
     trials = Trials(assembly, attitudes, ways, rows)
-    result = unusable_fuel(assembly.system)
+    result = unusable_fuel(assembly.system, nominal=True)
     limits = {
         (row.selector, row.tanks, row.dry, row.kind, row.pitch, row.lean): row.burn_flow
         for row in result.attitudes
@@ -107,7 +107,7 @@ def _own_limits(trials: Trials, chosen: np.ndarray) -> list[tuple[int, float]]:
 
 
 def test_mirrored_tanks_have_mirrored_limits() -> None:
-    result = unusable_fuel(two_tanks())
+    result = unusable_fuel(two_tanks(), nominal=True)
     left, right = result.tanks
     assert left.burn.quantity == pytest.approx(right.burn.quantity, abs=1e-9)
     assert left.slip.quantity == pytest.approx(right.slip.quantity, abs=1e-9)
@@ -115,7 +115,7 @@ def test_mirrored_tanks_have_mirrored_limits() -> None:
 
 
 def test_slips_do_not_decide() -> None:
-    result = unusable_fuel(two_tanks())
+    result = unusable_fuel(two_tanks(), nominal=True)
     for tank in result.tanks:
         assert tank.slip.kind == SLIP
         assert tank.burn.kind in (LEVEL, TURN)
@@ -125,7 +125,7 @@ def test_slips_do_not_decide() -> None:
 
 def test_a_turn_acts_like_level_flight_with_more_weight() -> None:
     # Without slip the fuel stays level across the aeroplane: no more is unusable than wings level.
-    result = unusable_fuel(one_tank())
+    result = unusable_fuel(one_tank(), nominal=True)
     level = {row.pitch: row.stops for row in result.attitudes if row.kind == LEVEL}
     for row in result.attitudes:
         if row.kind == TURN:
@@ -138,7 +138,7 @@ def test_a_turn_acts_like_level_flight_with_more_weight() -> None:
 def test_declared_against_computed(declared: float, verdict: Verdict) -> None:
     base = one_tank(flight=flight(climb_pitch=math.radians(3.0)), test_draw=0.0005)
     system = replace(base, tanks=(replace(base.tanks[0], unusable=declared, least_takeoff=0.05),))
-    result = unusable_fuel(system)
+    result = unusable_fuel(system, nominal=True)
     assert result.verdict is verdict
     assert bool(result.reasons) is (verdict is not Verdict.ADEQUATE)
 
@@ -150,12 +150,14 @@ def test_take_off_run_asks_for_more_at_the_outlet_in_front() -> None:
     slow = flight(climb_pitch=0.0, acceleration=0.1)
     steady = replace(base, tanks=(replace(tank, outlets=(front,)),), flight=slow)
     run = replace(steady, flight=flight(climb_pitch=0.0, acceleration=3.0))
-    still = unusable_fuel(steady).tanks[0].takeoff
-    found = unusable_fuel(run).tanks[0].takeoff
+    still = unusable_fuel(steady, nominal=True).tanks[0].takeoff
+    found = unusable_fuel(run, nominal=True).tanks[0].takeoff
     assert found.quantity > still.quantity
     assert found.kind == "take-off run"
     usual = replace(steady, flight=flight(climb_pitch=0.0))  # 0.3 g0 where none is stated
-    assert unusable_fuel(usual).tanks[0].takeoff.quantity == pytest.approx(found.quantity, rel=0.05)
+    assert unusable_fuel(usual, nominal=True).tanks[0].takeoff.quantity == pytest.approx(
+        found.quantity, rel=0.05
+    )
 
 
 def test_take_off_run_asks_for_the_burn_alone() -> None:
@@ -168,7 +170,7 @@ def test_take_off_run_asks_for_the_burn_alone() -> None:
         flight=flight(climb_pitch=0.0, acceleration=4.0),
     )  # fmt: skip
     more = replace(run, engine=replace(run.engine, factor=1.8))
-    found = [unusable_fuel(system).tanks[0].takeoff for system in (run, more)]
+    found = [unusable_fuel(system, nominal=True).tanks[0].takeoff for system in (run, more)]
     assert {one.kind for one in found} == {"take-off run"}
     assert found[0].quantity == pytest.approx(found[1].quantity, rel=1e-6)
 
@@ -176,7 +178,7 @@ def test_take_off_run_asks_for_the_burn_alone() -> None:
 def test_a_system_that_never_gives_the_burn_is_never_met() -> None:
     base = one_tank()
     system = replace(base, engine=replace(base.engine, burn=0.5))
-    tank = unusable_fuel(system).tanks[0]
+    tank = unusable_fuel(system, nominal=True).tanks[0]
     assert tank.burn.quantity == math.inf
     assert tank.verdict is Verdict.NOT_ADEQUATE
 
@@ -184,11 +186,13 @@ def test_a_system_that_never_gives_the_burn_is_never_met() -> None:
 def test_a_line_too_small_is_said_and_no_placard_hides_it() -> None:
     """The tank is 0.15 m deep, the line falls 1 m: at most 7 % more flow from a full tank."""
     base = one_tank()
-    gives = unusable_fuel(base).tanks[0]
+    gives = unusable_fuel(base, nominal=True).tanks[0]
     assert not gives.line_too_small
     found = []
     for burn in (0.0246, 0.025, 0.0255, 0.5):
-        tank = unusable_fuel(replace(base, engine=replace(base.engine, burn=burn))).tanks[0]
+        tank = unusable_fuel(
+            replace(base, engine=replace(base.engine, burn=burn)), nominal=True
+        ).tanks[0]
         found.append(tank.required.quantity)
         if tank.required.quantity > 0.25 * tank.capacity:
             assert tank.line_too_small
@@ -205,7 +209,9 @@ def test_an_outlet_that_uncovers_early_is_no_small_line() -> None:
     tank = base.tanks[0]
     front = replace(tank.outlets[0], at=tank.outlets[0].at._replace(station=1.2))
     steep = replace(base, flight=flight(climb_pitch=math.radians(20.0)))
-    result = unusable_fuel(replace(steep, tanks=(replace(tank, outlets=(front,)),))).tanks[0]
+    result = unusable_fuel(
+        replace(steep, tanks=(replace(tank, outlets=(front,)),)), nominal=True
+    ).tanks[0]
     assert result.required.quantity > 0.25 * result.capacity
     assert not result.line_too_small
     assert result.unusable_placard >= result.cautious.required.quantity
@@ -222,7 +228,7 @@ def test_between_expected_and_cautious_it_cannot_be_told(declared: float, verdic
     liquid = float(density(base.fuel, 288.15))
     expected = 2.0 * 0.3 * float(critical_dip(base.engine.burn / liquid))
     tank = replace(base.tanks[0], unusable=declared * expected, least_takeoff=0.03)
-    assert unusable_fuel(replace(base, tanks=(tank,))).verdict is verdict
+    assert unusable_fuel(replace(base, tanks=(tank,)), nominal=True).verdict is verdict
 
 
 def test_placard_rounds_up() -> None:
@@ -235,7 +241,7 @@ def test_placard_rounds_up() -> None:
 
 def test_the_last_tank_feeds_beside_a_dry_one() -> None:
     """All of the flow in one long thin leg, the other leg full of air: more fuel is needed."""
-    result = unusable_fuel(high_tee())
+    result = unusable_fuel(high_tee(), nominal=True)
     assert result.verdict is Verdict.NOT_ADEQUATE
     for tank in result.tanks:
         assert tank.verdict is Verdict.NOT_ADEQUATE

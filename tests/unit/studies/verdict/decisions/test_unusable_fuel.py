@@ -54,7 +54,7 @@ def test_expected_and_cautious_dip(times, verdict):
         assert "unusable" in unusable.remedy
         assert result.verdict is not Verdict.ADEQUATE
     # The study of unusable fuel, which searches, says the same.
-    assert unusable_fuel(system).verdict is verdict
+    assert unusable_fuel(system, nominal=True).verdict is verdict
 
 
 @pytest.mark.parametrize(
@@ -113,7 +113,7 @@ def test_check_and_the_study_agree(unusable, pitch):
     unusable_said, takeoff, _ = of_fuel(system)
     order = [Verdict.ADEQUATE, Verdict.CANNOT_TELL, Verdict.NOT_ADEQUATE]
     worst = max(unusable_said.verdict, takeoff.verdict, key=order.index)
-    assert unusable_fuel(system).verdict is worst
+    assert unusable_fuel(system, nominal=True).verdict is worst
 
 
 def test_where_only_a_stated_level_feeds_nothing_is_declared():

@@ -1,12 +1,14 @@
 """Faults put into the core one at a time: which do the tests find.
 
     pip install mutmut
-    python -m tests.benchmarks.mutation run network physics adequacy --work FOLDER
+    python -m tests.benchmarks.mutation run network physics delivery judged --work FOLDER
+    python -m tests.benchmarks.mutation run network --only "flowsim.network.laws.*" --work FOLDER
     python -m tests.benchmarks.mutation again network --work FOLDER
-    python -m tests.benchmarks.mutation report network physics adequacy --work FOLDER
+    python -m tests.benchmarks.mutation report network physics delivery judged --work FOLDER
 
 ``run`` copies the project to FOLDER/GROUP and lets mutmut change one expression at a time, running
-the group's tests on each. ``again`` copies the tests anew and repeats what no test had found, with
+the group's tests on each; ``--only`` takes the changes of some modules.
+``again`` copies the tests anew and repeats what no test had found, with
 the slower tests as well.
 ``report`` counts, sorts what is left by the reasons of :data:`REASONS`, and prints every
 change for which no reason is known. Takes hours on two processors; no part of the check.
@@ -15,6 +17,7 @@ change for which no reason is known. Takes hours on two processors; no part of t
 import argparse
 import ast
 import difflib
+import fnmatch
 import importlib
 import json
 import os
@@ -29,10 +32,6 @@ from pathlib import Path
 
 PROJECT = Path(__file__).resolve().parents[2]
 COPIED = ("flowsim", "tests", "cases", "docs", "README.md", "DEVELOPERS.md")
-ADEQUACY = (
-    "adequacy", "deliver", "draws", "joint", "judged_set", "judging", "loss_paths", "pressures",
-    "ranking", "remarks", "scenario_results", "scores", "sweep", "trapped_air",
-)  # fmt: skip
 NOT_FOUND, NO_TEST = 0, 33
 
 
@@ -52,36 +51,58 @@ class Group:
 
 PRELOADED = ("pytest", "numpy", "scipy.optimize", "fluids")
 """What processes that build the tables anew may share."""
-TABLES = ("fuels", "formed_fittings", "line_materials", "tube_sizes", "fitting_catalogue")
+TABLES = (
+    "fuel/catalogue", "losses/formed_fittings", "course/line_materials", "course/tube_sizes",
+    "losses/fitting_catalogue",
+)  # fmt: skip
+JUDGED_TESTS = ("tests/unit/studies/judged", "tests/unit/studies/delivery")
+WHOLE_SYSTEMS = (
+    "tests/unit/studies/adequacy/test_study.py", "tests/golden",
+    "tests/unit/reports/pages/test_hand_check.py",
+)  # fmt: skip
 GROUPS = {
     "network": Group(
         ("flowsim/network/*",),
         ("tests/unit/network", "tests/unit/studies/judged/test_scenarios.py", "tests/published"),
+        wider=(*JUDGED_TESTS, *WHOLE_SYSTEMS),
     ),
-    "physics": Group(("flowsim/physics/*",), ("tests/unit/physics", "tests/published")),
+    "physics": Group(
+        ("flowsim/physics/*",),
+        ("tests/unit/physics", "tests/published"),
+        wider=("tests/unit/network", *JUDGED_TESTS, *WHOLE_SYSTEMS),
+    ),
     "tables": Group(
         tuple(f"flowsim/physics/{name}.py" for name in TABLES),
         tuple(
-            f"tests/unit/physics/test_{name}.py"
+            f"tests/unit/physics/{name}.py"
             for name in (
-                "fuel_catalogue", "formed_fittings", "line_materials", "size_tables",
-                "fitting_catalogue", "tube_sizes",
+                "fuel/test_catalogue_of_fuels",
+                "losses/test_formed_fittings",
+                "losses/test_fitting_catalogue",
+                "course/test_line_materials",
+                "course/test_size_tables",
+                "course/test_tube_sizes",
             )
         ),
         built_at_import=True,
     ),
-    "adequacy": Group(
-        tuple(f"flowsim/studies/{name}.py" for name in ADEQUACY),
-        tuple(
-            f"tests/unit/studies/test_{name}.py"
-            for name in (*ADEQUACY[1:], "adequacy_records")
-        ),
-        wider=(
-            "tests/unit/studies/adequacy/test_study.py", "tests/golden",
-            "tests/unit/reports/pages/test_hand_check.py",
-        ),
+    "delivery": Group(
+        ("flowsim/studies/delivery/*",),
+        tuple(reversed(JUDGED_TESTS)),
+        wider=WHOLE_SYSTEMS,
     ),
-}  # fmt: skip
+    "judged": Group(("flowsim/studies/judged/*",), JUDGED_TESTS, wider=WHOLE_SYSTEMS),
+    "adequacy": Group(
+        tuple(f"flowsim/studies/{room}/*" for room in ("adequacy", "joint", "verdict")),
+        tuple(f"tests/unit/studies/{room}" for room in ("joint", "verdict", "adequacy")),
+        wider=WHOLE_SYSTEMS,
+    ),
+    "sampling": Group(
+        ("flowsim/studies/sampling/*", "flowsim/studies/review/*"),
+        ("tests/unit/studies/sampling", "tests/unit/studies/review"),
+        wider=WHOLE_SYSTEMS,
+    ),
+}
 
 SPEAKS = r"Error\(|require_|_finite\(|_angle\(|for name, value in|^[-+]\s*(\(?rb?|f)?[\"']"
 """Lines that hold a message, or the name of a thing in one."""
@@ -160,12 +181,20 @@ def lines_changed(folder: Path, names: list[str]) -> dict[str, str]:
     return lines
 
 
-def run(name: str, work: Path, children: int, *, again: bool) -> None:
-    """Run the tests of one group on every change, or on those that nothing had found."""
+def run(name: str, work: Path, children: int, only: list[str], *, again: bool) -> None:
+    """Run the tests of one group on every change, or on those that nothing had found.
+
+    ``only`` are patterns of names of changes; empty for all.
+    """
     folder = work / name
-    left: list[str] = []
+    left = list(only)
     if again:
-        left = [change for change, code in outcomes(folder).items() if code in (NOT_FOUND, NO_TEST)]
+        left = [
+            change
+            for change, code in outcomes(folder).items()
+            if code in (NOT_FOUND, NO_TEST)
+            and (not only or any(fnmatch.fnmatch(change, pattern) for pattern in only))
+        ]
         if not left:
             return
     (folder / "mutants" / "mutmut-stats.json").unlink(missing_ok=True)
@@ -248,10 +277,11 @@ def main() -> None:
     parser.add_argument("groups", nargs="+", choices=tuple(GROUPS))
     parser.add_argument("--work", type=Path, required=True, help="folder for the changed copies")
     parser.add_argument("--children", type=int, default=2, help="processes at a time")
+    parser.add_argument("--only", nargs="+", default=[], help="patterns of names of changes")
     given = parser.parse_args()
     for name in given.groups:
         if given.action != "report":
-            run(name, given.work, given.children, again=given.action == "again")
+            run(name, given.work, given.children, given.only, again=given.action == "again")
         report(name, given.work)
 
 

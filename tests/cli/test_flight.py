@@ -145,3 +145,23 @@ def test_csv_cells_are_not_formulas():
 
     assert _text("=1+1") == "'=1+1"
     assert _text("left") == "left"
+
+
+def test_bands_of_the_time_to_starvation(run):
+    made = json.loads(run("flight", CASE, PROFILE, "--json", "--seed", "5").out)["bands"]
+    assert made["draws"] == 256
+    assert made["starved"] == 1.0
+    time = made["time_to_starvation_s"]
+    assert time["p5"] < time["p50"] < time["p95"]
+    assert json.loads(run("flight", CASE, PROFILE, "--json", "--nominal").out)["bands"] is None
+
+
+def test_starved_in_more_than_5_percent_of_the_draws_is_exit_code_3(run, tmp_path):
+    """One minute short of where it starves on single values."""
+    text = PROFILE.read_text(encoding="utf-8").split('[[phase]]\nname = "cruise on right"')[0]
+    path = tmp_path / "short.toml"
+    path.write_text(text.replace('"75 min"', '"57 min"'), encoding="utf-8")
+    said = run("flight", CASE, path)
+    assert said.code == 3
+    assert "cannot tell whether the burn is met throughout" in said.out
+    assert run("flight", CASE, path, "--nominal").code == 0

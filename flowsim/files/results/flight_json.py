@@ -3,10 +3,10 @@
 from collections.abc import Sequence
 
 from flowsim.files.results.check_json import versions
-from flowsim.files.results.json_text import Json, json_text
+from flowsim.files.results.json_text import Json, JsonValue, json_text
 from flowsim.files.results.unusable_json import number
 from flowsim.files.units import shown as to
-from flowsim.studies.flight.result import FlightEvent, FlightResult, PhaseSummary
+from flowsim.studies.flight.result import FlightEvent, FlightResult, Percentiles, PhaseSummary
 from flowsim.studies.flight.transfer import TransferRow
 from flowsim.studies.review.remarks import ALWAYS
 
@@ -40,6 +40,7 @@ def flight_json(result: FlightResult, case_file: str, sha256: str) -> str:
             "starved": result.starved,
             "overflowed": result.overflowed,
             "stopped": result.stopped,
+            "bands": _bands(result),
             "phases": [_phase(item, result.tanks) for item in result.phases],
             "events": [_event(event, result.tanks) for event in result.events],
             "balance": {
@@ -56,6 +57,31 @@ def flight_json(result: FlightResult, case_file: str, sha256: str) -> str:
             "versions": versions(),
         }
     )
+
+
+def _bands(result: FlightResult) -> JsonValue:
+    bands = result.bands
+    if bands is None:
+        return None
+    return {
+        "draws": bands.draws,
+        "failed_draws": bands.failed,
+        "starved": number(bands.starved),
+        "time_to_starvation_s": _band(bands.time, 1.0),
+        "left_l": {
+            name: _band(band, to.litres(1.0))
+            for name, band in zip(result.tanks, bands.left, strict=True)
+        },
+        "left_in_all_l": _band(bands.left_in_all, to.litres(1.0)),
+    }
+
+
+def _band(band: Percentiles, scale: float) -> Json:
+    return {
+        "p5": number(scale * band.low),
+        "p50": number(scale * band.middle),
+        "p95": number(scale * band.high),
+    }
 
 
 def transfer_json(rows: Sequence[TransferRow], title: str, case_file: str, sha256: str) -> str:

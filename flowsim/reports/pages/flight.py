@@ -11,7 +11,14 @@ from flowsim.measures import MASS, MASS_FLOW, VOLUME
 from flowsim.reports.pages.of_the_case import of_the_case
 from flowsim.reports.render.terminal import render
 from flowsim.reports.words.units import clean, number, volume_words
-from flowsim.studies.flight.result import OVERFLOW, PHASE, STARVED, FlightEvent, FlightResult
+from flowsim.studies.flight.result import (
+    OVERFLOW,
+    PHASE,
+    STARVED,
+    FlightEvent,
+    FlightResult,
+    Percentiles,
+)
 from flowsim.studies.flight.transfer import TransferRow
 from flowsim.studies.review.remarks import ALWAYS
 from flowsim.system.profile import Phase
@@ -178,6 +185,8 @@ def _headline(result: FlightResult) -> str:
         for word, flag in (("starved", result.starved), ("a vent overflows", result.overflowed))
         if flag
     ]
+    if not words and result.doubtful:
+        return "This estimate cannot tell whether the burn is met throughout"
     return f"By this estimate: {' and '.join(words) if words else 'the burn is met throughout'}"
 
 
@@ -188,6 +197,7 @@ def _findings(result: FlightResult) -> list[str]:
         for event in result.events
         if event.what == STARVED
     ]
+    words += _in_draws(result)
     for name, mass in zip(result.tanks, result.overflow, strict=True):
         if mass > 1e-6:
             first = next(
@@ -205,6 +215,37 @@ def _findings(result: FlightResult) -> list[str]:
                     f"its declared unusable {volume_words(declared)}"
                 )
     return words or ["no feeding outlet is left without fuel, and no vent overflows"]
+
+
+def _in_draws(result: FlightResult) -> list[str]:
+    """Say in how many draws the burn is lost, when, and with what left in the tanks."""
+    bands = result.bands
+    if bands is None:
+        return []
+    if bands.failed:
+        return [
+            f"no result in draws: a solve failed in {bands.failed} of {bands.draws} joint draws"
+        ]
+    if bands.starved == 0.0:
+        return [f"the burn is met throughout in all of {bands.draws} joint draws"]
+    share = max(1, math.floor(100.0 * bands.starved + 0.5))
+    words = [
+        f"the burn is lost in {share} % of {bands.draws} joint draws (5 % allowed); 5th / 50th / "
+        f"95th percentile of the time of that: {_times(bands.time)}"
+    ]
+    names = [*result.tanks, "all tanks together"]
+    several = len(names) > 2
+    for name, band in zip(names, (*bands.left, bands.left_in_all), strict=True):
+        if math.isnan(band.middle) or (name == names[-1] and not several):
+            continue
+        cells = " / ".join(VOLUME.cell(max(v, 0.0), 2) for v in (band.low, band.middle, band.high))
+        words.append(f"left then in {clean(name)}: {cells} {VOLUME.name}")
+    return words
+
+
+def _times(band: Percentiles) -> str:
+    times = (band.low, band.middle, band.high)
+    return " / ".join("not in this flight" if math.isinf(t) else clock(t) for t in times)
 
 
 def _phases(result: FlightResult) -> list[Block]:

@@ -258,7 +258,7 @@ class PhaseModel:
             conditions=replace(base.conditions, fixed_head=heads, allowed=self._open(bare, count)),
         )
 
-    def _at(self, quantity: FloatArray) -> Situation:
+    def _at(self, quantity: FloatArray, vents: FloatArray | None = None) -> Situation:
         """Work out the situation at quantities (row, tank) as any study would."""
         phase = self.phase
         scenarios = build_scenarios(
@@ -274,7 +274,7 @@ class PhaseModel:
             end=self.end,
             dip_flow=phase.burn,
         )
-        return situate(self.assembly, scenarios)
+        return situate(self.assembly, scenarios, pressure_coefficient=vents)
 
     def _over_surface(self, base: Situation) -> FloatArray:
         """Head over the surface at each outlet (row, outlet) [m]: air, and what a test gave."""

@@ -11,17 +11,20 @@ from flowsim.physics.arrays import BoolArray
 from flowsim.physics.fuel.properties import density
 from flowsim.physics.tank.surface import capacity_of
 from flowsim.progress import Progress
+from flowsim.studies.flight.bands import flight_bands
 from flowsim.studies.flight.integrate import FlightState, PhaseRun, Track
 from flowsim.studies.flight.modes import Modes
 from flowsim.studies.flight.result import (
     STOPPED,
     Balance,
+    FlightBands,
     FlightEvent,
     FlightResult,
     History,
     PhaseSummary,
 )
 from flowsim.studies.review.remarks import ALWAYS, assumptions
+from flowsim.studies.sampling.draws import Draws
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.profile import Phase, Profile
 from flowsim.system.tanks import StatedLevel
@@ -30,7 +33,13 @@ OVER_FULL = 1e-9
 """[-] A start above capacity by more than this share is refused."""
 
 
-def fly(system: FuelSystem, profile: Profile, progress: Progress | None = None) -> FlightResult:
+def fly(
+    system: FuelSystem,
+    profile: Profile,
+    progress: Progress | None = None,
+    *,
+    draws: Draws | None = None,
+) -> FlightResult:
     """Follow the fuel in the tanks through a profile.
 
     Parameters
@@ -40,6 +49,8 @@ def fly(system: FuelSystem, profile: Profile, progress: Progress | None = None) 
         At least one phase; a start quantity for every tank that has one.
     progress : callable, optional
         Called with a word, how many phases are done, and how many there are.
+    draws : Draws, optional
+        In which the time to starvation is worked out too.
 
     Returns
     -------
@@ -80,7 +91,8 @@ def fly(system: FuelSystem, profile: Profile, progress: Progress | None = None) 
             break
         begin += phase.duration
         summaries.append(_summary(track, number, phase, before, state, run))
-    return _result(assembly, profile, track, (start, state), summaries, stopped)
+    bands = None if draws is None else flight_bands(assembly, profile, draws, progress)
+    return _result(assembly, profile, track, (start, state), summaries, stopped, bands)
 
 
 def _check(assembly: Assembly, profile: Profile) -> None:
@@ -135,6 +147,7 @@ def _result(
     ends: tuple[FlightState, FlightState],
     summaries: list[PhaseSummary],
     stopped: str,
+    bands: FlightBands | None,
 ) -> FlightResult:
     system = assembly.system
     stated = np.array([isinstance(tank.shape, StatedLevel) for tank in system.tanks])
@@ -176,8 +189,9 @@ def _result(
         balance=_balance(start, end, stated),
         overflow=tuple(float(value) for value in end.overflow),
         stopped=stopped or emptied,
+        bands=bands,
         assumptions=tuple(dict.fromkeys((*profile.assumptions, *assumptions(system)))),
-        cautions=(*_cautions(system), *headers),
+        cautions=(*_cautions(system, bands), *headers),
         of_the_case=assumptions(system),
         cautions_of_the_case=tuple(system.cautions),
     )
@@ -215,12 +229,15 @@ def _balance(start: FlightState, end: FlightState, stated: BoolArray) -> Balance
     )
 
 
-def _cautions(system: FuelSystem) -> tuple[str, ...]:
+def _cautions(system: FuelSystem, bands: FlightBands | None) -> tuple[str, ...]:
     words = [
         *ALWAYS,
         "The flows are those of a steady state at each instant: sloshing, and fuel on its way in "
         "the lines, are left out.",
-        "Single values only: nothing is allowed for what is uncertain.",
+        "Single values only: nothing is allowed for what is uncertain."
+        if bands is None
+        else f"Bands are of {bands.draws} joint draws, the first of a check's; phases, events and "
+        "balance are on single values. Quantities at the start and the burn are not drawn.",
         *system.cautions,
     ]
     if any(tank.vent_at is None for tank in system.tanks):

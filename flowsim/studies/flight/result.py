@@ -11,6 +11,8 @@ REQUIRED_LOST, REQUIRED_BACK = "required flow lost", "required flow back"
 STARVED, FED = "burn lost", "burn back"
 INFLOW, INFLOW_ENDS = "fuel runs into tank", "fuel no longer runs into tank"
 OVERFLOW, OVERFLOW_ENDS = "vent overflows", "vent no longer overflows"
+ALLOWED = 0.05
+"""[-] Share of the draws in which the burn may be lost, as in a check. Tag: common practice."""
 PHASE = "phase begins"
 STOPPED = "cannot go on"
 
@@ -80,8 +82,34 @@ class Balance:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Percentiles:
+    """5th, 50th and 95th percentile over the draws, each a value that was found."""
+
+    low: float
+    middle: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FlightBands:
+    """The flight in ``draws`` joint draws; no result (NaN) where one of them ``failed``.
+
+    ``starved`` [-] share of the draws in which the burn is lost at some time; ``time`` [s] to
+    that, infinite where it is not; of the draws in which it is, what is then ``left`` [m3] in each
+    tank (NaN for tanks of stated level) and ``left_in_all``.
+    """
+
+    draws: int
+    failed: int
+    starved: float
+    time: Percentiles
+    left: tuple[Percentiles, ...]
+    left_in_all: Percentiles
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class FlightResult:
-    """The whole answer.
+    """The whole answer; ``bands`` None where nothing was drawn.
 
     ``overflow`` [kg] by tank, in the order of ``tanks``. ``stopped`` is empty, or says why the
     flight could not be followed to its end; then the balance covers what was followed.
@@ -103,6 +131,7 @@ class FlightResult:
     balance: Balance
     overflow: tuple[float, ...]
     stopped: str
+    bands: FlightBands | None
     assumptions: tuple[str, ...]
     cautions: tuple[str, ...]
     of_the_case: tuple[str, ...]
@@ -112,6 +141,11 @@ class FlightResult:
     def starved(self) -> bool:
         """Whether the burn was not met at some time."""
         return any(event.what == STARVED for event in self.events)
+
+    @property
+    def doubtful(self) -> bool:
+        """Whether the burn is lost in more than 5 % of the draws, or a draw failed."""
+        return self.bands is not None and not self.bands.starved <= ALLOWED
 
     @property
     def overflowed(self) -> bool:

@@ -38,6 +38,10 @@ SEED = 20240229
 BATCH = 2048
 """Draws made and solved together: as many as a check makes, and small enough for the cache."""
 
+DRAWN = 256
+"""[-] So many of a check's draws, the first, serve where one costs as much as many flows. One
+standard error of the 95th percentile is then 1.4 per cent of the draws. Tag: common practice."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Draws:

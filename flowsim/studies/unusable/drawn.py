@@ -9,11 +9,10 @@ with more fuel and with less loss (docs/theory/unusable.md).
 import math
 
 import numpy as np
-import numpy.typing as npt
 
-from flowsim.physics.arrays import BoolArray, FloatArray
+from flowsim.physics.arrays import BoolArray, FloatArray, IntArray
 from flowsim.studies.judged.limit_search import CHUNK, TOLERANCE, find_limits
-from flowsim.studies.sampling.draws import Draws
+from flowsim.studies.sampling.draws import DRAWN, Draws
 from flowsim.studies.sampling.worst_draw import worst_draws
 from flowsim.studies.unusable.result import QuantityBand
 from flowsim.studies.unusable.rows import Trials
@@ -22,14 +21,9 @@ LOW, MIDDLE, HIGH = 0.05, 0.50, 0.95
 """[-] Shares of the draws that lie at or below the percentiles. Tag: common practice."""
 BESIDE = 2e-7
 """[m3] 0.2 mL: a limit is tried so far above it, as at a jump itself an outlet is still bare."""
-DRAWN = 256
-"""[-] So many of a check's draws, the first, are searched: a search costs as much as ten flows. One
-standard error of the 95th percentile is then 1.4 per cent of the draws. Tag: common practice."""
 GROUPS = (1, 4, 16)
 """[-] Into so many groups of like height the draws are cut, each with a bound of its own: what one
 cut does not settle goes to the next. No effect on the answer."""
-
-Rows = npt.NDArray[np.intp]
 
 
 class DrawnTrials:
@@ -50,7 +44,7 @@ class DrawnTrials:
         return self.draws.count
 
     def fine(
-        self, rows: Rows, draw: Rows, quantity: FloatArray, criteria: tuple[int, ...]
+        self, rows: IntArray, draw: IntArray, quantity: FloatArray, criteria: tuple[int, ...]
     ) -> BoolArray:
         """Whether rows, each in a draw of its own, are fine by all criteria (pair,)."""
         found = np.zeros(len(rows), dtype=bool)
@@ -63,7 +57,9 @@ class DrawnTrials:
             self.failed[draw[part][~solved]] = True
         return found
 
-    def doubtful(self, rows: Rows, quantity: FloatArray, criteria: tuple[int, ...]) -> BoolArray:
+    def doubtful(
+        self, rows: IntArray, quantity: FloatArray, criteria: tuple[int, ...]
+    ) -> BoolArray:
         """Tell which rows are not shown to be fine in which draws (row, draw).
 
         ``quantity`` (draw,) or (draw, tank) [m3] is what the emptied tanks hold.
@@ -81,7 +77,7 @@ class DrawnTrials:
                 found[shown, groups[group]] = False
         return found
 
-    def limits(self, rows: Rows, draw: Rows, criteria: tuple[int, ...]) -> FloatArray:
+    def limits(self, rows: IntArray, draw: IntArray, criteria: tuple[int, ...]) -> FloatArray:
         """Least quantity that is fine (pair,) [m3]; infinite where not even a full tank is."""
         found = find_limits(
             lambda which, quantity: self.fine(rows[which], draw[which], quantity, criteria)[
@@ -94,7 +90,7 @@ class DrawnTrials:
         )
         return found.quantity[:, 0]
 
-    def largest(self, rows: Rows, nominal: FloatArray, criteria: tuple[int, ...]) -> FloatArray:
+    def largest(self, rows: IntArray, nominal: FloatArray, criteria: tuple[int, ...]) -> FloatArray:
         """Largest limit of some rows in every draw (draw,) [m3]; NaN in draws that failed.
 
         ``nominal`` (row,) [m3] are their limits on nominal values: the largest is searched first.
@@ -110,7 +106,11 @@ class DrawnTrials:
         return np.where(self.failed, np.nan, found)
 
     def _raise(
-        self, found: FloatArray, rows: Rows, pairs: tuple[Rows, Rows], criteria: tuple[int, ...]
+        self,
+        found: FloatArray,
+        rows: IntArray,
+        pairs: tuple[IntArray, IntArray],
+        criteria: tuple[int, ...],
     ) -> None:
         """Raise what was found (draw,) until all pairs of a row's place and a draw are fine.
 
@@ -144,8 +144,12 @@ class DrawnTrials:
         found[:] = high
 
     def _lost(
-        self, found: FloatArray, rows: Rows, pairs: tuple[Rows, Rows], criteria: tuple[int, ...]
-    ) -> tuple[Rows, Rows]:
+        self,
+        found: FloatArray,
+        rows: IntArray,
+        pairs: tuple[IntArray, IntArray],
+        criteria: tuple[int, ...],
+    ) -> tuple[IntArray, IntArray]:
         """Give the pairs that are not fine; a draw in which one is not on full tanks is settled."""
         place, draw = pairs
         for at_most in (False, True):

@@ -12,9 +12,9 @@ from flowsim.physics.fuel.properties import density
 from flowsim.studies.adequacy.study import judge
 from flowsim.studies.judged.flight_attitudes import attitudes_of
 from flowsim.studies.result import Topic, Verdict
-from flowsim.studies.sampling.draws import BATCH, SEED, draw
+from flowsim.studies.sampling.draws import BATCH, DRAWN, SEED, draw
 from flowsim.studies.unusable.bands import DECIDING
-from flowsim.studies.unusable.drawn import DRAWN, DrawnTrials, band_of
+from flowsim.studies.unusable.drawn import DrawnTrials, band_of
 from flowsim.studies.unusable.rows import AIR, BURN, DOUBT, FLOW, REQUIRED, Trials, emptyings
 from flowsim.studies.unusable.study import unusable_fuel
 from flowsim.studies.unusable.table import LimitTable

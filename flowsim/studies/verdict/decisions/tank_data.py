@@ -1,24 +1,31 @@
 """What is known of the tanks: whether it can be told which outlets are covered."""
 
+from collections.abc import Iterator
 from dataclasses import replace
 
 import numpy as np
 
+from flowsim.measures import VOLUME
 from flowsim.network.assembly import Assembly
 from flowsim.physics.tank.floor import NEAR, angle_from_dips
+from flowsim.physics.tank.surface import capacity_of
 from flowsim.studies.judged.headers import tanks_away
 from flowsim.studies.result import Decision, Topic, Verdict
 from flowsim.studies.verdict.decisions.changed_system import lines_of_changed
 from flowsim.studies.verdict.decisions.evidence import Evidence
 from flowsim.studies.verdict.judging import arrives_words, worst
 from flowsim.system.fuel_system import FuelSystem
-from flowsim.system.tanks import DipTable
+from flowsim.system.tanks import DipTable, Solid
 
 NAME = "tank known by a dip table"
 REMEDY = (
     "measure the tank's floor and state floor_length, floor_width and floor_at, or describe the "
     "tank by points (box, lofted, cells)"
 )
+POINTS = "capacity of the tank"
+CAPACITY_REACH = 1.1
+"""[-] Placarded over computed capacity from which on the points do not describe the tank: a larger
+tank has a lower surface on the same fuel. A tenth has no source. Tag: common practice."""
 WET = "measure the tank and describe it by points (box, lofted, cells)"
 
 
@@ -33,11 +40,12 @@ def tank_data(evidence: Evidence) -> tuple[Decision, ...]:
     -------
     tuple of Decision
         Cannot tell where such a tank has no floor and is judged away from the attitude of its dips.
+        Cannot tell where a tank known by its points takes much more than they enclose.
         Where tanks have floors, the flows are judged at the upper end of the band of their surfaces
         too (the lower end is what all else stands on), and the worse counts.
     """
     assembly = evidence.swept.assembly
-    found = []
+    found = list(_too_small(assembly))
     tilted = False
     for index in dipped_tanks(assembly):
         tank = assembly.system.tanks[index]
@@ -67,16 +75,42 @@ def tank_data(evidence: Evidence) -> tuple[Decision, ...]:
     return tuple(found)
 
 
-def dipped_tanks(assembly: Assembly) -> tuple[int, ...]:
-    """Tanks (indices) known by a dip table that some judged position joins to the engine."""
+def _too_small(assembly: Assembly) -> Iterator[Decision]:
+    """Find the tanks that take more than their points enclose: the fuel in them stands lower."""
+    for index in _used_tanks(assembly):
+        tank = assembly.system.tanks[index]
+        stated = tank.placarded_capacity
+        computed = capacity_of(tank.shape) if isinstance(tank.shape, Solid) else None
+        if stated is None or computed is None or stated <= CAPACITY_REACH * computed:
+            continue
+        yield Decision(
+            topic=Topic.TANK_DATA,
+            name=POINTS,
+            verdict=Verdict.CANNOT_TELL,
+            found=f'tank "{tank.name}" takes {VOLUME.words(stated, 1)} by its capacity and '
+            f"{VOLUME.words(computed, 1)} by its points and fill factor: in a tank so much larger "
+            "the fuel stands lower than is worked out here",
+            remedy="measure the inside of the tank again (its points, fill_factor), or fill it and "
+            "write what it takes (capacity)",
+            figure="points and capacity differ",
+        )
+
+
+def _used_tanks(assembly: Assembly) -> tuple[int, ...]:
+    """Tanks (indices) that some judged position joins to the engine."""
     used = {
         tank
         for number, position in enumerate(assembly.positions)
         if position.judged
         for tank in tanks_away(assembly, number)
     }
+    return tuple(sorted(used))
+
+
+def dipped_tanks(assembly: Assembly) -> tuple[int, ...]:
+    """Tanks (indices) known by a dip table that some judged position joins to the engine."""
     tanks = assembly.system.tanks
-    return tuple(index for index in sorted(used) if isinstance(tanks[index].shape, DipTable))
+    return tuple(i for i in _used_tanks(assembly) if isinstance(tanks[i].shape, DipTable))
 
 
 def with_upper_ends(system: FuelSystem) -> FuelSystem:

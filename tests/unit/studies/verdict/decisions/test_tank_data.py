@@ -8,6 +8,7 @@ import pytest
 from flowsim.network.assembly import assemble
 from flowsim.physics.tank.floor import stick_direction
 from flowsim.physics.tank.solids import box
+from flowsim.physics.tank.surface import capacity_of
 from flowsim.physics.tank.volume import surface_elevation
 from flowsim.studies.adequacy.study import judge
 from flowsim.studies.result import Topic, Verdict
@@ -103,3 +104,25 @@ def test_each_dipped_tank_is_named_and_only_those_in_use():
         replace(line, closed=True) if line.name == "right down" else line for line in both.lines
     )
     assert dipped_tanks(assemble(replace(both, lines=shut))) == (0,)
+
+
+@pytest.mark.parametrize(("more", "settled"), [(1.09, True), (1.11, False), (3.0, False)])
+def test_a_tank_that_takes_more_than_its_points_enclose_cannot_be_told(more, settled):
+    """A plan of a third, or a fill factor of a third: the same litres stand three times as high."""
+    system = one_tank()
+    (tank,) = system.tanks
+    full = capacity_of(tank.shape)
+    stated = replace(system, tanks=(replace(tank, placarded_capacity=more * full),))
+    decisions, result = of_tank(stated)
+    assert (not decisions) is settled
+    assert (result.verdict is Verdict.ADEQUATE) is settled
+    assert all("measure the inside" in item.remedy for item in decisions)
+
+
+def test_a_fill_factor_that_the_capacity_belies_cannot_be_told():
+    system = one_tank()
+    (tank,) = system.tanks
+    full = capacity_of(tank.shape)
+    thin = replace(tank, shape=replace(tank.shape, fill_factor=0.3), placarded_capacity=full)
+    (decision,), _ = of_tank(replace(system, tanks=(thin,)))
+    assert decision.verdict is Verdict.CANNOT_TELL

@@ -10,6 +10,7 @@ from flowsim.cli.session import emit, load_case, progress_line, stdout_styled, s
 
 if TYPE_CHECKING:
     from flowsim.files.units.kinds import Kind
+    from flowsim.physics.air.leak_check import LeakResult
     from flowsim.studies.ground_test.result import GroundTestFit
 
 app = typer.Typer(
@@ -230,7 +231,7 @@ def leak(
     system, sha256 = load_case(case, units, width, as_json=as_json)
     from flowsim.files.units import kinds
     from flowsim.network.assembly import assemble
-    from flowsim.physics.air.leak_check import leak_left, least_time
+    from flowsim.physics.air.leak_check import least_time
     from flowsim.studies.ground_test.vents import leak_test
 
     head, pressure = leak_test(assemble(system))
@@ -248,23 +249,8 @@ def leak(
         "--end-temperature": _read(end_temperature, "--end-temperature", kinds.TEMPERATURE),
         "--minutes": minutes,
     }
-    result = None
-    if any(value is not None for name, value in given.items() if name != "--volume"):
-        missing = [name for name, value in given.items() if value is None]
-        if missing:
-            raise typer.BadParameter(f"the readings need {', '.join(missing)} as well")
-        end = _read(end_ambient, "--end-ambient", kinds.PRESSURE)
-        result = leak_left(
-            volume=_needed(room),
-            start_pressure=_needed(given["--start-pressure"]),
-            end_pressure=_needed(given["--end-pressure"]),
-            start_temperature=_needed(given["--start-temperature"]),
-            end_temperature=_needed(given["--end-temperature"]),
-            start_ambient=ambient,
-            end_ambient=ambient if end is None else end,
-            seconds=60.0 * _needed(minutes),
-            resolution=step or 0.0,
-        )
+    end = _read(end_ambient, "--end-ambient", kinds.PRESSURE)
+    result = _leak_of(given, (ambient, ambient if end is None else end), step or 0.0)
     if as_json:
         from flowsim.files.results.ground_test_json import leak_object
         from flowsim.files.results.json_text import json_text
@@ -285,6 +271,30 @@ def leak(
 
 for _command, _name in ((plan, "plan"), (readings, "readings"), (fit, "fit"), (leak, "leak")):
     app.command(_name, epilog=exit_codes.HELP)(_command)
+
+
+def _leak_of(
+    given: dict[str, float | None], ambient: tuple[float, float], step: float
+) -> "LeakResult | None":
+    """Work out the leak from the readings by their options; None where none is given."""
+    from flowsim.physics.air.leak_check import leak_left
+
+    if all(value is None for name, value in given.items() if name != "--volume"):
+        return None
+    missing = [name for name, value in given.items() if value is None]
+    if missing:
+        raise typer.BadParameter(f"the readings need {', '.join(missing)} as well")
+    return leak_left(
+        volume=_needed(given["--volume"]),
+        start_pressure=_needed(given["--start-pressure"]),
+        end_pressure=_needed(given["--end-pressure"]),
+        start_temperature=_needed(given["--start-temperature"]),
+        end_temperature=_needed(given["--end-temperature"]),
+        start_ambient=ambient[0],
+        end_ambient=ambient[1],
+        seconds=60.0 * _needed(given["--minutes"]),
+        resolution=step,
+    )
 
 
 def _write_case(

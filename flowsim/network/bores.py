@@ -27,7 +27,10 @@ ONE_BORE = 1e-6
 
 @dataclass(frozen=True, slots=True)
 class Ported:
-    """A part with a bore of its own: its number among the parts, the bores [m] at its two ends."""
+    """A part with a bore of its own: its ``number`` among the parts, bores ``left``, ``right`` [m].
+
+    Left is where its line starts.
+    """
 
     number: int
     left: float

@@ -62,7 +62,7 @@ class Conditions:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Factors:
-    """Factors on the laws (1 = as stated); the first axis is 1 or one row per scenario.
+    """Factors [-] on the laws (1 = as stated); the first axis is 1 or one row per scenario.
 
     ``loss`` (scenario, part) on quadratic terms, tables and exits; ``laminar`` (scenario, part) on
     linear terms; ``bore`` (scenario, pipe); ``friction`` (scenario,) on all friction.

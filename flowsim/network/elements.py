@@ -22,9 +22,10 @@ class PlacedPart:
     """A part at its place in a link.
 
     ``direction``: 0 costs both ways, +1 only flow from the link's start to its end, -1 only the
-    other way. ``share`` of the part's loss sits here (a selector is split in two). Parts with the
-    same ``key`` are one physical thing and share their uncertainty. The three factors are nominal
-    ones that a ground test gave (1: as stated): on quadratic term, linear term and a pipe's bore.
+    other way. ``share`` [-] of the part's loss sits here (a selector is split in two). Parts with
+    the same ``key`` are one physical thing and share their uncertainty. Nominal factors [-] that a
+    ground test gave (1: as stated) are ``loss_factor`` on the quadratic term, ``laminar_factor`` on
+    the linear one and ``bore_factor`` on a pipe's bore.
     ``owner`` is the line that it is stated for, empty for what belongs to a node; ``is_entrance``:
     out of a tank into its outlet.
     """
@@ -78,7 +79,7 @@ class Network:
     """A graph of links between nodes, and the arrays of their laws.
 
     ``fixed`` (node,) tells which nodes have a head given from outside; all others are solved.
-    ``friction`` is the nominal factor on all friction (1 unless a ground test gave another).
+    ``friction`` [-] is the nominal factor on all friction (1 unless a ground test gave another).
     Axes: ``part`` counts all parts of all links in order, ``pipe`` the pipes among them.
     """
 
@@ -197,10 +198,11 @@ class Network:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PartCoefficients:
-    """Per part (part,): h = quadratic Q|Q| + linear nu Q; zero for pipes, exits and tables.
+    """Per part (part,): ``quadratic`` [s2/m5] and ``linear`` [s2/m4]; zero without that form.
 
-    ``forward`` and ``backward`` tell in which direction the quadratic term acts; ``clear`` is the
-    clear fraction of a screen (NaN for other parts), not yet applied.
+    h = quadratic Q|Q| + linear nu Q. ``forward`` and ``backward`` tell in which direction the
+    quadratic term acts; ``clear`` is the clear fraction [-] of a screen (NaN for other parts), not
+    yet applied.
     """
 
     quadratic: FloatArray
@@ -225,8 +227,8 @@ class Pipes:
 class Exits:
     """Per exit or step of bore (exit,): index of its part and link, ``bore`` [m].
 
-    ``sign`` of the flow that it acts on; its coefficients [-] on that bore. Those with the same
-    number in ``alike`` have one law on one flow.
+    ``sign`` of the flow that it acts on; ``turbulent`` and ``laminar`` coefficients [-] on that
+    bore. Those with the same number in ``alike`` have one law on one flow.
     """
 
     part: IntArray

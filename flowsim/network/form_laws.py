@@ -40,10 +40,11 @@ def take_columns(values: npt.NDArray[_Kind], columns: npt.NDArray[np.intp]) -> n
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PipeLaws:
-    """Friction of pipes (pipe, scenario): h = scale (f Re) Q with Re = ``reynolds`` |Q|.
+    """Friction of pipes (pipe, scenario): h = ``scale`` (f Re) Q with Re = ``reynolds`` |Q|.
 
-    ``row`` (pipe,) tells which link each pipe belongs to, ``rows`` the same as a slice where the
-    pipes belong to links one after the other.
+    ``scale`` [s/m2], ``reynolds`` [s/m3], ``roughness`` over bore [-]. ``row`` (pipe,) tells which
+    link each pipe belongs to, ``rows`` the same as a slice where the pipes belong to links one
+    after the other.
     """
 
     row: IntArray
@@ -112,8 +113,8 @@ class PipeLaws:
 class ExitLaws:
     """Kinetic energy at exits and steps (exit, scenario), lost by flow where ``sign`` Q > 0.
 
-    ``turbulent`` and ``laminar`` (exit,) are their coefficients, ``change`` how one becomes the
-    other.
+    ``turbulent`` and ``laminar`` (exit,) are their coefficients [-], ``change`` how one becomes the
+    other; a coefficient times ``scale`` [s2/m5] Q^2 is the head, Re is ``reynolds`` [s/m3] Q.
     """
 
     row: IntArray

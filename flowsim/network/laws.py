@@ -246,7 +246,10 @@ def link_laws(
 
 @dataclass(frozen=True, slots=True)
 class LinkSums:
-    """Terms of every link of a network (link, scenario or 1): quadratic each way, and viscous."""
+    """Terms of every link of a network (link, scenario or 1).
+
+    Quadratic ``forward`` and ``backward`` [s2/m5], ``viscous`` [s2/m4] times the viscosity.
+    """
 
     forward: FloatArray
     backward: FloatArray

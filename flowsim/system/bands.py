@@ -13,7 +13,7 @@ class Exact:
 
 @dataclass(frozen=True, slots=True)
 class Triangular:
-    """Factor with a triangular distribution between ``low`` and ``high``, peak at ``mode``."""
+    """Factor [-] with a triangular distribution between ``low`` and ``high``, peak at ``mode``."""
 
     low: float
     mode: float
@@ -22,14 +22,14 @@ class Triangular:
 
 @dataclass(frozen=True, slots=True)
 class Lognormal:
-    """Factor with median one; one standard deviation multiplies or divides by ``factor`` (> 1)."""
+    """Factor [-] of median one; a standard deviation multiplies or divides by ``factor`` (> 1)."""
 
     factor: float
 
 
 @dataclass(frozen=True, slots=True)
 class LognormalEnds:
-    """Factor known by its ends: 5 % of it lies below ``low``, 5 % above ``high``.
+    """Factor [-] known by its ends: 5 % of it lies below ``low``, 5 % above ``high``.
 
     Half lies on each side of ``middle`` (0 < low <= middle <= high): two halves of lognormal
     distributions that meet at the median, each with the spread that its own end asks for, so that
@@ -43,7 +43,7 @@ class LognormalEnds:
 
 @dataclass(frozen=True, slots=True)
 class Normal:
-    """Factor with mean one and standard deviation ``deviation``."""
+    """Factor [-] with mean one and standard deviation ``deviation``."""
 
     deviation: float
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PartFactors:
-    """Factors on the laws of the parts with one ``key`` (1 = as stated).
+    """Factors [-] on the laws of the parts with one ``key`` (1 = as stated).
 
     ``loss`` on the quadratic term, table or exit; ``laminar`` on the linear term; ``bore`` on the
     bore of a pipe whose friction follows the law.

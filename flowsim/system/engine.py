@@ -52,9 +52,11 @@ class Flight:
     """Attitudes and conditions. Angles [rad], nose-up positive; speeds [m/s], altitude [m].
 
     ``climb_pitch`` is the steepest climb pitch of the fuel system's datum; ``pitch_working`` says
-    in words where it is from. ``test_margin`` is added to it for the test attitude. Speeds are
-    calibrated airspeeds: ``climb_speed`` in that climb, ``level_speed`` the top speed in level
-    flight. ``acceleration`` [m/s2] is that along the take-off run. None: not stated.
+    in words where it is from. ``test_margin`` is added to it for the test attitude. ``level_pitch``
+    is that of level flight, ``descent_pitch`` that of the steepest descent. Speeds are calibrated
+    airspeeds: ``climb_speed`` in that climb, ``level_speed`` the top speed in level flight.
+    ``pressure_altitude`` is the highest of such a climb. ``acceleration`` [m/s2] is that along the
+    take-off run. None: not stated.
     """
 
     level_pitch: float

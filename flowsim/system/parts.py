@@ -68,9 +68,10 @@ class FlowCoefficient:
     """A valve, meter or filter by its metric flow coefficient.
 
     ``kv`` [m3/h at 1 bar of water] as IEC 60534 defines it; ``bore`` [m] of its connection, for
-    velocity and Reynolds number in reports. ``band`` is the spread of kv itself. ``blocked`` is
-    what a flow meter amounts to when it is blocked: its bypass, or what still passes through it;
-    None where that is not known.
+    velocity and Reynolds number in reports. ``k_laminar`` [-] over Re are velocity heads on that
+    bore that slow flow loses besides. ``band`` is the spread of kv itself. ``blocked`` is what a
+    flow meter amounts to when it is blocked: its bypass, or what still passes through it; None
+    where that is not known.
     """
 
     name: str
@@ -144,7 +145,10 @@ class MeasuredDrop:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class QuadraticLoss:
-    """A part known by h = coefficient x Q^2, ``coefficient`` [s2/m5] in metres of the liquid."""
+    """A part known by h = coefficient x Q^2, ``coefficient`` [s2/m5] in metres of the liquid.
+
+    ``bore`` [m] of its connection, for reports.
+    """
 
     name: str
     kind: str
@@ -159,7 +163,8 @@ class QuadraticLoss:
 class OneWayValve:
     """A non-return valve: passes only from the line's start to its end.
 
-    ``cracking_pressure`` [Pa] is lost while it flows; ``kv`` as in FlowCoefficient.
+    ``cracking_pressure`` [Pa] is lost while it flows; ``bore`` [m] and ``kv`` as in
+    FlowCoefficient.
     """
 
     name: str

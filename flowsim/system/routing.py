@@ -40,7 +40,8 @@ class Installation:
     ``supports_at`` are points, ``supports_along`` [m] from its start (both None: not stated; empty:
     it has none). ``measured_sag`` [m] of the filled tube or hose laid over two rods
     ``measured_span`` [m] apart tells its stiffness. ``wall_density`` [kg/m3] and
-    ``least_bend_radius`` [m] are its maker's, ``largest_span`` [m] between supports too.
+    ``least_bend_radius`` [m] are its maker's, ``largest_span`` [m] between supports too;
+    ``hose_outside_diameter`` [m] where it is hose.
     ``start_make_up`` and ``end_make_up`` [m] of the centre-line are taken up by the fittings at its
     ends (None: not stated). ``trim`` [m] is added at each end of each piece, to be cut later (None:
     the usual one). ``protection`` are its sleeves and wraps.
@@ -94,7 +95,8 @@ class Crossing:
 class VentLine:
     """A vent line from the tank's vent to the open air: ``route`` [m] in that order.
 
-    ``drains_at`` are its drains.
+    ``bore`` [m] inside; ``bend_radius`` [m] of its bends, None where unknown. ``drains_at`` are its
+    drains.
     """
 
     name: str

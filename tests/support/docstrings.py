@@ -7,6 +7,7 @@ has a shape where the shapes of what is given say it.
 """
 
 import ast
+import dataclasses
 import importlib
 import inspect
 import pkgutil
@@ -106,6 +107,23 @@ def faults_of(path: str, function: Callable[..., object]) -> list[str]:
     if room.startswith("physics") and gives_numbers and not doc["Examples"]:
         found.append("a law without an example that runs")
     return found
+
+
+def faults_of_fields(cls: type) -> list[str]:
+    """Give the fields of numbers that the docstring of a dataclass leaves unsaid."""
+    text = cls.__doc__ or ""
+    numbers = [f.name for f in dataclasses.fields(cls) if _NUMBERS.search(str(f.type))]
+    unsaid = [f"{name} is not said" for name in numbers if not re.search(rf"\b{name}\b", text)]
+    return unsaid + (["has no [unit]"] if numbers and not _UNIT.search(text) else [])
+
+
+def public_records() -> Iterator[type]:
+    """Give the public dataclasses of the folders that are looked at."""
+    for module in modules():
+        for name, cls in vars(module).items():
+            mine = inspect.isclass(cls) and cls.__module__ == module.__name__
+            if mine and dataclasses.is_dataclass(cls) and not name.startswith("_"):
+                yield cls
 
 
 def _sections_unsaid(path: str, function: Callable[..., object]) -> list[str]:

@@ -350,7 +350,9 @@ NOT_PHYSICS: dict[str, tuple[str, ...]] = {
     ),
     SHOWN: (
         "physics/losses/fitting_catalogue:_ROWS",
-        "physics/fuel/catalogue:_catalogue",
+        "physics/fuel/catalogue:_gasolines",
+        "physics/fuel/catalogue:_middle_distillates",
+        "physics/fuel/catalogue:_water",
     ),
     ROUTING: (
         "physics/course/beam:sag_dip",

@@ -3,16 +3,19 @@
 import doctest
 import importlib
 import warnings
+from dataclasses import dataclass
 
 import pytest
 
 from flowsim.physics.losses.laws import LAWS
 from tests.support.docstrings import (
     faults_of,
+    faults_of_fields,
     faults_of_method,
     modules,
     public_functions,
     public_methods,
+    public_records,
 )
 
 FUNCTIONS = dict(public_functions())
@@ -36,6 +39,13 @@ def test_methods_say_as_much():
             for fault in faults_of_method(path, *what)
         ]  # fmt: skip
     assert not found, "\n".join(found)
+
+
+def test_fields_of_numbers_are_said_with_units():
+    records = list(public_records())
+    found = [f"{cls.__name__}: {fault}" for cls in records for fault in faults_of_fields(cls)]
+    assert not found, "\n".join(found)
+    assert len(records) > 80
 
 
 def test_what_is_looked_at_is_there():
@@ -96,3 +106,15 @@ def test_a_method_that_leaves_things_unsaid_is_found():
     assert faults_of_method(f"{of}.length", length, True) == ["what it gives has no [unit]"]
     found = faults_of_method(f"{of}.point", point, False)
     assert [fault[:4] for fault in found] == ["PR01", "RT01"]
+
+
+@dataclass
+class HoldsMuchUnsaid:
+    """A ``length``."""
+
+    length: float
+    width: float
+
+
+def test_a_field_that_is_left_unsaid_is_found():
+    assert faults_of_fields(HoldsMuchUnsaid) == ["width is not said", "has no [unit]"]

@@ -6,11 +6,16 @@ from flowsim.files.results.check_json import all_cautions, versions
 from flowsim.files.results.json_text import Json, JsonValue, json_text
 from flowsim.files.units import shown as to
 from flowsim.studies.routing.result import (
+    AttitudeView,
+    Bend,
     Clearance,
     Cut,
+    Finding,
     HighPoint,
     LowPoint,
+    PictureCrossing,
     Place,
+    Refill,
     RoutingResult,
     Run,
     SupportSpan,
@@ -47,75 +52,80 @@ def routing_object(result: RoutingResult, case_file: str, sha256: str) -> Json:
         "schema": SCHEMA,
         "case": {"title": result.title, "file": case_file, "sha256": sha256},
         "exit_code": result.exit_code,
-        "findings": [
-            {
-                "grade": item.grade.value,
-                "topic": item.topic,
-                "item": item.item,
-                "words": item.words,
-                "source": item.source,
-            }
-            for item in result.findings
-        ],
-        "attitudes": [
-            {
-                "name": view.name,
-                "pitch_deg": _finite(to.degrees(view.pitch)),
-                "roll_or_bank_deg": _finite(to.degrees(view.roll)),
-                "on_ground": view.on_ground,
-                "from": view.words,
-            }
-            for view in result.attitudes
-        ],
+        "findings": [_finding(item) for item in result.findings],
+        "attitudes": [_attitude(view) for view in result.attitudes],
         "attitudes_missing": list(result.missing_attitudes),
         "pitch_band_deg": [_finite(to.degrees(pitch)) for pitch in result.pitch_band],
         "wanted_margin_deg": _finite(to.degrees(result.wanted_margin)),
         "runs": [_run(run, names) for run in result.runs],
         "low_points": [_low(point) for point in result.low_points],
         "high_points": [_high(point) for point in result.high_points],
-        "refills": [
-            {
-                "outlet": item.outlet,
-                "attitude": item.attitude,
-                "answer": item.answer,
-                "down_to": item.down_to,
-                "broken_at": item.broken_at or None,
-                "bore_mm": _mm(item.bore),
-                "most_flow_past_air_l_per_h": _finite(to.l_per_h(item.flow)),
-            }
-            for item in result.refills
-        ],
-        "bends": [
-            {
-                "line": bend.line,
-                "point": bend.point,
-                "angle_deg": _finite(to.degrees(bend.angle)),
-                "radius_mm": _mm(bend.radius),
-                "least_radius_mm": _mm(bend.least),
-                "size_in_table": bend.exact,
-                "source": bend.source,
-            }
-            for bend in result.bends
-        ],
+        "refills": [_refill(item) for item in result.refills],
+        "bends": [_bend(bend) for bend in result.bends],
         "support_spans": [_span(span) for span in result.spans],
         "clearances": [_clearance(item) for item in result.clearances],
-        "crossings": [
-            {
-                "view": item.view,
-                "outside": item.outside,
-                "inside": item.inside,
-                "how": item.words,
-                "at_mm": _point(item.at),
-                "apart_mm": _mm(item.apart),
-            }
-            for item in result.crossings
-        ],
+        "crossings": [_crossing(item) for item in result.crossings],
         "cut_list": [_cut(cut) for cut in result.cuts],
         "fittings": [{"fitting": name, "count": count} for name, count in result.fittings],
         "ticks": list(result.ticks),
         "assumptions": list(result.assumptions),
         "cautions": list(all_cautions(result.cautions)),
         "versions": versions(),
+    }
+
+
+def _finding(item: Finding) -> Json:
+    return {
+        "grade": item.grade.value,
+        "topic": item.topic,
+        "item": item.item,
+        "words": item.words,
+        "source": item.source,
+    }
+
+
+def _attitude(view: AttitudeView) -> Json:
+    return {
+        "name": view.name,
+        "pitch_deg": _finite(to.degrees(view.pitch)),
+        "roll_or_bank_deg": _finite(to.degrees(view.roll)),
+        "on_ground": view.on_ground,
+        "from": view.words,
+    }
+
+
+def _refill(item: Refill) -> Json:
+    return {
+        "outlet": item.outlet,
+        "attitude": item.attitude,
+        "answer": item.answer,
+        "down_to": item.down_to,
+        "broken_at": item.broken_at or None,
+        "bore_mm": _mm(item.bore),
+        "most_flow_past_air_l_per_h": _finite(to.l_per_h(item.flow)),
+    }
+
+
+def _bend(bend: Bend) -> Json:
+    return {
+        "line": bend.line,
+        "point": bend.point,
+        "angle_deg": _finite(to.degrees(bend.angle)),
+        "radius_mm": _mm(bend.radius),
+        "least_radius_mm": _mm(bend.least),
+        "size_in_table": bend.exact,
+        "source": bend.source,
+    }
+
+
+def _crossing(item: PictureCrossing) -> Json:
+    return {
+        "view": item.view,
+        "outside": item.outside,
+        "inside": item.inside,
+        "how": item.words,
+        "at_mm": _point(item.at),
+        "apart_mm": _mm(item.apart),
     }
 
 

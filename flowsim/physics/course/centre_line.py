@@ -126,7 +126,7 @@ Piece = Straight | Arc
 
 @dataclass(frozen=True, slots=True, eq=False)
 class CentreLine:
-    """A centre-line: its ``pieces`` in order, and how far from its start each begins [m].
+    """A centre-line: its ``pieces`` in order; ``starts`` [m] from its start where each begins.
 
     ``points`` (point, 3) [m] are those it was made from.
     """

@@ -13,7 +13,7 @@ _PARALLEL = 1e-12
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Closest:
-    """Where two things are nearest: ``distance`` [m], the two points (3,) [m], places on each.
+    """Where two things are nearest: ``distance`` [m], the points ``first``, ``second`` (3,) [m].
 
     ``first_along`` and ``second_along`` [m] are measured along the chains.
     """

@@ -21,7 +21,8 @@ class Span:
     """A stretch of a centre-line that rises or falls all the way.
 
     ``start`` and ``end`` [m] along the line, ``start_height`` and ``end_height`` [m]; ``piece``
-    and ``offset`` [m], where the piece begins, give what is between.
+    and ``offset`` [m], where the piece begins, give what is between. ``up`` (3,) is the unit
+    vector [-] against gravity.
     """
 
     start: float

@@ -96,7 +96,7 @@ def _petroleum(
     )
 
 
-def _catalogue() -> Mapping[str, Fuel]:
+def _gasolines() -> tuple[Fuel, ...]:
     gasoline = ((-20.0, 1.00), (40.0, 0.500))
     summer = _petroleum(
         "motor gasoline summer",
@@ -118,7 +118,7 @@ def _catalogue() -> Mapping[str, Fuel]:
         reid=103.0,
         slope=3.0,
     )
-    fuels = [
+    return (
         _petroleum(
             "avgas 100LL",
             715.0,
@@ -145,6 +145,11 @@ def _catalogue() -> Mapping[str, Fuel]:
         with_ethanol(winter, 0.05),
         with_ethanol(summer, 0.10),
         with_ethanol(winter, 0.10),
+    )
+
+
+def _middle_distillates() -> tuple[Fuel, ...]:
+    return (
         _petroleum(
             "jet kerosene",
             804.0,
@@ -176,20 +181,24 @@ def _catalogue() -> Mapping[str, Fuel]:
             lowest=-20.0,
             band=Triangular(0.74, 1.0, 1.67),
         ),
-        Fuel(
-            name="water",
-            density_law="water",
-            density_15=999.10,
-            viscosity_law="water",
-            vapour_law="water",
-            lowest=ZERO_CELSIUS,
-            highest=ZERO_CELSIUS + 60.0,
-            viscosity_band=Triangular(0.99, 1.0, 1.01),
-            source="IAPWS SR6-08(2011) at 0.1 MPa; Wagner and Pruss 1993 for vapour pressure",
-        ),
-    ]
-    return MappingProxyType({fuel.name: fuel for fuel in fuels})
+    )
 
 
-CATALOGUE: Mapping[str, Fuel] = _catalogue()
+def _water() -> Fuel:
+    return Fuel(
+        name="water",
+        density_law="water",
+        density_15=999.10,
+        viscosity_law="water",
+        vapour_law="water",
+        lowest=ZERO_CELSIUS,
+        highest=ZERO_CELSIUS + 60.0,
+        viscosity_band=Triangular(0.99, 1.0, 1.01),
+        source="IAPWS SR6-08(2011) at 0.1 MPa; Wagner and Pruss 1993 for vapour pressure",
+    )
+
+
+CATALOGUE: Mapping[str, Fuel] = MappingProxyType(
+    {fuel.name: fuel for fuel in (*_gasolines(), *_middle_distillates(), _water())}
+)
 """Every fuel known by name; the vapour pressure of gasolines is the specification's highest."""

@@ -157,7 +157,8 @@ def extreme_elevations(solid: Solid, gravity: FloatArray) -> tuple[FloatArray, F
 class LevelledSolid:
     """A solid in many attitudes; elevations [m] are relative to ``datum``, that of its middle.
 
-    ``weights`` [m] are those by which a mean depth counts, ``strength`` is |gravity| over g0.
+    ``weights`` [m] are those by which a mean depth counts, ``strength`` is |gravity| over g0;
+    ``capacity`` [m3] is the fuel that fills it.
     """
 
     datum: FloatArray  # (scenario,)

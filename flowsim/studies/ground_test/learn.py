@@ -93,13 +93,7 @@ def learn(
     usable = np.isfinite(np.log(model.seconds()[0]))
     wanted = tuple(i for i, reading in enumerate(readings) if reading.used and usable[i])
     posterior, odd, fitted = _fit(assembly, readings, wanted)
-    stored, centre = np.round(posterior.scores, DIGITS), np.round(posterior.centre, DIGITS)
-    learned, directions = learned_of(posterior.covariance)
-    learned, directions = np.floor(learned * 1e6) / 1e6, np.round(directions, DIGITS)
-    kept = _no_trifle(stored, centre, directions)
-    stored, centre, directions = (
-        np.where(kept, part, 0.0) for part in (stored, centre, directions)
-    )
+    stored, centre, learned, directions = _kept(posterior)
     names = {item.key: item.name for item in inputs_on_ground(assembly)}
     diagnosis = diagnose(readings, low, high, errors_of(model, readings), odd, posterior, names)
     misfits = [r.name for r, words in zip(readings, diagnosis.runs, strict=True) if words]
@@ -151,6 +145,18 @@ def _drains(
     line = straight(small, posterior.keys, posterior.scores, times)
     errors = errors_of(small, tuple(readings[index] for index in fitted))
     return drain_downs(model, readings, after, line, errors, fitted)
+
+
+def _kept(posterior: Posterior) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
+    """Give scores, centre, learned shares and directions with the decimals that a file keeps."""
+    stored, centre = np.round(posterior.scores, DIGITS), np.round(posterior.centre, DIGITS)
+    learned, directions = learned_of(posterior.covariance)
+    learned, directions = np.floor(learned * 1e6) / 1e6, np.round(directions, DIGITS)
+    told = _no_trifle(stored, centre, directions)
+    stored, centre, directions = (
+        np.where(told, part, 0.0) for part in (stored, centre, directions)
+    )
+    return stored, centre, learned, directions
 
 
 def _no_trifle(scores: FloatArray, centre: FloatArray, directions: FloatArray) -> BoolArray:

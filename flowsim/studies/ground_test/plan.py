@@ -66,12 +66,7 @@ def plan(
     DomainError
         A container that is zero or more than the test quantity gives, or no position to test.
     """
-    volume = system.test_draw if container is None else container
-    if not 0.0 < volume <= system.test_draw * (1.0 + 1e-9):
-        raise DomainError(
-            f"a container of {VOLUME.words(volume, 2)} does not fit the case's test draw of "
-            f"{VOLUME.words(system.test_draw, 2)}; choose a smaller one or raise draw in [test]"
-        )
+    volume = _container(system, container)
     result = judge(system, draws=draws, seed=seed, progress=progress)
     swept = sweep(system)
     drawn = draw(swept.assembly, draws, seed)
@@ -80,13 +75,7 @@ def plan(
     if not listed:
         raise DomainError("no selector position meant for take-off and climb leads to the engine")
     model = run_model(swept.assembly, tuple(item.setting for item in listed))
-    errors = set_up_errors(
-        model,
-        ("container",) * len(listed),
-        np.full(len(listed), CONTAINER),
-        TIMING / _finite_times(model),
-    )
-    runs = _order(model, listed, drawn, answer, errors, repeats, seed)
+    runs = _order(model, listed, drawn, answer, _errors(model), repeats, seed)
     head, pressure = leak_test(swept.assembly)
     flight, engine = system.flight, system.engine
     return GroundTestPlan(
@@ -106,10 +95,7 @@ def plan(
             (tank.name, tank.unusable) for tank in system.tanks if tank.unusable is not None
         ),
         fuel_name=system.fuel.name,
-        densities=tuple(
-            (kelvin, float(density(system.fuel, kelvin)))
-            for kelvin in sorted({*system.temperatures, listed[0].setting.temperature})
-        ),
+        densities=_densities(system, listed[0].setting.temperature),
         deciding=result.deciding_scenario,
         lines=result.lines,
         unseen=_unseen(model, drawn, answer),
@@ -121,6 +107,32 @@ def plan(
         leak_head=head,
         assumptions=result.assumptions,
         cautions=result.cautions,
+    )
+
+
+def _container(system: FuelSystem, asked: float | None) -> float:
+    """Give what is drawn in a run [m3], the case's test draw if nothing is asked."""
+    volume = system.test_draw if asked is None else asked
+    if not 0.0 < volume <= system.test_draw * (1.0 + 1e-9):
+        raise DomainError(
+            f"a container of {VOLUME.words(volume, 2)} does not fit the case's test draw of "
+            f"{VOLUME.words(system.test_draw, 2)}; choose a smaller one or raise draw in [test]"
+        )
+    return volume
+
+
+def _errors(model: RunModel) -> SetUpErrors:
+    """Give the errors of runs into the container, each timed by hand."""
+    times = _finite_times(model)
+    container = np.full(len(times), CONTAINER)
+    return set_up_errors(model, ("container",) * len(times), container, TIMING / times)
+
+
+def _densities(system: FuelSystem, ground: float) -> tuple[tuple[float, float], ...]:
+    """Give density [kg/m3] at each temperature [K] of the case, and at that of the ground test."""
+    return tuple(
+        (kelvin, float(density(system.fuel, kelvin)))
+        for kelvin in sorted({*system.temperatures, ground})
     )
 
 

@@ -148,9 +148,7 @@ def collect(
         system=system,
         assembly=assembly,
         check=check,
-        bands=_not_nominal()
-        if nominal
-        else asked("bands", lambda: flow_bands(assembly, seed=seed)),
+        bands=_not_nominal() if nominal else asked("bands", bands),
         margins=asked("mapping the margin", lambda: margin_maps(assembly)),
         pressures=asked("pressures", lambda: pressure_paths(assembly, deciding)),
         unusable=asked("unusable fuel", unusable),

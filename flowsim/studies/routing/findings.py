@@ -259,25 +259,8 @@ def support_findings(
                 words=f"{_mm(length)} between supports, {_mm(span.largest)} at most",
                 source=span.source,
             )  # fmt: skip
-        if math.isfinite(span.dip) and not span.is_in_range:
-            yield Finding(
-                grade=Grade.UNKNOWN,
-                topic="sag",
-                item=item,
-                words=f"sags by more than a tenth of its span ({_mm(span.sag)} by the beam "
-                "formula, which ends before that): support it closer",
-                source="small deflections only",
-            )
-        elif math.isfinite(span.dip) and span.dip_volume > NOTABLE_VOLUME:
-            yield Finding(
-                grade=Grade.MEND,
-                topic="sag",
-                item=item,
-                words=f"sags by {_mm(span.sag)} into a dip of {_mm(span.dip)} that holds "
-                f"{_ml(span.dip_volume)} ({span.attitude}, falling by "
-                f"{math.degrees(span.fall):.1f} deg): support it closer",
-                source="Roark, uniform load, ends free to turn (from memory)",
-            )
+        if math.isfinite(span.dip):
+            yield from _sag_findings(span, item)
     for name, limit, count in unsupported:
         if limit is None:
             words = "supports are not stated, and no table has its largest span"
@@ -289,6 +272,29 @@ def support_findings(
             grade=Grade.UNKNOWN, topic="supports", item=f'line "{name}"', words=words,
             source="handbook table",
         )  # fmt: skip
+
+
+def _sag_findings(span: SupportSpan, item: str) -> Iterator[Finding]:
+    """Give a sag that is outside the beam formula, or that makes a dip that holds something."""
+    if not span.is_in_range:
+        yield Finding(
+            grade=Grade.UNKNOWN,
+            topic="sag",
+            item=item,
+            words=f"sags by more than a tenth of its span ({_mm(span.sag)} by the beam "
+            "formula, which ends before that): support it closer",
+            source="small deflections only",
+        )
+    elif span.dip_volume > NOTABLE_VOLUME:
+        yield Finding(
+            grade=Grade.MEND,
+            topic="sag",
+            item=item,
+            words=f"sags by {_mm(span.sag)} into a dip of {_mm(span.dip)} that holds "
+            f"{_ml(span.dip_volume)} ({span.attitude}, falling by "
+            f"{math.degrees(span.fall):.1f} deg): support it closer",
+            source="Roark, uniform load, ends free to turn (from memory)",
+        )
 
 
 def clearance_findings(

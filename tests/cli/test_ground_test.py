@@ -157,7 +157,7 @@ def test_a_correction_that_is_not_to_be_relied_on_is_not_written(run, bench):
     ("old", "new", "words"),
     [
         (",83.4,", ",0,", "plausible"),
-        (",6,6,3,15,", ",6,6,9,15,", "more than the 6.00 L"),
+        (",6,6,3,15,", ",6,6,9,15,", "more than the 1.585 US gal"),
         (",713.5,", ",,", None),
     ],
 )
@@ -220,7 +220,7 @@ def test_a_drain_down_from_template_to_curve(run, bench):
     seconds = head.split(",").index("seconds")
     for cells, mark in zip(rows, plan["drain_down"]["marks"], strict=True):
         cells[seconds] = f"{mark['expected_s']:.1f}"
-    rows[0][seconds + 1] = "15"
+    rows[0][seconds + 1] = "59"  # degF, as the form heads it
     file = bench / "drain.csv"
     file.write_text(head + "\n" + "\n".join(",".join(cells) for cells in rows) + "\n")
     said = run(

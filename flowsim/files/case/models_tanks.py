@@ -31,7 +31,7 @@ class OutletSection(CaseSection):
     style: Annotated[str, *v.choice("flush", "standpipe")] | None = Field(
         None,
         description='"flush" with the wall, or a "standpipe" or finger standing into the tank; '
-        "flush if not given.",
+        "standpipe, which costs more, if not given.",
         examples=["standpipe"],
     )
     screen: ScreenSection | None = Field(None, description="Finger strainer, if fitted.")

@@ -149,7 +149,8 @@ def test_tanks(system: FuelSystem) -> None:
     assert right.shape.fill_factor == 0.95
     assert left.unusable == pytest.approx(_GALLON)
     assert left.placarded_capacity == pytest.approx(15 * _GALLON)
-    assert left.outlets[0].entrance.kind == "flush outlet"
+    # What is not said costs no less than what could be said.
+    assert left.outlets[0].entrance.kind == "standpipe outlet"
     assert left.outlets[1].entrance.kind == "standpipe outlet"
     assert left.vent.group == "both"
     for vent in (left.vent, right.vent):

@@ -183,6 +183,7 @@ class Topic(StrEnum):
     FLOW_METER = "flow_meter"
     TANK_DATA = "tank_data"
     FUEL_DATA = "fuel_data"
+    TEST_QUANTITY = "test_quantity"
     CARBURETTOR_DATA = "carburettor_data"
 
 

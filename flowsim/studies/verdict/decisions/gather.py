@@ -12,6 +12,7 @@ from flowsim.studies.verdict.decisions.flow_meter import flow_meter
 from flowsim.studies.verdict.decisions.fuel_data import fuel_data
 from flowsim.studies.verdict.decisions.header_refill import header_refill
 from flowsim.studies.verdict.decisions.humps import humps
+from flowsim.studies.verdict.decisions.little_fuel import little_fuel
 from flowsim.studies.verdict.decisions.slip import slip
 from flowsim.studies.verdict.decisions.takeoff_run import takeoff_run
 from flowsim.studies.verdict.decisions.tank_data import tank_data
@@ -32,6 +33,7 @@ TOPICS: tuple[Decide, ...] = (
     carburettor_data,
     header_refill,
     unusable_fuel,
+    little_fuel,
     humps,
     takeoff_run,
     slip,

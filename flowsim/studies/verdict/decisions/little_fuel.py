@@ -1,0 +1,48 @@
+"""The fuel on which the required flow is judged: unusable fuel and what a short test draws.
+
+The rule of the trade starts from the unusable fuel plus what the test needs (14 CFR 23.955 before
+amendment 23-64, read). A large draw would raise the surface from which the flow is worked out, and
+so hide what little fuel gives.
+"""
+
+from flowsim.measures import VOLUME
+from flowsim.studies.result import Decision, Topic, Verdict
+from flowsim.studies.verdict.decisions.evidence import Evidence
+
+LONGEST = 900.0
+"""[s] Of the required flow that a test's draw may last: a run takes a minute or two, a vent test
+some more. Tag: common practice."""
+ALWAYS_SMALL = 0.005
+"""[m3] A draw up to this is small for any engine. Tag: common practice."""
+
+
+def little_fuel(evidence: Evidence) -> tuple[Decision, ...]:
+    """Decide whether the test draws so much that its fuel state is not one of little fuel.
+
+    Parameters
+    ----------
+    evidence : Evidence
+
+    Returns
+    -------
+    tuple of Decision
+        Empty where the draw is small; cannot tell where it is not.
+    """
+    system = evidence.swept.assembly.system
+    required = system.engine.burn * system.engine.factor / system.fuel.density_15
+    most = max(LONGEST * required, ALWAYS_SMALL)
+    if system.test_draw <= most:
+        return ()
+    minutes = system.test_draw / required / 60.0
+    return (
+        Decision(
+            topic=Topic.TEST_QUANTITY,
+            name="fuel of the test",
+            verdict=Verdict.CANNOT_TELL,
+            found="the required flow is judged on the unusable fuel plus "
+            f"{VOLUME.words(system.test_draw, 1)}, {minutes:.0f} minutes of it: that is "
+            "not little fuel, and what arrives on less is not said",
+            remedy=f"write as draw in [test] what one run draws, at most {VOLUME.words(most, 1)}",
+            figure="the test draws too much",
+        ),
+    )

@@ -10,8 +10,8 @@ from flowsim.errors import OutputError
 from flowsim.files.case.draft import Draft
 from flowsim.files.case.reader import read_draft
 from flowsim.files.saving import draft_file, safe_save
-from flowsim.files.saving.draft_file import Kept
-from flowsim.files.saving.safe_save import ChangedOutsideError, Seen, fingerprint, look
+from flowsim.files.saving.draft_file import KeptDraft
+from flowsim.files.saving.safe_save import ChangedOutsideError, SeenFile, fingerprint, look
 from flowsim.files.toml.source import decode, file_name
 from flowsim.page.changes import ChangeStep, changed
 from flowsim.page.editions import Editions
@@ -38,7 +38,7 @@ class Desk:
         self.editions = Editions(text, words, is_saved=self.seen.content is not None)
         self.opened = self.editions.now
         self.base = self.editions.text
-        self.outside: Seen | None = None
+        self.outside: SeenFile | None = None
         self.holder = ""
         self.draft_problem = ""
         self.hard_links = self.seen.names > 1
@@ -104,7 +104,7 @@ class Desk:
             self.draft_problem = ""
             return
         words = tuple(edition.words for edition in self.editions.way()[1:])
-        made = Kept(
+        made = KeptDraft(
             self.editions.text.encode(), self.seen.fingerprint, self.owner, os.getpid(), words
         )
         try:
@@ -211,7 +211,7 @@ class Desk:
         """Stop working; what is not saved stays in the draft."""
         self.worker.stop()
 
-    def _others_draft(self) -> Kept | None:
+    def _others_draft(self) -> KeptDraft | None:
         found = draft_file.kept(self.path)
         if found is None or fingerprint(found.content) == self.seen.fingerprint:
             return None

@@ -13,7 +13,7 @@ from flowsim.page.desk import Desk
 from flowsim.page.mirror import mirrored
 from flowsim.page.results import flow_pictures
 from flowsim.page.showing import changed_values, changes_made, inputs
-from flowsim.page.sizes import Tried, sizes_for, with_size
+from flowsim.page.sizes import TriedSize, sizes_for, with_size
 from flowsim.page.wire import Wire
 from flowsim.reports.figures.draw import draw
 from flowsim.reports.words.units import head_words, ratio_words
@@ -30,7 +30,7 @@ def list_sizes(desk: Desk, names: tuple[str, ...]) -> Wire:
     return {"sizes": [size.name for size in sizes_for(system, names)]}
 
 
-def tried(desk: Desk, names: tuple[str, ...], number: int) -> Tried:
+def tried(desk: Desk, names: tuple[str, ...], number: int) -> TriedSize:
     """Put one of the listed sizes into some lines, changing nothing."""
     draft = desk.draft
     if draft.system is None:
@@ -38,7 +38,7 @@ def tried(desk: Desk, names: tuple[str, ...], number: int) -> Tried:
     return with_size(draft, names, sizes_for(draft.system, names)[number])
 
 
-def try_size(made: Tried) -> Wire:
+def try_size(made: TriedSize) -> Wire:
     """Give the least flow and the head left on single values; no verdict."""
     if made.draft.system is None:
         return {"name": made.size.name, "problem": _first_mistake(made), "remarks": made.remarks}
@@ -52,13 +52,13 @@ def try_size(made: Tried) -> Wire:
     }
 
 
-def _first_mistake(made: Tried) -> str:
+def _first_mistake(made: TriedSize) -> str:
     """Say what keeps a size from being tried, as the check would."""
     first = made.draft.mistakes[0]
     return f"{first.item}: {first.problem}; {first.remedy}"
 
 
-def try_whole(desk: Desk, made: Tried) -> Wire:
+def try_whole(desk: Desk, made: TriedSize) -> Wire:
     """Judge one size whole: band, verdict, and its curves drawn over those of the case."""
     own = desk.draft.system
     if made.draft.system is None or own is None:

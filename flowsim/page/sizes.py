@@ -30,7 +30,7 @@ _LOSSES = ("bore", "cv", "kv", "measured", "k")
 
 
 @dataclass(frozen=True, slots=True)
-class Tried:
+class TriedSize:
     """A size put into a case: the edits, the text with them, what it reads as, and remarks."""
 
     size: Size
@@ -51,7 +51,7 @@ def sizes_for(system: FuelSystem, names: tuple[str, ...]) -> list[Size]:
     return sorted(others, key=lambda size: (abs(size.bore - own.bore), size.bore))
 
 
-def with_size(draft: Draft, names: tuple[str, ...], size: Size) -> Tried:
+def with_size(draft: Draft, names: tuple[str, ...], size: Size) -> TriedSize:
     """Put a size into some lines of a case.
 
     Parameters
@@ -64,7 +64,7 @@ def with_size(draft: Draft, names: tuple[str, ...], size: Size) -> Tried:
 
     Returns
     -------
-    Tried
+    TriedSize
         Its draft may have mistakes, such as a bend that is too tight for the size.
 
     Raises
@@ -87,7 +87,7 @@ def with_size(draft: Draft, names: tuple[str, ...], size: Size) -> Tried:
             edits += _stock_edits(("line", index), row, line, data)
     edits += _node_edits(data, system, names, size, remarks)
     text = edited(draft.text, edits, keys_at)
-    return Tried(size, tuple(edits), text, read_draft(text, draft.name), tuple(remarks))
+    return TriedSize(size, tuple(edits), text, read_draft(text, draft.name), tuple(remarks))
 
 
 def _line(system: FuelSystem, name: str) -> Line | None:

@@ -5,7 +5,7 @@ from collections import defaultdict
 
 from flowsim.files.case.ledger import Ledger
 from flowsim.files.case.models_lines import CaseFile, LineSection
-from flowsim.files.case.names import ENGINE, Names
+from flowsim.files.case.names import ENGINE, KnownNames
 from flowsim.files.case.words import closest
 from flowsim.files.units.quantities import shown
 
@@ -15,7 +15,7 @@ _Edges = dict[_Vertex, set[_Vertex]]
 _ANYWHERE: _Vertex = ("?",)
 
 
-def check_paths(case: CaseFile, names: Names, ledger: Ledger) -> None:
+def check_paths(case: CaseFile, names: KnownNames, ledger: Ledger) -> None:
     """Check that the engine can be fed, and that every tank can feed it.
 
     What hangs on a reference that is reported already is taken to lead anywhere.
@@ -61,11 +61,11 @@ def check_paths(case: CaseFile, names: Names, ledger: Ledger) -> None:
         )
 
 
-def _has_unknown_end(case: CaseFile, names: Names) -> bool:
+def _has_unknown_end(case: CaseFile, names: KnownNames) -> bool:
     return any(end not in names.ends for line in case.line for end in (line.start, line.to))
 
 
-def _feeding(case: CaseFile, names: Names, *, with_closed: bool) -> set[_Vertex]:
+def _feeding(case: CaseFile, names: KnownNames, *, with_closed: bool) -> set[_Vertex]:
     """Give every vertex from which fuel can reach the engine."""
     into = _reversed_edges(case, names, with_closed=with_closed)
     engine: _Vertex = (ENGINE,)
@@ -79,7 +79,7 @@ def _feeding(case: CaseFile, names: Names, *, with_closed: bool) -> set[_Vertex]
     return reached
 
 
-def _reversed_edges(case: CaseFile, names: Names, *, with_closed: bool) -> _Edges:
+def _reversed_edges(case: CaseFile, names: KnownNames, *, with_closed: bool) -> _Edges:
     into: _Edges = defaultdict(set)
 
     def join(start: _Vertex, end: _Vertex, both: bool = True) -> None:
@@ -107,12 +107,12 @@ def _reversed_edges(case: CaseFile, names: Names, *, with_closed: bool) -> _Edge
     return into
 
 
-def _strict_selectors(case: CaseFile, names: Names) -> set[str]:
+def _strict_selectors(case: CaseFile, names: KnownNames) -> set[str]:
     """Give the selectors whose ports are in order; the others are taken to join all lines."""
     return {s.name for s in case.selector if s.name and s.name not in names.unsound}
 
 
-def _vertex(end: str, line: str, names: Names, strict: set[str]) -> _Vertex:
+def _vertex(end: str, line: str, names: KnownNames, strict: set[str]) -> _Vertex:
     if end in names.tanks:
         return ("tank", end)
     if end not in names.ends:

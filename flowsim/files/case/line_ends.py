@@ -14,7 +14,7 @@ ENGINE = "engine"
 
 
 @dataclass(frozen=True, slots=True)
-class Names:
+class KnownNames:
     """Everything that a reference may mean, with its path.
 
     ``outlets`` are by ``tank.outlet``; ``nodes`` are junctions, tees and selectors; ``unsound``
@@ -72,7 +72,7 @@ def which_one(word: str, known: Iterable[str]) -> str:
 
 
 def check_line_there(
-    line: str, node: str, path: KeyPath, names: Names, case: CaseFile, ledger: Ledger
+    line: str, node: str, path: KeyPath, names: KnownNames, case: CaseFile, ledger: Ledger
 ) -> bool:
     """Check that a line exists and begins or ends at a node.
 
@@ -109,7 +109,7 @@ def check_line_there(
     return True
 
 
-def _has_broken_end(name: str, names: Names, case: CaseFile) -> bool:
+def _has_broken_end(name: str, names: KnownNames, case: CaseFile) -> bool:
     """Tell whether an end of a line is in doubt, which is reported at the line."""
     return any(line.name == name and not {line.start, line.to} <= names.ends for line in case.line)
 

@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from flowsim.files.case.ledger import Ledger
 from flowsim.files.case.line_ends import (
     ENGINE,
-    Names,
+    KnownNames,
     check_line_there,
     check_no_others,
     lines_at,
@@ -18,10 +18,10 @@ from flowsim.files.toml.lines import KeyPath
 from flowsim.files.units.quantities import shown
 from flowsim.network.placing import RESERVED
 
-__all__ = ["ENGINE", "Names", "check_names", "lines_at"]
+__all__ = ["ENGINE", "KnownNames", "check_names", "lines_at"]
 
 
-def check_names(case: CaseFile, ledger: Ledger) -> Names:
+def check_names(case: CaseFile, ledger: Ledger) -> KnownNames:
     """Collect all names and check every reference.
 
     Parameters
@@ -33,7 +33,7 @@ def check_names(case: CaseFile, ledger: Ledger) -> Names:
 
     Returns
     -------
-    Names
+    KnownNames
         What exists.
     """
     names = _collect(case, ledger)
@@ -55,7 +55,7 @@ def check_names(case: CaseFile, ledger: Ledger) -> Names:
     return names
 
 
-def _collect(case: CaseFile, ledger: Ledger) -> Names:
+def _collect(case: CaseFile, ledger: Ledger) -> KnownNames:
     tanks = _unique(((t.name, ("tank", i)) for i, t in enumerate(case.tank)), "tank", ledger)
     outlets: dict[str, KeyPath] = {}
     for index, tank in enumerate(case.tank):
@@ -88,7 +88,7 @@ def _collect(case: CaseFile, ledger: Ledger) -> Names:
     used = {end for line in case.line for end in (line.start, line.to)} - feeding
     at_line = {name: path for name, path in drains.items() if name in used}
     to_drain = frozenset(line.name for line in case.line if {line.start, line.to} & {*at_line})
-    return Names(tanks, outlets, nodes, lines, feeding | {*at_line}, at_line, to_drain)
+    return KnownNames(tanks, outlets, nodes, lines, feeding | {*at_line}, at_line, to_drain)
 
 
 def _refuse_reserved(names: Iterable[tuple[str, KeyPath]], ledger: Ledger) -> None:
@@ -115,7 +115,7 @@ def _unique(names: Iterable[tuple[str, KeyPath]], what: str, ledger: Ledger) -> 
     return seen
 
 
-def _check_ends(line: LineSection, path: KeyPath, names: Names, ledger: Ledger) -> None:
+def _check_ends(line: LineSection, path: KeyPath, names: KnownNames, ledger: Ledger) -> None:
     for key, end in (("from", line.start), ("to", line.to)):
         if not end or end in names.ends:
             continue
@@ -132,7 +132,7 @@ def _check_ends(line: LineSection, path: KeyPath, names: Names, ledger: Ledger) 
 
 
 def _check_selector(
-    selector: SelectorSection, path: KeyPath, names: Names, case: CaseFile, ledger: Ledger
+    selector: SelectorSection, path: KeyPath, names: KnownNames, case: CaseFile, ledger: Ledger
 ) -> None:
     if not selector.name:
         return

@@ -5,7 +5,7 @@ import math
 from flowsim.files.case.ledger import Ledger
 from flowsim.files.case.models import PartSection
 from flowsim.files.case.models_lines import CaseFile, DrainSection, SelectorSection, TeeSection
-from flowsim.files.case.names import Names, lines_at
+from flowsim.files.case.names import KnownNames, lines_at
 from flowsim.files.case.part_laws import PartPlace
 from flowsim.files.case.parts import build_part
 from flowsim.files.case.places import Places, point_of
@@ -22,7 +22,7 @@ _SELECTOR = PartSection.model_construct(_fields_set=set(), part="selector")
 
 
 def build_nodes(
-    case: CaseFile, names: Names, places: Places, fuel_density: float, ledger: Ledger
+    case: CaseFile, names: KnownNames, places: Places, fuel_density: float, ledger: Ledger
 ) -> tuple[tuple[Node, ...], dict[str, PassedTee]]:
     """Build junctions, tees and selectors.
 
@@ -144,7 +144,9 @@ def _selector(
     )
 
 
-def build_drains(case: CaseFile, names: Names, places: Places, ledger: Ledger) -> tuple[Drain, ...]:
+def build_drains(
+    case: CaseFile, names: KnownNames, places: Places, ledger: Ledger
+) -> tuple[Drain, ...]:
     """Build the drains.
 
     Parameters
@@ -175,7 +177,7 @@ def build_drains(case: CaseFile, names: Names, places: Places, ledger: Ledger) -
     return tuple(drains)
 
 
-def _own_line(section: DrainSection, case: CaseFile, names: Names) -> str:
+def _own_line(section: DrainSection, case: CaseFile, names: KnownNames) -> str:
     """Name the line that ends at a drain, "" if none does."""
     there = lines_at(section.name, case) if section.name in names.drains else []
     return there[0] if there else ""

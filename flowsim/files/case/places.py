@@ -5,7 +5,7 @@ import math
 from flowsim.files.case.given import Given, GivenPoint
 from flowsim.files.case.ledger import Ledger
 from flowsim.files.case.models_lines import CaseFile, LineSection
-from flowsim.files.case.names import ENGINE, Names
+from flowsim.files.case.names import ENGINE, KnownNames
 from flowsim.files.units.quantities import in_unit_of, shown
 from flowsim.system.points import Point
 
@@ -48,7 +48,7 @@ def is_readable(point: Point) -> bool:
     return not any(math.isnan(axis) for axis in point)
 
 
-def locate(case: CaseFile, names: Names, ledger: Ledger) -> Places:
+def locate(case: CaseFile, names: KnownNames, ledger: Ledger) -> Places:
     """Find the place of every node.
 
     Parameters
@@ -87,7 +87,7 @@ def locate(case: CaseFile, names: Names, ledger: Ledger) -> Places:
     return places
 
 
-def _stated(case: CaseFile, names: Names) -> Places:
+def _stated(case: CaseFile, names: KnownNames) -> Places:
     """Collect the places that are written in the file."""
     places: Places = {ENGINE: point_of(case.engine.inlet_at)}
     for tank in case.tank:
@@ -113,7 +113,7 @@ def _moved(start: Point, line: LineSection, sense: float) -> Point:
     return Point(start[0] + sense * aft, start[1] + sense * right, start[2] + sense * rise)
 
 
-def _report_unlocated(case: CaseFile, names: Names, places: Places, ledger: Ledger) -> None:
+def _report_unlocated(case: CaseFile, names: KnownNames, places: Places, ledger: Ledger) -> None:
     remedy = 'write at = ["30 in", "0 in", "30 in"], or give a line to it length, rise and aft'
     for name, path in names.nodes.items():
         if name in places:

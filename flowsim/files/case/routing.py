@@ -9,7 +9,7 @@ from flowsim.files.case.given import Given
 from flowsim.files.case.ledger import Ledger
 from flowsim.files.case.models_lines import CaseFile
 from flowsim.files.case.models_routing import InstallationSection, VentLineSection
-from flowsim.files.case.names import Names
+from flowsim.files.case.names import KnownNames
 from flowsim.files.case.places import is_readable, point_of
 from flowsim.files.case.protection import protections
 from flowsim.files.case.words import did_you_mean
@@ -36,7 +36,7 @@ _STEEPEST_BANK = 1.3089969389957472
 
 
 def build_routing(
-    case: CaseFile, names: Names, lines: Sequence[Line | None], ledger: Ledger
+    case: CaseFile, names: KnownNames, lines: Sequence[Line | None], ledger: Ledger
 ) -> Routing:
     """Build what a case says of routing.
 
@@ -103,7 +103,7 @@ def build_routing(
     )
 
 
-def _check_names(case: CaseFile, names: Names, ledger: Ledger) -> None:
+def _check_names(case: CaseFile, names: KnownNames, ledger: Ledger) -> None:
     for index, crossing in enumerate(case.crossing):
         if crossing.line and crossing.line not in names.lines:
             problem = f"there is no line called {shown(crossing.line)}"

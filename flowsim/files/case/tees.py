@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 from flowsim.files.case.ledger import Ledger
 from flowsim.files.case.line_ends import (
-    Names,
+    KnownNames,
     check_line_there,
     check_no_others,
     lines_at,
@@ -31,7 +31,9 @@ class PassedTee:
     lines: tuple[str, str]
 
 
-def check_tee(tee: TeeSection, path: KeyPath, names: Names, case: CaseFile, ledger: Ledger) -> None:
+def check_tee(
+    tee: TeeSection, path: KeyPath, names: KnownNames, case: CaseFile, ledger: Ledger
+) -> None:
     """Check the lines of a tee.
 
     Parameters
@@ -72,7 +74,7 @@ def check_tee(tee: TeeSection, path: KeyPath, names: Names, case: CaseFile, ledg
     check_no_others(tee.name, legs, path, case, ledger)
 
 
-def _feeds_drain(tee: TeeSection, names: Names, case: CaseFile) -> bool:
+def _feeds_drain(tee: TeeSection, names: KnownNames, case: CaseFile) -> bool:
     """Tell whether a tee has two lines that feed, and a drain at its third port."""
     legs = [*tee.run, *([] if tee.branch is None else [tee.branch])]
     feeding = [name for name in legs if name not in names.drain_lines]
@@ -81,7 +83,7 @@ def _feeds_drain(tee: TeeSection, names: Names, case: CaseFile) -> bool:
 
 
 def _check_keys(
-    tee: TeeSection, path: KeyPath, feeds_drain: bool, names: Names, ledger: Ledger
+    tee: TeeSection, path: KeyPath, feeds_drain: bool, names: KnownNames, ledger: Ledger
 ) -> None:
     """Check that a tee says all that it must."""
     ports = len(tee.run) + (tee.branch is not None)
@@ -101,7 +103,7 @@ def _check_keys(
 
 
 def check_drain(
-    drain: DrainSection, path: KeyPath, names: Names, case: CaseFile, ledger: Ledger
+    drain: DrainSection, path: KeyPath, names: KnownNames, case: CaseFile, ledger: Ledger
 ) -> None:
     """Check what a drain reaches.
 
@@ -152,7 +154,11 @@ def _check_own_line(drain: DrainSection, path: KeyPath, case: CaseFile, ledger: 
 
 
 def passed_tee(
-    tee: TeeSection, path: KeyPath, bores: Mapping[str, float | None], names: Names, ledger: Ledger
+    tee: TeeSection,
+    path: KeyPath,
+    bores: Mapping[str, float | None],
+    names: KnownNames,
+    ledger: Ledger,
 ) -> PassedTee | None:
     """Give the loss of a tee that only feeds a drain.
 

@@ -19,7 +19,7 @@ SUFFIX = ".draft"
 
 
 @dataclass(frozen=True, slots=True)
-class Kept:
+class KeptDraft:
     """A draft: ``text`` bytes, ``base`` the fingerprint of the file that it began from.
 
     ``owner`` is the program that keeps it (any word), ``process`` its number, ``changes`` what was
@@ -38,7 +38,7 @@ def draft_path(case: Path) -> Path:
     return case.with_name(case.name + SUFFIX)
 
 
-def keep(case: Path, kept: Kept) -> None:
+def keep(case: Path, kept: KeptDraft) -> None:
     """Write the draft whole or not at all.
 
     Raises
@@ -67,12 +67,12 @@ def keep(case: Path, kept: Kept) -> None:
         ) from error
 
 
-def kept(case: Path) -> Kept | None:
+def kept(case: Path) -> KeptDraft | None:
     """Read the draft of a case.
 
     Returns
     -------
-    Kept or None
+    KeptDraft or None
         None where there is none, or it is not one of ours.
     """
     try:
@@ -85,7 +85,7 @@ def kept(case: Path) -> Kept | None:
         return None
     try:
         about = json.loads(head[len(_LEAD) :])
-        return Kept(
+        return KeptDraft(
             content=rest,
             base=str(about["base"]),
             owner=str(about["owner"]),

@@ -27,7 +27,7 @@ class ChangedOutsideError(OutputError):
 
 
 @dataclass(frozen=True, slots=True)
-class Seen:
+class SeenFile:
     """A file as it was looked at: its real ``path`` behind links, its bytes, and what it is.
 
     ``content`` is None where there is no file; ``names`` counts its hard links.
@@ -49,7 +49,7 @@ def fingerprint(content: bytes | None) -> str:
     return "" if content is None else hashlib.sha256(content).hexdigest()
 
 
-def look(path: Path) -> Seen:
+def look(path: Path) -> SeenFile:
     """Look at a file that may be there or not.
 
     Parameters
@@ -59,7 +59,7 @@ def look(path: Path) -> Seen:
 
     Returns
     -------
-    Seen
+    SeenFile
 
     Raises
     ------
@@ -74,14 +74,14 @@ def look(path: Path) -> Seen:
                 raise OutputError(f'"{path}" is not a plain file; give a file of text')
             content = stream.read(LARGEST_FILE + 1)
     except FileNotFoundError:
-        return Seen(real, None)
+        return SeenFile(real, None)
     except (OSError, ValueError) as error:
         words = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
         raise OutputError(f'"{path}" cannot be read ({words}); check the file') from error
-    return Seen(real, content, stat.S_IMODE(what.st_mode), what.st_nlink)
+    return SeenFile(real, content, stat.S_IMODE(what.st_mode), what.st_nlink)
 
 
-def save(path: Path, content: bytes, expected: str, told: Told = lambda _step: None) -> Seen:
+def save(path: Path, content: bytes, expected: str, told: Told = lambda _step: None) -> SeenFile:
     """Put bytes in the place of a file that is still the one that was read.
 
     Parameters
@@ -97,7 +97,7 @@ def save(path: Path, content: bytes, expected: str, told: Told = lambda _step: N
 
     Returns
     -------
-    Seen
+    SeenFile
         As it was read back.
 
     Raises
@@ -134,7 +134,7 @@ def save(path: Path, content: bytes, expected: str, told: Told = lambda _step: N
     return found
 
 
-def _unchanged(path: Path, expected: str) -> Seen:
+def _unchanged(path: Path, expected: str) -> SeenFile:
     seen = look(path)
     if seen.fingerprint != expected:
         what = "has been deleted" if seen.content is None else "has been changed outside"
@@ -144,7 +144,7 @@ def _unchanged(path: Path, expected: str) -> Seen:
     return seen
 
 
-def _written(seen: Seen, content: bytes, told: Told) -> Path:
+def _written(seen: SeenFile, content: bytes, told: Told) -> Path:
     """Write the bytes beside the file, on the disk, with its mode and owner."""
     told("write")
     handle, name = tempfile.mkstemp(prefix=".flowsim-", dir=seen.path.parent)

@@ -14,7 +14,7 @@ from flowsim.files.units.factors import TO_SI
 from flowsim.files.units.kinds import KINDS, Kind
 from flowsim.files.units.spellings import two_readings, unit_meant, unit_suggested
 from flowsim.files.units.text import QuantityError, shown
-from flowsim.files.units.written_numbers import Written, split_quantity
+from flowsim.files.units.written_numbers import WrittenNumber, split_quantity
 
 __all__ = [
     "LONGEST_TEXT",
@@ -76,7 +76,7 @@ def parse_quantity(text: object, *kinds: Kind) -> Quantity:
     for kind in kinds:
         if (unit := unit_meant(written.unit, kind.units)) is not None:
             value = _to_si(written.number, unit, kind)
-            own = Written(written.number, written.words, unit)
+            own = WrittenNumber(written.number, written.words, unit)
             return _in_range(Quantity(value, kind, written.number, unit, own.text))
     raise _unit_error(text, written, kinds)
 
@@ -149,7 +149,7 @@ def floor_in_unit_of(value: float, like: Quantity, digits: int = 3) -> str:
     return f"{math.floor(number / step * (1.0 + 1e-12)) * step:.{digits}g} {like.unit}"
 
 
-def _split(text: str, kinds: tuple[Kind, ...]) -> Written:
+def _split(text: str, kinds: tuple[Kind, ...]) -> WrittenNumber:
     """Split text into its number and its unit as written."""
     example = f'write for example "{kinds[0].example}"'
     if len(text) > LONGEST_TEXT:
@@ -180,7 +180,7 @@ def _in_range(quantity: Quantity) -> Quantity:
     )
 
 
-def _unit_error(text: str, written: Written, kinds: tuple[Kind, ...]) -> QuantityError:
+def _unit_error(text: str, written: WrittenNumber, kinds: tuple[Kind, ...]) -> QuantityError:
     """Say why a unit does not fit, and what would; nothing of the number is lost."""
     usual, unit = kinds[0], written.unit
     fitting = [name for kind in kinds for name in kind.units]

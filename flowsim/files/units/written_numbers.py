@@ -51,7 +51,7 @@ _Groups = dict[str, str | None]
 
 
 @dataclass(frozen=True, slots=True)
-class Written:
+class WrittenNumber:
     """A number of some unit: its value, as it may be written again, and the unit as written."""
 
     number: float
@@ -80,7 +80,7 @@ def plain_text(text: str) -> str:
     return text.translate(_PLAIN)
 
 
-def split_quantity(text: str, example: str, *, feet: bool, clock: str) -> Written:
+def split_quantity(text: str, example: str, *, feet: bool, clock: str) -> WrittenNumber:
     """Split a text into its number and its unit.
 
     Parameters
@@ -97,7 +97,7 @@ def split_quantity(text: str, example: str, *, feet: bool, clock: str) -> Writte
 
     Returns
     -------
-    Written
+    WrittenNumber
         The unit is as written, or ``in`` of feet and inches, ``s`` of times in parts.
 
     Raises
@@ -120,9 +120,9 @@ def split_quantity(text: str, example: str, *, feet: bool, clock: str) -> Writte
     unit = match["unit"].strip()
     number, words = _number(text, match.groupdict(), unit, example)
     return (
-        Written(-number, f"-{words}", unit)
+        WrittenNumber(-number, f"-{words}", unit)
         if match["sign"] == "-"
-        else Written(number, words, unit)
+        else WrittenNumber(number, words, unit)
     )
 
 
@@ -179,7 +179,7 @@ def _readings(body: str) -> list[str]:
     return ["".join(groups[:-1]) + "." + groups[-1]]
 
 
-def _feet_and_inches(text: str, groups: _Groups, example: str) -> Written:
+def _feet_and_inches(text: str, groups: _Groups, example: str) -> WrittenNumber:
     """Give feet and inches as inches; a sign goes before the whole."""
     inches, words = _number(text, groups, "in", example)
     sign = "-" if groups["sign"] == "-" else ""
@@ -192,10 +192,10 @@ def _feet_and_inches(text: str, groups: _Groups, example: str) -> Written:
         problem = f"{shown(text)} has 12 inches or more beside the feet"
         meant = f"{sign}{int(total // 12)} ft {total % 12:.10g} in"
         raise QuantityError(problem, f'write "{meant}" if that is meant')
-    return Written(-total if sign else total, f"{sign}{int(feet)} ft {words}", "in")
+    return WrittenNumber(-total if sign else total, f"{sign}{int(feet)} ft {words}", "in")
 
 
-def _time(text: str, plain: str, clock: str, example: str) -> Written | None:
+def _time(text: str, plain: str, clock: str, example: str) -> WrittenNumber | None:
     """Read ``4:12``, ``1:02:30`` and ``4 min 12 s``; None for anything else."""
     match = _TIMES.fullmatch(plain)
     if match is not None and sum(part is not None for part in match.groups()) > 1:
@@ -224,8 +224,8 @@ def _time(text: str, plain: str, clock: str, example: str) -> Written | None:
     )
 
 
-def _seconds(number: float) -> Written:
-    return Written(number, f"{number:.10g}", "s")
+def _seconds(number: float) -> WrittenNumber:
+    return WrittenNumber(number, f"{number:.10g}", "s")
 
 
 def _refuse_guess(text: str, plain: str) -> None:

@@ -15,13 +15,13 @@ from flowsim.constants import STANDARD_GRAVITY
 from flowsim.errors import DomainError
 from flowsim.physics.checks import require_positive
 
-Held = Literal["supported", "fixed"]
+SpanEnds = Literal["supported", "fixed"]
 """How a span is held at its supports: free to turn there, or clamped in its direction."""
 
 SMALL_DEFLECTION = 0.1
 """[-] Sag over span up to which the beam formula is used (common practice, no source)."""
 
-_SAG_FACTOR: dict[Held, float] = {"supported": 5.0 / 384.0, "fixed": 1.0 / 384.0}
+_SAG_FACTOR: dict[SpanEnds, float] = {"supported": 5.0 / 384.0, "fixed": 1.0 / 384.0}
 """[-] Of a beam under its own weight, ends free to turn and clamped. Tag: from memory."""
 
 
@@ -101,7 +101,7 @@ def weight_per_length(mass_per_length: float) -> float:
     return mass_per_length * STANDARD_GRAVITY
 
 
-def mid_sag(weight: float, span: float, rigidity: float, held: Held = "supported") -> float:
+def mid_sag(weight: float, span: float, rigidity: float, held: SpanEnds = "supported") -> float:
     """Give the sag in the middle of a level span under its own weight.
 
     Parameters
@@ -177,7 +177,7 @@ def rigidity_from_sag(weight: float, span: float, sag: float) -> float:
 
 
 def sag_dip(
-    weight: float, span: float, rigidity: float, fall: float, held: Held = "supported"
+    weight: float, span: float, rigidity: float, fall: float, held: SpanEnds = "supported"
 ) -> SagDip:
     """Tell whether a span that falls from end to end sags into a dip.
 

@@ -16,7 +16,7 @@ from flowsim.reports.pages.measuring_sheet_cells import (
     blank,
     label,
 )
-from flowsim.reports.pages.measuring_sheet_own import Own
+from flowsim.reports.pages.measuring_sheet_own import OwnValues
 from flowsim.reports.pages.measuring_sheet_places import joint_tables, line_tables
 from flowsim.reports.pages.measuring_sheet_values import (
     carburettor_tables,
@@ -55,7 +55,7 @@ def measuring_sheet(draft: Draft | None, result: AdequacyResult | None) -> tuple
         the lines the one that costs most.
     """
     model = None if draft is None else draft.model
-    own = Own(draft)
+    own = OwnValues(draft)
     ranked = "The line whose unmeasured losses cost most stands first."
     return (
         *_front(),

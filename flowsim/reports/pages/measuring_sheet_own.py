@@ -6,7 +6,7 @@ from flowsim.files.case.draft import Draft
 from flowsim.files.case.words import plain
 
 
-class Own:
+class OwnValues:
     """Tells what is written in the case and what was taken over by a mirror."""
 
     def __init__(self, draft: Draft | None) -> None:

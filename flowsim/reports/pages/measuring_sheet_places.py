@@ -19,7 +19,7 @@ from flowsim.reports.pages.measuring_sheet_cells import (
     value_cell,
     value_row,
 )
-from flowsim.reports.pages.measuring_sheet_own import Own
+from flowsim.reports.pages.measuring_sheet_own import OwnValues
 from flowsim.reports.pages.measuring_sheet_values import parts_table, words_of
 
 SheetPlaces = dict[str, tuple[GivenPoint | None, bool]]
@@ -31,7 +31,7 @@ _WITHOUT_POINTS = ("length", "rise", "aft", "right")
 
 
 def line_tables(
-    model: CaseFile | None, own: Own, shares: Mapping[str, float], empty: int
+    model: CaseFile | None, own: OwnValues, shares: Mapping[str, float], empty: int
 ) -> Iterator[Heading | Form]:
     """Give the tables of every line, or of so many empty ones.
 
@@ -75,7 +75,7 @@ def _heading(line: LineSection | None, number: int) -> Heading:
     return Heading(text=f'Line "{line.name}", from {line.start} to {line.to}')
 
 
-def _places(model: CaseFile, own: Own) -> SheetPlaces:
+def _places(model: CaseFile, own: OwnValues) -> SheetPlaces:
     """Give the places that lines begin and end at, by name."""
     found: SheetPlaces = {ENGINE: (model.engine.inlet_at, False)}
     for tank in model.tank:
@@ -99,7 +99,7 @@ def _joints(model: CaseFile) -> Iterator[tuple[str, str, GivenPoint | None]]:
         yield "drain", drain.name, drain.at
 
 
-def _size(line: LineSection | None, own: Own) -> Form:
+def _size(line: LineSection | None, own: OwnValues) -> Form:
     """Give the values of a line: what it is made of and how wide."""
     keys = [key for key in _SIZES if getattr(line, key, None) is not None]
     if not keys or line is None:
@@ -122,7 +122,7 @@ def _size(line: LineSection | None, own: Own) -> Form:
     return Form("", VALUES, rows)
 
 
-def _course(line: LineSection | None, places: SheetPlaces, own: Own) -> Form:
+def _course(line: LineSection | None, places: SheetPlaces, own: OwnValues) -> Form:
     """Give the numbered corners of a line between its ends."""
     via: tuple[GivenPoint | None, ...] = (None,) * EMPTY_CORNERS
     more = 0
@@ -154,7 +154,7 @@ def _bend(line: LineSection | None, number: int, is_there: bool, mirrored: bool)
     return value_cell(own, mirrored=mirrored)
 
 
-def joint_tables(model: CaseFile | None, own: Own) -> Iterator[Heading | Form]:
+def joint_tables(model: CaseFile | None, own: OwnValues) -> Iterator[Heading | Form]:
     """Give the tables of tees, junctions, drains and the selector."""
     rows = _places_of_joints(model, own)
     yield Form("SheetPlaces", PLACES, rows)
@@ -166,7 +166,7 @@ def joint_tables(model: CaseFile | None, own: Own) -> Iterator[Heading | Form]:
         yield from _selector(selector)
 
 
-def _places_of_joints(model: CaseFile | None, own: Own) -> tuple[tuple[SheetCell, ...], ...]:
+def _places_of_joints(model: CaseFile | None, own: OwnValues) -> tuple[tuple[SheetCell, ...], ...]:
     found = () if model is None else _joints(model)
     reached = {} if model is None else {d.name: d.reaches for d in model.drain if d.at is None}
     rows: list[tuple[SheetCell, ...]] = []
@@ -183,7 +183,7 @@ def _places_of_joints(model: CaseFile | None, own: Own) -> tuple[tuple[SheetCell
     return tuple(rows)
 
 
-def _tees(tees: tuple[TeeSection | None, ...], own: Own) -> Form:
+def _tees(tees: tuple[TeeSection | None, ...], own: OwnValues) -> Form:
     columns = (("tee", 22.0), ("straight run", 26.0), ("branch", 16.0), ("carries the sum", 18.0),
                ("bore", 18.0))  # fmt: skip
     rows = []

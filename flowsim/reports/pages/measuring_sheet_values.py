@@ -24,7 +24,7 @@ from flowsim.reports.pages.measuring_sheet_cells import (
     value_cell,
     value_row,
 )
-from flowsim.reports.pages.measuring_sheet_own import Own
+from flowsim.reports.pages.measuring_sheet_own import OwnValues
 
 _FLIGHT = ("level_pitch", "climb_pitch", "climb_speed", "level_speed", "pressure_altitude",
            "descent_pitch", "acceleration")  # fmt: skip
@@ -103,7 +103,7 @@ def carburettor_tables(model: CaseFile | None) -> Iterator[Form]:
     yield Form("Better than a bore", VALUES, (*values, flow))
 
 
-def tank_tables(model: CaseFile | None, own: Own, empty: int) -> Iterator[Heading | Form]:
+def tank_tables(model: CaseFile | None, own: OwnValues, empty: int) -> Iterator[Heading | Form]:
     """Give the tables of every tank, or of so many empty ones."""
     tanks: tuple[TankSection | None, ...] = (None,) * empty if model is None else model.tank
     for number, tank in enumerate(tanks, 1):
@@ -122,7 +122,7 @@ def tank_tables(model: CaseFile | None, own: Own, empty: int) -> Iterator[Headin
                 yield parts_table(caption, outlet.parts, empty=0, mirrored=mirrored)
 
 
-def _tank_values(tank: TankSection | None, own: Own) -> Form:
+def _tank_values(tank: TankSection | None, own: OwnValues) -> Form:
     name = "" if tank is None else tank.name
 
     def row(words: str, value: Value, key: str) -> tuple[SheetCell, ...]:
@@ -139,7 +139,7 @@ def _tank_values(tank: TankSection | None, own: Own) -> Form:
     return Form("", VALUES, tuple(rows))
 
 
-def _tank_places(tank: TankSection | None, own: Own) -> Form:
+def _tank_places(tank: TankSection | None, own: OwnValues) -> Form:
     """Give the places of a tank: its outline, sump, filler and vent."""
     found: list[tuple[str, GivenPoint | None, str]] = []
     for key, words in _SECTIONS:
@@ -170,7 +170,7 @@ def _dips(tank: TankSection) -> Form:
     return Form("Dip table", columns, tuple(rows))
 
 
-def _outlet(outlet: OutletSection | None, number: int, tank: str, own: Own) -> Form:
+def _outlet(outlet: OutletSection | None, number: int, tank: str, own: OwnValues) -> Form:
     """Give the table of an outlet: its place is a row of values too, to keep it together."""
     name = "" if outlet is None else outlet.name
     caption = f'Outlet "{name}"' if name else f"Outlet {number}: ____________"

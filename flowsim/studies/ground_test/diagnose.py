@@ -65,7 +65,7 @@ class Diagnosis:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Odd:
+class OddRuns:
     """Runs that the rest does not allow: ``runs`` together, ``slower`` or faster than it allows.
 
     ``single``: one run among repeats that agree, so it is the run that was spoilt.
@@ -81,7 +81,7 @@ def diagnose(
     low: FloatArray,
     high: FloatArray,
     errors: SetUpErrors,
-    odd: tuple[Odd, ...],
+    odd: tuple[OddRuns, ...],
     posterior: Posterior,
     names: dict[str, str],
 ) -> Diagnosis:
@@ -93,7 +93,7 @@ def diagnose(
     low, high : FloatArray (run,)
         [s] 5th to 95th percentile before the test.
     errors : SetUpErrors
-    odd : tuple of Odd
+    odd : tuple of OddRuns
         As ``odd_runs`` gives them, runs counted in ``readings``.
     posterior : Posterior
     names : dict of str
@@ -120,7 +120,7 @@ def diagnose(
     )
 
 
-def distrust(odd: tuple[Odd, ...], posterior: Posterior) -> str:
+def distrust(odd: tuple[OddRuns, ...], posterior: Posterior) -> str:
     """Say why a correction is not to be relied on; empty if nothing speaks against it.
 
     A case that cannot give the readings must not be bent until it nearly does: what it would say of
@@ -172,7 +172,7 @@ def _drift(
 
 def odd_runs(
     readings: tuple[Reading, ...], line: StraightFit, errors: SetUpErrors
-) -> tuple[Odd, ...]:
+) -> tuple[OddRuns, ...]:
     """Find the runs and settings that the others, with everything uncertain, do not allow.
 
     Runs are jointly normal: the inputs' and the set-up's effects plus their own errors. A set of
@@ -189,14 +189,14 @@ def odd_runs(
 
     Returns
     -------
-    tuple of Odd
+    tuple of OddRuns
         The oddest first.
     """
     own = np.maximum(errors.own, LEAST_SCATTER)
     covariance = line.effects @ line.effects.T + errors.common @ errors.common.T + np.diag(own**2)
     groups = setting_groups(readings)
     left = list(range(len(readings)))
-    found: list[Odd] = []
+    found: list[OddRuns] = []
     while len(left) > 1:
         together = [[run for run in group if run in left] for group in groups]
         choices = [[run] for run in left] + [runs for runs in together if len(runs) > 1]
@@ -209,7 +209,7 @@ def odd_runs(
         if score <= 0.0:
             break
         single = len(odd) == 1 and any(odd[0] in group and len(group) > 2 for group in groups)
-        found.append(Odd(runs=tuple(odd), slower=above > 0, single=single))
+        found.append(OddRuns(runs=tuple(odd), slower=above > 0, single=single))
         left = [run for run in left if run not in odd]
     return tuple(found)
 

@@ -9,7 +9,7 @@ from flowsim.network.assembly import Assembly, assemble
 from flowsim.physics.arrays import BoolArray, FloatArray
 from flowsim.progress import Progress
 from flowsim.studies.adequacy.study import DRAWS, SEED, judge
-from flowsim.studies.ground_test.diagnose import Odd, diagnose, distrust, odd_runs
+from flowsim.studies.ground_test.diagnose import OddRuns, diagnose, distrust, odd_runs
 from flowsim.studies.ground_test.drain_down import DrainDown, drain_downs
 from flowsim.studies.ground_test.expected_law import expected_law_seconds
 from flowsim.studies.ground_test.fit import Posterior, fit, log_seconds, straight
@@ -176,7 +176,7 @@ def _why_not(reading: Reading, usable: bool) -> str:
 
 def _fit(
     assembly: Assembly, readings: tuple[Reading, ...], wanted: tuple[int, ...]
-) -> tuple[Posterior, tuple[Odd, ...], tuple[int, ...]]:
+) -> tuple[Posterior, tuple[OddRuns, ...], tuple[int, ...]]:
     """Fit the runs; give the odd ones and those fitted, counted in ``readings``.
 
     Single runs that their repeats contradict are found on straight lines in the middle of all bands
@@ -192,7 +192,7 @@ def _fit(
     errors = errors_of(model, chosen)
     keys = tuple(item.key for item in inputs_on_ground(assembly))
     scores = np.zeros(len(keys))
-    odd: tuple[Odd, ...] = ()
+    odd: tuple[OddRuns, ...] = ()
     posterior: Posterior | None = None
     fitted: tuple[int, ...] = ()
     for _ in range(LOOKS):

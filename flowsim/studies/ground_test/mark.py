@@ -22,7 +22,7 @@ EDGE = 1.645
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Mark:
+class MarkResult:
     """How the readings stand against the required flow.
 
     ``least`` run among those that count (of all runs if none does); ``passed`` None: none counts;
@@ -35,7 +35,7 @@ class Mark:
     short: tuple[str, ...]
 
 
-def against_mark(assembly: Assembly, readings: tuple[Reading, ...]) -> Mark:
+def against_mark(assembly: Assembly, readings: tuple[Reading, ...]) -> MarkResult:
     """Compare readings with the required flow.
 
     Parameters
@@ -47,7 +47,7 @@ def against_mark(assembly: Assembly, readings: tuple[Reading, ...]) -> Mark:
 
     Returns
     -------
-    Mark
+    MarkResult
     """
     engine = assembly.system.engine
     required = engine.burn * engine.factor
@@ -66,7 +66,7 @@ def against_mark(assembly: Assembly, readings: tuple[Reading, ...]) -> Mark:
     if not counting:
         least = int(np.argmin(ratios))
         words = "no run counts for the mark: it is neither met nor missed"
-        return Mark(least=least, passed=None, words=words, short=tuple(short))
+        return MarkResult(least=least, passed=None, words=words, short=tuple(short))
     least = min(counting, key=lambda index: ratios[index])
     ratio, error = float(ratios[least]), readings[least].relative_error
     passed = ratio >= 1.0
@@ -76,7 +76,7 @@ def against_mark(assembly: Assembly, readings: tuple[Reading, ...]) -> Mark:
     )
     if passed and ratio * (1.0 - EDGE * error) < 1.0:
         words += ", but by less than the reading's own error"
-    return Mark(least=least, passed=passed, words=words, short=tuple(short))
+    return MarkResult(least=least, passed=passed, words=words, short=tuple(short))
 
 
 def without_odd(assembly: Assembly, readings: tuple[Reading, ...], odd: tuple[int, ...]) -> str:

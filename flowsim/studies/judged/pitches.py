@@ -37,7 +37,7 @@ class PitchStretch:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Crossings:
+class HeightCrossings:
     """Where the fuel over an outlet passes a height: one row for each time (crossing,).
 
     ``state``, ``tank`` and ``height`` are indices; ``pitch`` (crossing, 2) [rad] just before and
@@ -108,7 +108,7 @@ def crossings(
     states: npt.NDArray[np.intp],
     stretch: PitchStretch,
     over: FloatArray,
-) -> Crossings:
+) -> HeightCrossings:
     """Find every pitch of a stretch at which the fuel over an outlet passes a height.
 
     Parameters
@@ -125,7 +125,7 @@ def crossings(
 
     Returns
     -------
-    Crossings
+    HeightCrossings
         Each to 0.02 deg. Two that lie between whole degrees are found too.
 
     Notes
@@ -138,7 +138,7 @@ def crossings(
     """
     none = np.zeros(0, dtype=np.intp)
     if stretch.high <= stretch.low:
-        return Crossings(
+        return HeightCrossings(
             state=none, tank=none, height=none, pitch=np.zeros((0, 2)), falls=np.zeros(0, bool)
         )
     count = max(2, math.ceil((stretch.high - stretch.low) / _GRID) + 1)
@@ -172,7 +172,7 @@ def crossings(
         state, outlet, level = (np.tile(axis, 2) for axis in (state, outlet, level))
         left, right = np.concatenate([left, middle]), np.concatenate([middle, right])
         before, behind = np.concatenate([before, value]), np.concatenate([value, behind])
-    return Crossings(
+    return HeightCrossings(
         state=state,
         tank=depth.tank[outlet],
         height=level,

@@ -28,7 +28,7 @@ from flowsim.studies.judged.blocks import (
 from flowsim.studies.judged.cover_doubt import doubt_ends
 from flowsim.studies.judged.fuel_states import CLIMB, UNUSABLE, FuelState, fed_tanks, fuel_states
 from flowsim.studies.judged.pitches import (
-    Crossings,
+    HeightCrossings,
     PitchStretch,
     crossings,
     distinct,
@@ -254,7 +254,7 @@ class _Pitches:
             forward=flight.run_acceleration,
         )
         self.known: dict[tuple[str, frozenset[int], int, int], FloatArray] = {}
-        self.crossings: dict[str, Crossings] = {}
+        self.crossings: dict[str, HeightCrossings] = {}
 
     @property
     def drawn(self) -> FloatArray:
@@ -277,7 +277,7 @@ class _Pitches:
             self.known[key] = distinct(np.concatenate(parts))
         return self.known[key]
 
-    def _crossings(self, purpose: str) -> Crossings:
+    def _crossings(self, purpose: str) -> HeightCrossings:
         """Where outlets come into doubt, uncover and leave doubt, at the dip of the flow asked for.
 
         Both ends lie within the doubt at every fuel temperature; both states are judged there.

@@ -11,7 +11,7 @@ import pytest
 
 from flowsim.errors import OutputError
 from flowsim.files.saving import draft_file
-from flowsim.files.saving.draft_file import Kept
+from flowsim.files.saving.draft_file import KeptDraft
 from flowsim.files.saving.safe_save import STEPS, ChangedOutsideError, fingerprint, look, save
 
 OLD, NEW, THEIRS = b'title = "old"\r\n', b'title = "new"\n' * 400, b'title = "theirs"\n'
@@ -180,7 +180,7 @@ def test_a_kill_at_each_step(case: Path, step: str) -> None:
 
 
 def test_a_draft_is_kept_and_comes_back(case: Path) -> None:
-    made = Kept(b"\xef\xbb\xbf" + NEW, fingerprint(OLD), "me", 1234, ("line size", "ümläut"))
+    made = KeptDraft(b"\xef\xbb\xbf" + NEW, fingerprint(OLD), "me", 1234, ("line size", "ümläut"))
     draft_file.keep(case, made)
     assert draft_file.kept(case) == made
     assert draft_file.draft_path(case).name == "case.toml.draft"
@@ -204,7 +204,7 @@ def test_a_draft_that_cannot_be_written_says_so(
 
     monkeypatch.setattr("tempfile.mkstemp", full)
     with pytest.raises(OutputError, match="kept only as long as this program runs"):
-        draft_file.keep(case, Kept(NEW, "", "me", 1, ()))
+        draft_file.keep(case, KeptDraft(NEW, "", "me", 1, ()))
 
 
 def test_it_knows_whether_a_program_still_runs() -> None:

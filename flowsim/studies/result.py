@@ -15,6 +15,11 @@ class Verdict(StrEnum):
     CANNOT_TELL = "cannot tell"
 
 
+UNSOLVED_REMEDY = (
+    "try the case without the lines that carry nothing there (a loop, a cross-feed), or with the "
+    "loss of its parts stated, and report it with the case file"
+)
+"""What to try where a scenario is not solved, which no system should be."""
 OPEN_LINE_ONLY = "adequate, open line only"
 """The best that is said where the carburettor's needle and seat is not known."""
 AS_STATED = "as stated"

@@ -14,6 +14,7 @@ from flowsim.reports.pages.unmeasured import assumption_parts, count_words, not_
 from flowsim.reports.render.terminal import render
 from flowsim.reports.words.scenarios import scenario_pairs, short_name
 from flowsim.reports.words.units import (
+    NO_RESULT,
     RUNS_BACK,
     clean,
     head_words,
@@ -233,7 +234,7 @@ def _line_words(line: ResultLine) -> str:
     """Say what arrives at least, against what is required."""
     needs = f"Needs {mass_flow_words(line.required)}. Least flow of the judged scenarios: "
     least = ratio_words(line.least_nominal)
-    nominal = f"{least}{'' if least == RUNS_BACK else ' of it'} with nominal values"
+    nominal = f"{least}{'' if least in (RUNS_BACK, NO_RESULT) else ' of it'} with nominal values"
     if line.least_low is None:
         return f"{needs}{nominal}."
     band, middle = ratio_span(line.least_low, line.least_high), ratio_words(line.least_median)

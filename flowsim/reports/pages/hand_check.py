@@ -23,7 +23,7 @@ from flowsim.reports.pages.second_opinion import opinion_object, second_opinion
 from flowsim.reports.render.terminal import render
 from flowsim.reports.words.scenarios import scenario_pairs
 from flowsim.reports.words.units import clean, mass_flow_words, ratio_words
-from flowsim.studies.result import AdequacyResult, LossPath, ScenarioResult
+from flowsim.studies.result import UNSOLVED_REMEDY, AdequacyResult, LossPath, ScenarioResult
 from flowsim.studies.review.remarks import ALWAYS
 from flowsim.system.fuel_system import FuelSystem
 
@@ -116,8 +116,10 @@ def hand_check_document(
 
 def _answer(scenario: ScenarioResult, paths: tuple[LossPath, ...], off: int) -> str:
     """Say what arrives, and whether the working by hand comes to the same."""
+    if not scenario.converged:
+        return f"No result: the network could not be solved in this scenario; {UNSOLVED_REMEDY}"
     if not paths:
-        return "Nothing flows to the end in this scenario, or its solve failed"
+        return "Nothing flows to the end in this scenario"
     if not scenario.flow > 0.0:
         return f"Flow: {mass_flow_words(scenario.flow)}"
     ratio = scenario.flow / scenario.required if scenario.required > 0.0 else None

@@ -2,6 +2,8 @@
 
 import math
 from collections.abc import Sequence
+from dataclasses import fields, is_dataclass, replace
+from typing import Any
 
 from flowsim.document.blocks import Block
 from flowsim.document.build import bullets, heading, pairs, paragraph, table
@@ -13,6 +15,7 @@ from flowsim.physics.air.dips import DIP_CAUTIOUS, DIP_EXPECTED
 from flowsim.reports.pages.of_the_case import of_the_case
 from flowsim.reports.render.terminal import render
 from flowsim.reports.words.units import (
+    NO_RESULT,
     clean,
     key_of_back,
     mass_flow_cell,
@@ -35,6 +38,8 @@ from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.tanks import StatedLevel
 
 NEVER = "not even with a full tank"
+UNSOLVED = -math.inf
+"""[m3] Stands here for a limit that a failed solve left without a figure."""
 _SHORT_STATE = {LEAST: "least"}
 
 _SAYS = {
@@ -97,6 +102,8 @@ def unusable_document(
     case_file: str,
 ) -> Document:
     """Give what the study found, to be printed alone or in a larger report."""
+    if result.failed:
+        result = _unsolved(result)
     parts: list[Block] = [
         heading(f"Declared figures: {verdict_words(result.verdict, system.engine)}"),
         paragraph(_SAYS[result.verdict]),
@@ -120,6 +127,17 @@ def unusable_document(
     )
 
 
+def _unsolved(value: Any) -> Any:
+    """Give the same without limits that no fuel meets: a failed solve counts as lost in them."""
+    if isinstance(value, float):
+        return UNSOLVED if value == math.inf else value
+    if isinstance(value, tuple):
+        return tuple(_unsolved(item) for item in value)
+    if is_dataclass(value) and not isinstance(value, type):
+        return replace(value, **{f.name: _unsolved(getattr(value, f.name)) for f in fields(value)})
+    return value
+
+
 def _own(told: Sequence[str], system: FuelSystem) -> list[str]:
     return [said for said in told if said not in system.cautions]
 
@@ -138,7 +156,7 @@ def unusable_cautions(system: FuelSystem, result: UnusableResult) -> tuple[str, 
     if system.flight.descent_pitch is None:
         words.append("No descent pitch is stated: no attitude below level is looked at.")
     if result.failed:
-        words.append(f"{result.failed} solves failed; they count as flow lost.")
+        words.append(f"{result.failed} solves failed: what rests on them has no figure.")
     return tuple(dict.fromkeys(words))
 
 
@@ -172,6 +190,8 @@ HUNDREDTH = 1e-5
 
 def _volume(quantity: float) -> str:
     """Give a limit in words."""
+    if quantity == UNSOLVED:
+        return NO_RESULT
     if quantity == math.inf:
         return NEVER
     if math.isnan(quantity):
@@ -183,7 +203,7 @@ def _volume(quantity: float) -> str:
 
 def _where(item: Extreme) -> str:
     """Say where a limit was found."""
-    if math.isnan(item.quantity):
+    if math.isnan(item.quantity) or item.quantity == UNSOLVED:
         return ""
     others = ", other tanks emptied alike" if item.together else ""
     others += f", {' and '.join(item.dry)} dry" if item.dry else ""
@@ -253,11 +273,15 @@ def _percentiles(expected: QuantityBand, cautious: QuantityBand, held: float) ->
 
 
 def _drawn_cell(quantity: float) -> str:
+    if quantity == UNSOLVED:
+        return NO_RESULT
     return "never" if quantity == math.inf else VOLUME.cell(quantity, 2)
 
 
 def _both(expected: Extreme, cautious: Extreme) -> str:
     """Give a limit with the expected and with the cautious dip of the surface."""
+    if expected.quantity == cautious.quantity == UNSOLVED:
+        return NO_RESULT
     words = f"{_volume(expected.quantity)} expected{_where(expected)}"
     return f"{words}; {_volume(cautious.quantity)} cautious"
 
@@ -266,6 +290,8 @@ def _placard(computed: float, declared: float) -> str:
     """Suggest a figure; never one below what is declared already."""
     if math.isnan(computed):
         return "no figure: the line is too small, more fuel hides it, do not placard"
+    if computed == UNSOLVED:
+        return "no result"
     if computed <= declared:
         return f"{_volume(declared)} as declared (computed, rounded up: {_volume(computed)})"
     return f"{_volume(computed)} (computed, rounded up)"
@@ -309,6 +335,8 @@ def _cell(values: Sequence[float]) -> str:
     known = [value for value in values if not math.isnan(value)]
     if not known:
         return "-"
+    if UNSOLVED in known:
+        return NO_RESULT
     largest = max(known)
     return "never met" if largest == math.inf else VOLUME.cell(largest, 2)
 

@@ -168,7 +168,7 @@ def _air_rows(scenario: ScenarioResult) -> list[tuple[str, str]]:
 
 
 def _share(ratio: float, of_burn: float) -> str:
-    if ratio_words(ratio) == RUNS_BACK:
+    if ratio_words(ratio) in (RUNS_BACK, NO_RESULT):
         return ""
     return f": {ratio_words(ratio)} of it, {ratio_words(of_burn)} of full-power burn"
 

@@ -16,7 +16,7 @@ from flowsim.physics.arrays import BoolArray
 from flowsim.physics.tank.floor import NEAR, angle_from_dips
 from flowsim.progress import Progress
 from flowsim.studies.judged.flight_attitudes import FLOWN_SLIP, RUN, SLIP, attitudes_of
-from flowsim.studies.result import Verdict
+from flowsim.studies.result import UNSOLVED_REMEDY, Verdict
 from flowsim.studies.sampling.draws import BATCH, SEED, draw
 from flowsim.studies.unusable.bands import DECIDING, in_order, short_in_draws, tank_bands
 from flowsim.studies.unusable.drawn import DrawnTrials
@@ -157,14 +157,16 @@ def _tank_result(
     bands = None if drawn is None else tank_bands(table, drawn, index, tank)
     test_draw = table.assembly.system.test_draw
     capacity = float(table.trials.most[index])
-    too_small = table.line_too_small(burn_rows | required_rows, capacity)
     asked = burn_rows | required_rows
     asked |= table.choose(index, BURN, DECIDING, times=DIP_CAUTIOUS)
     asked |= table.choose(index, REQUIRED, DECIDING, times=DIP_CAUTIOUS)
-    failed = table.failed(asked)
+    unsolved = table.unsolved(asked)
+    # A failed solve counts as lost, which would look like a line that is too small.
+    too_small = not unsolved and table.line_too_small(burn_rows | required_rows, capacity)
     figures = (burn, required, takeoff)
-    verdict, reasons = _verdict(tank, test_draw, figures, cautious, failed, too_small)
-    verdict, reasons = _in_draws(tank, test_draw, bands, verdict, reasons)
+    verdict, reasons = _verdict(tank, test_draw, figures, cautious, unsolved, too_small)
+    if not unsolved:
+        verdict, reasons = _in_draws(tank, test_draw, bands, verdict, reasons)
     verdict, reasons = _if_dipped(table, tank, verdict, reasons)
     placards = _placards(figures, cautious, bands)
     return TankUnusable(
@@ -228,12 +230,16 @@ def _verdict(
     draw: float,
     figures: tuple[Extreme, Extreme, Extreme],
     cautious: Cautious,
-    failed: bool,
+    unsolved: str,
     too_small: bool,
 ) -> tuple[Verdict, tuple[str, ...]]:
     """Compare the declared figures with the computed ones; NaN on either side never passes."""
     name = f'tank "{tank.name}"'
     burn, required, takeoff = (item.quantity for item in figures)
+    if unsolved:
+        # What is short may be so by the solves that failed alone: that is no finding.
+        words = f"{name}: the network could not be solved ({unsolved}), so it has no figures; "
+        return Verdict.CANNOT_TELL, (words + UNSOLVED_REMEDY,)
     if math.isnan(burn) or tank.unusable is None or tank.least_takeoff is None:
         words = f"{name}: no position meant for take-off and climb feeds from it; not judged"
         return Verdict.CANNOT_TELL, (words,)
@@ -246,11 +252,8 @@ def _verdict(
     ]
     if short and too_small:
         short.insert(0, f"{name}: {TOO_SMALL}")
-    if short and not failed:
+    if short:
         return Verdict.NOT_ADEQUATE, tuple(short)
-    if failed:
-        words = f"{name}: a solve failed, so its figures are not to be relied on"
-        return Verdict.CANNOT_TELL, (words, *short)
     safe = (cautious.burn.quantity, cautious.required.quantity, cautious.takeoff.quantity)
     doubtful = tuple(
         f"{name}: with the cautious dip of the surface ({DIP_CAUTIOUS:.0f} times that of a still "

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 import numpy as np
 import numpy.typing as npt
 
-from flowsim.network.assembly import Assembly
+from flowsim.network.assembly import Assembly, selector_words
 from flowsim.network.scenarios import END_NAMES
 from flowsim.physics.air.dips import DIP_CAUTIOUS, DIP_EXPECTED
 from flowsim.physics.arrays import BoolArray, FloatArray
@@ -140,9 +140,20 @@ class LimitTable:
         large = (limit > LARGE_SHARE * capacity) & wet_when_full
         return bool((large & ~at_jump).any())
 
-    def failed(self, chosen: BoolArray) -> bool:
-        """Whether a solve failed in any of some rows."""
-        return bool(self.trials.failed[chosen].any())
+    def unsolved(self, chosen: BoolArray) -> str:
+        """Say where a solve failed among some rows; empty where none did."""
+        rows = np.flatnonzero(self.trials.failed & chosen)
+        if not len(rows):
+            return ""
+        row = int(rows[0])
+        place = self.assembly.positions[self.ways[int(self.rows.emptying[row])].position].name
+        attitude = int(self.rows.attitude[row])
+        degrees = np.degrees(self.attitudes.pitch[attitude])
+        more = f" and {len(rows) - 1} more" if len(rows) > 1 else ""
+        return (
+            f"{selector_words(place)}, pitch {degrees:+.1f} deg, {self.attitudes.kind[attitude]}"
+            f"{more}"
+        )
 
     def attitude_limits(self) -> Iterable[AttitudeLimits]:
         """Give the limits of every emptying in every attitude."""

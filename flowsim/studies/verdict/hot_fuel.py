@@ -140,6 +140,8 @@ def _decision(swept: Sweep, boils: float) -> Decision:
     judged = f"judged up to {TEMPERATURE.words(hottest, 0)}; {heat}"
     if np.isnan(boils):
         words = "no judged scenario has a margin over boiling: the required flow does not come"
+        if not swept.at_required.solution.converged.any():
+            words = "no judged scenario has a margin over boiling: none could be solved"
     elif np.isinf(boils):
         highest = TEMPERATURE.words(system.fuel.highest - pickup, 0)
         words = f"the fuel does not boil up to {highest} in the tank ({judged})"

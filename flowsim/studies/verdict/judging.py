@@ -14,6 +14,7 @@ from flowsim.studies.judged.scenarios import CLIMB, DESCENT, FLIGHT, RUN, UNUSAB
 from flowsim.studies.judged.sweep import VAPOUR_DOUBT, Sweep
 from flowsim.studies.result import (
     OPEN_LINE_ONLY,
+    UNSOLVED_REMEDY,
     Contribution,
     Decision,
     ResultLine,
@@ -93,7 +94,7 @@ def physical_verdict(sweep: Sweep, judged: int) -> tuple[Verdict, tuple[str, ...
         )
     # Air and vapour are looked at with the required flow drawn: a solve of its own.
     if not (sweep.delivery.solution.converged[row] and state.solution.converged[judged]):
-        say(Verdict.CANNOT_TELL, "the network could not be solved")
+        say(Verdict.CANNOT_TELL, NOT_SOLVED)
     for part in np.flatnonzero(sweep.outside[judged]):
         say(Verdict.CANNOT_TELL, outside_words(sweep, judged, int(part)))
     return verdict, tuple(reasons)
@@ -180,7 +181,11 @@ def _line(
         reasons += below_words(sweep, int(chosen[deciding]))
     if failed.any():
         by_flow = worst([by_flow, Verdict.CANNOT_TELL])
-        reasons.append(_unsolved_words(sweep, rows[chosen[failed]]))
+    unsolved = failed | ~sweep.at_required.solution.converged[chosen]
+    if unsolved.any():
+        # In place of the bare words: where it is, and what to try.
+        reasons = [words for words in reasons if words not in (NOT_SOLVED, NO_FLOW)]
+        reasons.append(f"{unsolved_words(sweep, rows[chosen[unsolved]])}; {UNSOLVED_REMEDY}")
     return ResultLine(
         name=name,
         end="open line" if end == OPEN_LINE else "carburettor",
@@ -197,21 +202,27 @@ def _line(
     )
 
 
-UNSOLVED_REMEDY = (
-    "try the case without the lines that carry nothing there (a loop, a cross-feed), or with the "
-    "loss of its parts stated, and report it with the case file"
-)
+NOT_SOLVED = "the network could not be solved"
+NO_FLOW = "the flow could not be worked out"
 
 
-def _unsolved_words(sweep: Sweep, rows: npt.NDArray[np.intp]) -> str:
-    """Say in which position and attitude no flow could be worked out, and what to try."""
+def unsolved_words(sweep: Sweep, rows: npt.NDArray[np.intp]) -> str:
+    """Say in which position and attitude no answer could be worked out.
+
+    Parameters
+    ----------
+    sweep : Sweep
+    rows : array of int
+        The unsolved scenarios, at least one.
+
+    Returns
+    -------
+    str
+    """
     scenarios, row = sweep.table.scenarios, int(rows[0])
     place = sweep.assembly.positions[int(scenarios.position[row])].name
     more = f" and {len(rows) - 1} more" if len(rows) > 1 else ""
-    return (
-        f"{place}, {pitch_said(scenarios.pitch[row])}{more}: the network could not be solved; "
-        f"{UNSOLVED_REMEDY}"
-    )
+    return f"{place}, {pitch_said(scenarios.pitch[row])}{more}: {NOT_SOLVED}"
 
 
 def pitch_said(pitch: float) -> str:
@@ -246,7 +257,7 @@ def _band_words(low: float, high: float) -> str:
 
 def _flow_reason(verdict: Verdict, least: float, low: float | None, high: float | None) -> str:
     if np.isnan([least, least if low is None else low, least if high is None else high]).any():
-        return "the flow could not be worked out"
+        return NO_FLOW
     if low is None or high is None:
         if is_back(least):
             return "no flow arrives, it runs back (nominal values)"

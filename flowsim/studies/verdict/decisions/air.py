@@ -1,10 +1,13 @@
 """Air through an uncovered outlet: the least fuel that stands over the junction of its leg."""
 
+from dataclasses import replace
+
 import numpy as np
 
-from flowsim.measures import LENGTH
-from flowsim.studies.result import Decision, Topic, Verdict
+from flowsim.measures import LENGTH, NO_RESULT
+from flowsim.studies.result import UNSOLVED_REMEDY, Decision, Topic, Verdict
 from flowsim.studies.verdict.decisions.evidence import Evidence
+from flowsim.studies.verdict.judging import unsolved_words
 
 NAME = "air"
 REMEDY = (
@@ -32,9 +35,10 @@ def air(evidence: Evidence) -> tuple[Decision, ...]:
     uncovered = ~np.isnan(margin)
     unsolved = ~state.solution.converged
     if unsolved.any():
-        row = int(np.flatnonzero(unsolved)[0])
-        words = "a judged scenario could not be solved at its required flow"
-        return (_decision(evidence, Verdict.CANNOT_TELL, words, row),)
+        rows = np.flatnonzero(unsolved)
+        words = f"{unsolved_words(swept, swept.judged_rows[rows])} at its required flow"
+        decision = _decision(evidence, Verdict.CANNOT_TELL, words, int(rows[0]), NO_RESULT)
+        return (replace(decision, remedy=UNSOLVED_REMEDY),)
     if not uncovered.any():
         words = "no outlet stands above the fuel of a flowing way in any judged scenario"
         return (_decision(evidence, Verdict.ADEQUATE, words, None, "no outlet uncovers"),)

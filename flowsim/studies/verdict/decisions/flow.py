@@ -3,9 +3,9 @@
 import math
 
 from flowsim.measures import NO_RESULT
-from flowsim.studies.result import Decision, ResultLine, Topic, Verdict
+from flowsim.studies.result import UNSOLVED_REMEDY, Decision, ResultLine, Topic, Verdict
 from flowsim.studies.verdict.decisions.evidence import Evidence
-from flowsim.studies.verdict.judging import UNSOLVED_REMEDY, is_back, percent, worst
+from flowsim.studies.verdict.judging import is_back, percent, worst
 
 SIZE = "see which line or part costs most head (below) and try sizes: flowsim size"
 SURER = "measure what the spread goes most with (below): flowsim uncertainty ranks it"

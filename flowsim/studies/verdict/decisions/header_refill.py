@@ -21,10 +21,10 @@ from flowsim.studies.judged.headers import (
     with_demand_of,
 )
 from flowsim.studies.judged.scenarios import CLIMB, DESCENT, UNUSABLE, ScenarioTable, fuel_states
-from flowsim.studies.result import Decision, Topic, Verdict
+from flowsim.studies.result import UNSOLVED_REMEDY, Decision, Topic, Verdict
 from flowsim.studies.sampling.draws import Draws
 from flowsim.studies.verdict.decisions.evidence import Evidence
-from flowsim.studies.verdict.judging import HIGH, LOW, percent, pitch_said
+from flowsim.studies.verdict.judging import HIGH, LOW, NOT_SOLVED, percent, pitch_said
 
 NAME = "refill of the header tank"
 WIDER = "a wider or shorter line into the header tank, or a lower header tank"
@@ -85,8 +85,15 @@ def _decide(evidence: Evidence, headers: list[Header]) -> Decision:
         )
     looked = [_look(evidence, header) for header in headers]
     known = [item for item in looked if np.isfinite(item.ratio).any()]
+    lost = [
+        f"{name}: {_where(assembly, item, int(np.argmax(item.failed)))}: {NOT_SOLVED}"
+        for item in looked
+        if item.failed.any()
+    ]
+    if not known and lost:
+        return _decision(Verdict.CANNOT_TELL, lost[0], UNSOLVED_REMEDY)
     if not known:
-        words = f"{name}: it gives the engine no fuel in any judged attitude, or was not solved"
+        words = f"{name}: it gives the engine no fuel in any judged attitude"
         return _decision(Verdict.CANNOT_TELL, words, "see the flow lines above")
     worst = min(known, key=lambda item: float(np.nanmin(item.ratio / item.asked)))
     row = int(np.nanargmin(worst.ratio / worst.asked))
@@ -98,15 +105,17 @@ def _decide(evidence: Evidence, headers: list[Header]) -> Decision:
         f"{name}: at least {percent(low * asked)} % of the burn flows into it from the tanks "
         f"behind it ({how}; {_where(assembly, worst, row)}); {100 * asked:.0f} % wanted"
     )
+    if np.isnan(low):
+        words = f"{name}: its refill could not be worked out in every draw ({how})"
     if low * asked < 0.0:
         words = f"{name}: none flows into it, it runs back ({how}; {_where(assembly, worst, row)})"
     verdict = _verdict(low * asked, high * asked, asked)
     if any(item.air.any() for item in looked):
         verdict = max(verdict, Verdict.CANNOT_TELL, key=_gravity)
         words += "; air may be drawn in from an empty tank behind it"
-    if any(item.failed.any() for item in looked):
+    if lost or np.isnan(low):
         verdict = max(verdict, Verdict.CANNOT_TELL, key=_gravity)
-        words += "; a scenario could not be solved"
+        return _decision(verdict, "; ".join([words, *lost[:1]]), UNSOLVED_REMEDY)
     return _decision(verdict, words, "" if verdict is Verdict.ADEQUATE else WIDER)
 
 

@@ -17,7 +17,7 @@ from flowsim.network.scenarios import END_NAMES
 from flowsim.physics.air.dips import DIP_CAUTIOUS, DIP_EXPECTED
 from flowsim.physics.arrays import BoolArray, FloatArray
 from flowsim.studies.judged.flight_attitudes import RUN, Attitudes, attitudes_of
-from flowsim.studies.result import Decision, Topic, Verdict
+from flowsim.studies.result import UNSOLVED_REMEDY, Decision, Topic, Verdict
 from flowsim.studies.sampling.draws import Draws
 from flowsim.studies.unusable.bands import DECIDING
 from flowsim.studies.unusable.drawn import HIGH, LOW, DrawnTrials
@@ -35,7 +35,7 @@ from flowsim.studies.unusable.rows import (
 from flowsim.studies.unusable.study import TOO_SMALL
 from flowsim.studies.unusable.table import LARGE_SHARE
 from flowsim.studies.verdict.decisions.evidence import Evidence
-from flowsim.studies.verdict.judging import pitch_said
+from flowsim.studies.verdict.judging import NOT_SOLVED, pitch_said
 
 MORE = "declare more ({key}), as much as `flowsim unusable` works out, or keep the outlets covered"
 
@@ -254,6 +254,11 @@ def _decision(
     if answer is not None:
         verdict, words = answer.verdict, _lost(tried, answer)
         remedy = "a wider line, or less loss in it" if answer.line else more
+        if tried.trials.failed[answer.row]:
+            return Decision(
+                topic=topic, name=name, verdict=Verdict.CANNOT_TELL, found=words,
+                remedy=UNSOLVED_REMEDY,
+            )  # fmt: skip
     elif share is not None:
         words = f"tank {tried.tanks(share.row)}: it is not enough ({tried.where(share.row)})"
     if share is not None:
@@ -277,6 +282,8 @@ def _dipping(times: float) -> str:
 
 def _lost(tried: _Tried, answer: _Answer) -> str:
     """Say what is lost on nominal values, and where."""
+    if tried.trials.failed[answer.row]:
+        return f"tank {tried.tanks(answer.row)}: {NOT_SOLVED} ({tried.where(answer.row)})"
     demand = "burn" if tried.rows.kind[answer.row] == BURN else "required flow"
     says: dict[int, Callable[[], str]] = {
         FLOW: lambda: f"the {demand} does not arrive",

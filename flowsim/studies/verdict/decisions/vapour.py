@@ -1,12 +1,15 @@
 """Vapour: the lowest pressure in the lines over the fuel's vapour pressure, at required flow."""
 
+from dataclasses import replace
+
 import numpy as np
 
-from flowsim.measures import PRESSURE
+from flowsim.measures import NO_RESULT, PRESSURE
 from flowsim.physics.arrays import FloatArray
 from flowsim.studies.judged.sweep import VAPOUR_DOUBT
-from flowsim.studies.result import Decision, Topic, Verdict
+from flowsim.studies.result import UNSOLVED_REMEDY, Decision, Topic, Verdict
 from flowsim.studies.verdict.decisions.evidence import Evidence
+from flowsim.studies.verdict.judging import unsolved_words
 
 NAME = "vapour"
 ABOVE = " above boiling"
@@ -34,8 +37,9 @@ def vapour(evidence: Evidence) -> tuple[Decision, ...]:
     supplied = swept.at_required.solution.supplied
     unknown = np.flatnonzero(np.isnan(margin) & supplied)
     if len(unknown):
-        words = "a judged scenario could not be solved at its required flow"
-        return (_decision(evidence, Verdict.CANNOT_TELL, words, int(unknown[0])),)
+        words = f"{unsolved_words(swept, swept.judged_rows[unknown])} at its required flow"
+        decision = _decision(evidence, Verdict.CANNOT_TELL, words, int(unknown[0]), NO_RESULT)
+        return (replace(decision, remedy=UNSOLVED_REMEDY),)
     return _over_the_rest(evidence, margin)
 
 

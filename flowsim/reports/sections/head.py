@@ -88,9 +88,7 @@ def hand_section(study: ReportStudy) -> Section:
         Words(text=HEADS),
     ]  # fmt: skip
     if not result.losses:
-        blocks.append(
-            Words(text="Nothing flows to the end in this scenario, or its solve failed.")
-        )
+        blocks.append(Words(text="Nothing flows to the end in this scenario, or its solve failed."))
     for index, path in enumerate(result.losses, 1):
         steps, closing, _ = steps_of(path, liquid, placed)
         blocks += [

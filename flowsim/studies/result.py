@@ -233,7 +233,7 @@ class Unmeasured:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class NotMeasured:
+class UnmeasuredCounts:
     """How much was not measured.
 
     Values the builder assumed, values filled in, losses from the catalogue (and their share [-] of
@@ -283,7 +283,7 @@ class AdequacyResult:
     settle: str
     assumptions: tuple[str, ...]
     unmeasured: tuple[Unmeasured, ...]
-    not_measured: NotMeasured
+    not_measured: UnmeasuredCounts
     boils_from: float | None
     cautions: tuple[str, ...]
     draws: int

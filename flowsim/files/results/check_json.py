@@ -19,11 +19,11 @@ from flowsim.studies.result import (
     Decision,
     LossPath,
     LossRow,
-    NotMeasured,
     Requirement,
     ResultLine,
     ScenarioResult,
     Unmeasured,
+    UnmeasuredCounts,
 )
 from flowsim.studies.review.remarks import ALWAYS
 from flowsim.system.fuel_system import FuelSystem
@@ -307,7 +307,7 @@ def _unmeasured_object(item: Unmeasured) -> Json:
     }
 
 
-def _not_measured_object(found: NotMeasured) -> Json:
+def _not_measured_object(found: UnmeasuredCounts) -> Json:
     return {
         "assumed": found.assumed,
         "by_default": found.default,

@@ -52,7 +52,7 @@ class ReadSheet:
 
 
 @dataclass(slots=True)
-class Complaints:
+class SheetLedger:
     """Collects what is wrong in a file of tables, each with its place."""
 
     file: str

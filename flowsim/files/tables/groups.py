@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from flowsim.files.case.words import closest, did_you_mean, one_of, same_word
-from flowsim.files.tables.book import Complaints
+from flowsim.files.tables.book import SheetLedger
 from flowsim.files.tables.headings import LIKENESS, HeadedColumn, HeadedTable
 from flowsim.files.tables.layout import owners, words_of
 from flowsim.files.tables.rows import Filling
@@ -72,7 +72,12 @@ def cell(cells: Cells, base: str) -> tuple[HeadedColumn | None, str]:
 
 
 def known_word(
-    table: HeadedTable, number: int, cells: Cells, base: str, known: tuple[str, ...], to: Complaints
+    table: HeadedTable,
+    number: int,
+    cells: Cells,
+    base: str,
+    known: tuple[str, ...],
+    to: SheetLedger,
 ) -> str | None:
     """Give the word out of a few that a cell holds, or that it was meant to hold.
 
@@ -108,7 +113,7 @@ def _owner(
     cells: Cells,
     leads: tuple[str, ...],
     there: dict[tuple[str, str], KeyPath],
-    to: Complaints,
+    to: SheetLedger,
 ) -> tuple[str, str] | None:
     """Give whose row it is, as the headings ``of`` and ``which`` say it."""
     of: str | None = leads[0]
@@ -131,7 +136,7 @@ def _owner(
     return None if name is None else (of, name)
 
 
-def _sort(table: HeadedTable, group: SectionGroup, to: Complaints) -> None:
+def _sort(table: HeadedTable, group: SectionGroup, to: SheetLedger) -> None:
     """Bring the rows of a group into the order of their numbers, where all have one."""
     numbers: list[float] = []
     for number, cells in group.rows:

@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 from flowsim.files.case.cell_text import unprotected
 from flowsim.files.case.words import closest, did_you_mean
-from flowsim.files.tables.book import CellPlace, Complaints, ReadSheet
+from flowsim.files.tables.book import CellPlace, ReadSheet, SheetLedger
 from flowsim.files.tables.layout import FACETS, same_heading
 from flowsim.files.units.quantities import shown
 
@@ -37,7 +37,7 @@ class HeadedTable(NamedTuple):
 
 
 def table_of(
-    grid: ReadSheet, bases: Sequence[str], qualified: Sequence[str], complaints: Complaints
+    grid: ReadSheet, bases: Sequence[str], qualified: Sequence[str], complaints: SheetLedger
 ) -> HeadedTable:
     """Read the headings of a sheet and sort its cells under them.
 
@@ -119,7 +119,7 @@ def _meant(
     text: str,
     bases: Sequence[str],
     qualified: Sequence[str],
-    complaints: Complaints,
+    complaints: SheetLedger,
 ) -> HeadedColumn | None:
     """Say that a heading is unknown; give the column that it was meant to be, if one is near."""
     match = _HEADING.fullmatch(text)

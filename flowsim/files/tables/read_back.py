@@ -4,7 +4,7 @@ import re
 from typing import Any
 
 from flowsim.files.case.words import closest, did_you_mean, same_word
-from flowsim.files.tables.book import CellPlace, Complaints, ReadSheet
+from flowsim.files.tables.book import CellPlace, ReadSheet, SheetLedger
 from flowsim.files.tables.groups import SectionGroup, groups, known_word
 from flowsim.files.tables.headings import LIKENESS, HeadedColumn, HeadedTable, table_of
 from flowsim.files.tables.layout import (
@@ -36,7 +36,7 @@ _JOINTS = ("tee", "junction", "drain")
 _NUMBERED_KEY = re.compile(r"(?P<key>.*?) (?P<number>[0-9]{1,3})")
 
 
-def case_of(grids: list[ReadSheet], complaints: Complaints, *, decimal_comma: bool) -> Filling:
+def case_of(grids: list[ReadSheet], complaints: SheetLedger, *, decimal_comma: bool) -> Filling:
     """Put a case together from its sheets.
 
     Parameters
@@ -70,7 +70,7 @@ def case_of(grids: list[ReadSheet], complaints: Complaints, *, decimal_comma: bo
     return filling
 
 
-def _tables(grids: list[ReadSheet], complaints: Complaints) -> dict[str, HeadedTable]:
+def _tables(grids: list[ReadSheet], complaints: SheetLedger) -> dict[str, HeadedTable]:
     found = {name: HeadedTable(name, 0, []) for name in SHEETS}
     for grid in grids:
         name = same_word(grid.name, SHEETS)

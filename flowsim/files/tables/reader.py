@@ -8,7 +8,7 @@ from flowsim.errors import InputError
 from flowsim.files.case.form import keys_at
 from flowsim.files.case.reader import read_draft
 from flowsim.files.tables.at_cells import at_cells
-from flowsim.files.tables.book import Complaints
+from flowsim.files.tables.book import SheetLedger
 from flowsim.files.tables.case_text import case_text
 from flowsim.files.tables.csv_book import csv_bytes, read_csv
 from flowsim.files.tables.read_back import case_of
@@ -82,7 +82,7 @@ def read_tables(path: FilePath) -> TableCase:
 
 def read_table_bytes(content: bytes, name: str) -> TableCase:
     """Read the bytes of a file of tables; see ``read_tables``."""
-    complaints = Complaints(name)
+    complaints = SheetLedger(name)
     if content[:4] == b"PK\x03\x04":
         grids, decimal_comma = read_xlsx(content, complaints), False
     else:

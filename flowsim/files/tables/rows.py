@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from flowsim.files.tables.book import CellPlace, Complaints
+from flowsim.files.tables.book import CellPlace, SheetLedger
 from flowsim.files.tables.cells import as_count, value_of, with_points, with_unit
 from flowsim.files.tables.headings import HeadedColumn, HeadedTable
 from flowsim.files.tables.layout import QUALIFIED, Layout, Slot, slots
@@ -18,7 +18,7 @@ class Filling:
     ``decimal_comma`` says that a comma parts no cells, so that it may part decimals.
     """
 
-    def __init__(self, complaints: Complaints, *, decimal_comma: bool) -> None:
+    def __init__(self, complaints: SheetLedger, *, decimal_comma: bool) -> None:
         self.data: dict[str, Any] = {}
         self.places: dict[KeyPath, CellPlace] = {}
         self.complaints = complaints

@@ -15,8 +15,8 @@ from flowsim.files.tables.book import (
     WIDEST_GRID,
     BookSheet,
     CellPlace,
-    Complaints,
     ReadSheet,
+    SheetLedger,
 )
 from flowsim.files.units.quantities import shown
 
@@ -93,7 +93,7 @@ def _write(cell: Any, text: str, *, is_number: bool) -> None:
         cell.quotePrefix = True
 
 
-def read_xlsx(content: bytes, complaints: Complaints) -> list[ReadSheet]:
+def read_xlsx(content: bytes, complaints: SheetLedger) -> list[ReadSheet]:
     """Read the sheets of a workbook.
 
     Parameters
@@ -147,7 +147,7 @@ def _no_workbook(name: str, error: Exception) -> InputError:
     return InputError([Mistake(name, None, "", problem, "save it again as .xlsx, or as CSV")])
 
 
-def _read_sheet(sheet: Any, formulas: Any, grid: ReadSheet, complaints: Complaints) -> None:
+def _read_sheet(sheet: Any, formulas: Any, grid: ReadSheet, complaints: SheetLedger) -> None:
     if sheet.max_row > LARGEST_GRID:
         complaints.say(
             CellPlace(grid.name), f"has more than {LARGEST_GRID} rows", "give one case in a file"
@@ -171,7 +171,7 @@ def _read_sheet(sheet: Any, formulas: Any, grid: ReadSheet, complaints: Complain
             texts.pop()
 
 
-def _text(cell: Any, place: CellPlace, complaints: Complaints, *, is_formula: bool) -> str:
+def _text(cell: Any, place: CellPlace, complaints: SheetLedger, *, is_formula: bool) -> str:
     """Give the text of a cell as the spreadsheet means it."""
     value = cell.value
     if value is None:

@@ -48,11 +48,6 @@ class HumpState(IntEnum):
     UNCERTAIN = 1
     WILL_NOT_CLEAR = 2
 
-    @property
-    def words(self) -> str:
-        """Give the state as it is printed."""
-        return ("clears", "uncertain", "will not clear")[self.value]
-
 
 def clearing_velocity(bore: FloatLike, slope: FloatLike) -> FloatArray:
     """Give the velocity that sweeps an air pocket down a falling pipe, by Wisner.
@@ -294,8 +289,8 @@ def hump_clears(
 
     >>> bore = 1.0 / STANDARD_GRAVITY
     >>> state = hump_clears([0.6, 0.7, 1.6, 1.62, math.nan], bore, math.pi / 2, 720.0, 0.0216)
-    >>> [HumpState(number).words for number in state]
-    ['will not clear', 'uncertain', 'uncertain', 'clears', 'uncertain']
+    >>> [HumpState(number).name for number in state]
+    ['WILL_NOT_CLEAR', 'UNCERTAIN', 'UNCERTAIN', 'CLEARS', 'UNCERTAIN']
     """
     velocity = np.asarray(velocity, dtype=np.float64)
     clears = velocity >= surely_clearing_velocity(bore, slope)

@@ -8,7 +8,7 @@ from flowsim.network.assembly import Assembly
 from flowsim.network.elements import PlacedPart
 from flowsim.physics.losses.laws import loss_law
 from flowsim.physics.losses.step_laws import STEPS
-from flowsim.studies.result import LossPath, NotMeasured, Unmeasured
+from flowsim.studies.result import LossPath, Unmeasured, UnmeasuredCounts
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.parts import is_tube
 from flowsim.system.tags import OWN, Tag
@@ -49,7 +49,7 @@ def unmeasured_things(assembly: Assembly, losses: tuple[LossPath, ...]) -> tuple
 
 def not_measured_of(
     system: FuelSystem, unmeasured: tuple[Unmeasured, ...], losses: tuple[LossPath, ...]
-) -> NotMeasured:
+) -> UnmeasuredCounts:
     """Count what was not measured.
 
     Parameters
@@ -62,12 +62,12 @@ def not_measured_of(
 
     Returns
     -------
-    NotMeasured
+    UnmeasuredCounts
         Its share of the head is that of the way on which the catalogue costs most.
     """
     origins = [item.origin for item in system.provenance]
     ways = [sum(row.share for row in path.rows if row.tag in OWN) for path in losses]
-    return NotMeasured(
+    return UnmeasuredCounts(
         assumed=origins.count("assumed"),
         default=origins.count("default"),
         catalogue=sum(item.tag in OWN for item in unmeasured),

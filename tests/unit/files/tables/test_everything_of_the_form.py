@@ -7,7 +7,7 @@ import pytest
 
 from flowsim.files.case.form import FormField, form, section_at
 from flowsim.files.case.models_lines import CaseFile
-from flowsim.files.tables.book import Complaints
+from flowsim.files.tables.book import SheetLedger
 from flowsim.files.tables.csv_book import csv_bytes, read_csv
 from flowsim.files.tables.read_back import case_of
 from flowsim.files.tables.written import sheets_of
@@ -100,7 +100,7 @@ class Maker:
 def test_it_comes_back(seed):
     data = Maker(seed).table(())
     sheets = sheets_of(data)
-    complaints = Complaints("x")
+    complaints = SheetLedger("x")
     grids, decimal_comma = read_csv(csv_bytes(sheets, ("a remark",)), "x")
     made = case_of(grids, complaints, decimal_comma=decimal_comma)
     assert complaints.found == []

@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 
+from flowsim.errors import InputError
 from flowsim.studies.adequacy.brief import judge_briefly
 from tests.benchmarks.rewriting import examine, read, runs_back
 from tests.support.plausible_cases import plausible_case
@@ -46,3 +47,15 @@ def test_a_narrower_outlet_of_a_dry_tank_is_no_worse_only_where_fuel_runs_back_i
     least = [{line.name: line.least_nominal for line in one.lines} for one in (brief, other)]
     for name, runs in told.items():
         assert runs or least[1][name] <= least[0][name] * (1 + 1e-6)
+
+
+def test_a_seat_is_compared_with_the_last_piece_however_it_is_written():
+    # Found by the count: refused behind a narrow line, taken behind a hose with a narrow last piece.
+    case = plausible_case(20234)
+    as_line = SAME["piece_as_line"](case, np.random.default_rng(1))
+    told = []
+    for one in (case, as_line):
+        with pytest.raises(InputError, match="is wider than the line at the inlet") as caught:
+            read(one)
+        told.append(str(caught.value).split("engine, carburettor")[1])
+    assert told[0] == told[1]

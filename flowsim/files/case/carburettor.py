@@ -104,7 +104,7 @@ def check_seat(parts: tuple[Part, ...], line_bore: float, ledger: Ledger) -> Non
     parts
         Of the carburettor, as built from all of its sections.
     line_bore
-        [m] The narrowest bore of the lines at the inlet.
+        [m] The narrowest bore with which lines end at the inlet, that of their last piece.
     ledger
         Receives mistakes.
     """

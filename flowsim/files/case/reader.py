@@ -39,6 +39,7 @@ from flowsim.files.case.validate import case_model
 from flowsim.files.case.vents import check_vent_groups
 from flowsim.files.case.what_ifs import check_what_ifs
 from flowsim.files.toml.source import decode, file_name, read_bytes
+from flowsim.network.bores import end_bores
 from flowsim.system.engine import Engine
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.lines import Line
@@ -218,7 +219,11 @@ def _build(case: CaseFile, ledger: Ledger, draft: Draft) -> FuelSystem | None:
 
 
 def _check_seat(engine: Engine, lines: list[Line | None], ledger: Ledger) -> None:
-    there = [line.bore for line in lines if line and engine.inlet in (line.start, line.end)]
+    there = []
+    for line in lines:
+        if line is not None and engine.inlet in (line.start, line.end):
+            begin, end = end_bores(line)
+            there.append(end if line.end == engine.inlet else begin)
     if engine.carburettor is not None and there:
         check_seat(engine.carburettor.parts, min(there), ledger)
 

@@ -50,7 +50,7 @@ def test_a_narrower_outlet_of_a_dry_tank_is_no_worse_only_where_fuel_runs_back_i
 
 
 def test_a_seat_is_compared_with_the_last_piece_however_it_is_written():
-    # Found by the count: refused behind a narrow line, taken behind a hose with a narrow last piece.
+    # Found by the count: refused behind a narrow line, taken behind a hose with a narrow end.
     case = plausible_case(20234)
     as_line = SAME["piece_as_line"](case, np.random.default_rng(1))
     told = []

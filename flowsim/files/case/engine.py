@@ -19,6 +19,13 @@ from flowsim.files.units.kinds import MASS_FLOW, SPECIFIC_CONSUMPTION
 from flowsim.files.units.quantities import parse_quantity, shown
 from flowsim.system.engine import Engine
 
+BURN_DENSITY_REACH = 0.12
+"""[-] How far the density of a burn in volume may lie from the fuel's: gasolines and their
+temperatures spread by less, and a gallon of the wrong kind is off by 17 or 20 %.
+Tag: common practice."""
+HEAVIEST_FUEL = 900.0
+"""[kg/m3] Above it the liquid is none that an engine burns, as water on a bench.
+Tag: common practice."""
 USUAL_CONSUMPTION = "0.55 lb/hp/h"
 """Specific consumption where only the power is known (AC 90-89A, 1995; AC 90-89B, 2015, is
 the later edition). Tag: published (read)."""
@@ -116,6 +123,7 @@ def _stated_burn(
         if section.burn_density is not None and burn.quantity is not None:
             ledger.mistake((*_AT, "burn_density"), "the burn is a mass already", "delete it")
         return flow, f"{burn.text} as stated = {hourly}"
+    _check_burn_density(section, fuel_density, ledger)
     if section.burn_density is None:
         ledger.default(
             (*_AT, "burn_density"),
@@ -123,6 +131,20 @@ def _stated_burn(
             f"the fuel's at {measures.TEMPERATURE.words(STANDARD_TEMPERATURE, 0)}",
         )
     return flow, f"{burn.text} at {density_text} = {hourly}"
+
+
+def _check_burn_density(section: EngineSection, fuel_density: float, ledger: Ledger) -> None:
+    """Refuse a density that no engine maker took: a gallon of the wrong kind changes the burn."""
+    if section.burn_density is None or not fuel_density < HEAVIEST_FUEL:
+        return
+    off = section.burn_density.value / fuel_density - 1.0
+    if abs(off) > BURN_DENSITY_REACH:
+        ledger.mistake(
+            (*_AT, "burn_density"),
+            f"{shown(section.burn_density.text)} is {100 * off:+.0f} % off the fuel's at 15 degC, "
+            f"{measures.DENSITY.significant(fuel_density, 3)}",
+            "check its unit (lb/US_gal or lb/imp_gal), or state the burn as a mass",
+        )
 
 
 def _mass_flow(given: Given, section: EngineSection, fuel_density: float) -> tuple[float, str]:

@@ -23,6 +23,10 @@ from flowsim.system.bands import Band, Normal
 from flowsim.system.fuel import Fuel
 
 OWN = "own"
+DENSITY_REACH = 0.1
+"""[-] How far a known fuel's density may lie from the catalogue's: those of one kind spread by 4 %
+(EN 228 has 720 to 775 kg/m3), and a gallon of the wrong kind is off by 17 or 20 %.
+Tag: common practice."""
 _MEASURED_VISCOSITY = Normal(0.05)
 """[-] Spread of a viscosity that was read without an accuracy. Tag: common practice."""
 _SLOPE = 3.0
@@ -171,7 +175,8 @@ def _named(section: FuelSection, ledger: Ledger) -> Fuel:
         )
     _note_catalogue_values(section, fuel, ledger)
     if section.density:
-        fuel = _with_density(section, fuel)
+        usual, fuel = fuel, _with_density(section, fuel)
+        _check_density(usual, fuel, ledger)
     if section.viscosity:
         band = _viscosity_band(section, ledger)
         points = _viscosity_points(section, fuel, ledger)
@@ -181,6 +186,18 @@ def _named(section: FuelSection, ledger: Ledger) -> Fuel:
     elif reid is not None:
         fuel = with_measurements(fuel, reid_pressure=reid)
     return fuel
+
+
+def _check_density(usual: Fuel, fuel: Fuel, ledger: Ledger) -> None:
+    """Refuse a density that is no such fuel's: what arrives by mass goes with it."""
+    off = fuel.density_15 / usual.density_15 - 1.0
+    if abs(off) > DENSITY_REACH:
+        ledger.mistake(
+            (*_AT, "density", 0, "value"),
+            f"{DENSITY.significant(fuel.density_15, 3)} at 15 degC is {100 * off:+.0f} % off "
+            f"{usual.name}, {DENSITY.significant(usual.density_15, 3)}",
+            'check its unit (lb/US_gal or lb/imp_gal), or describe the liquid as kind = "own"',
+        )
 
 
 def _with_density(section: FuelSection, fuel: Fuel) -> Fuel:

@@ -389,6 +389,16 @@ _CASES = {
         'rated_power = "80 hp"', 'rated_power = "80 hp"\nburn = "6 US_gal/h"',
         "rated_power", "engine, rated_power", "burn is given as well", "keep one",
     ),
+    "burn by the wrong gallon": (
+        'rated_power = "80 hp"', 'burn = "7 US_gal/h"\nburn_density = "6.0 lb/imp_gal"',
+        '"6.0 lb/imp_gal"', "engine, burn_density", "-19 % off the fuel's at 15 degC",
+        "lb/US_gal or lb/imp_gal",
+    ),
+    "density of another liquid": (
+        'value = "6.2 lb/US_gal"', 'value = "7.2 lb/US_gal"',
+        '"7.2 lb/US_gal"', "fuel, density, value 1, value", "is +16 % off motor gasoline summer",
+        'kind = "own"',
+    ),
     "descent burn too large": (
         'descent_burn = "3 US_gal/h"', 'descent_burn = "13 US_gal/h"',
         '"13 US_gal/h"', "engine, descent_burn", "is not less than the full-power burn", "",

@@ -148,7 +148,7 @@ def test_hump_state_is_that_of_the_laws_at_the_flow_with_air() -> None:
     for high in result.high_points:
         assert high.place.key == "feed, point 3"
         state = hump_clears(high.flow / AREA, BORE, high.slope, 710.0, SURFACE_TENSION)
-        assert HumpState(int(state)).words == high.state
+        assert HumpState(int(state)).name == high.state.name
         assert high.delivered_with_air <= high.delivered
     assert assemble(system).system is system
 

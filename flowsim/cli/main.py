@@ -148,10 +148,26 @@ def exit_code_of(arguments: Sequence[str]) -> int:
             abandon_stdout()
             _say(f"standard output cannot be written ({error.strerror}); send it elsewhere")
             return exit_codes.OUTPUT
+        if _was_interrupted(error):
+            return exit_codes.INTERRUPTED
         with contextlib.suppress(OSError, ValueError):
             traceback.print_exc()
         _say(BUG_WORDS)
         return exit_codes.BUG
+
+
+def _was_interrupted(error: BaseException) -> bool:
+    """Tell whether an interruption is behind an error.
+
+    Python 3.11 wraps whatever is raised while a class is made (``__set_name__``) in an error of its
+    own, and classes are made when a module is first loaded.
+    """
+    seen: BaseException | None = error
+    while seen is not None:
+        if isinstance(seen, KeyboardInterrupt):
+            return True
+        seen = seen.__cause__ or seen.__context__
+    return False
 
 
 def _show_usage(error: typer.TyperException, case: str | None) -> None:

@@ -157,7 +157,7 @@ def _bend(line: LineSection | None, number: int, is_there: bool, mirrored: bool)
 def joint_tables(model: CaseFile | None, own: OwnValues) -> Iterator[Heading | Form]:
     """Give the tables of tees, junctions, drains and the selector."""
     rows = _places_of_joints(model, own)
-    yield Form("SheetPlaces", PLACES, rows)
+    yield Form("Places", PLACES, rows)
     tees: tuple[TeeSection | None, ...] = (None, None) if model is None else model.tee
     if tees:
         yield _tees(tees, own)

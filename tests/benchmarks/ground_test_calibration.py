@@ -38,6 +38,7 @@ from flowsim.studies.ground_test.runs import (
 from flowsim.studies.joint.study import joint_ratios
 from flowsim.studies.judged.sweep import Sweep, sweep
 from flowsim.studies.sampling.calibration import calibrated, inputs_on_ground, with_scores
+from flowsim.studies.sampling.causes import uncertain_inputs
 from flowsim.studies.sampling.draws import Draws, draw, draws_from
 from flowsim.studies.sampling.scores import learned_of
 from flowsim.system.fuel_system import FuelSystem
@@ -121,7 +122,7 @@ def trials(count: int, seed: int = SEED, *, drain_down: bool = False) -> Trials:
         truth = generator.standard_normal(len(keys_of(swept)))
         read = drain_readings if drain_down else readings
         observed = read(swept, truth, generator)
-        answer = ratios(swept, rows, truth[None, :])[0]
+        answer = ratio(swept, rows, truth, np.random.default_rng([seed, number]))
         found = fit(model, observed, errors)
         learned, directions = learned_of(found.covariance)
         system = calibrated(
@@ -168,10 +169,18 @@ def answers(swept: Sweep) -> npt.NDArray[np.intp]:
     return np.array(rows, dtype=np.intp)
 
 
-def ratios(swept: Sweep, rows: npt.NDArray[np.intp], scores: FloatArray) -> FloatArray:
-    """Flow over required (draw, row) at some scores."""
-    draws = draws_from(swept.assembly, with_scores(swept.assembly, keys_of(swept), scores))
-    return joint_ratios(swept, rows, draws).full
+def ratio(
+    swept: Sweep,
+    rows: npt.NDArray[np.intp],
+    truth: FloatArray,
+    generator: np.random.Generator,
+) -> FloatArray:
+    """True flow over required (row,): what no ground test shows (vents in flight) is drawn too."""
+    keys = keys_of(swept)
+    shares = with_scores(swept.assembly, keys, truth[None, :])
+    unseen = [item.key not in keys for item in uncertain_inputs(swept.assembly)]
+    shares[:, unseen] = generator.uniform(size=(1, sum(unseen)))
+    return joint_ratios(swept, rows, draws_from(swept.assembly, shares)).full[0]
 
 
 def spread_of(values: FloatArray) -> FloatArray:

@@ -88,8 +88,8 @@ GROUPS = {
     ),
     "delivery": Group(
         ("flowsim/studies/delivery/*",),
-        tuple(reversed(JUDGED_TESTS)),
-        wider=WHOLE_SYSTEMS,
+        ("tests/unit/studies/delivery",),
+        wider=("tests/unit/studies/judged", *WHOLE_SYSTEMS),
     ),
     "judged": Group(("flowsim/studies/judged/*",), JUDGED_TESTS, wider=WHOLE_SYSTEMS),
     "adequacy": Group(

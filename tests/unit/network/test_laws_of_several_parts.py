@@ -127,3 +127,10 @@ def test_a_table_without_a_liquid_is_taken_as_read_with_the_fuel_and_a_stated_on
     stated = replace(found, viscosity=3e-6)
     assert of_liquid(stated, fuel) is stated
     assert of_liquid(SCREEN, fuel) is SCREEN
+
+
+def test_nominal_factors_are_shared_and_cannot_be_written_to():
+    factors = nominal_factors(line_of(LINES["all kinds"]))
+    for shared in (factors.loss, factors.laminar, factors.bore, factors.friction):
+        with pytest.raises(ValueError, match="read-only"):
+            shared[...] = 2.0

@@ -9,9 +9,14 @@ import numpy as np
 import pytest
 
 from flowsim.network.assembly import assemble
-from flowsim.network.scenarios import CARBURETTOR, OPEN_LINE
+from flowsim.network.conditions import nominal_factors
+from flowsim.network.scenarios import CARBURETTOR, OPEN_LINE, situate
 from flowsim.physics.air.atmosphere import dynamic_pressure, standard_pressure
-from flowsim.studies.delivery.pressures import RequiredFlowState, at_required_flow
+from flowsim.studies.delivery.pressures import (
+    RequiredFlowState,
+    at_drawn_flow,
+    at_required_flow,
+)
 from flowsim.system.engine import Carburettor
 from flowsim.system.lines import Junction, Line
 from flowsim.system.points import Point
@@ -294,3 +299,44 @@ class TestStandingColumn:
         lowest = min(head - 0.3 - KINETIC, head - friction - 0.25 - KINETIC)
         assert state.tank_margin == pytest.approx([WEIGHT * lowest - extra], rel=1e-6)
         assert state.vapour_margin == pytest.approx([SEA_LEVEL - VAPOUR], rel=1e-9)
+
+
+class TestInDraws:
+    """Factors on the laws act on what is lost before the inlet and on what its end needs."""
+
+    @pytest.mark.parametrize("end", [OPEN_LINE, CARBURETTOR])
+    def test_factors_scale_what_is_lost(self, end):
+        seat = loss(0.03 / FLOW**2)
+        bowl = Carburettor(parts=(seat,), float_level=Point(1.0, 0.0, 0.1))
+        tank = reservoir("tank", SURFACE, {"out": ROUTE[0]})
+        assembly = assemble(plain([tank], [line()], engine={"carburettor": bowl}))
+        here = situation(assembly, end=np.full(3, end), pitch=(0.0, 0.0, 0.0))
+        stated = nominal_factors(assembly.network)
+        scale = np.array([[1.0], [1.3], [0.7]])
+        factors = replace(
+            stated,
+            loss=scale * stated.loss,
+            laminar=scale * stated.laminar,
+            bore=np.tile(stated.bore, (3, 1)),
+            friction=scale[:, 0] * stated.friction,
+        )
+        drawn = at_drawn_flow(assembly, here, np.full(3, REQUIRED), factors=factors)
+        plainly = at_drawn_flow(assembly, here, np.full(3, REQUIRED))
+        height = 0.1 if end == CARBURETTOR else 0.2
+        all_lost = SURFACE - height - plainly.head_left[0]
+        assert plainly.head_left == pytest.approx(np.full(3, plainly.head_left[0]))
+        assert all_lost > LUMPED + FRICTION
+        expected = SURFACE - height - scale[:, 0] * all_lost
+        assert drawn.head_left == pytest.approx(expected, rel=1e-9)
+
+    def test_raised_surfaces_raise_head_and_cover_alike(self):
+        tank = reservoir("tank", SURFACE, {"out": ROUTE[0]})
+        assembly = assemble(plain([tank], [line()]))
+        here = situation(assembly, pitch=(0.0, 0.0))
+        raised = situate(assembly, here.scenarios, surfaces_raised=np.array([0.01, -0.02]))
+        assert raised.cover - here.cover == pytest.approx(np.array([[0.01], [-0.02]]))
+        before, after = (
+            at_drawn_flow(assembly, state, np.full(2, REQUIRED)).head_left
+            for state in (here, raised)
+        )
+        assert after - before == pytest.approx([0.01, -0.02])

@@ -20,6 +20,7 @@ from flowsim.studies.delivery.deliver import (
     deliver,
     end_flow,
     take,
+    take_delivery,
     with_demand,
 )
 from flowsim.system.engine import Carburettor
@@ -167,6 +168,45 @@ class TestDeliver:
         assert found.deliverable[0] <= ONSET * (1 + 1e-9)
         assert found.deliverable == pytest.approx(plainly.deliverable, rel=3e-3)
 
+    def test_an_onset_above_what_is_known_is_not_looked_for(self):
+        # Below the onset air has not begun: infinite. Above it, at the full flow and beyond, and
+        # where nothing is known or asked: the same number as without.
+        assembly = wye()
+        known = np.array([0.5 * ONSET, 0.999 * ONSET, 1.02 * ONSET, FULL, 3 * FULL, np.nan, 0.0])
+        here = situation(assembly, tuple(np.zeros(len(known))))
+        plainly = deliver(assembly, here)
+        found = deliver(assembly, here, onset_above=known)
+        assert np.isinf(found.deliverable).tolist() == [True] * 2 + [False] * 5
+        sharp = 2 * ONSET_COLUMN / COLUMN
+        assert found.deliverable[2:] == pytest.approx(plainly.deliverable[2:], rel=sharp)
+        assert found.deliverable[2:] == pytest.approx(np.full(5, ONSET), rel=sharp)
+        assert found.air_limited.all()
+        assert found.solved == pytest.approx(plainly.solved)
+
+    def test_what_is_known_of_each_scenario_meets_its_own_factors(self):
+        # Losses above the junction fourfold: the onset is at nearly half the flow.
+        assembly = wye()
+        nominal = nominal_factors(assembly.network)
+        rows = np.array([1.0, 4.0, 4.0])[:, None]
+        factors = replace(
+            nominal,
+            loss=nominal.loss * rows,
+            laminar=np.repeat(nominal.laminar, 3, axis=0),
+            bore=np.repeat(nominal.bore, 3, axis=0),
+            friction=np.ones(3),
+        )
+        late = np.sqrt(COLUMN / (4.0 * UPPER + SPEED_HEAD))
+        known = np.array([0.9 * ONSET, 0.98 * late, 1.01 * late])
+        assert known[1] < known[2] < known[0]
+        found = deliver(assembly, situation(assembly, (0.0,) * 3), factors, onset_above=known)
+        assert np.isinf(found.deliverable).tolist() == [True, True, False]
+        assert found.deliverable[2] == pytest.approx(late, rel=2 * ONSET_COLUMN / COLUMN)
+
+    def test_what_is_known_says_nothing_of_a_scenario_without_air(self):
+        assembly = wye(upper=1e6, lower=1e8)
+        found = deliver(assembly, situation(assembly), onset_above=np.array([1e-9]))
+        assert found.deliverable == pytest.approx(found.solved)
+
 
 class TestOnset:
     def test_no_flow_without_a_wet_leg(self):
@@ -267,3 +307,15 @@ class TestSituations:
         fixed = here.conditions.fixed_head[rows]
         assert np.array_equal(taken.conditions.fixed_head, fixed, equal_nan=True)
         assert taken.density == pytest.approx(np.full(3, DENSITY))
+
+    def test_rows_of_a_delivery_with_its_flows(self):
+        assembly = wye()
+        found = deliver(assembly, situation(assembly, (0.0, 0.3, 0.6)))
+        rows = np.array([2, 0])
+        taken = take_delivery(found, rows)
+        for name in ("deliverable", "solved", "air_limited"):
+            assert np.array_equal(getattr(taken, name), getattr(found, name)[rows]), name
+        for name in ("flow", "head", "converged", "supplied", "iterations"):
+            whole = getattr(found.solution, name)
+            assert np.array_equal(getattr(taken.solution, name), whole[rows]), name
+        assert len(set(taken.solved)) == 2

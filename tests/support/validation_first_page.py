@@ -117,7 +117,9 @@ def _own(sources: list[Source]) -> str:
     count = sum(source.facts["evidence"] == "own" for source in sources)
     return (
         f"**Our own working:** {count} source, invented mixtures for fuel over temperature. "
-        f"Counted apart; proves only that two ways of ours agree."
+        "Counted apart; proves only that two ways of ours agree. The 90 % band of a ground-test "
+        "fit holds the truth in 88 % (open line) and 92 % (at the carburettor) of 400 simulated tests "
+        "(theory/ground-test.md)."
     )
 
 

@@ -118,8 +118,8 @@ def _own(sources: list[Source]) -> str:
     return (
         f"**Our own working:** {count} source, invented mixtures for fuel over temperature. "
         "Counted apart; proves only that two ways of ours agree. The 90 % band of a ground-test "
-        "fit holds the truth in 88 % (open line) and 92 % (at the carburettor) of 400 simulated tests "
-        "(theory/ground-test.md)."
+        "fit holds the truth in 88 % (open line) and 92 % (at the carburettor) of 400 simulated "
+        "tests (theory/ground-test.md)."
     )
 
 

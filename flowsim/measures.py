@@ -77,6 +77,33 @@ class Measure:
 
     metric: Unit
     us: Unit
+    most: int = 0
+    """Significant digits that the band of such a figure carries at most; 0 for as many as asked."""
+
+    def figure(self, unit: Unit, value: float, decimals: int) -> str:
+        """Give a figure in a unit: the one place where digits beyond the band are left out.
+
+        Parameters
+        ----------
+        unit : Unit
+            One of the two.
+        value : float
+            [SI]
+        decimals : int
+            Those in metric; the unit adds its own, and ``most`` takes away.
+
+        Returns
+        -------
+        str
+        """
+        shown = unit.of(value)
+        decimals += unit.finer
+        if self.most and math.isfinite(shown) and shown != 0.0:
+            ahead = math.floor(math.log10(abs(shown))) + 1
+            # Of a rounding up to the next power of ten (99.96) too.
+            ahead += float(f"{abs(shown):.{self.most}g}") >= 10.0**ahead
+            decimals = min(decimals, max(self.most - ahead, 0))
+        return number(shown, decimals)
 
     def units(self) -> tuple[Unit, ...]:
         """Give the units of a sentence, the first one first."""
@@ -103,7 +130,7 @@ class Measure:
         """Give a figure without its unit, for a table; ``decimals`` are those in metric."""
         if value is None:
             return NO_RESULT
-        return number(self.of(value), decimals + self.unit.finer)
+        return self.figure(self.unit, value, decimals)
 
     def cell_with_unit(self, value: float | None, decimals: int) -> str:
         """Give a figure with the one unit of tables."""
@@ -127,9 +154,7 @@ class Measure:
         """
         if value is None or not math.isfinite(value):
             return NO_RESULT
-        return _joined(
-            [f"{number(u.of(value), decimals + u.finer)} {u.name}" for u in self.units()]
-        )
+        return _joined([f"{self.figure(u, value, decimals)} {u.name}" for u in self.units()])
 
     def significant(self, value: float, count: int) -> str:
         """Give a figure in words with ``count`` significant digits."""
@@ -158,8 +183,7 @@ class Measure:
         """Give a range in words: ``86 to 90 mm``."""
         return _joined(
             [
-                f"{number(u.of(low), decimals + u.finer)} to "
-                f"{number(u.of(high), decimals + u.finer)} {u.name}"
+                f"{self.figure(u, low, decimals)} to {self.figure(u, high, decimals)} {u.name}"
                 for u in self.units()
             ]
         )
@@ -174,15 +198,15 @@ BORE = Measure(Unit("mm", 1e-3), Unit("in", INCH, finer=1))
 """Bores, walls and wires [m]."""
 ALTITUDE = Measure(Unit("m", 1.0), Unit("ft", 12.0 * INCH))
 """Pressure altitudes [m]."""
-VOLUME = Measure(Unit("L", 1e-3), Unit("US gal", US_GALLON, finer=1))
-"""What tanks hold [m3]."""
+VOLUME = Measure(Unit("L", 1e-3), Unit("US gal", US_GALLON, finer=1), most=3)
+"""What tanks hold [m3]; three digits, as a can or a dip stick tells."""
 LITTLE = Measure(Unit("mL", 1e-6), Unit("US fl oz", US_GALLON / 128.0, finer=1))
 """What a line or a dip holds [m3]."""
-VOLUME_FLOW = Measure(Unit("L/h", 1e-3 / HOUR), Unit("US gal/h", US_GALLON / HOUR, finer=1))
-"""Flows [m3/s]."""
-MASS_FLOW = Measure(Unit("kg/h", 1.0 / HOUR), Unit("lb/h", POUND / HOUR))
-"""Flows [kg/s]."""
-MASS = Measure(Unit("kg", 1.0), Unit("lb", POUND))
+VOLUME_FLOW = Measure(Unit("L/h", 1e-3 / HOUR), Unit("US gal/h", US_GALLON / HOUR, finer=1), most=3)
+"""Flows [m3/s]; three digits, for their bands are seldom narrower than a percent."""
+MASS_FLOW = Measure(Unit("kg/h", 1.0 / HOUR), Unit("lb/h", POUND / HOUR), most=3)
+"""Flows [kg/s]; as the flows in volume."""
+MASS = Measure(Unit("kg", 1.0), Unit("lb", POUND), most=4)
 """Masses [kg]."""
 SMALL_MASS = Measure(Unit("g", 1e-3), Unit("oz", POUND / 16.0, finer=1))
 """Masses of tube and of fuel in it [kg]."""

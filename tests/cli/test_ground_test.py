@@ -157,7 +157,7 @@ def test_a_correction_that_is_not_to_be_relied_on_is_not_written(run, bench):
     ("old", "new", "words"),
     [
         (",83.4,", ",0,", "plausible"),
-        (",6,6,3,15,", ",6,6,9,15,", "more than the 1.585 US gal"),
+        (",6,6,3,15,", ",6,6,9,15,", "more than the 1.59 US gal"),
         (",713.5,", ",,", None),
     ],
 )

@@ -21,7 +21,7 @@ from tests.support.every_command import CASES, commands
 from tests.support.output_samples import texts
 
 WHERE = re.compile(r"(no selector|left|right|both)\W.{0,40}?\d\.\d deg")
-FINDINGS = ("no result %", "no result of it", "nan", "never met", "not even with a full tank",
+FINDINGS = ("no result %", "no result of it", "nan", "never met", "even with a full tank",
             "does not come", "too small")  # fmt: skip
 TOLD = {
     "one-tank": ("open line, 150 %", "declared unusable fuel, full-power burn",

@@ -64,7 +64,7 @@ def test_never_met_has_no_number(run, case, monkeypatch):
         return replace(result, tanks=(replace(tank, burn=lost, unusable_placard=math.inf),))
 
     monkeypatch.setattr(study, "unusable_fuel", unusable_fuel)
-    assert "not even with a full tank" in run("unusable", case).out
+    assert "even with a full tank" in run("unusable", case).out
     made = json.loads(run("unusable", case, "--json").out)
     assert made["tanks"][0]["burn_lost"]["quantity_l"] is None
     assert made["tanks"][0]["burn_lost"]["holds_with_full_tank"] is False

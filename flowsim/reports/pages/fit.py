@@ -285,36 +285,55 @@ def leak_text(
     -------
     str
     """
-    hold = PRESSURE.words(pressure, 2)
+    hold = PRESSURE.words(pressure, 1)
     limit = PRESSURE.words(RELIEF_FACTOR * pressure, 1)
     rows = [
         ("largest head", head_words(head)),
-        ("hold", f"{hold}: 1.5 times the fuel's pressure there, at least "
+        ("pressure", f"{hold}: 1.5 times the fuel's pressure there, at least "
          f"{PRESSURE.words(LEAST_PRESSURE, 1)} (common practice, no source)"),
         ("never above", f"{limit}, where the relief valve opens, nor the rating of the weakest "
          "part (common practice, no source)"),
         ("least time", "give --volume and --division" if least_seconds is None
-         else f"{number(least_seconds, 0)} s: a leak of {LITTLE.words(1e-6, 0)} of air a minute "
-              f"then moves the gauge "
-         "by two divisions"),
+         else f"{number(least_seconds, 0)} s: a leak of {LITTLE.significant(1e-6, 2)} of air a "
+              "minute then moves the gauge by two divisions"),
     ]  # fmt: skip
+    answer = f"Hold {hold} with air, before any fuel" if result is None else _leak_answer(result)
     found = [] if result is None else _leak_rows(result)
     document = Document(
-        title=clean(f"Leak check of {title}, with air, before any fuel"),
+        title=clean(f"Leak check of {title}"),
         passages=(
-            passage(About.HEAD, pairs(rows, 0), heading("Before it"), bullets(BEFORE_FUEL)),
-            passage(About.FOUND, found, heading("Where to look first"), bullets(WHERE_TO_LOOK)),
+            passage(About.FOUND, heading(answer), found, heading("What to hold"), pairs(rows)),
+            passage(About.FOUND, heading("Before it"), bullets(BEFORE_FUEL)),
+            passage(About.FOUND, heading("Where to look first"), bullets(WHERE_TO_LOOK)),
             cautions(all_cautions(())),
         ),
     )
     return render(document, width, styled=styled)
 
 
+def _doubtful(result: LeakResult) -> bool:
+    """Tell whether what is left of the fall is less than twice its uncertainty."""
+    return abs(result.by_leak) < 2.0 * result.uncertainty
+
+
+def _leak_answer(result: LeakResult) -> str:
+    """Say in one line what the readings show."""
+    if _doubtful(result):
+        return "By these readings: no leak is shown"
+    if result.by_leak < 0.0:
+        return "By these readings: the pressure rose; check them"
+    return f"By these readings: a leak of {_leak(result)} of air a minute"
+
+
+def _leak(result: LeakResult) -> str:
+    return LITTLE.significant(60.0 * result.leak, 2)
+
+
 def _leak_rows(result: LeakResult) -> list[Block]:
     def pascal(value: float) -> str:
         return PRESSURE.words(value, 3)
 
-    doubtful = abs(result.by_leak) < 2.0 * result.uncertainty
+    doubtful = _doubtful(result)
     words = (
         "The fall that is left is less than twice its uncertainty: no leak is shown, and none is "
         "ruled out below that. Wait longer at a steady temperature."
@@ -324,13 +343,13 @@ def _leak_rows(result: LeakResult) -> list[Block]:
     if not doubtful and result.by_leak < 0.0:
         words = "The pressure rose by more than temperature explains: check the readings."
     return [
+        paragraph(words),
         heading("What the fall was made of"),
         pairs([
             ("fall of the gauge", pascal(result.drop)),
             ("by temperature", f"{pascal(result.by_temperature)}: p T2/T1, ideal gas"),
             ("by the weather", f"{pascal(result.by_ambient)}: the barometer moved"),
             ("left for a leak", f"{pascal(result.by_leak)}, +- {pascal(result.uncertainty)}"),
-            ("leak", f"{LITTLE.words(60.0 * result.leak, 2)} of air a minute at ambient pressure"),
+            ("leak", f"{_leak(result)} of air a minute at ambient pressure"),
         ]),
-        paragraph(words),
     ]  # fmt: skip

@@ -86,7 +86,11 @@ def transfer_text(
     styled: bool = False,
 ) -> str:
     """Give the transfer between full tanks as text; as ``flight_text``."""
-    parts = [heading("Full tanks that lines join"), *transfer_blocks(rows)]
+    over = any(row.overflows for row in rows)
+    answer = "a vent overflows" if over else "nothing runs over"
+    if any(row.stopped for row in rows) and not over:
+        answer = "not followed to its end"
+    parts = [heading(f"Full tanks that lines join: {answer}"), *transfer_blocks(rows)]
     document = Document(
         title=clean(title),
         passages=(

@@ -159,7 +159,7 @@ def _value(edge: Edge, *, present: bool = False) -> str:
 def _number(edge: Edge, value: float) -> str:
     if edge.unit == "m":
         signed = edge.low < 0.0 < value  # a change, not a size
-        text = LENGTH.words(value, 2)
+        text = LENGTH.words(value, 0)
         return f"+{text}" if signed else text
     if edge.unit == "rad":
         return with_unit(to.degrees(value), 2, "deg")
@@ -193,9 +193,7 @@ def _answer(result: SizingResult) -> list[Block]:
     if chosen is None:
         parts.append(paragraph("No size in the list helps enough: see Limit below."))
     else:
-        parts.append(
-            paragraph("By this estimate, not an approval; the ground test decides. See remarks.")
-        )
+        parts.append(paragraph("By this estimate, not an approval; the ground test decides."))
     return parts
 
 

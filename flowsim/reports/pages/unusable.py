@@ -34,7 +34,7 @@ from flowsim.studies.unusable.study import AttitudeLimits, Extreme, TankUnusable
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.tanks import StatedLevel
 
-NEVER = "not even with a full tank"
+NEVER = "even with a full tank"
 UNSOLVED = -math.inf
 """[m3] Stands here for a limit that a failed solve left without a figure."""
 _SAYS = {
@@ -108,6 +108,7 @@ def unusable_document(
         parts += _tank(tank, verdict_words(tank.verdict, system.engine))
     if result.attitudes:
         parts += _tables(result)
+    parts += [heading("How it was found"), paragraph(f"Found {_method(result)}.")]
     if any(isinstance(tank.shape, StatedLevel) for tank in system.tanks):
         parts += header_blocks(headers)
     if blocked:
@@ -115,7 +116,7 @@ def unusable_document(
     return Document(
         title=clean(result.title),
         passages=(
-            passage(About.HEAD, pairs([("case", case_file), ("found", _method(result))], 0)),
+            passage(About.HEAD, pairs([("case", case_file)], 0)),
             passage(About.FOUND, parts),
             *of_the_case(words[0], case_file, cautioned=_own(words[1], system)),
         ),
@@ -278,6 +279,8 @@ def _both(expected: Extreme, cautious: Extreme) -> str:
     if expected.quantity == cautious.quantity == UNSOLVED:
         return NO_RESULT
     words = f"{_volume(expected.quantity)} expected{_where(expected)}"
+    if expected.quantity == math.inf:
+        return f"{NEVER}{_where(expected)}"
     return f"{words}; {_volume(cautious.quantity)} cautious"
 
 

@@ -91,7 +91,9 @@ def _cell(cell: WhatIfCell | None, row: WhatIfRow) -> str:
     if runs_back(ratio, 0.0005):
         return f"{_SHORT[cell.verdict]} {BACK}"
     # Whole percent, rounded down, so that six columns and a name fit a narrow terminal.
-    return f"{_SHORT[cell.verdict]} {math.floor(100.0 * ratio + 1e-6)}"
+    percent = math.floor(100.0 * ratio + 1e-6)
+    # Tens from 1000 up, as in every other place.
+    return f"{_SHORT[cell.verdict]} {percent if percent < 1000 else percent - percent % 10}"
 
 
 def _words(row: WhatIfRow) -> list[Block]:

@@ -70,8 +70,8 @@ def flow_words(mass_flow: float, volume_flow: float) -> str:
         return RUNS_BACK
     pairs = zip(MASS_FLOW.units(), VOLUME_FLOW.units(), strict=True)
     texts = [
-        f"{number(mass.of(mass_flow), 1)} {mass.name}, "
-        f"{number(volume.of(volume_flow), 1 + volume.finer)} {volume.name}"
+        f"{MASS_FLOW.figure(mass, mass_flow, 1)} {mass.name}, "
+        f"{VOLUME_FLOW.figure(volume, volume_flow, 1)} {volume.name}"
         for mass, volume in pairs
     ]
     return texts[0] if len(texts) == 1 else f"{texts[0]} ({texts[1]})"

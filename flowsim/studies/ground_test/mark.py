@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from flowsim.measures import percent_figure
 from flowsim.network.assembly import Assembly
 from flowsim.physics.arrays import FloatArray
 from flowsim.studies.ground_test.predict import run_model
@@ -71,7 +72,7 @@ def against_mark(assembly: Assembly, readings: tuple[Reading, ...]) -> MarkResul
     ratio, error = float(ratios[least]), readings[least].relative_error
     passed = ratio >= 1.0
     words = (
-        f"least flow {100 * np.floor(1000 * ratio) / 1000:.1f} % of the required (run "
+        f"least flow {percent_figure(ratio)} % of the required (run "
         f"{readings[least].name}): the mark is {'met' if passed else 'missed'}"
     )
     if passed and ratio * (1.0 - EDGE * error) < 1.0:

@@ -121,7 +121,7 @@ time = "58 s"
         (FIRST.replace(",,0.5 %", ",3,0.5 %") + NEXT, 2, "container is given as well"),
         (FIRST.replace("0.5 %", "50 %") + NEXT, 2, "is not plausible"),
         (FIRST.replace("17,", ",", 1) + NEXT, 2, "attitude is missing"),
-        (FIRST + "D1,,,,,,,,20,588,,,,\n", 2, "more than the 14.00 L"),
+        (FIRST + "D1,,,,,,,,20,588,,,,\n", 2, "more than the 14.0 L"),
         (FIRST + NEXT + "1,17,0,left,6,6,3,15 mL,,83.4,18,713.5,yes,\n" + FIRST, 6,
          "do not stand together"),
     ],

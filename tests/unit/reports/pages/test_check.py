@@ -105,9 +105,9 @@ def test_deciding_scenario_is_told_in_words_and_units(system: FuelSystem, result
     assert "17.0 deg nose-up, wings level (the test attitude)" in text
     # 0.012 kg/s x 3600 = 43.2 kg/h; /720 = 60.0 L/h; /3.785411784 = 15.85 US gal/h;
     # /0.45359237 = 95.2 lb/h
-    assert "43.2 kg/h, 60.0 L/h (95.2 lb/h, 15.85 US gal/h)" in text
+    assert "43.2 kg/h, 60.0 L/h (95.2 lb/h, 15.9 US gal/h)" in text
     assert "36.0 kg/h (79.4 lb/h) required: 120 % of it" in text
-    assert "39.6 kg/h (87.3 lb/h) to 46.8 kg/h (103.2 lb/h)" in text
+    assert "39.6 kg/h (87.3 lb/h) to 46.8 kg/h (103 lb/h)" in text
     assert "100 mm (3.9 in) of fuel behind screen and needle at the required flow" in text
 
 

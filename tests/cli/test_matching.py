@@ -2,7 +2,7 @@
 
 It validates, holds neither NaN nor infinity, and names a unit in the key of every number that has a
 dimension; exit code, ``verdict`` and the words of the text agree. What takes long on the larger
-cases runs with ``-m slow``.
+cases runs with ``-m long``.
 """
 
 import json
@@ -55,7 +55,7 @@ def walk() -> Iterator[Any]:
     for name in CASES:
         for command in commands(name):
             quick = name in QUICK or command in ONCE.get(name, ())
-            yield pytest.param(name, command, marks=() if quick else pytest.mark.slow)
+            yield pytest.param(name, command, marks=() if quick else pytest.mark.long)
 
 
 def strict(text: str) -> dict[str, Any]:

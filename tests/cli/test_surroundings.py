@@ -9,6 +9,7 @@ import sys
 import time
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -26,6 +27,18 @@ PICTURES = {
 }  # fmt: skip
 
 
+QUICK = ("check", "routing", "ground-test leak")
+"""The others take a process each for the same thing: ``-m long``."""
+
+
+def asked(name: str) -> list[Any]:
+    """Give the commands of a case, most of them as slow."""
+    return [
+        pytest.param(command, marks=() if command in QUICK else pytest.mark.long)
+        for command in commands(name)
+    ]
+
+
 def calm(ended: Ended) -> Ended:
     assert "Traceback" not in ended.out + ended.err
     assert "Warning" not in ended.err
@@ -33,7 +46,7 @@ def calm(ended: Ended) -> Ended:
     return ended
 
 
-@pytest.mark.parametrize("command", commands("one-tank"))
+@pytest.mark.parametrize("command", asked("one-tank"))
 def test_a_terminal_that_knows_only_ascii(tmp_path: Path, command: str) -> None:
     """A title with letters beyond ASCII is written with escapes, and nothing is lost."""
     text = CASES["one-tank"].read_text(encoding="utf-8").replace('title = "', 'title = "Größe ')
@@ -51,13 +64,13 @@ def test_no_home(tmp_path: Path) -> None:
     case = tmp_path / "case.toml"
     case.write_bytes(CASES["one-tank"].read_bytes())
     bare = {"PATH": os.environ.get("PATH", ""), "PYTHONPATH": str(ROOT), "HOME": ""}
-    for words in (
-        ["check", "case.toml", "--nominal"],
-        ["report", "case.toml", "--nominal", "--no-pdf", "--out", "r"],
-        ["sheet", "case.toml", "--out", "s.pdf"],
-        ["flight", "case.toml", "--transfer"],
+    without = {key: value for key, value in bare.items() if key != "HOME"}
+    for words, homes in (
+        (["check", "case.toml", "--nominal"], (bare, without)),
+        (["report", "case.toml", "--nominal", "--no-pdf", "--out", "r"], (bare,)),
+        (["sheet", "case.toml", "--out", "s.pdf"], (without,)),
     ):
-        for home in (bare, {k: v for k, v in bare.items() if k != "HOME"}):
+        for home in homes:
             done = subprocess.run(
                 [sys.executable, "-m", "flowsim.cli.main", *words, *(["--force"] if "--out" in words
                                                                     else [])],
@@ -68,7 +81,7 @@ def test_no_home(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("columns", [20, 400])
-@pytest.mark.parametrize("command", commands("humps"))
+@pytest.mark.parametrize("command", asked("humps"))
 def test_any_width_of_the_terminal(tmp_path: Path, command: str, columns: int) -> None:
     """Narrower than 40 it is as at 40, wider than 100 as at 100; no line is cut."""
     words = commands("humps")[command]
@@ -109,7 +122,8 @@ def test_names_of_files_that_are_not_utf8(tmp_path: Path) -> None:
 @pytest.mark.parametrize("words", [
     ["check", str(CASES["humps"]), *FEW, "--json"],
     ["uncertainty", str(CASES["nose-high"]), *FEW, "--samples", "8"],
-    ["report", CASE, *FEW, "--no-pdf", "--date", "2026-01-31", "--json"],
+    pytest.param(["report", CASE, *FEW, "--no-pdf", "--date", "2026-01-31", "--json"],
+                 marks=pytest.mark.long),
 ], ids=lambda words: words[0])  # fmt: skip
 def test_seed_of_hashes_and_threads_change_no_byte(tmp_path: Path, words: list[str]) -> None:
     told = {
@@ -137,7 +151,7 @@ def test_a_picture_that_is_stopped_leaves_nothing(
     case.write_bytes(CASES[name].read_bytes())
     names = {"CASE": str(case), "OUT": str(tmp_path / "p.svg"), "CSV": str(tmp_path / "f.csv")}
     words = [names.get(word, word) for word in PICTURES[command]]
-    for seconds in (0.3, 0.9, 1.8):
+    for seconds in (0.3, 1.2):
         with subprocess.Popen(
             [sys.executable, "-m", "flowsim.cli.main", *words], stdout=subprocess.DEVNULL,
             stderr=subprocess.PIPE, env={**os.environ, "PYTHONPATH": str(ROOT)},

@@ -28,7 +28,7 @@ from typing import Any
 import tomlkit
 
 from flowsim.cli import exit_codes
-from tests.support.own_process import NOT_ENDED, run_program
+from tests.support.own_process import CAN_FORK, NOT_ENDED, run_program
 from tests.support.random_edits import texts
 
 ROOT = Path(__file__).parents[2]
@@ -264,14 +264,14 @@ WORDS = {
 }  # fmt: skip
 
 
-def run_one(seed: int, tallies: dict[str, Tally]) -> str:
+def run_one(seed: int, tallies: dict[str, Tally], fork: bool = False) -> str:
     """Run one seed; give what broke, in words, or nothing."""
     with tempfile.TemporaryDirectory(prefix="fuzz-") as name:
         folder = Path(name)
         tried = attempt(seed, folder)
         case = (folder / "case.toml").read_bytes()
         tally = tallies.setdefault(tried.kind, Tally())
-        ended = run_program(tried.words, folder, longest=2 * LONGEST_REPORT)
+        ended = run_program(tried.words, folder, longest=2 * LONGEST_REPORT, fork=fork)
         code, said, seconds = ended.code, ended.err, ended.seconds
         left = [p.name for p in folder.rglob(".flowsim-*")]
         onto = "--onto" in tried.words
@@ -332,7 +332,7 @@ def main() -> int:
         signal.signal(number, signal.default_int_handler)
     try:
         for seed in range(asked.first, asked.first + asked.runs):
-            if broken := run_one(seed, tallies):
+            if broken := run_one(seed, tallies, fork=CAN_FORK):
                 print(broken, flush=True)
             if seed % EACH == 0:
                 print(f"up to seed {seed}\n{table(tallies)}", flush=True)

@@ -119,7 +119,7 @@ def test_ten_changes_with_answers_out_of_order(opened) -> None:
     shown = page.text("#headline")
     deciding = checked["deciding"]
     # Shown in the units in which the case is written.
-    assert f"{deciding['flow_kg_per_h'] / POUND:.1f} lb/h" in shown
+    assert f"{deciding['flow_kg_per_h'] / POUND:.3g} lb/h" in shown
     last = 0
     for turn, said, head, looks in page.js("return window.seen"):
         assert turn >= last

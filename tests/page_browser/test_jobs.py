@@ -172,7 +172,7 @@ def test_what_is_read_while_dragging_is_the_sweep(opened) -> None:
             and abs(math.degrees(s.pitch) - value) < 0.006
         ]  # fmt: skip
         least = min(s.flow for s in behind)
-        assert said.startswith(f"{3600 * least / POUND:.1f} lb/h")
+        assert said.startswith(f"{3600 * least / POUND:.3g} lb/h")
         assert ("only drawn" in said) == (not any(s.judged for s in behind))
         compared += 1
     assert compared == 10

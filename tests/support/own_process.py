@@ -12,7 +12,6 @@ import pkgutil
 import signal
 import subprocess
 import sys
-import threading
 import time
 import traceback
 import warnings
@@ -54,7 +53,7 @@ def run_program(
     *,
     longest: float = 60.0,
     more: Mapping[str, str] | None = None,
-    fork: bool | None = None,
+    fork: bool = False,
 ) -> Ended:
     """Run ``flowsim`` with some words in a folder.
 
@@ -69,10 +68,10 @@ def run_program(
         a machine may be busy with other things.
     more : mapping of str to str, optional
         Further variables of the environment.
-    fork : bool, optional
-        Whether the child is forked off this process; else an interpreter is started. If not given,
-        only where nothing else runs in this process: what another thread holds at the moment of the
-        fork, the child would wait for in vain.
+    fork : bool
+        Whether the child is forked off this process; else an interpreter is started. Only where
+        nothing else runs in this process (never under a test runner): what another thread holds at
+        the moment of the fork, the child would wait for in vain.
 
     Returns
     -------
@@ -81,7 +80,7 @@ def run_program(
     given = {**os.environ, "PYTHONPATH": str(ROOT), "SOURCE_DATE_EPOCH": "0", **(more or {})}
     begun = time.monotonic()
     with (folder / ".out").open("w+b") as out, (folder / ".err").open("w+b") as err:
-        if CAN_FORK and threading.active_count() == 1 if fork is None else fork:
+        if fork:
             warm()
             sys.stdout.flush()
             sys.stderr.flush()

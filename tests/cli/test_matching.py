@@ -20,7 +20,7 @@ from tests.cli.conftest import Said
 from tests.support.every_command import CASES, commands
 
 ROOT = Path(__file__).parents[2]
-QUICK = ("humps", "nose-high", "one-tank")
+QUICK = ("humps", "one-tank")
 ONCE = {"four-outlets": ("check", "routing", "ground-test leak", "flight"), "tandem": ("check",)}
 """What is not slow on the larger cases."""
 SUFFIXES = (

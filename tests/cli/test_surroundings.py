@@ -140,8 +140,12 @@ def test_seed_of_hashes_and_threads_change_no_byte(tmp_path: Path, words: list[s
 
 
 @POSIX
-@pytest.mark.parametrize("which", [signal.SIGINT, signal.SIGTERM, signal.SIGHUP])
-@pytest.mark.parametrize("command", PICTURES)
+@pytest.mark.parametrize(("command", "which"), [
+    ("uncertainty", signal.SIGINT), ("uncertainty", signal.SIGTERM), ("flight", signal.SIGHUP),
+    pytest.param("flight", signal.SIGINT, marks=pytest.mark.long),
+    pytest.param("flight", signal.SIGTERM, marks=pytest.mark.long),
+    pytest.param("uncertainty", signal.SIGHUP, marks=pytest.mark.long),
+])  # fmt: skip
 def test_a_picture_that_is_stopped_leaves_nothing(
     tmp_path: Path, command: str, which: signal.Signals
 ) -> None:

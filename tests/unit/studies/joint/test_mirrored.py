@@ -21,7 +21,9 @@ CASES = Path(__file__).parents[4] / "cases"
 DRAWS, SEED = 16, 3
 
 
-@pytest.fixture(scope="module", params=("four-outlets", "tandem"))
+@pytest.fixture(
+    scope="module", params=("four-outlets", pytest.param("tandem", marks=pytest.mark.long))
+)
 def even(request: pytest.FixtureRequest) -> FuelSystem:
     return read_case(CASES / request.param / "case.toml")
 

@@ -90,7 +90,7 @@ def standing(assembly: Assembly, situation: Situation, solution: Solution) -> St
     patterns, which = _patterns(state)
     for number, pattern in enumerate(patterns):
         members = rows[which.reshape(-1) == number]
-        joined = _joined(network, pattern, assembly.inlet)
+        joined = joined_nodes(network, pattern > 0, assembly.inlet)
         for index, (node, tank, _) in enumerate(assembly.outlets):
             here = members[bare[members, index]]
             if not len(here) or node not in joined:
@@ -148,14 +148,26 @@ def _patterns(
     return patterns, which
 
 
-def _joined(network: Network, pattern: npt.NDArray[np.intp], inlet: int) -> frozenset[int]:
-    """Nodes that open links join to the inlet; ``pattern`` (link,) as in ``_first_flowing``."""
+def joined_nodes(network: Network, is_open: npt.NDArray[np.bool_], inlet: int) -> frozenset[int]:
+    """Give the nodes that open links join to the inlet; nothing is joined through a fixed node.
+
+    Parameters
+    ----------
+    network : Network
+    is_open : array of bool (link,)
+        Links that fuel may pass.
+    inlet : int
+        Node to begin at.
+
+    Returns
+    -------
+    frozenset of int
+        With the inlet itself, and the fixed nodes that are reached.
+    """
     seen, queue = {inlet}, deque([inlet])
     while queue:
         node = queue.popleft()
-        for link in np.flatnonzero(
-            (pattern > 0) & ((network.start == node) | (network.end == node))
-        ):
+        for link in np.flatnonzero(is_open & ((network.start == node) | (network.end == node))):
             far = int(network.end[link] if network.start[link] == node else network.start[link])
             if far not in seen:
                 seen.add(far)

@@ -18,6 +18,7 @@ from flowsim.cli import exit_codes
 from flowsim.studies.result import OPEN_LINE_ONLY
 from tests.cli.conftest import Said
 from tests.support.every_command import CASES, commands
+from tests.support.strict_json import strict
 
 ROOT = Path(__file__).parents[2]
 QUICK = ("humps", "one-tank")
@@ -56,15 +57,6 @@ def walk() -> Iterator[Any]:
         for command in commands(name):
             quick = name in QUICK or command in ONCE.get(name, ())
             yield pytest.param(name, command, marks=() if quick else pytest.mark.long)
-
-
-def strict(text: str) -> dict[str, Any]:
-    def refuse(constant: str) -> None:
-        raise AssertionError(f"{constant} in the output")
-
-    made = json.loads(text, parse_constant=refuse)
-    assert isinstance(made, dict)
-    return made
 
 
 def validate(made: dict[str, Any]) -> None:

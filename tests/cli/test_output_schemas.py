@@ -32,6 +32,7 @@ from flowsim.studies.uncertainty import study as uncertainty
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.routing import ObstacleKind
 from tests.support.output_samples import CASES, ROOT, texts
+from tests.support.strict_json import strict
 
 OTHERS = ("case-file", "check", "report")
 """Published schemas of other files, or with a test of their own."""
@@ -151,15 +152,6 @@ def printed(run, words, monkeypatch):
         return strict(said.out)
 
     return call
-
-
-def strict(text: str) -> dict[str, Any]:
-    def refuse(constant: str) -> None:
-        raise AssertionError(f"{constant} in the output")
-
-    made = json.loads(text, parse_constant=refuse)
-    assert isinstance(made, dict)
-    return made
 
 
 def fits(made: dict[str, Any], schema: dict[str, Any] | None = None) -> None:

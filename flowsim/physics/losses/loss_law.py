@@ -312,7 +312,7 @@ class LossLaw(ABC, Generic[P]):
         Returns
         -------
         tuple of str
-            None where the hand check has a working of its own.
+            Empty where the hand check has a working of its own.
         """
         del terms
         return ()

@@ -14,6 +14,7 @@ from flowsim.network.assembly import Assembly
 from flowsim.network.conditions import nominal_factors
 from flowsim.network.elements import Network
 from flowsim.network.scenarios import Situation, situate
+from flowsim.network.standing import joined_nodes
 from flowsim.physics.arrays import FloatArray, IntArray
 from flowsim.studies.delivery.deliver import take
 from flowsim.studies.judged.blocks import ScenarioTable
@@ -72,10 +73,11 @@ def _numbers(
     """Give numbers to scenarios (scenario,) by what they hang on, seen from either side."""
     network = assembly.network
     nodes, links = np.arange(len(network.node_names)), np.arange(len(network.links))
-    keys = [_keys(assembly, table, situation, held, nodes, links)]
+    fed = _fed(assembly)
+    keys = [_keys(assembly, table, situation, held, fed, nodes, links)]
     mirror = mirror_of(assembly, draws)
     if mirror is not None:
-        keys.append(_keys(assembly, table, situation, held, *mirror))
+        keys.append(_keys(assembly, table, situation, held, fed, *mirror))
     _, number = np.unique(np.concatenate(keys), return_inverse=True)
     return np.asarray(number.reshape(len(keys), -1).min(axis=0), dtype=np.intp)
 
@@ -212,12 +214,13 @@ def _keys(
     table: ScenarioTable,
     situation: Situation,
     held: FloatArray,
+    fed: tuple[npt.NDArray[np.bool_], npt.NDArray[np.bool_]],
     nodes: IntArray,
     links: IntArray,
 ) -> npt.NDArray[np.void]:
     """Give what each scenario hangs on (scenario,), seen with places exchanged."""
     scenarios, conditions = table.scenarios, situation.conditions
-    feeds, joined = _fed(assembly)
+    feeds, joined = fed
     open_link, open_node = feeds[scenarios.position], joined[scenarios.position]
     place = {node: column for column, (node, _, _) in enumerate(assembly.outlets)}
     outlet = np.array([place[int(nodes[node])] for node, _, _ in assembly.outlets])
@@ -260,24 +263,12 @@ def _fed(assembly: Assembly) -> tuple[npt.NDArray[np.bool_], npt.NDArray[np.bool
     The ends behind the inlet are all taken to be joined.
     """
     network = assembly.network
-    lines = range(assembly.open_link)
-    ends = [(int(network.start[link]), int(network.end[link])) for link in lines]
-    links = np.zeros((len(assembly.positions), len(network.links)), dtype=bool)
-    nodes = np.zeros((len(assembly.positions), len(network.node_names)), dtype=bool)
+    is_open = assembly.line_allowed > 0
+    is_open[:, assembly.open_link :] = False
+    nodes = np.zeros((len(is_open), len(network.node_names)), dtype=bool)
+    for row, some in enumerate(is_open):
+        nodes[row, sorted(joined_nodes(network, some, assembly.inlet))] = True
+    through = nodes & ~network.fixed
+    links = is_open & (through[:, network.start] | through[:, network.end])
     links[:, assembly.open_link :] = nodes[:, assembly.inlet :] = True
-    touching: dict[int, list[int]] = {}
-    for link in lines:
-        for end in ends[link]:
-            touching.setdefault(end, []).append(link)
-    for row, allowed in enumerate(assembly.line_allowed):
-        waiting = [assembly.inlet]
-        while waiting:
-            for link in touching.get(waiting.pop(), ()):
-                if not allowed[link] or links[row, link]:
-                    continue
-                links[row, link] = True
-                for end in ends[link]:
-                    if not (nodes[row, end] or network.fixed[end]):
-                        waiting.append(end)
-                    nodes[row, end] = True
     return links, nodes

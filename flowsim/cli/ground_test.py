@@ -134,8 +134,9 @@ def fit(
     Writes a calibrated case beside the case, which stays as it is; check,
     uncertainty and unusable read it like any other. None is written where
     the readings contradict each other or the case. An output that is there
-    already is refused. The exit code is the mark: 0 met, 1 missed, 3 no run
-    counts for it.
+    already is refused. The exit code is the mark: 0 met, 1 missed, 3 not
+    shown (runs are missing, none counts, or it is met by less than the
+    reading's own error, or the readings do not fit).
     """
     system, sha256 = load_case(case, units, width, as_json=as_json)
     from flowsim.files.case.calibrated import calibrated_name

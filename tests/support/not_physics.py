@@ -105,6 +105,7 @@ NOT_PHYSICS: dict[str, tuple[str, ...]] = {
         "studies/ground_test/fit:STEP",
         "studies/ground_test/learn:DIGITS",
         "studies/ground_test/learn:TRIFLE",
+        "studies/ground_test/needed:PITCHES",
         "studies/ground_test/predict:SIMPSON",
         "studies/ground_test/reading_errors:SAME_MARK",
         "studies/ground_test/drain_down:SMALL",

@@ -30,6 +30,10 @@ UNREAD = (
     "The readings of the ground test could not be used, so the test does not bear this out. That "
     "is no pass: see what is said of them."
 )
+DISTRUSTED = (
+    "The readings of the ground test do not fit the case or each other, so nothing is learned from "
+    "them. That is no pass: find out why, and repeat them."
+)
 STRONGEST = 3
 NOT_TESTED = "No readings of a ground test were given with this report."
 NEARLY_SAME = 1e-3
@@ -37,8 +41,12 @@ NEARLY_SAME = 1e-3
 
 
 def leading(study: ReportStudy) -> AdequacyResult:
-    """Give the result that leads: that of the case as the ground test corrected it, if it was."""
-    return study.check if study.tested.result is None else study.tested.result.after
+    """Give the result that leads: that of the case as the ground test corrected it, if it was.
+
+    A correction that is not to be relied on corrects nothing: the case as stated leads.
+    """
+    fitted = study.tested.result
+    return study.check if fitted is None or fitted.distrust else fitted.after
 
 
 def verdict_of(study: ReportStudy) -> tuple[Verdict, str, str]:
@@ -49,8 +57,11 @@ def verdict_of(study: ReportStudy) -> tuple[Verdict, str, str]:
     result, fitted = leading(study), study.tested.result
     if fitted is not None and fitted.passed is False:
         return Verdict.NOT_ADEQUATE, Verdict.NOT_ADEQUATE.value, MISSED
-    if study.tested.why_not and result.verdict is Verdict.ADEQUATE:
-        return Verdict.CANNOT_TELL, Verdict.CANNOT_TELL.value, UNREAD
+    unused = UNREAD if study.tested.why_not else ""
+    if fitted is not None and fitted.distrust:
+        unused = DISTRUSTED
+    if unused and result.verdict is Verdict.ADEQUATE:
+        return Verdict.CANNOT_TELL, Verdict.CANNOT_TELL.value, unused
     return result.verdict, result.verdict_words, says(result)
 
 
@@ -235,6 +246,12 @@ def tested_blocks(study: ReportStudy) -> list[Block]:
         return [Words(text=NOT_TESTED)]
     fitted = study.tested.result
     after = fitted.after
+    if fitted.distrust:
+        words = (
+            f"Ground test: {fitted.pass_words}. But {fitted.distrust}. The answer is of the case "
+            "as stated: nothing was learned from the readings."
+        )
+        return [Words(text=words, tone="warning")]
     words = (
         f"Ground test: {fitted.pass_words}. The answer is of the case as the readings corrected it "
         f"({after.verdict_words}); before the test it was: {study.check.verdict_words}, "

@@ -6,6 +6,7 @@ import numpy as np
 
 from flowsim.measures import LENGTH
 from flowsim.network.assembly import Assembly
+from flowsim.studies.ground_test.needed import NeededRun, needed_runs
 from flowsim.studies.ground_test.runs import Setting
 from flowsim.studies.judged.scenarios import fed_tanks, fuel_states
 
@@ -38,45 +39,44 @@ def candidates(assembly: Assembly, volume: float, head: float) -> tuple[Candidat
     Returns
     -------
     tuple of Candidate
-        Needed: each position meant for take-off and climb, at the test attitude, on the test
-        quantity, and those that feed from several tanks with each of them at its unusable. To
-        learn from: the same positions level, with the line end raised, on the least take-off fuel.
+        Needed for the mark (``needed``): each position meant for take-off and climb, at the test
+        attitude on the test quantity, with each of several tanks at its unusable, and at the
+        attitude of the least flow. To learn from: the same positions level, with the line end
+        raised, on the least take-off fuel.
     """
     flight = assembly.system.flight
-    steepest = flight.climb_pitch + flight.test_margin
-    states = fuel_states(assembly)
-    test = np.array(states[0].quantity)
-    takeoff = np.array(states[1].quantity)
-    base = Setting(
-        position="",
-        pitch=steepest,
-        end_height=0.0,
-        quantities=tuple(test),
-        volume=volume,
-        temperature=_temperature(assembly),
-    )
+    takeoff = np.array(fuel_states(assembly)[1].quantity)
+    needed = needed_runs(assembly, volume, _temperature(assembly))
     raised = round(max(RAISED_SHARE * head, 0.05), 2)
     found: list[Candidate] = []
     for index, position in enumerate(assembly.positions):
-        fed = fed_tanks(assembly, index)
-        if not position.judged or not fed:
+        here = [run for run in needed if run.setting.position == position.name]
+        if not here:
             continue
-        here = replace(base, position=position.name)
         label = f"selector {position.name}" if assembly.system.selectors else "tank to engine"
-        found.append(_made(f"{label}, test attitude", here, needed=True))
-        for state in states:
-            if state.emptied in fed and len(fed) > 1:
-                name = f"{label}, test attitude, {state.name}"
-                one = replace(here, quantities=state.quantity)
-                found.append(_made(name, one, needed=True))
-        level = replace(here, pitch=flight.level_pitch)
-        found.append(_made(f"{label}, level", level))
+        found += [_made(f"{label}, {_how(run)}", run.setting, needed=True) for run in here]
+        base = here[0].setting
+        test = np.array(base.quantities)
+        level = replace(base, pitch=flight.level_pitch)
+        if all(run.setting != level for run in here):
+            found.append(_made(f"{label}, level", level))
         up = f"line end {LENGTH.words(raised, 0)} above the inlet"
         found.append(_made(f"{label}, level, {up}", replace(level, end_height=raised)))
-        if (takeoff[sorted(fed)] > test[sorted(fed)]).any():
-            full = replace(here, quantities=tuple(np.maximum(takeoff, test)))
+        fed = sorted(fed_tanks(assembly, index))
+        if (takeoff[fed] > test[fed]).any():
+            full = replace(base, quantities=tuple(np.maximum(takeoff, test)))
             found.append(_made(f"{label}, test attitude, least take-off fuel", full))
     return tuple(found)
+
+
+def _how(run: NeededRun) -> str:
+    """Say how a needed run is made, as the card names it."""
+    return (
+        run.words.removeprefix("at the ")
+        .removesuffix(" on the test quantity")
+        .replace("test attitude with ", "test attitude, ")
+        .replace(" on the test quantity, where", ", where")
+    )
 
 
 def _made(name: str, setting: Setting, *, needed: bool = False) -> Candidate:

@@ -199,12 +199,15 @@ def odd_runs(
     found: list[OddRuns] = []
     while len(left) > 1:
         together = [[run for run in group if run in left] for group in groups]
-        choices = [[run] for run in left] + [runs for runs in together if len(runs) > 1]
+        choices = [[run] for run in left if not _agrees(run, together, line.values, own)]
+        choices += [runs for runs in together if len(runs) > 1]
         scored = [
             (*_oddness(line.values, covariance, runs, [i for i in left if i not in runs]), runs)
             for runs in choices
             if len(runs) < len(left)
         ]
+        if not scored:
+            break
         score, above, odd = max(scored, key=lambda entry: entry[0])
         if score <= 0.0:
             break
@@ -212,6 +215,15 @@ def odd_runs(
         found.append(OddRuns(runs=tuple(odd), slower=above > 0, single=single))
         left = [run for run in left if run not in odd]
     return tuple(found)
+
+
+def _agrees(run: int, groups: list[list[int]], values: FloatArray, own: FloatArray) -> bool:
+    """Tell whether a run agrees with its own repeats: then it is odd with them or not at all."""
+    repeats = [other for group in groups if run in group for other in group if other != run]
+    if not repeats:
+        return False
+    apart = abs(float(values[run] - values[repeats].mean()))
+    return apart <= SURE * float(own[run]) * float(np.sqrt(1.0 + 1.0 / len(repeats)))
 
 
 def _oddness(

@@ -43,6 +43,8 @@ BENDS = (
     "it, and drain again"
 )
 
+UNFIT = "but the readings do not fit the case or each other, so that is not shown"
+
 
 def learn(
     system: FuelSystem,
@@ -112,13 +114,17 @@ def learn(
         for i, reading in enumerate(readings)
         if i not in fitted
     )
+    doubt = BENDS if bends else distrust(odd, posterior)
+    passed, pass_words = mark.passed, mark.words
+    if passed and doubt:
+        passed, pass_words = None, f"{mark.words}, {UNFIT}"
     return GroundTestFit(
         title=system.title,
         required=system.engine.burn * system.engine.factor,
         runs=_runs(model, readings, low, high, posterior, fitted, diagnosis.runs),
         least=mark.least,
-        passed=mark.passed,
-        pass_words=mark.words,
+        passed=passed,
+        pass_words=pass_words,
         findings=(*mark.short, *((without,) if without else ()), *diagnosis.findings),
         drains=drains,
         inputs=_inputs(assembly, posterior),
@@ -128,7 +134,7 @@ def learn(
         before=before,
         after=after,
         system=corrected,
-        distrust=BENDS if bends else distrust(odd, posterior),
+        distrust=doubt,
         remarks=(*remarks, *left_out),
         cautions=after.cautions,
     )

@@ -7,13 +7,11 @@ import numpy as np
 from flowsim.measures import percent_figure
 from flowsim.network.assembly import Assembly
 from flowsim.physics.arrays import FloatArray
+from flowsim.studies.ground_test.needed import ATTITUDE, NeededRun, needed_runs
 from flowsim.studies.ground_test.predict import run_model
 from flowsim.studies.ground_test.runs import QUANTITY, Reading
 from flowsim.studies.judged.scenarios import fuel_states
 
-ATTITUDE = np.radians(0.5)
-"""[rad] A run that is this much less steep still counts as made at the test attitude.
-Tag: common practice."""
 LOWER_END = 0.005
 """[m] A line end lower than this adds head: the run does not count. Tag: common practice."""
 REPEATS = 3
@@ -26,14 +24,16 @@ EDGE = 1.645
 class MarkResult:
     """How the readings stand against the required flow.
 
-    ``least`` run among those that count (of all runs if none does); ``passed`` None: none counts;
-    ``words`` say it, ``short`` what is missing or spoils a run.
+    ``least`` run among those that count (of all runs if none does); ``passed`` None: it is not
+    shown, as none counts, runs are missing, or it is met by less than the reading's own error;
+    ``words`` say it, ``short`` what is missing or spoils a run; ``counting`` runs and stretches.
     """
 
     least: int
     passed: bool | None
     words: str
     short: tuple[str, ...]
+    counting: int
 
 
 def against_mark(assembly: Assembly, readings: tuple[Reading, ...]) -> MarkResult:
@@ -53,8 +53,10 @@ def against_mark(assembly: Assembly, readings: tuple[Reading, ...]) -> MarkResul
     engine = assembly.system.engine
     required = engine.burn * engine.factor
     ratios = np.array([reading.mass_flow / required for reading in readings])
-    pairs = zip(readings, _at_start(assembly, readings), strict=True)
-    why = [_spoilt(assembly, reading, quantities) for reading, quantities in pairs]
+    begin = _at_start(assembly, readings)
+    needed = needed_runs(assembly, assembly.system.test_draw, readings[0].setting.temperature)
+    pairs = zip(readings, begin, strict=True)
+    why = [_spoilt(assembly, needed, reading, quantities) for reading, quantities in pairs]
     counting = [index for index, reason in enumerate(why) if not reason]
     short = []
     for reason in dict.fromkeys(reason for reason in why if reason):
@@ -63,21 +65,36 @@ def against_mark(assembly: Assembly, readings: tuple[Reading, ...]) -> MarkResul
         ]
         which = f"run {runs[0]} does" if len(runs) == 1 else f"runs {', '.join(runs)} do"
         short.append(f"{which} not count for the mark: {reason}")
-    short += _missing(assembly, [readings[index] for index in counting])
     if not counting:
+        short += _missing(assembly, needed, [], begin)
         least = int(np.argmin(ratios))
         words = "no run counts for the mark: it is neither met nor missed"
-        return MarkResult(least=least, passed=None, words=words, short=tuple(short))
+        return MarkResult(least=least, passed=None, words=words, short=tuple(short), counting=0)
+    missing = _missing(assembly, needed, [readings[index] for index in counting], begin[counting])
+    short += missing
     least = min(counting, key=lambda index: ratios[index])
-    ratio, error = float(ratios[least]), readings[least].relative_error
-    passed = ratio >= 1.0
+    passed, words = _judged(float(ratios[least]), readings[least].relative_error, missing)
     words = (
-        f"least flow {percent_figure(ratio)} % of the required (run "
-        f"{readings[least].name}): the mark is {'met' if passed else 'missed'}"
+        f"least flow {percent_figure(float(ratios[least]))} % of the required (run "
+        f"{readings[least].name}): {words}"
     )
-    if passed and ratio * (1.0 - EDGE * error) < 1.0:
-        words += ", but by less than the reading's own error"
-    return MarkResult(least=least, passed=passed, words=words, short=tuple(short))
+    return MarkResult(
+        least=least, passed=passed, words=words, short=tuple(short), counting=len(counting)
+    )
+
+
+def _judged(ratio: float, error: float, missing: list[str]) -> tuple[bool | None, str]:
+    """Say whether the least flow over the required, known to ``error`` [-], meets the mark."""
+    if ratio < 1.0:
+        return False, "the mark is missed"
+    if ratio * (1.0 - EDGE * error) < 1.0:
+        return None, (
+            "the mark is met, but by less than the reading's own error, so that is not shown; "
+            "weigh the fuel, or draw more in a run"
+        )
+    if missing:
+        return None, "these runs meet the mark, but runs are missing, so that is not shown"
+    return True, "the mark is met"
 
 
 def without_odd(assembly: Assembly, readings: tuple[Reading, ...], odd: tuple[int, ...]) -> str:
@@ -98,10 +115,10 @@ def without_odd(assembly: Assembly, readings: tuple[Reading, ...], odd: tuple[in
     """
     mark = against_mark(assembly, readings)
     kept = tuple(reading for index, reading in enumerate(readings) if index not in odd)
-    if mark.passed is None or mark.least not in odd or not kept:
+    if not mark.counting or mark.least not in odd or not kept:
         return ""
     rest = against_mark(assembly, kept)
-    if rest.passed is None:
+    if not rest.counting:
         return ""
     names = ", ".join(readings[index].name for index in sorted(set(odd)))
     return (
@@ -120,14 +137,19 @@ def _at_start(assembly: Assembly, readings: tuple[Reading, ...]) -> FloatArray:
     return begin
 
 
-def _spoilt(assembly: Assembly, reading: Reading, quantities: FloatArray) -> str:
+def _spoilt(
+    assembly: Assembly, needed: tuple[NeededRun, ...], reading: Reading, quantities: FloatArray
+) -> str:
     """Say why a run does not count for the mark; empty if it does."""
-    setting, flight = reading.setting, assembly.system.flight
+    setting = reading.setting
     judged = {position.name for position in assembly.positions if position.judged}
     if setting.position not in judged:
         return "its selector position is not meant for take-off and climb"
-    if setting.pitch < flight.climb_pitch + flight.test_margin - ATTITUDE:
+    here = [run for run in needed if run.setting.position == setting.position]
+    if not any(run.low <= setting.pitch <= run.high for run in here):
         return "not made at the test attitude"
+    if abs(setting.roll) > ATTITUDE:
+        return "the wings were not level, which lifts a tank"
     if setting.end_height < -LOWER_END:
         return "the line's end hung below the carburettor inlet, which adds head"
     test = fuel_states(assembly)[0].quantity
@@ -136,19 +158,24 @@ def _spoilt(assembly: Assembly, reading: Reading, quantities: FloatArray) -> str
     return ""
 
 
-def _missing(assembly: Assembly, counting: list[Reading]) -> list[str]:
-    """Say which selector positions were not tested, or not often enough."""
+def _missing(
+    assembly: Assembly, needed: tuple[NeededRun, ...], counting: list[Reading], begin: FloatArray
+) -> list[str]:
+    """Say which runs were not made, or not often enough; ``begin`` (run, tank) [m3]."""
     words = []
-    for position in assembly.positions:
-        if not position.judged:
-            continue
+    for run in needed:
         # A drain-down is one run, however many stretches of it count.
-        here = [reading for reading in counting if reading.setting.position == position.name]
-        runs = sum(not reading.drain for reading in here)
-        runs += len({reading.drain for reading in here} - {""})
-        where = f'selector "{position.name}"' if assembly.system.selectors else "the system"
-        if runs == 0:
-            words.append(f"{where} was not tested at the test attitude on the test quantity")
-        elif runs < REPEATS:
-            words.append(f"{where} was run {runs} times; at least {REPEATS} are wanted")
+        made = {
+            reading.drain or (reading.name, reading.line)
+            for reading, quantities in zip(counting, begin, strict=False)
+            if run.counts(reading.setting, quantities)
+        }
+        where = "the system"
+        if assembly.system.selectors:
+            where = f'selector "{run.setting.position}"'
+        if not made:
+            words.append(f"{where} was not tested {run.words}")
+        elif len(made) < REPEATS:
+            times = "once" if len(made) == 1 else f"{len(made)} times"
+            words.append(f"{where} was run {times} {run.words}; at least {REPEATS} are wanted")
     return words

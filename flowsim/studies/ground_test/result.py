@@ -180,13 +180,14 @@ class LearnedGroup:
 class GroundTestFit:
     """What the readings say and teach.
 
-    ``least`` indexes ``runs``: the least flow over required of the runs at the test attitude, or of
-    all runs if none was. ``passed`` is whether the least of them meets the mark, None where no run
-    was made at the test attitude. ``drains``: the curves of timed drain-downs. ``before`` and
-    ``after`` are whole checks of the case as it was and as corrected; ``system`` is the corrected
-    one. ``distrust`` says why the correction is not to be relied on (then no calibrated case is to
-    be made); empty if nothing speaks against it. ``learned`` and ``directions`` are what the
-    calibrated case keeps (``scores.learned_of``).
+    ``least`` indexes ``runs``: the least flow over required of the runs that count for the mark, or
+    of all runs if none does. ``passed`` is whether the least of them meets the mark, None where
+    that is not shown: no run counts, runs are missing, it is met by less than the reading's own
+    error, or the readings are distrusted. ``drains``: the curves of timed drain-downs. ``before``
+    and ``after`` are whole checks of the case as it was and as corrected; ``system`` is the
+    corrected one. ``distrust`` says why the correction is not to be relied on (then no calibrated
+    case is to be made); empty if nothing speaks against it. ``learned`` and ``directions`` are what
+    the calibrated case keeps (``scores.learned_of``).
     """
 
     title: str

@@ -6,7 +6,7 @@ from dataclasses import replace
 import pytest
 import typst
 
-from flowsim.document.blocks import Table
+from flowsim.document.blocks import Table, Words
 from flowsim.reports.render.pdf import PAPERS, TEMPLATES, summary_content
 from flowsim.reports.sections.build import build_report
 from flowsim.reports.sections.summary import MOST_PARTS, condensed
@@ -77,14 +77,20 @@ def test_the_first_page_does_not_blame_the_flow_for_what_else_decides():
 
 
 class TestWithReadings:
-    def report(self, *, passed, after=Verdict.ADEQUATE):
+    def report(self, *, passed, after=Verdict.ADEQUATE, before=Verdict.ADEQUATE, distrust=""):
         study = study_of("four-outlets")
         fitted = _Fitted(
             passed=passed,
             pass_words="said of the mark",
             after=replace(study.check, verdict=after),
+            distrust=distrust,
         )
-        return build_report(replace(study, tested=Outcome(result=fitted)), date=DATE, case=CASE)
+        study = replace(
+            study,
+            check=replace(study.check, verdict=before),
+            tested=Outcome(result=fitted),
+        )
+        return build_report(study, date=DATE, case=CASE)
 
     def test_a_missed_mark_leads(self):
         assert self.report(passed=False).verdict.value == "not adequate"
@@ -92,6 +98,24 @@ class TestWithReadings:
     def test_the_corrected_case_leads(self):
         assert self.report(passed=True).verdict.value == "adequate"
         assert self.report(passed=True, after=Verdict.CANNOT_TELL).verdict.value == "cannot tell"
+
+    @pytest.mark.parametrize(
+        ("before", "word"),
+        [
+            (Verdict.ADEQUATE, "cannot tell"),
+            (Verdict.CANNOT_TELL, "cannot tell"),
+            (Verdict.NOT_ADEQUATE, "not adequate"),
+        ],
+    )
+    def test_readings_that_do_not_fit_the_case_never_comfort(self, before, word):
+        """A container in a wrong unit bends the case until it is adequate: nothing rests on it."""
+        report = self.report(passed=True, before=before, distrust="the system differs; find out")
+        assert report.verdict.value == word
+        first = [block.text for block in report.sections[0].blocks if isinstance(block, Words)]
+        (said,) = (text for text in first if text.startswith("Ground test: "))
+        assert "the system differs; find out" in said
+        assert "as the readings corrected it" not in said
+        assert "the case as stated" in said
 
     def test_readings_that_could_not_be_used_are_no_pass(self):
         study = replace(

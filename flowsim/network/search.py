@@ -20,6 +20,9 @@ LEAK_SHARE = 1e-12
 """[-] Least slope of a step over that of a leak: nodes that hang on leaks alone keep a head."""
 MOST_CUTS = 40
 """Looks at the laws for one step; the bracket then is a billionth of it."""
+PATIENCE = 12
+"""Iterations after which links that close or open count in the line search, and after as many more
+do not: leaving them out may go round in a circle, counting them may creep along a kink."""
 WORTH_CUTTING = 0.7
 """[-] Scenarios that are done are left out of the arrays when not more than this share is left:
 the copying costs about as much as a third of an iteration."""
@@ -99,7 +102,10 @@ class Search:
             weight = _weight(slope, least, laws.alive)
             target, drop, free_head = self._step(current, loss, weight, push, outflow)
             enough = np.inf if iteration == 1 else tolerance
-            current, loss, slope = _line_search(laws, current, target, drop, loss, enough)
+            counted = bool((iteration - 1) // PATIENCE % 2)
+            current, loss, slope = _line_search(
+                laws, current, target, drop, loss, enough, counts_kinks=counted
+            )
             misfit = _misfit(laws, loss, drop)
             done = going & (misfit <= tolerance)
             if done.any():
@@ -190,6 +196,8 @@ def _line_search(
     drop: FloatArray,
     loss: FloatArray,
     enough: FloatLike,
+    *,
+    counts_kinks: bool = False,
 ) -> tuple[FloatArray, FloatArray, FloatArray]:
     """Go towards ``target`` until the content stops falling; give flow, loss and slope there.
 
@@ -200,6 +208,7 @@ def _line_search(
     derivatives are rounding; so is the very first, which only brings the flows into balance. Links
     that close or open in the step are left out of the sum: a full step puts them on the other side
     of their kink, where the next step is exact, while cutting the step there would stall the rest.
+    Without them steps may go round in a circle, so now and then they count (``counts_kinks``).
     """
     new_loss, new_slope = laws.head_loss(target)
     wrong = ~(_misfit(laws, new_loss, drop) <= enough)
@@ -207,7 +216,7 @@ def _line_search(
         return target, new_loss, new_slope
     step = target - flow
     weight = step
-    if np.isfinite(laws.leak):
+    if np.isfinite(laws.leak) and not counts_kinks:
         weight = np.where(laws.against(flow) | laws.against(target), 0.0, step)
     begin = _along(loss, drop, weight)
     end = _along(new_loss, drop, weight)

@@ -20,6 +20,7 @@ from flowsim.constants import STANDARD_GRAVITY
 from flowsim.network.balance import LEAST_FLOW, settle
 from flowsim.network.conditions import BACKWARD, FORWARD, Conditions, Factors, nominal_factors
 from flowsim.network.elements import Network
+from flowsim.network.enclosed import head_bounds
 from flowsim.network.laws import LinkLaws, link_laws
 from flowsim.network.reach import Reach, reach
 from flowsim.network.search import Search
@@ -41,6 +42,8 @@ a search of their own is quicker than one that carries links they do not have.""
 MOST_ITERATIONS = 100
 LEAKY_ITERATIONS = 30
 """Of the first search; scenarios that need more are led there by weaker leaks."""
+FLIPS = 3
+"""Rounds of changing sides before the first search."""
 MOST_ROUNDS = 40
 """Rounds of changing sides; from half of them on only the worst link of a scenario changes."""
 HEAD_TOLERANCE = 1e-11
@@ -106,21 +109,26 @@ def solve(
     task = _Task(network, conditions, factors, start)
     rows = np.arange(conditions.count)
     # A first guess that is nearly always right: what may only flow backward (an uncovered outlet's
-    # leg) stands still, what may only flow forward (the open end) flows. It is checked like any.
+    # leg) stands still, what may only flow forward (the open end) flows. It is checked like any. So
+    # are the sides of flows to start from.
     shut = task.direction < 0
+    if start is not None:
+        still = (task.direction != 0) & (start * task.direction <= 0)
+        shut = np.where(np.isnan(start).any(axis=1, keepdims=True), shut, still)
     task.exact(rows, shut)
     wrong = _wrong_side(task, shut, rows, only_worst=False)
-    isolated = _isolated(task, shut)
-    if not (wrong.any() or isolated.any()):
+    for _ in range(FLIPS):
+        # Most of the rest is right with what was wrong on the other side: quicker than a search.
+        again = np.flatnonzero(wrong.any(axis=1) & ~_failed(task, rows))
+        if not len(again):
+            break
+        shut[rows[again]] ^= wrong[again]
+        task.exact(rows[again], shut)
+        rows = rows[wrong.any(axis=1) | _failed(task, rows)]
+        wrong = _wrong_side(task, shut, rows, only_worst=False)
+    rows = rows[wrong.any(axis=1) | _failed(task, rows)]
+    if not len(rows):
         return task.solution
-    # Most of the rest is right with what was wrong on the other side: quicker than a search.
-    again = np.flatnonzero(wrong.any(axis=1) & ~isolated)
-    shut[again] ^= wrong[again]
-    task.exact(again, shut)
-    unsure = isolated.copy()
-    unsure[again] = _wrong_side(task, shut, again, only_worst=False).any(axis=1)
-    unsure[again] |= _isolated(task, shut)[again]
-    rows = rows[unsure]
     shut[rows] = False
     task.leaky(rows, shut)
     for number in range(MOST_ROUNDS):
@@ -165,7 +173,9 @@ def _wrong_side(
     largest = np.fmax.reduce(np.abs(solution.flow[rows]), axis=1, initial=0.0)[:, None]
     flow = direction * solution.flow[np.ix_(rows, links)]
     against = -flow - 1e-10 * largest - LEAST_FLOW
-    drop = direction * (solution.head[np.ix_(rows, start)] - solution.head[np.ix_(rows, end)])
+    least, most = _least_and_most(task, rows, links)
+    # Where a head is not known, the least that may push and the most that may stand against it.
+    drop = np.where(direction < 0, least[:, end] - most[:, start], least[:, start] - most[:, end])
     opened = drop - _threshold(task, rows, links, direction) - 1e-9
     if task.starved.any():
         # A demand that shut links cut off would draw its nodes down until one of them opens.
@@ -198,16 +208,30 @@ def _threshold(
     )
 
 
-def _isolated(task: "_Task", shut: npt.NDArray[np.bool_]) -> npt.NDArray[np.bool_]:
-    """Scenarios in which a shut link touches a node without a known head: not checkable so.
+def _failed(task: "_Task", rows: IntArray) -> npt.NDArray[np.bool_]:
+    """Scenarios whose search did not end, or whose demand shut links cut off (row,)."""
+    failed: npt.NDArray[np.bool_] = task.direction[rows].any(axis=1)
+    failed &= ~task.solution.converged[rows]
+    return failed
 
-    Nodes that nothing can feed do not count: there, all links stand still in any case.
-    """
-    if not shut.any():
-        return np.zeros(len(shut), dtype=bool)
-    unknown = np.isnan(task.solution.head) & task.fed
-    touched = shut & (unknown[:, task.network.start] | unknown[:, task.network.end])
-    return np.asarray(touched.any(axis=1), dtype=bool)
+
+def _least_and_most(
+    task: "_Task", rows: IntArray, links: IntArray
+) -> tuple[FloatArray, FloatArray]:
+    """Bounds of heads (row, node): a known head twice, else what shut links leave to it."""
+    network, head = task.network, task.solution.head[rows]
+    known = task.solution.converged[rows] & task.solution.supplied[rows]
+    unknown = np.isnan(head) & known[:, None]
+    where = np.flatnonzero(unknown.any(axis=1))
+    touched = unknown[:, network.start[links]] | unknown[:, network.end[links]]
+    if not touched.any():
+        return head, head
+    least, most = head.copy(), head.copy()
+    some = rows[where]
+    opening = _threshold(task, some, np.arange(len(network.links)), task.direction[some])
+    opening = np.broadcast_to(opening, task.direction[some].shape)
+    least[where], most[where] = head_bounds(network, task.allowed[some], opening, head[where])
+    return least, most
 
 
 def _patterns(codes: npt.NDArray[np.int8]) -> Iterator[IntArray]:

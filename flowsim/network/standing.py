@@ -12,6 +12,7 @@ import numpy.typing as npt
 
 from flowsim.constants import STANDARD_GRAVITY
 from flowsim.network.assembly import Assembly
+from flowsim.network.balance import LEAST_FLOW
 from flowsim.network.elements import Network
 from flowsim.network.scenarios import Situation
 from flowsim.network.solver import Solution
@@ -19,8 +20,8 @@ from flowsim.physics.air.dips import air_margin_least
 from flowsim.physics.arrays import FloatArray
 from flowsim.physics.losses.round_bore import velocity
 
-STILL = 1e-13
-"""[m3/s] Flow below which a link counts as standing still (0.4 mL/h is 1e-10)."""
+STILL = LEAST_FLOW
+"""[m3/s] Flow below which a link counts as standing still: less is rounding (0.4 mL/h is 1e-10)."""
 
 DRAWN = 1e6
 """[m] More than any column: puts those below zero ahead of all others."""

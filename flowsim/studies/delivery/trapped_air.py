@@ -9,6 +9,7 @@ from flowsim.network.assembly import Assembly
 from flowsim.network.routes import Leg, hump_legs
 from flowsim.network.scenarios import Situation
 from flowsim.network.solver import solve
+from flowsim.network.standing import STILL
 from flowsim.physics.air.trapped import HumpState, hump_clears
 from flowsim.physics.arrays import FloatArray
 from flowsim.studies.delivery.deliver import Delivery, deliver, take
@@ -85,7 +86,7 @@ def trapped_air(assembly: Assembly, situation: Situation, full: Delivery) -> Tra
     rows = np.array([row for row, some in enumerate(legs) if some], dtype=np.intp)
     if not len(rows):
         return TrappedAir(held_head=held, humps=tuple(humps), flow=flow, doubtful=tuple(doubtful))
-    way = full.solution.flow[rows]
+    way = ways_of(full.solution.flow[rows])
     found = judged_legs(assembly, take(situation, rows), way, [legs[row] for row in rows])
     for number, row in enumerate(rows):
         held[row] = held_heads(links, [found.staying(number)], way[number : number + 1])[0]
@@ -145,6 +146,11 @@ def _state(sure: HumpState, likely: HumpState) -> HumpState:
     if likely == HumpState.WILL_NOT_CLEAR:
         return likely
     return HumpState.CLEARS if sure == HumpState.CLEARS else HumpState.UNCERTAIN
+
+
+def ways_of(flow: FloatArray) -> FloatArray:
+    """Tell which way each line runs: ``flow`` [m3/s] with none where it is rounding."""
+    return np.where(np.abs(flow) > STILL, flow, 0.0)
 
 
 def runs_down(leg: Leg, flow: FloatArray) -> bool:

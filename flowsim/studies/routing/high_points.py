@@ -20,7 +20,13 @@ from flowsim.network.scenarios import (
 from flowsim.physics.air.trapped import HumpState, surely_clearing_velocity
 from flowsim.physics.course.height_profile import upward
 from flowsim.studies.delivery.deliver import deliver
-from flowsim.studies.delivery.trapped_air import held_heads, judged_legs, legs_of, with_held_head
+from flowsim.studies.delivery.trapped_air import (
+    held_heads,
+    judged_legs,
+    legs_of,
+    ways_of,
+    with_held_head,
+)
 from flowsim.studies.judged.blocks import DIRTY_SCREEN, dirty_words
 from flowsim.studies.judged.flight_conditions import airspeed_at
 from flowsim.studies.judged.scenarios import fuel_states
@@ -141,7 +147,7 @@ def _judge(assembly: Assembly, views: Sequence[AttitudeView]) -> list[dict[str, 
     rows = _rows(assembly, views)
     situation = situate(assembly, _scenarios(assembly, views, rows))
     full = deliver(assembly, situation)
-    way = full.solution.flow
+    way = ways_of(full.solution.flow)
     legs = judged_legs(assembly, situation, way, legs_of(assembly, situation))
     staying = [legs.staying(row) for row in range(len(rows))]
     held = held_heads(way.shape[1], staying, way)

@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 
 from flowsim.constants import STANDARD_GRAVITY
+from flowsim.network import search as search_module
 from flowsim.network import solver as solver_module
 from flowsim.network.balance import balance, refine
 from flowsim.network.conditions import BACKWARD, FORWARD, nominal_factors
@@ -16,7 +17,7 @@ from flowsim.network.outcome import gauge_pressure, part_description
 from flowsim.network.reach import reach
 from flowsim.network.scenarios import OPEN_LINE
 from flowsim.network.search import FLOOR_FLOW, LEAK_SHARE, Search, step_weight
-from flowsim.network.solver import solve
+from flowsim.network.solver import _Task, solve
 from flowsim.studies.judged.sweep import sweep
 from flowsim.system.parts import Exit
 from tests.support.random_blocks import random_block
@@ -182,6 +183,28 @@ class TestSearch:
         assert same_flow is not off
         np.testing.assert_array_equal(same_flow, exact.flow.T)
         np.testing.assert_array_equal(same_head, head)
+
+
+class TestWayRoundInACircle:
+    """Systems in which steps that leave out closing links come back to where they were."""
+
+    @staticmethod
+    def unsolved(seed, systems, scenarios):
+        block = random_block(seed, systems, scenarios)
+        task = _Task(block.network, block.conditions, block.factors, None)
+        task.flow, task.same_start = task.flow.copy(), False
+        for rows, reached in task.chunks(np.arange(block.conditions.count), None):
+            heads, demand, laws = task.pieces(rows, reached)
+            begin = np.ascontiguousarray(task.flow[rows].T[reached.links])
+            leaky = replace(laws, leak=1e10)
+            found = Search(reached, heads, demand, 1e-7).run(leaky, begin, 60)
+            yield from np.isnan(found.residual).tolist()
+
+    @pytest.mark.parametrize("block", [(121, 4, 8), (24, 5, 20), (111, 3, 60)])
+    def test_it_ends_where_closing_links_are_counted_now_and_then(self, block, monkeypatch):
+        assert not any(self.unsolved(*block))
+        monkeypatch.setattr(search_module, "PATIENCE", 1000)
+        assert any(self.unsolved(*block))
 
 
 class TestSides:

@@ -8,7 +8,7 @@ import pytest
 from flowsim.constants import STANDARD_GRAVITY
 from flowsim.network import solver
 from flowsim.network.conditions import BACKWARD, FORWARD, nominal_factors
-from flowsim.network.solver import DRAWN_DOWN, LEAST_FLOW, _isolated, _patterns, _Task, _wrong_side
+from flowsim.network.solver import DRAWN_DOWN, LEAST_FLOW, _failed, _patterns, _Task, _wrong_side
 from tests.support.random_blocks import random_block
 from tests.support.small_networks import (
     PETROL_DENSITY,
@@ -44,6 +44,7 @@ def put(task, flow, head):
     """Put in what a solve would have found."""
     task.solution.flow[:] = flow
     task.solution.head[:] = head
+    task.solution.converged[:] = True
 
 
 def wrong(task, shut, only_worst=False):
@@ -113,7 +114,8 @@ class TestRules:
         assert back.allowed.tolist() == [[0, 3, 3]]
 
     def test_unknown_heads_and_flows_change_nothing(self):
-        task = task_of(two_tanks_and_an_end(), {"A": 1, "B": 1, "E": 0}, {"A-J": FORWARD})
+        alone = {"A-J": FORWARD, "B-J": 0, "J-E": 0}
+        task = task_of(two_tanks_and_an_end(), {"A": 1, "B": 1, "E": 0}, alone)
         for shut in (True, False):
             put(task, [[np.nan] * 3], [[1.0, 1.0, 0.0, np.nan]])
             assert wrong(task, [[shut, False, False]]) == [[False] * 3]
@@ -142,16 +144,29 @@ class TestRules:
         assert wrong(task, [[True, True, False]], only_worst=True) == [[False, True, False]]
 
 
-class TestIsolated:
-    def test_a_shut_link_at_a_node_without_a_head_cannot_be_checked(self):
-        of = two_tanks_and_an_end()
-        task = task_of(of, {"A": [1.0, 1.0, 1.0, 1.0], "B": 1.0, "E": 0.0}, {"A-J": BACKWARD})
-        task.solution.head[:] = [1.0, 1.0, 0.0, np.nan]
-        task.solution.head[1] = 0.5
-        shut = np.array([[True, False, False]] * 4)
-        shut[2] = False
-        task.fed[3] = False
-        assert _isolated(task, shut).tolist() == [True, False, False, False]
+class TestPlacesWithoutAHead:
+    """Node order A, B, E, J: J hangs on shut links alone, and its head is unknown."""
+
+    @pytest.mark.parametrize(
+        ("heads", "opens"),
+        [((1.0, 2.0), False), ((1.0, 1.0), False), ((2.0, 1.0), True), ((1.0 + 2e-9, 1.0), True)],
+    )
+    def test_links_stay_shut_while_some_head_lies_between_them(self, heads, opens):
+        """A holds J up, and B lets it down: more at A than at B would flow through both."""
+        codes = {"A-J": FORWARD, "B-J": BACKWARD, "J-E": 0}
+        given = {"A": heads[0], "B": heads[1], "E": 0.0}
+        task = task_of(two_tanks_and_an_end(), given, codes)
+        put(task, [[0.0, 0.0, 0.0]], [[*heads, 0.0, np.nan]])
+        assert wrong(task, [[True, True, False]]) == [[opens, opens, False]]
+
+    def test_a_search_that_failed_says_nothing_of_sides_and_is_searched_again(self):
+        task = task_of(two_tanks_and_an_end(), {"A": [1.0, 1.0, 1.0], "B": 1.0, "E": 0.0},
+                       {"A-J": BACKWARD})  # fmt: skip
+        put(task, np.nan, np.nan)
+        task.solution.converged[:] = [False, True, False]
+        task.direction[2] = 0
+        assert wrong(task, [[True, False, False]] * 3) == [[False] * 3] * 3
+        assert _failed(task, np.arange(3)).tolist() == [True, False, False]
 
 
 class TestPatterns:
@@ -214,6 +229,7 @@ class TestTask:
         """The first search may take one step only: every scenario goes the long way."""
         block = random_block(seed, 3, 4)
         expected = solver.solve(block.network, block.conditions, block.factors)
+        monkeypatch.setattr(solver, "FLIPS", 0)
         monkeypatch.setattr(solver, "LEAKY_ITERATIONS", 1)
         ran = []
         real = solver.Search.run

@@ -26,6 +26,7 @@ from flowsim.studies.delivery.trapped_air import (
     legs_of,
     runs_down,
     trapped_air,
+    ways_of,
     with_held_head,
 )
 from flowsim.system.lines import Junction
@@ -271,6 +272,11 @@ class TestTwoBores:
         given = [(), legs, (legs[0], legs[0]), (*legs, back), (legs[0], back)]
         expected = [[0, 0, 0], [0.1, 0.2, 0], [0.2, 0, 0], [0.1, -0.15, 0], [0.1, -0.15, 0]]
         assert held_heads(3, given, way) == pytest.approx(np.array(expected))
+
+    def test_which_way_a_still_line_runs_is_not_told_from_rounding(self):
+        """One system gave 30 times the flow of its like, by the sign of 1e-18 m3/s."""
+        way = ways_of(np.array([[1e-18, -1e-13, 1e-10], [-1e-18, 0.0, -1e-10]]))
+        assert way.tolist() == [[0.0, 0.0, 1e-10], [0.0, 0.0, -1e-10]]
 
     def test_only_legs_that_fuel_runs_down_hold_it_back(self):
         assembly = self.two_lines(BORE, 0.012, 0.2)

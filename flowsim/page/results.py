@@ -19,6 +19,7 @@ from flowsim.reports.sections.answer import answer_blocks
 from flowsim.reports.sections.flow import flow_figures
 from flowsim.reports.sections.grid import grid_of
 from flowsim.reports.sections.head import hand_section, head_section
+from flowsim.reports.words.scenarios import counted_words
 from flowsim.reports.words.units import flow_words, ratio_words
 from flowsim.studies.adequacy.live import LiveFlows
 from flowsim.studies.report.collect import Outcome, ReportStudy
@@ -86,7 +87,7 @@ def verdict_object(first: LiveFlows, result: AdequacyResult, draft: Draft, seen:
         "head": _blocks(head_section(study), "headj"),
         "lines": [_line(line) for line in result.lines],
         "deciding": {
-            "flow": flow_words(scenario.flow, scenario.volume_flow),
+            "flow": counted_words(scenario),
             "line": _line((decided or list(result.lines))[0]),
         },
         "hand": _hand_checks(study),

@@ -150,8 +150,14 @@ def _cause(decision: Decision, result: AdequacyResult, case_file: str) -> str:
         cause = f" Cause: {listed}, of {head_words(available)} of fuel." if dear else ""
         hump = _hump(result)
         first = f"{name}: {_word(decision)}, {decision.figure}."
-        return f"{first}{hump or cause} {decision.remedy if hump else size}".strip()
+        return f"{first}{hump or cause} {_level_it(decision, result) if hump else size}".strip()
     return f"{name}: {decision.found}. Try: {decision.remedy}."
+
+
+def _level_it(decision: Decision, result: AdequacyResult) -> str:
+    """Give what takes the hump away; what narrows a band does not."""
+    humps = (d.remedy for d in result.decisions if d.topic is Topic.HUMPS and d.remedy)
+    return f"Try: {next(humps, decision.remedy)}."
 
 
 def _hump(result: AdequacyResult) -> str:

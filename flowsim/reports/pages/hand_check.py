@@ -21,13 +21,15 @@ from flowsim.reports.pages.hand_steps import (
 )
 from flowsim.reports.pages.second_opinion import opinion_object, second_opinion
 from flowsim.reports.render.terminal import render
-from flowsim.reports.words.scenarios import scenario_pairs
+from flowsim.reports.words.scenarios import counted_flow, scenario_pairs
 from flowsim.reports.words.units import clean, mass_flow_words, ratio_words
 from flowsim.studies.result import UNSOLVED_REMEDY, AdequacyResult, LossPath, ScenarioResult
 from flowsim.studies.review.remarks import ALWAYS
 from flowsim.system.fuel_system import FuelSystem
 
 SCHEMA = "flowsim.hand-check/1"
+ANY_LESS = 1e-9
+"""[-] Flows nearer than this are one figure."""
 
 
 def hand_check_text(
@@ -122,10 +124,16 @@ def _answer(scenario: ScenarioResult, paths: tuple[LossPath, ...], off: int) -> 
         return "Nothing flows to the end in this scenario"
     if not scenario.flow > 0.0:
         return f"Flow: {mass_flow_words(scenario.flow)}"
-    ratio = scenario.flow / scenario.required if scenario.required > 0.0 else None
-    part = "" if ratio is None else f", {ratio_words(ratio)} of the required"
+    flow = counted_flow(scenario)
+    ratio = flow / scenario.required if scenario.required > 0.0 else None
+    part = "" if ratio is None or not flow > 0.0 else f", {ratio_words(ratio)} of the required"
+    arrives = f"{mass_flow_words(flow)} arrives" if flow > 0.0 else "Nothing arrives"
     agrees = f"{off} part(s) below DIFFER" if off else "the working by hand comes to the same"
-    return f"{mass_flow_words(scenario.flow)} arrives{part}; {agrees}"
+    if not flow < scenario.solved_flow * (1.0 - ANY_LESS):
+        return f"{arrives}{part}; {agrees}"
+    why = "with air held in high points" if flow < scenario.flow else "before air is drawn"
+    full = f"full lines would carry {mass_flow_words(scenario.solved_flow)}"
+    return f"{arrives} {why}{part}; {full}, and for that {agrees}"
 
 
 def _lines(texts: Iterable[str]) -> list[Block]:

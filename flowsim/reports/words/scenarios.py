@@ -95,6 +95,22 @@ def fuel_words(scenario: ScenarioResult) -> str:
     return f"{scenario.fuel_state}: {held}" if held else scenario.fuel_state
 
 
+def counted_flow(scenario: ScenarioResult) -> float:
+    """Give the flow [kg/s] on which the scenario is judged: with the air that humps may hold."""
+    held = scenario.flow_trapped
+    return min(scenario.flow, held) if scenario.humps and math.isfinite(held) else scenario.flow
+
+
+def counted_words(scenario: ScenarioResult) -> str:
+    """Give the flow that counts, by mass and by volume, and that of full lines where it is more."""
+    full = flow_words(scenario.flow, scenario.volume_flow)
+    flow = counted_flow(scenario)
+    if not flow < scenario.flow or not scenario.flow > 0.0:
+        return full
+    volume = scenario.volume_flow * flow / scenario.flow
+    return f"{flow_words(flow, volume)} with air held in high points (full lines: {full})"
+
+
 def scenario_pairs(
     scenario: ScenarioResult, result: AdequacyResult, burn: float
 ) -> list[tuple[str, str]]:
@@ -114,7 +130,8 @@ def scenario_pairs(
     list of (str, str)
         Rows in reading order.
     """
-    ratio, of_burn = _over(scenario.flow, scenario.required), _over(scenario.flow, burn)
+    flow = counted_flow(scenario)
+    ratio, of_burn = _over(flow, scenario.required), _over(flow, burn)
     rows = [
         ("selector", scenario.selector),
         ("attitude", attitude_words(scenario, result)),
@@ -123,7 +140,7 @@ def scenario_pairs(
         ("fuel temperature", temperature_words(scenario.temperature)),
         ("screens", scenario.screens),
         ("judged for", PURPOSES.get(scenario.purpose, scenario.purpose)),
-        ("flow", flow_words(scenario.flow, scenario.volume_flow)),
+        ("flow", counted_words(scenario)),
         ("against", f"{mass_flow_words(scenario.required)} required{_share(ratio, of_burn)}"),
     ]
     if scenario.flow_low is not None and scenario.flow_high is not None:
@@ -143,7 +160,8 @@ def _head_left(scenario: ScenarioResult) -> str:
         return f"{NO_RESULT} at the required flow"
     short = " (short of it)" if scenario.head_left < 0 else ""
     where = WHERE_LEFT.get(scenario.end, "at the inlet")
-    return f"{words} of fuel {where} at the required flow{short}"
+    full = ", lines full of fuel" if counted_flow(scenario) < scenario.flow else ""
+    return f"{words} of fuel {where} at the required flow{full}{short}"
 
 
 def _air_rows(scenario: ScenarioResult) -> list[tuple[str, str]]:

@@ -7,9 +7,13 @@ import pytest
 import typst
 
 from flowsim.document.blocks import Table, Words
+from flowsim.reports.pages.first_screen import causes
+from flowsim.reports.pages.hand_check import hand_check_text
 from flowsim.reports.render.pdf import PAPERS, TEMPLATES, summary_content
 from flowsim.reports.sections.build import build_report
 from flowsim.reports.sections.summary import MOST_PARTS, condensed
+from flowsim.reports.words.scenarios import scenario_pairs
+from flowsim.reports.words.units import mass_flow_words, ratio_words
 from flowsim.studies.report.collect import Outcome
 from flowsim.studies.result import Topic, Verdict
 from tests.support.report_cases import CASE, CASES, DATE, quick_study, report_of, study_of
@@ -74,6 +78,35 @@ def test_the_first_page_does_not_blame_the_flow_for_what_else_decides():
         "the required flow arrives, but something else that decides is not adequate"
         in report.verdict.says
     )
+
+
+def test_where_air_is_held_every_page_leads_with_the_flow_that_counts():
+    """Full lines carry 143 % there, and the check counts 60.9 %: nobody reads the former first."""
+    study = study_of("humps")
+    result, scenario = study.check, study.check.deciding_scenario
+    assert scenario.flow_trapped < scenario.required < scenario.flow
+    counted = ratio_words(scenario.flow_trapped / scenario.required)
+    rows = dict(scenario_pairs(scenario, result, result.requirement.burn))
+    assert rows["flow"].startswith(f"{3600.0 * scenario.flow_trapped:.1f} kg/h")
+    assert f"full lines: {3600.0 * scenario.flow:.1f} kg/h" in rows["flow"]
+    assert "lines full of fuel" in rows["head left over"]
+    assert f"required: {counted} of it" in rows["against"]
+    sheet = hand_check_text(study.system, result, scenario, result.losses, "x.toml", width=100)
+    lead = sheet.splitlines()[3]
+    assert lead.startswith(f"{mass_flow_words(scenario.flow_trapped)} arrives with air held in")
+    assert f"{counted} of the required" in lead
+    (flow,) = (text for text in causes(result, "x.toml") if "Cause: air behind" in text)
+    assert "lead the line so that it falls" in flow
+    assert "uncertainty ranks" not in flow
+
+
+def test_a_flow_at_which_air_begins_is_not_called_that_of_the_working_by_hand():
+    study = study_of("one-tank")
+    scenario = study.check.deciding_scenario
+    limited = replace(scenario, flow=0.25 * scenario.solved_flow, air_drawn=True)
+    text = hand_check_text(study.system, study.check, limited, study.check.losses, "x.toml")
+    assert "before air is drawn" in " ".join(text.split())
+    assert "full lines would carry" in " ".join(text.split())
 
 
 class TestWithReadings:

@@ -106,7 +106,6 @@ NOT_PHYSICS: dict[str, tuple[str, ...]] = {
         "studies/ground_test/fit:STEP",
         "studies/ground_test/learn:DIGITS",
         "studies/ground_test/learn:TRIFLE",
-        "reports/pages/hand_check:ANY_LESS",
         "studies/ground_test/needed:PITCHES",
         "studies/ground_test/predict:SIMPSON",
         "studies/ground_test/reading_errors:SAME_MARK",

@@ -6,7 +6,7 @@ import numpy as np
 
 from flowsim.measures import LENGTH
 from flowsim.network.assembly import Assembly
-from flowsim.studies.ground_test.needed import NeededRun, needed_runs
+from flowsim.studies.ground_test.needed import needed_runs
 from flowsim.studies.ground_test.runs import Setting
 from flowsim.studies.judged.scenarios import fed_tanks, fuel_states
 
@@ -54,7 +54,7 @@ def candidates(assembly: Assembly, volume: float, head: float) -> tuple[Candidat
         if not here:
             continue
         label = f"selector {position.name}" if assembly.system.selectors else "tank to engine"
-        found += [_made(f"{label}, {_how(run)}", run.setting, needed=True) for run in here]
+        found += [_made(f"{label}, {run.short}", run.setting, needed=True) for run in here]
         base = here[0].setting
         test = np.array(base.quantities)
         level = replace(base, pitch=flight.level_pitch)
@@ -67,16 +67,6 @@ def candidates(assembly: Assembly, volume: float, head: float) -> tuple[Candidat
             full = replace(base, quantities=tuple(np.maximum(takeoff, test)))
             found.append(_made(f"{label}, test attitude, least take-off fuel", full))
     return tuple(found)
-
-
-def _how(run: NeededRun) -> str:
-    """Say how a needed run is made, as the card names it."""
-    return (
-        run.words.removeprefix("at the ")
-        .removesuffix(" on the test quantity")
-        .replace("test attitude with ", "test attitude, ")
-        .replace(" on the test quantity, where", ", where")
-    )
 
 
 def _made(name: str, setting: Setting, *, needed: bool = False) -> Candidate:

@@ -26,7 +26,8 @@ class NeededRun:
 
     ``low`` to ``high`` [rad] are the pitches that count for it. ``emptied`` is the tank (index)
     that must be at its unusable. ``slowest``: at the attitude of the least flow, which is not the
-    test attitude. ``words`` say how it is made.
+    test attitude. ``words`` say how it is made,
+    ``short`` what the card calls it.
     """
 
     setting: Setting
@@ -35,6 +36,7 @@ class NeededRun:
     emptied: int | None
     slowest: bool
     words: str
+    short: str
 
     def counts(self, made: Setting, quantities: FloatArray) -> bool:
         """Tell whether a run with ``quantities`` (tank,) [m3] where it begins is one of these."""
@@ -88,6 +90,7 @@ def needed_runs(assembly: Assembly, volume: float, temperature: float) -> tuple[
             emptied=None,
             slowest=False,
             words="at the test attitude on the test quantity",
+            short="test attitude",
         )
         found.append(base)
         for state in states:
@@ -99,6 +102,7 @@ def needed_runs(assembly: Assembly, volume: float, temperature: float) -> tuple[
                         setting=replace(base.setting, quantities=quantities),
                         emptied=state.emptied,
                         words=f"at the test attitude with {state.name}",
+                        short=f"test attitude, {state.name}",
                     )
                 )
     bases = [run for run in found if run.emptied is None]
@@ -128,6 +132,7 @@ def _at_the_least_flow(assembly: Assembly, bases: list[NeededRun]) -> list[Neede
                 high=pitch + ATTITUDE,
                 slowest=True,
                 words=f"{where} on the test quantity, where the flow is least",
+                short=f"{where}, where the flow is least",
             )
         )
     return found

@@ -179,7 +179,7 @@ class _Stretch:
     bore: float
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class _Run:
     """Stretches in one straight line in one attitude: rise and slope [rad] of each, of all."""
 
@@ -211,7 +211,8 @@ class _Way:
                 made.append(_Run([], 0.0, 0.0))
             last = made[-1]
             last.stretches.append((stretch, rise, slope))
-            made[-1] = _Run(last.stretches, last.rise + rise, last.length + stretch.length)
+            last.rise += rise
+            last.length += stretch.length
         return made
 
 

@@ -73,7 +73,8 @@ def test_a_meter_with_a_bypass(run, tmp_path):
 @pytest.mark.parametrize(
     ("words", "told"),
     [
-        ('["dirty-screens=2"]', "is no clear fraction"),
+        ('["dirty-screens=2"]', "is no plausible clear fraction; write one from 0.001 to 1"),
+        ('["dirty-screens=5e-11"]', "is no plausible clear fraction"),
         ('["more-power"]', "is no what-if"),
         ('["hot-fuel=45"]', "hot-fuel=45"),
         ("3", "what_if"),

@@ -37,6 +37,7 @@ from flowsim.files.case.tanks import build_tank
 from flowsim.files.case.tees import with_passed_tees
 from flowsim.files.case.validate import case_model
 from flowsim.files.case.vents import check_vent_groups
+from flowsim.files.case.ways import check_ways
 from flowsim.files.case.what_ifs import check_what_ifs
 from flowsim.files.toml.source import decode, file_name, read_bytes
 from flowsim.network.bores import end_bores
@@ -193,6 +194,7 @@ def _build(case: CaseFile, ledger: Ledger, draft: Draft) -> FuelSystem | None:
     routing = build_routing(case, names, lines, ledger)
     _check_seat(engine, lines, ledger)
     check_paths(case, names, ledger)
+    check_ways(case, ledger)
     check_what_ifs(case.what_if, ledger)
     if ledger.has_mistakes or fuel is None or None in tanks or None in lines:
         return None

@@ -25,6 +25,7 @@ from flowsim.files.units.plausible import (
     LARGEST_FLOW_COEFFICIENT,
     LARGEST_LOSS_FACTOR,
     LEAST_FLOW_COEFFICIENT,
+    LEAST_SHARE,
 )
 from flowsim.files.units.quantities import shown
 
@@ -108,7 +109,7 @@ PointGiven = Annotated[
 ]
 Tube = Annotated[GivenTube, PlainValidator(read_tube), WithJsonSchema({SCHEMA_KEY: "tube"})]
 
-ShareGiven = Annotated[Given, *_number("a share", 0.001, 1.0)]
+ShareGiven = Annotated[Given, *_number("a share", LEAST_SHARE, 1.0)]
 PowerShare = Annotated[Given, *_number("a share of full power", 0.0, 1.0)]
 FrictionFactor = Annotated[Given, *_number("a Darcy friction factor", 0.001, 1.0)]
 LossFactor = Annotated[Given, *_number("a loss factor", 0.0, LARGEST_LOSS_FACTOR)]

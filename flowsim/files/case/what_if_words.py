@@ -8,6 +8,7 @@ from flowsim.files.units.plausible import (
     LARGEST_FLOW_COEFFICIENT,
     LARGEST_LOSS_FACTOR,
     LEAST_FLOW_COEFFICIENT,
+    LEAST_SHARE,
 )
 from flowsim.files.units.quantities import QuantityError, parse_quantity, shown
 from flowsim.physics.losses.fitting_catalogue import cv_to_kv
@@ -69,9 +70,10 @@ def _value(text: str, kind: WhatIfKind, rest: str) -> float:
             share = float(rest)
         except ValueError:
             share = -1.0
-        if not 0.0 < share <= 1.0:
+        if not LEAST_SHARE <= share <= 1.0:
             raise WhatIfError(
-                f"{shown(text)}: is no clear fraction; write for example dirty-screens=0.1"
+                f"{shown(text)}: is no plausible clear fraction; write one from {LEAST_SHARE:g} to "
+                "1, for example dirty-screens=0.1"
             )
         return share
     wanted = ALTITUDE if kind == "altitude" else TEMPERATURE

@@ -44,13 +44,16 @@ def loss_paths_of(
     if not flow[end_link] > STILL:
         return ()
     found = []
+    rows_of: dict[tuple[int, bool, float], tuple[LossRow, ...]] = {}
     allowed = situation.conditions.allowed[row]
     for index, (node, _, _) in enumerate(assembly.outlets):
         for way in paths(assembly, allowed, node):
             along = [flow[link] * (-1 if turned else 1) for link, turned in way]
             if way and min(along) > STILL:
                 steps = (*way, (end_link, False))
-                found.append(_path(assembly, situation, solution, row, index, steps, losses))
+                found.append(
+                    _path(assembly, situation, solution, row, index, steps, losses, rows_of)
+                )
     return tuple(found)
 
 
@@ -62,24 +65,21 @@ def _path(
     outlet_index: int,
     way: tuple[tuple[int, bool], ...],
     losses: PartLosses,
+    rows_of: dict[tuple[int, bool, float], tuple[LossRow, ...]],
 ) -> LossPath:
+    """One way; ``rows_of`` keeps the rows of lines that other ways share."""
     network = assembly.network
     node, tank, outlet = assembly.outlets[outlet_index]
     end_node = int(network.end[way[-1][0]])
     heads = situation.conditions.fixed_head[row]
     weight = float(situation.density[row]) * STANDARD_GRAVITY
     available = float(heads[node] - heads[end_node])
-    viscosity = float(situation.kinematic_viscosity[row])
-    clear = float(situation.scenarios.screen_clear[row])
-    rows = []
+    rows: list[LossRow] = []
     for link, turned in way:
-        parts = np.flatnonzero(network.part_link == link)
-        for index in parts[::-1] if turned else parts:
-            loss = float(losses.loss[0, index]) * (-1 if turned else 1)
-            flow = float(solution.flow[row, link]) * (-1 if turned else 1)
-            if loss == 0.0 and network.placed[index].direction != 0:
-                continue
-            rows.append(_row(network, int(index), flow, loss, available, viscosity, clear))
+        key = (link, turned, available)
+        if key not in rows_of:
+            rows_of[key] = _rows_of_link(network, situation, solution, row, key, losses)
+        rows += rows_of[key]
     pressure_head = float(situation.tank_pressure[row, tank]) / weight
     end_elevation = float(situation.elevation[row, end_node])
     return LossPath(
@@ -94,6 +94,27 @@ def _path(
         rows=tuple(rows),
         closure=available - sum(item.loss for item in rows),
     )
+
+
+def _rows_of_link(
+    network: Network,
+    situation: Situation,
+    solution: Solution,
+    row: int,
+    key: tuple[int, bool, float],
+    losses: PartLosses,
+) -> tuple[LossRow, ...]:
+    link, turned, available = key
+    viscosity = float(situation.kinematic_viscosity[row])
+    clear = float(situation.scenarios.screen_clear[row])
+    parts = np.flatnonzero(network.part_link == link)
+    found = []
+    for index in parts[::-1] if turned else parts:
+        loss = float(losses.loss[0, index]) * (-1 if turned else 1)
+        flow = float(solution.flow[row, link]) * (-1 if turned else 1)
+        if loss != 0.0 or network.placed[index].direction == 0:
+            found.append(_row(network, int(index), flow, loss, available, viscosity, clear))
+    return tuple(found)
 
 
 def _row(

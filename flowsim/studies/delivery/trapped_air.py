@@ -128,15 +128,10 @@ def judged_legs(
     least = solve(assembly.network, worse.conditions, factors).flow
     density = situation.density
     states = [
-        tuple(
-            _state(sure, likely)
-            for sure, likely in zip(
-                leg_states(some, least[row], float(density[row])),
-                leg_states(some, stated[row], float(density[row])),
-                strict=True,
-            )
+        tuple(_state(one, other) for one, other in zip(sure, likely, strict=True))
+        for sure, likely in zip(
+            leg_states(kept, least, density), leg_states(kept, stated, density), strict=True
         )
-        for row, some in enumerate(kept)
     ]
     return JudgedLegs(legs=tuple(kept), states=tuple(states), flow=stated)
 
@@ -195,28 +190,38 @@ def held_heads(links: int, legs: list[Legs], way: FloatArray) -> FloatArray:
     return np.where(runs_back, -back, forward)
 
 
-def leg_states(legs: Legs, flow: FloatArray, density: float) -> tuple[HumpState, ...]:
-    """Tell for each leg whether a flow clears it of air.
+def leg_states(
+    legs: list[Legs], flow: FloatArray, density: FloatArray
+) -> list[tuple[HumpState, ...]]:
+    """Tell for each leg of some scenarios whether the flow clears it of air.
 
     Parameters
     ----------
-    legs : tuple of Leg
-    flow : FloatArray (link,)
+    legs : list of tuple of Leg
+        Of each scenario.
+    flow : FloatArray (scenario, link)
         [m3/s] Flows that are left with the air in place.
-    density : float
+    density : FloatArray (scenario,)
         Of the fuel [kg/m3].
 
     Returns
     -------
-    tuple of HumpState
+    list of tuple of HumpState
+        Of each scenario, in the order of its legs.
     """
-    states = []
-    for leg in legs:
-        down = -float(flow[leg.link]) if leg.is_back else float(flow[leg.link])
-        velocity = down / (np.pi * leg.bore**2 / 4)
-        state = hump_clears(velocity, leg.bore, leg.slope, density, SURFACE_TENSION)
-        states.append(HumpState(int(state)))
-    return tuple(states)
+    all_legs = [(row, leg) for row, some in enumerate(legs) for leg in some]
+    rows = np.array([row for row, _ in all_legs], dtype=np.intp)
+    links = np.array([leg.link for _, leg in all_legs], dtype=np.intp)
+    bore = np.array([leg.bore for _, leg in all_legs])
+    sign = np.array([-1.0 if leg.is_back else 1.0 for _, leg in all_legs])
+    slope = np.array([leg.slope for _, leg in all_legs])
+    velocity = sign * flow[rows, links] / (np.pi * bore**2 / 4)
+    numbers = hump_clears(velocity, bore, slope, density[rows], SURFACE_TENSION).tolist()
+    found, at = [], 0
+    for some in legs:
+        found.append(tuple(HumpState(number) for number in numbers[at : at + len(some)]))
+        at += len(some)
+    return found
 
 
 def _words(legs: Legs, states: tuple[HumpState, ...]) -> tuple[tuple[str, ...], bool]:

@@ -199,7 +199,7 @@ def _dirty_screens(system: FuelSystem, item: WhatIf, stated: Brief, how: _How) -
         )
 
     brief = _judge(changed_parts(system, dirty), how, as_stated)
-    return _row(item.word, f"every screen at most {100 * clear:.0f} % clear", brief)
+    return _row(item.word, f"every screen at most {100 * clear:.3g} % clear", brief)
 
 
 def _temperature(system: FuelSystem, item: WhatIf, _: Brief, how: _How) -> WhatIfRow:

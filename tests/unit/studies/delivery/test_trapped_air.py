@@ -256,13 +256,16 @@ class TestTwoBores:
         area = np.pi * 0.012**2 / 4
         clear = 2 * 1.075 * np.sqrt(GRAVITY * 0.012)
         flow = np.array([1.01 * clear, 0.99 * clear, 0.0]) * area
-        assert leg_states(legs, flow, DENSITY) == (HumpState.CLEARS, HumpState.UNCERTAIN)
-        assert leg_states(legs, -flow, DENSITY) == (HumpState.WILL_NOT_CLEAR,) * 2  # up the leg
-        assert leg_states(legs, 0.0 * flow, DENSITY) == (HumpState.WILL_NOT_CLEAR,) * 2
+        two = (HumpState.WILL_NOT_CLEAR,) * 2
         slow = np.full(3, 0.99 * viana(0.012) * area)
-        assert leg_states(legs[:1], slow, DENSITY) == (HumpState.WILL_NOT_CLEAR,)
-        lighter = leg_states(legs[:1], slow, 600.0)
-        assert lighter == (HumpState.UNCERTAIN,)  # less dense: the bubble drifts slower
+        given = [legs, legs, (), legs, legs[:1], legs[:1]]  # the second runs up the legs
+        flows = np.array([flow, -flow, flow, 0.0 * flow, slow, slow])
+        density = np.array([DENSITY] * 5 + [600.0])
+        assert leg_states(given, flows, density) == [
+            (HumpState.CLEARS, HumpState.UNCERTAIN), two, (), two, two[:1],
+            (HumpState.UNCERTAIN,),  # less dense: the bubble drifts slower
+        ]  # fmt: skip
+        assert leg_states([(), ()], flows[:2], density[:2]) == [(), ()]
 
     def test_heads_of_legs_in_one_line_add_up_and_are_signed_as_the_flow(self):
         assembly = self.two_lines(BORE, 0.012, 0.2)

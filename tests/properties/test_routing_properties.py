@@ -12,7 +12,7 @@ from flowsim.errors import DomainError
 from flowsim.physics.course.centre_line import CentreLine, centre_line
 from flowsim.physics.course.distances import segment_distance
 from flowsim.physics.course.height_profile import profile, upward
-from flowsim.studies.routing.basins import LEVEL_ENOUGH, basins, left_below
+from flowsim.studies.routing.basins import LEVEL_ENOUGH, basins, left_below, ponds
 from flowsim.studies.routing.courses import LaidLine, course_of
 
 coordinate = st.floats(-1.0, 1.0).map(lambda x: round(x, 3))
@@ -84,6 +84,24 @@ def test_dips_of_one_line_against_a_fine_walk(given_points, radius, up) -> None:
         )
         assert left_below(course, basin, basin.level - 0.5 * basin.depth) < basin.volume
         assert left_below(course, basin, basin.level - basin.depth) == pytest.approx(0.0, abs=1e-12)
+
+
+@given(points, st.floats(0.005, 0.05), ups)
+@settings(max_examples=30, deadline=None)
+def test_all_that_stays_in_one_line_is_what_a_flood_from_its_ends_leaves(
+    given_points, radius, up
+) -> None:
+    """Water stands at the lower of the highest places on the way to either end (a walk)."""
+    line = line_of(given_points, radius)
+    course = course_of([laid(line)], up, frozenset({"a", "b"}), [])
+    step = line.length / 1000
+    heights = np.array([float(up @ line.point((n + 0.5) * step)) for n in range(1000)])
+    ends = [float(up @ line.point(place)) for place in (0.0, line.length)]
+    to_start = np.maximum.accumulate(np.concatenate([ends[:1], heights]))[1:]
+    to_end = np.maximum.accumulate(np.concatenate([ends[1:], heights[::-1]]))[:0:-1]
+    under_water = float(np.sum(heights < np.minimum(to_start, to_end) - 1e-6)) * step
+    found = sum(pond.volume for pond in ponds(course)) / (math.pi * 0.01**2 / 4.0)
+    assert found == pytest.approx(under_water, abs=0.02 * line.length)
 
 
 @given(points, st.floats(0.005, 0.05), ups)

@@ -1,7 +1,7 @@
 """Dips of a course: where liquid stays, how deep and how much, and what a drain leaves in it."""
 
 import heapq
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from flowsim.studies.routing.courses import Course
 
@@ -49,6 +49,49 @@ def basins(course: Course) -> list[Basin]:
         if all(course.vertices[vertex].height > floor for vertex in around - group):
             found.append(_fill(course, group, floor))
     return [basin for basin in found if basin.depth > LEVEL_ENOUGH]
+
+
+def ponds(course: Course) -> list[Basin]:
+    """Find every dip of a course as liquid fills it in the end.
+
+    Parameters
+    ----------
+    course : Course
+
+    Returns
+    -------
+    list of Basin
+        As ``basins``, but two dips that run over into each other are one, named by the deeper: the
+        liquid rises on in both together. Not where a drain takes it off below the crest between
+        them: then each keeps its own.
+    """
+    found = basins(course)
+    while True:
+        pair = _first_pair(course, found)
+        if pair is None:
+            return found
+        first, second = pair
+        both = _fill(
+            course,
+            {*first.inside, *second.inside},
+            min(basin.level - basin.depth for basin in pair),
+        )
+        deeper = min(pair, key=lambda basin: basin.level - basin.depth)
+        found = [basin for basin in found if basin not in pair]
+        found.append(replace(both, lowest=deeper.lowest))
+
+
+def _first_pair(course: Course, found: list[Basin]) -> tuple[Basin, Basin] | None:
+    """Give two dips that run over into each other, None where there are none."""
+    for index, one in enumerate(found):
+        for other in found[index + 1 :]:
+            if one.spill not in other.inside or other.spill not in one.inside:
+                continue
+            if abs(one.level - other.level) > LEVEL_ENOUGH:
+                continue
+            if not drained_down_to(course, one) and not drained_down_to(course, other):
+                return one, other
+    return None
 
 
 def left_below(course: Course, basin: Basin, level: float) -> float:

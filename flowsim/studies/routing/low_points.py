@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from flowsim.physics.course.centre_line import centre_line
 from flowsim.physics.course.height_profile import upward
 from flowsim.studies.routing.attitudes import STAYING
-from flowsim.studies.routing.basins import Basin, basins, drained_down_to
+from flowsim.studies.routing.basins import Basin, drained_down_to, ponds
 from flowsim.studies.routing.courses import Course, LaidLine, course_of
 from flowsim.studies.routing.result import AttitudeView, DrainReach, LowPoint
 from flowsim.system.fuel_system import FuelSystem
@@ -56,7 +56,7 @@ def low_points(
     for view in views:
         up = upward(view.gravity)
         course = course_of(lines, up, open_nodes(system), node_taps(system))
-        found += [_low_point(course, basin, view.name) for basin in basins(course)]
+        found += [_low_point(course, basin, view.name) for basin in ponds(course)]
     return tuple(found)
 
 
@@ -76,7 +76,7 @@ def vent_low_points(system: FuelSystem, views: Sequence[AttitudeView]) -> tuple[
                 continue
             up = upward(view.gravity)
             course = course_of([laid], up, frozenset((laid.start, laid.end)), [])
-            found += [_low_point(course, basin, view.name, vent=True) for basin in basins(course)]
+            found += [_low_point(course, basin, view.name, vent=True) for basin in ponds(course)]
     return tuple(found)
 
 

@@ -42,6 +42,26 @@ def test_volume_of_a_sharp_dip_is_bore_area_times_both_legs() -> None:
     assert result.exit_code == 1
 
 
+def test_a_bump_on_the_floor_of_a_dip_does_not_make_two_shallow_dips_of_it() -> None:
+    """Half a millimetre between two low corners: the water rises over it to the crests outside.
+
+    Left to themselves both were shallower than the heights are known, so nothing was to be fixed.
+    """
+    bumpy = [(2, 0, 1), (1.1, 0, 0.5), (1.05, 0, 0.5005), (1.0, 0, 0.4999), (0.5, 0, 1.0)]
+    result = route_study(system_of(line("feed", "tank.out", "engine", bumpy), sharp=True))
+    found = low(result)
+    assert found.depth == pytest.approx(0.5001, abs=3e-4)
+    exact = AREA * (math.hypot(0.9, 0.5) + 0.1 + math.hypot(0.5, 0.5))
+    assert found.volume == pytest.approx(exact, rel=2e-3)
+    assert findings(result, "low point", Grade.MEND)
+    # A drain in one of them leaves in the other what stands below the bump, and no more.
+    drain = '[[drain]]\nname = "low drain"\nreaches = "feed"\nat = ["1 m", "0 m", "0.4999 m"]\n'
+    drained = route_study(system_of(line("feed", "tank.out", "engine", bumpy), drain, sharp=True))
+    level = [p for p in drained.low_points if p.attitude == "level"]
+    assert [p.is_drained for p in sorted(level, key=lambda p: p.depth)] == [False, True]
+    assert min(p.depth for p in level) == pytest.approx(0.0005, abs=2e-4)
+
+
 def test_volume_of_a_rounded_dip_is_exact_to_the_arc() -> None:
     """Legs at 30 deg, radius R: lowest point R (1/cos 30 - 1) over its corner, crest so far below.
 

@@ -234,9 +234,12 @@ def _length(section: LineSection, path: KeyPath, least: float, ledger: Ledger) -
             "correct the length or the points",
         )
     elif _FAR_LONGER * least >= given.value > _MUCH_LONGER * least:
+        hidden = 0.5 * math.sqrt(given.value**2 - least**2)
         ledger.caution(
             path,
             f"the stated length {given.text} is {100.0 * (given.value / least - 1.0):.0f} % more "
-            f"than its points give, {in_unit_of(least, given.quantity)}",
+            f"than its points give, {in_unit_of(least, given.quantity)}: its friction is counted, "
+            f"but a hump or dip of up to {in_unit_of(hidden, given.quantity)}, and what air in it "
+            "holds back, is not; give the points where it turns, or correct the length",
         )
     return max(given.value, least)

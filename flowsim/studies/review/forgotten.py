@@ -11,6 +11,7 @@ from flowsim.physics.course.tube_sizes import TUBES, TubeSize
 from flowsim.physics.fuel.properties import kinematic_viscosity
 from flowsim.physics.losses.fitting_catalogue import CATALOGUE, fitting, traits_of
 from flowsim.physics.losses.laws import head_loss, loss_law
+from flowsim.studies.review.burn_words import burn_words
 from flowsim.studies.review.joins import join_words
 from flowsim.studies.review.places import place_words
 from flowsim.system.fuel_system import FuelSystem
@@ -41,6 +42,7 @@ def forgotten(assembly: Assembly) -> tuple[str, ...]:
     """
     system = assembly.system
     found = [
+        *burn_words(system),
         *_no_descent(system),
         *_bare_lines(system),
         *_no_strainer(system),

@@ -6,12 +6,15 @@ from functools import cache
 
 import pytest
 
+from flowsim.files.case.reader import read_case
 from flowsim.network.assembly import assemble
+from flowsim.physics.tank.surface import capacity_of
 from flowsim.studies.adequacy.study import judge
 from flowsim.studies.review.forgotten import forgotten
 from flowsim.studies.review.remarks import ALWAYS
 from flowsim.system.parts import Pipe
 from tests.support.draining import plain_line
+from tests.support.report_cases import CASES
 from tests.support.value_cases import ONE, TWO, read
 
 BOWL = '  { part = "sediment bowl", name = "bowl", bore = "7.5 mm" },\n'
@@ -222,6 +225,37 @@ class TestPositions:
         assert "judged" in words.split(";")[-1]
 
 
+class TestBurn:
+    """A decimal point that slipped: ten times too little comforts everywhere."""
+
+    def with_burn(self, times: float) -> tuple[str, ...]:
+        system = read(ONE)
+        engine = replace(system.engine, burn=times * system.engine.burn)
+        return forgotten(assemble(replace(system, engine=engine)))
+
+    @pytest.mark.parametrize("times", [0.5, 1.0, 5.0])
+    def test_a_usual_burn_is_not_told(self, times):
+        assert self.with_burn(times) == ()
+
+    @pytest.mark.parametrize("times", [0.1, 0.01, 100.0])
+    def test_a_burn_far_outside_is_told_first_with_its_power(self, times):
+        (words,) = self.with_burn(times)
+        burn = times * read(ONE).engine.burn
+        # 0.55 lb/hp/h: so many horsepower for the pounds of fuel in an hour.
+        power = burn * 3600.0 / 0.45359237 / 0.55
+        (told,) = re.findall(r"\(([\d.]+) hp\)", words)
+        assert float(told) == pytest.approx(power, rel=1e-3)
+        assert "confirm it, its unit and its decimal point" in words
+
+    def test_full_tanks_that_outlast_any_flight_are_told(self):
+        """A tenth of a large engine's burn is that of a small one: the tanks give it away."""
+        system = read_case(CASES / "four-outlets" / "case.toml")
+        litres = sum(capacity_of(tank.shape) or 0.0 for tank in system.tanks)
+        burn = litres * system.fuel.density_15 / (20.0 * 3600.0)
+        found = forgotten(assemble(replace(system, engine=replace(system.engine, burn=burn))))
+        assert any("would last 20 hours" in words for words in found)
+
+
 class TestPlaces:
     def test_a_length_far_above_its_points(self):
         words = only(ONE, (TUBE, f'{TUBE}\nlength = "3 m"'))
@@ -231,7 +265,9 @@ class TestPlaces:
     def test_a_little_longer_is_told_by_the_reader(self):
         longer = read(ONE, (TUBE, f'{TUBE}\nlength = "1.4 m"'))
         assert forgotten(assemble(longer)) == ()
-        assert any("more than its points give" in words for words in longer.cautions)
+        (told,) = (words for words in longer.cautions if "more than its points give" in words)
+        assert "a hump or dip of up to" in told
+        assert "give the points where it turns" in told
 
     @pytest.mark.parametrize(
         ("old", "new"),

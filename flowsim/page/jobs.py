@@ -16,7 +16,7 @@ from flowsim.page.showing import changed_values, changes_made, inputs
 from flowsim.page.sizes import TriedSize, sizes_for, with_size
 from flowsim.page.wire import Wire
 from flowsim.reports.figures.draw import draw
-from flowsim.reports.words.units import head_words, ratio_words
+from flowsim.reports.words.units import head_words, ratio_span, ratio_words
 from flowsim.studies.adequacy.brief import judge_briefly
 from flowsim.studies.adequacy.live import flows, verdict
 from flowsim.studies.adequacy.study import SEED
@@ -73,8 +73,7 @@ def try_whole(desk: Desk, made: TriedSize) -> Wire:
         "verdict": result.verdict.value,
         "words": result.verdict_words,
         "least": ratio_words(line.least_nominal),
-        "low": ratio_words(line.least_low),
-        "high": ratio_words(line.least_high),
+        "band": ratio_span(line.least_low, line.least_high),
         "line": line.name,
         "curves": over,
         "remarks": made.remarks,

@@ -5,17 +5,25 @@ in the climb the float bowl empties towards the tank. JSON keeps the sign, as it
 """
 
 import json
+import math
 import re
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 
 from flowsim.files.case.reader import read_draft
 from flowsim.page.results import flows_object, verdict_object
+from flowsim.reports.pages import fit as fit_pages
+from flowsim.reports.pages import flight as flight_pages
 from flowsim.reports.words.units import RUNS_BACK
 from flowsim.studies.adequacy.live import flows, verdict
+from flowsim.studies.flight.profile import fly
+from flowsim.studies.ground_test.reading_errors import SetUpErrors, time_band
+from flowsim.system.profile import Phase, Profile
 from tests.cli.conftest import Said
 from tests.support import every_command
 
@@ -87,6 +95,38 @@ def test_no_command_prints_a_negative_flow(
     for name in ("check", "check --full", "size", "uncertainty", "what-if", "compare"):
         assert RUNS_BACK in " ".join(told[name].split()), name
     assert "at least none" not in "".join(told.values())
+
+
+def test_a_flight_says_where_it_runs_back(backwards: Path) -> None:
+    """Level too little arrives, in the climb none: the flow is not only cut at zero."""
+    system = read_draft(backwards.read_text(encoding="utf-8"), "case.toml").system
+    assert system is not None
+    level = Phase(
+        name="level", duration=60.0, pitch=0.0, lean=0.0, turning=False, burn=5.0 / 3600.0,
+        selector="no selector", altitude=0.0, airspeed=0.0, temperature=263.15,
+    )  # fmt: skip
+    climb = replace(level, name="climb", pitch=math.radians(15.0), burn=12.0 / 3600.0)
+    profile = Profile(title="x", start=(("wing", 0.008),), phases=(level, climb))
+    flown = fly(system, profile)
+    assert [phase.runs_back for phase in flown.phases] == [False, True]
+    rows = flight_pages._phases(flown)
+    told = "\n".join(str(block) for block in rows)
+    assert "0:01:00 back" in told
+    assert f'"back": {RUNS_BACK}.' in told
+
+
+def test_a_container_that_never_fills() -> None:
+    """A time that is infinite is "never", and one that no solve gave "no result"."""
+    errors = SetUpErrors(common=np.zeros((4, 1)), own=np.zeros(4), names=("scale",))
+    inf, nan = math.inf, math.nan
+    seconds = np.array([[60.0, 60.0, inf, nan]] * 19 + [[60.0, inf, 60.0, 60.0]] * 2)
+    low, high = time_band(seconds, errors, 1)
+    assert low.tolist()[:2] == [60.0, 60.0]
+    assert high.tolist()[:3] == [60.0, inf, inf]
+    assert np.isnan([low[3], high[3]]).all()
+    cells = [fit_pages._times(a, b) for a, b in zip(low, high, strict=True)]
+    assert cells == ["60.0-60.0", "60.0-never", "60.0-never", "no result"]
+    assert fit_pages._times(inf, inf) == "never"
 
 
 def test_report_and_its_pictures(run: Callable[..., Said], backwards: Path, tmp_path: Path) -> None:

@@ -88,6 +88,7 @@ NOT_PHYSICS: dict[str, tuple[str, ...]] = {
         "studies/changes/shut_airspaces:LEAST_ULLAGE",
         "studies/changes/shut_airspaces:STILL_FLOW",
         "studies/sampling/calibration:ROUNDING",
+        "studies/flight/model:BACK_SHARE",
         "studies/delivery/deliver:ONSET_STEPS",
         "studies/delivery/deliver:ONSET_WIDTH",
         "studies/delivery/deliver:ONSET_COLUMN",

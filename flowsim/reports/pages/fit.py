@@ -1,5 +1,7 @@
 """What ``flowsim ground-test fit`` prints: the mark first, then what the readings teach."""
 
+import math
+
 from flowsim.document.blocks import Block
 from flowsim.document.build import bullets, heading, pairs, paragraph, table
 from flowsim.document.document import About, Document, cautions, passage
@@ -11,7 +13,6 @@ from flowsim.reports.render.terminal import render
 from flowsim.reports.words.card import BEFORE_FUEL
 from flowsim.reports.words.scenarios import short_name
 from flowsim.reports.words.units import (
-    NO_RESULT,
     clean,
     head_words,
     mass_flow_cell,
@@ -24,6 +25,9 @@ from flowsim.reports.words.units import (
 from flowsim.studies.ground_test.result import GroundTestFit, LearnedGroup, LearnedInput, RunResult
 from flowsim.studies.result import AdequacyResult
 
+NEVER = "never"
+"""What stands for a time where nothing arrives; ``NEVER_WORDS`` is its key."""
+NEVER_WORDS = '"never": by the case no flow arrives at the line\'s end, so nothing fills.'
 MOST_INPUTS = 12
 """Inputs shown, the most learned first."""
 LEAST_LEARNED = 0.02
@@ -124,24 +128,33 @@ def _runs(fitted: GroundTestFit) -> list[Block]:
         heading(f"Runs: {inside} of {len(fitted.runs)} inside the predicted band"),
         paragraph(words),
         table(names, rows),
+        *([paragraph(NEVER_WORDS)] if any(NEVER in cell for row in rows for cell in row) else []),
         paragraph(_law_words(fitted)),
     ]
 
 
 def _run_row(run: RunResult) -> tuple[str, ...]:
-    band = f"{number(run.low, 1)}-{number(run.high, 1)}"
-    if NO_RESULT in band:
-        band = NO_RESULT
     return (
         run.reading.name,
         mass_flow_cell(run.flow, 2),
         MASS_FLOW.cell(run.flow_error, 2),
         ratio_words(run.ratio),
         number(run.reading.seconds, 1),
-        band,
+        _times(run.low, run.high),
         "yes" if run.inside else "NO",
-        number(run.after, 1),
+        _time(run.after),
     )
+
+
+def _times(low: float, high: float) -> str:
+    if math.isnan(low + high) or low == math.inf:
+        return _time(low + high)
+    return f"{_time(low)}-{_time(high)}"
+
+
+def _time(seconds: float) -> str:
+    """Give a time to fill a container [s]; infinite where nothing arrives."""
+    return NEVER if seconds == math.inf else number(seconds, 1)
 
 
 def _law_words(fitted: GroundTestFit) -> str:

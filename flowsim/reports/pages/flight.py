@@ -10,7 +10,7 @@ from flowsim.files.units import shown as to
 from flowsim.measures import MASS, MASS_FLOW, VOLUME
 from flowsim.reports.pages.of_the_case import of_the_case
 from flowsim.reports.render.terminal import render
-from flowsim.reports.words.units import clean, number, volume_words
+from flowsim.reports.words.units import BACK, clean, key_of_back, number, volume_words
 from flowsim.studies.flight.result import (
     OVERFLOW,
     PHASE,
@@ -18,6 +18,7 @@ from flowsim.studies.flight.result import (
     FlightEvent,
     FlightResult,
     Percentiles,
+    PhaseSummary,
 )
 from flowsim.studies.flight.transfer import TransferRow
 from flowsim.studies.review.remarks import ALWAYS
@@ -259,12 +260,23 @@ def _phases(result: FlightResult) -> list[Block]:
             clock(item.end),
             MASS_FLOW.cell(item.phase.burn, 1),
             MASS.cell(item.burned, 2),
-            clock(item.starved_for) if item.starved_for > 0.0 else "-",
+            _starved(item),
             *_cells(result, item.quantities),
         )
         for item in result.phases
     ]
-    return [table(("phase", "ends", MASS_FLOW.name, MASS.name, "starved", *_names(result)), rows)]
+    key = key_of_back(row[4] for row in rows)
+    return [
+        table(("phase", "ends", MASS_FLOW.name, MASS.name, "starved", *_names(result)), rows),
+        *([paragraph(key)] if key else []),
+    ]
+
+
+def _starved(item: PhaseSummary) -> str:
+    """Say for how long the burn is lost, and whether fuel would then run back."""
+    if not item.starved_for > 0.0:
+        return "-"
+    return f"{clock(item.starved_for)} {BACK}" if item.runs_back else clock(item.starved_for)
 
 
 def _attitude(phase: Phase) -> str:

@@ -31,6 +31,8 @@ EMPTY_SLOPE = 10.0
 """[1/m2] Turns what is left in a tank into a depth, near empty: 0.1 L is 1 mm."""
 LOST = -1.0
 """[m] Margin where nothing can arrive at all."""
+BACK_SHARE = 5e-4
+"""[-] Of the burn: a flow below minus this runs back, nearer zero it is none."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,10 +53,15 @@ class FlightFlows:
 
 
 class PhaseModel:
-    """The network in one phase; quantities are volumes at the phase's fuel temperature."""
+    """The network in one phase; quantities are volumes at the phase's fuel temperature.
+
+    ``runs_back`` tells whether fuel would have run out of the bowl where the burn was lost.
+    """
 
     def __init__(self, assembly: Assembly, phase: Phase) -> None:
         self.assembly, self.phase = assembly, phase
+        self.runs_back = False
+        self.runs_back = False
         system = assembly.system
         names = [position.name for position in assembly.positions]
         if phase.selector not in names:
@@ -188,6 +195,8 @@ class PhaseModel:
         found = deliver(self.assembly, situation).deliverable * self.density
         self._require(bool(np.isfinite(found).all()))
         # A bowl that stands too high would run back into the tanks; its valve shuts instead.
+        self.runs_back |= bool((found < -BACK_SHARE * self.phase.burn).any())
+        self.runs_back |= bool((found < -BACK_SHARE * self.phase.burn).any())
         arrives = np.clip(found, 0.0, self.phase.burn)
         drawn = with_demand(self.assembly, situation, arrives / self.density)
         solution = solve(self.assembly.network, drawn.conditions)

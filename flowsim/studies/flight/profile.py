@@ -136,6 +136,7 @@ def _summary(
         asked=phase.burn * phase.duration,
         overflowed=float((after.overflow - before.overflow).sum()),
         starved_for=track.starved_for.get(number, 0.0),
+        runs_back=run.model.runs_back,
         quantities=tuple(float(value) for value in volumes),
     )
 

@@ -54,7 +54,10 @@ class History:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PhaseSummary:
-    """Fuel over one phase [kg]: ``burned``, ``asked``; ``starved_for`` [s]; masses at its end."""
+    """Fuel over one phase [kg]: ``burned``, ``asked``; ``starved_for`` [s]; masses at its end.
+
+    ``runs_back``: while starved, fuel would run out of the float bowl towards the tanks.
+    """
 
     phase: Phase
     begin: float
@@ -63,6 +66,7 @@ class PhaseSummary:
     asked: float
     overflowed: float
     starved_for: float
+    runs_back: bool
     quantities: tuple[float, ...]
 
 

@@ -67,13 +67,16 @@ def time_band(seconds: FloatArray, errors: SetUpErrors, seed: int) -> tuple[Floa
     Returns
     -------
     (FloatArray (run,), FloatArray (run,))
-        [s], not a finite number where so many draws never fill the container.
+        [s], infinite where so many draws never fill the container, NaN where a solve failed.
     """
     error = np.sqrt((errors.common**2).sum(axis=1) + errors.own**2)
     noise = np.random.default_rng(seed).standard_normal(seconds.shape) * error
-    # A run that never fills in most draws has no band: infinite less infinite is none.
+    times = seconds * np.exp(noise)
     with np.errstate(invalid="ignore"):
-        low, high = np.percentile(seconds * np.exp(noise), [5, 95], axis=0)
+        low, high = np.percentile(times, [5, 95], axis=0)
+    # Between a time and never lies none of either: there the next draw above counts.
+    never = np.isinf(times).any(axis=0)
+    low[never], high[never] = np.percentile(times[:, never], [5, 95], axis=0, method="higher")
     return low, high
 
 

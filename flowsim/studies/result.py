@@ -156,6 +156,7 @@ class ResultLine:
     required over the judged scenarios: nominal, and 5th, 50th, 95th percentile over joint draws
     (None when judged on nominal values). ``deciding`` is the index of the scenario.
     ``flow_verdict`` is the word of the flow alone, ``verdict`` with air, vapour and laws as well.
+    ``held_by_air`` tells that the flow falls short for the air behind humps alone.
     """
 
     name: str
@@ -169,6 +170,7 @@ class ResultLine:
     deciding: int
     verdict: Verdict
     flow_verdict: Verdict
+    held_by_air: bool
     reasons: tuple[str, ...]
 
 

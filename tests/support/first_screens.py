@@ -1,8 +1,9 @@
-"""The page ``docs/guide/first-screens.md``: the first screen of each command on each bundled case.
+"""The pages ``docs/guide/first-screens*.md``: how each command begins on each bundled case.
 
     python -m tests.support.first_screens
 
-writes it, so that all can be read as a whole; a test holds it current.
+writes them, so that all can be read as a whole; a test holds the first current, and with
+``-m long`` the second, of the slow commands on the large cases.
 """
 
 import contextlib
@@ -14,6 +15,7 @@ from flowsim.cli.main import exit_code_of
 from tests.support.every_command import CASES, ROOT, commands
 
 PAGE = ROOT / "docs" / "guide" / "first-screens.md"
+SLOW_PAGE = ROOT / "docs" / "guide" / "first-screens-slow.md"
 LINES = 40
 """Of a screen."""
 LARGE = ("four-outlets", "tandem")
@@ -23,16 +25,22 @@ HEAD = """# The first screen of each command
 
 Made by `python -m tests.support.first_screens` on the bundled cases, which are invented: how each
 text begins at 80 columns. With 100 draws, to be quick; usual are 2048, and their bands differ a
-little; of the two large cases those that are quick. An estimate each, not an approval: the ground
+little; of the two large cases those that are quick, the others in
+[the slow ones](first-screens-slow.md). An estimate each, not an approval: the ground
 test decides.
+"""
+SLOW_HEAD = """# The first screen of the slow commands on the large cases
+
+Made by `python -m tests.support.first_screens`, as [the quick ones](first-screens.md). An estimate
+each, not an approval: the ground test decides.
 """
 
 
-def screens(name: str) -> str:
-    """Give the part of the page on a case."""
+def screens(name: str, *, slow: bool = False) -> str:
+    """Give the part of the page on a case: of a large one the quick commands, or the slow ones."""
     parts = [f"## {name}\n"]
     for key, words in commands(name).items():
-        if key == "check --full" or (name in LARGE and key not in LIGHT):
+        if key == "check --full" or (name in LARGE and (key in LIGHT) is slow):
             continue  # the former begins as check does and goes on for pages
         said = [word.replace(f"{ROOT}{os.sep}", "") for word in words]
         command = " ".join(f'"{word}"' if " " in word else word for word in said)
@@ -47,6 +55,11 @@ def screens(name: str) -> str:
 def page() -> str:
     """Give the page."""
     return "\n".join([HEAD, *(screens(name) for name in CASES)])
+
+
+def slow_page() -> str:
+    """Give the page of the slow commands."""
+    return "\n".join([SLOW_HEAD, *(screens(name, slow=True) for name in LARGE)])
 
 
 def _output(words: list[str]) -> str:
@@ -68,3 +81,4 @@ def _output(words: list[str]) -> str:
 
 if __name__ == "__main__":
     PAGE.write_text(page(), encoding="utf-8")
+    SLOW_PAGE.write_text(slow_page(), encoding="utf-8")

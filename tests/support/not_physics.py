@@ -126,6 +126,7 @@ NOT_PHYSICS: dict[str, tuple[str, ...]] = {
         "studies/joint/air:LEVEL",
         "studies/joint/air:MOST_IDLE",
         "studies/joint/group:CLOSE",
+        "studies/joint/group:WORTH_ASKING",
         "studies/joint/proof:SHARES",
         "studies/joint/proof:NOTHING",
         "studies/joint/proof:TRICKLE",

@@ -134,6 +134,7 @@ def _size_object(item: SizeResult, burn: float) -> Json:
         "fittings_that_stay": [fitting.words for fitting in item.stayed],
         "remarks": list(item.remarks),
         "reasons": list(item.reasons),
+        "decisions": [_decision_object(decision) for decision in item.decisions],
         "problem": item.problem or None,
     }
 

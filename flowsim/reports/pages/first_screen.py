@@ -33,7 +33,7 @@ MOST_LINES = 40
 USUAL_WIDTH = 80
 MOST_PITCHES = 7
 """Columns of the small table of flow against pitch."""
-RICHNESS = ((3, 4, 1), (2, 4, 1), (2, 2, 1), (1, 2, 1), (1, 2, 0), (1, 0, 0))
+RICHNESS = ((3, 4, 1), (2, 4, 1), (2, 2, 1), (1, 2, 1), (1, 2, 0), (3, 0, 0), (2, 0, 0), (1, 0, 0))
 """Causes, selector positions and cautions shown, less and less, until all fits."""
 
 _SAYS = {

@@ -110,11 +110,26 @@ def card_document(system: FuelSystem, plan: GroundTestPlan, case_file: str) -> D
     return Document(
         title=clean(f"Ground test: {plan.title}"),
         passages=(
-            passage(About.HEAD, pairs(head, 0), _expects(plan)),
+            passage(About.HEAD, pairs(head, 0), _answer(plan), _expects(plan)),
             found,
             cautions(all_cautions(plan.cautions)),
         ),
     )
+
+
+def _answer(plan: GroundTestPlan) -> list[Block]:
+    """Say first what the test must show; the working stands below, after what keeps it harmless."""
+    least = min(density for _, density in plan.densities)
+    longest = number(plan.container * least / plan.required, 1)
+    return [
+        heading("What must be shown"),
+        paragraph(
+            f"{volume_words(plan.container)} in {longest} s or less, in every run, "
+            f"{pitch_words(plan.test_pitch)}: {number(100 * plan.factor, 0)} % of the full-power "
+            "burn. That is for the warmest fuel of the case; on the day the density that is read "
+            "gives the mark (below). First the leak check, then people, fire and fuel."
+        ),
+    ]
 
 
 def _expects(plan: GroundTestPlan) -> list[Block]:

@@ -20,10 +20,11 @@ from flowsim.reports.words.units import (
     with_unit,
 )
 from flowsim.studies.changes.resize import FittingNamed
-from flowsim.studies.result import Verdict
+from flowsim.studies.result import Topic, Verdict
 from flowsim.studies.sizing.edge_search import Edge
 from flowsim.studies.sizing.inverse import EdgePair, Remarks
 from flowsim.studies.sizing.study import SizeResult, SizingResult
+from flowsim.studies.verdict.judging import SEVERITY
 
 HELPFUL = 5
 """Parts listed with what taking them out would give."""
@@ -33,6 +34,8 @@ _SHORT = {
     Verdict.NOT_ADEQUATE: "too little",
     Verdict.CANNOT_TELL: "cannot tell",
 }
+_OTHER = "see below"
+"""Where the flow is enough, but something else is not."""
 
 
 def size_text(
@@ -78,6 +81,7 @@ def size_document(
         heading("What each size gives"),
         _flows(result),
         paragraph(_legend(result)),
+        _others(result),
         heading("Decided by"),
         bullets(_decided(result)),
         heading("What each size holds and weighs"),
@@ -191,7 +195,9 @@ def _answer(result: SizingResult) -> list[Block]:
     parts: list[Block] = [pairs(rows)]
     chosen = result.smallest_low if result.draws else result.smallest_nominal
     if chosen is None:
-        parts.append(paragraph("No size in the list helps enough: see Limit below."))
+        short = all(_judged(item) != _OTHER for item in result.sizes)
+        below = "Limit" if short else "What no size mends"
+        parts.append(paragraph(f"No size in the list is enough: see {below} below."))
     else:
         parts.append(paragraph("By this estimate, not an approval; the ground test decides."))
     return parts
@@ -214,11 +220,40 @@ def _flows(result: SizingResult) -> Block:
                 "-" if item.least_low is None else ratio_cell(item.least_low),
                 mass_flow_cell(item.flow),
                 LENGTH.cell(item.head_left, 0),
-                _SHORT[item.verdict],
+                _judged(item),
             )
         )
     names = ("size", "least, %", "5th pct, %", MASS_FLOW.name, f"left, {LENGTH.name}", "judged")
     return table(names, rows)
+
+
+def _judged(item: SizeResult) -> str:
+    """Judge the flow in a word; where it is enough and something else is not, say so."""
+    verdicts = [d.verdict for d in item.decisions if d.topic is Topic.FLOW]
+    by_flow = max(verdicts, key=lambda verdict: SEVERITY[verdict], default=item.verdict)
+    if by_flow is Verdict.ADEQUATE and item.verdict is not Verdict.ADEQUATE:
+        return _OTHER
+    return _SHORT[by_flow]
+
+
+def _others(result: SizingResult) -> list[Block]:
+    """Say what decides beside the flow where it is not adequate, and what to do about it."""
+    by: dict[tuple[str, str, str], list[str]] = {}
+    solved = [item for item in result.sizes if not item.problem]
+    for item in solved:
+        for one in item.decisions:
+            open_ = not one.informs and one.verdict is not Verdict.ADEQUATE
+            if open_ and one.topic is not Topic.FLOW:
+                key = one.name, one.verdict.value, one.remedy
+                by.setdefault(key, []).append(item.size.name)
+    if not by:
+        return []
+    said = [
+        f"{name}: {word} with {'every size' if len(sizes) == len(solved) else '; '.join(sizes)}. "
+        f"Try: {remedy}."
+        for (name, word, remedy), sizes in by.items()
+    ]
+    return [heading("What no size mends, or not every size"), bullets(said)]
 
 
 def _mark(item: SizeResult) -> str:
@@ -313,7 +348,7 @@ def _things(fittings: tuple[FittingNamed, ...]) -> tuple[str, ...]:
 
 def _limit(result: SizingResult) -> list[Block]:
     """Say which part is the limit, where no size is enough."""
-    if result.limit_at is None:
+    if result.limit_at is None or _judged(result.sizes[result.limit_at]) == _OTHER:
         return []
     best = result.sizes[result.limit_at]
     parts: list[Block] = [heading("Limit")]

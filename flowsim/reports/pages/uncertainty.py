@@ -155,14 +155,14 @@ def _with_error(ratio: float, error: float) -> str:
     words = ratio_words(ratio)
     if not math.isfinite(ratio) or words == RUNS_BACK:
         return words
-    return f"{words} of the required, +- {number(100.0 * error, 2)}"
+    return f"{words} of the required, +- {_error(error)}"
 
 
 def _chance(spread: Spread) -> str:
     if not math.isfinite(spread.chance):
         return "no result"
-    error = number(100.0 * spread.chance_error, 3)
-    return f"{percent_words(spread.chance)} of {spread.draws} draws, +- {error}"
+    chance = percent_words(spread.chance)
+    return f"{chance} of {spread.draws} draws, +- {_error(spread.chance_error)}"
 
 
 def _line(item: LineSpread) -> list[Block]:
@@ -191,7 +191,7 @@ def _convergence(result: UncertaintyResult) -> Block:
             _converging(item.low, item.low_error),
             _converging(item.middle, item.middle_error),
             _converging(item.high, item.high_error),
-            f"{number(100 * item.chance, 2)} +- {number(100 * item.chance_error, 2)}",
+            _number_with_error(item.chance, item.chance_error),
         )
         for item in result.convergence
     ]
@@ -201,7 +201,23 @@ def _convergence(result: UncertaintyResult) -> Block:
 def _converging(ratio: float, error: float) -> str:
     if runs_back(ratio, 0.0005):
         return BACK
-    return f"{number(100 * ratio, 1)} +- {number(100 * error, 1)}"
+    return _number_with_error(ratio, error)
+
+
+def _number_with_error(ratio: float, error: float) -> str:
+    return f"{number(100 * ratio, _decimals(error))} +- {_error(error)}"
+
+
+def _error(error: float) -> str:
+    """Give an error in percent, with two digits that count."""
+    return number(100 * error, _decimals(error))
+
+
+def _decimals(error: float) -> int:
+    """Decimals of a number in percent that its error leaves standing."""
+    if not math.isfinite(error) or error <= 0.0:
+        return 1
+    return min(max(1 - math.floor(math.log10(100 * error)), 0), 3)
 
 
 def _ranking(result: UncertaintyResult) -> list[Block]:

@@ -17,6 +17,9 @@ NONE_ARRIVES = 1e-6
 """[-] Of what is required: no more is none. An onset of air is found to some 1e-8 of it."""
 MOST_TOGETHER = 16384
 """Scenarios times draws that are solved at once: more is no quicker, and takes memory."""
+WORTH_ASKING = 2048
+"""[-] Solved scenarios times draws that cost about as much as one more proof; no effect on the
+answer."""
 CLOSE = 1.06
 """[-] A scenario whose nominal ratio is within this of the least is looked at by itself before the
 others like it: it is likely to be drawn. No effect on the answer."""
@@ -27,21 +30,33 @@ class ScenarioGroup:
 
     ``pending`` (any,) are those left, by their number among the judged, in the order of their
     nominal ratio ``nominal`` (judged scenario,); ``known`` what the drawn ones gave; ``found``
-    takes, by row of the sweep's table, what was drawn. In a draw in which nothing arrives in one
+    takes, by row of the sweep's table, what was drawn. What is ``known`` from the start is what
+    others gave that are not asked for here. In a draw in which nothing arrives in one
     scenario no other is asked for: how hard fuel would run back there is for information.
     """
 
     def __init__(
-        self, sweep: Sweep, draws: Draws, proof: Proof, pending: IntArray, found: Found
+        self,
+        sweep: Sweep,
+        draws: Draws,
+        proof: Proof,
+        pending: IntArray,
+        found: Found,
+        known: Least | None = None,
     ) -> None:
         self.sweep, self.draws, self.proof = sweep, draws, proof
         self.pending, self.found = pending, found
         self.nominal = np.minimum(sweep.ratio[sweep.judged_rows], sweep.trapped_ratio)
         self.close = CLOSE * float(self.nominal[pending[0]])
-        unknown = np.full(draws.count, np.inf)
-        self.known = Least(full=unknown, trapped=unknown)
-        self._draw_together(pending[:1], np.arange(draws.count))
-        self.pending = pending[1:]
+        if known is None:
+            unknown = np.full(draws.count, np.inf)
+            self.known = Least(full=unknown, trapped=unknown)
+            self._draw_together(pending[:1], np.arange(draws.count))
+            self.pending = pending[1:]
+        else:
+            self.known = Least(
+                full=_none_is_least(known.full), trapped=_none_is_least(known.trapped)
+            )
         if len(self.pending) and sweep.trapped.held[pending].any():
             self._draw_lowest_full()
 
@@ -88,7 +103,8 @@ class ScenarioGroup:
         count, alone = 1, 0
         while len(mates):
             where = proof.open_draws(mates[:count], self.known.take(left))
-            if count > 1 and where.sum() > alone:  # too much in common is asked of them
+            # Too much in common is asked of them, unless solving it costs less than asking again.
+            if count > 1 and where.sum() > alone and count * (where.sum() - alone) > WORTH_ASKING:
                 count = 1
                 where = proof.open_draws(mates[:1], self.known.take(left))
             batch, mates = mates[:count], mates[count:]

@@ -10,7 +10,7 @@ import numpy.typing as npt
 
 from flowsim.physics.arrays import FloatArray
 from flowsim.progress import Progress
-from flowsim.studies.joint.drawn import drawn_pairs
+from flowsim.studies.joint.drawn import Least, drawn_pairs
 from flowsim.studies.joint.group import Found, ScenarioGroup
 from flowsim.studies.joint.mirrored import alike_scenarios
 from flowsim.studies.joint.proof import Proof
@@ -58,6 +58,7 @@ def joint_result(
     *,
     together: bool = False,
     only: npt.NDArray[np.intp] | None = None,
+    known: Least | None = None,
 ) -> JointResult:
     """Find the least ratio within each draw, for every end and purpose.
 
@@ -76,20 +77,23 @@ def joint_result(
         Only the least of all is asked for, not that of every end and purpose.
     only : (n,), optional
         Rows of the sweep's table, judged ones, among which the least is looked for; else all.
+    known : Least, optional
+        What others give in these draws: only what may give less is drawn.
 
     Returns
     -------
     JointResult
-        The scenarios that were drawn.
+        The scenarios that were drawn; none of them where ``known`` is less everywhere.
     """
     starts = range(0, draws.count, MOST_TOGETHER)
     if len(starts) == 1:
-        return _settled(sweep, draws, progress, together=together, only=only)
+        return _settled(sweep, draws, progress, together=together, only=only, known=known)
     parts = []
     for number, start in enumerate(starts):
-        some = draws.take(np.arange(start, min(start + MOST_TOGETHER, draws.count)))
+        which = np.arange(start, min(start + MOST_TOGETHER, draws.count))
+        some, least = draws.take(which), None if known is None else known.take(which)
         shown = None if progress is None else _part_of(progress, number, len(starts))
-        parts.append(_settled(sweep, some, shown, together=together, only=only))
+        parts.append(_settled(sweep, some, shown, together=together, only=only, known=least))
     return _joined(parts, draws)
 
 
@@ -118,6 +122,7 @@ def _settled(
     *,
     together: bool,
     only: npt.NDArray[np.intp] | None,
+    known: Least | None,
 ) -> JointResult:
     rows, table = sweep.judged_rows, sweep.table
     order = _in_order(sweep, draws, only)
@@ -130,7 +135,7 @@ def _settled(
     for members in groups:
         if not len(members):
             continue
-        group = ScenarioGroup(sweep, draws, proof, members, found)
+        group = ScenarioGroup(sweep, draws, proof, members, found, known)
         for _ in group.settle():
             if progress is not None:
                 progress("drawing", done + len(members) - len(group.pending), len(order))

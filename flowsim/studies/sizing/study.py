@@ -22,9 +22,11 @@ from flowsim.studies.changes.resize import (
     tube_mass,
 )
 from flowsim.studies.joint.study import joint_result
-from flowsim.studies.result import ScenarioResult, Verdict
+from flowsim.studies.result import Decision, ScenarioResult, Verdict
 from flowsim.studies.review.remarks import assumptions, cautions
 from flowsim.studies.sampling.draws import nominal_draws
+from flowsim.studies.verdict.decisions.evidence import Evidence
+from flowsim.studies.verdict.decisions.gather import decisions_of
 from flowsim.studies.verdict.judging import judge_lines, overall
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.parts import is_tube
@@ -44,6 +46,7 @@ class SizeResult:
     nominal values; ``least_low`` its 5th percentile over joint draws (None when not drawn).
     ``flow`` [kg/s], ``head_left`` [m] of the ``deciding`` scenario. ``clearing_flow`` [m3/s]
     carries air down the steepest falling leg of the lines (Wisner); NaN where none falls.
+    ``decisions`` are all things that decide, flow or not: no size mends some of them.
     ``fuel_held`` [m3], ``mass`` [kg] of the tube. ``problem`` says why there is no result.
     """
 
@@ -60,6 +63,7 @@ class SizeResult:
     verdict: Verdict
     verdict_words: str
     reasons: tuple[str, ...]
+    decisions: tuple[Decision, ...]
     clearing_flow: float
     fuel_held: float
     mass: float
@@ -269,6 +273,7 @@ def _try(
         verdict=verdict,
         verdict_words=verdict.value if brief is None else brief.overall.words,
         reasons=() if brief is None else brief.overall.reasons,
+        decisions=() if brief is None else brief.decisions,
         clearing_flow=clearing_flow(system, lines, size.bore),
         fuel_held=fuel_held(system, lines, size),
         mass=tube_mass(system, lines, size),
@@ -284,7 +289,11 @@ def _nominal_verdict(brief: Brief) -> Verdict:
     if brief.joint is None:
         return brief.overall.verdict
     lines = judge_lines(brief.swept, None)
-    return overall(brief.swept, None, lines).verdict
+    verdict = overall(brief.swept, None, lines).verdict
+    if verdict is not Verdict.ADEQUATE:
+        return verdict
+    decisions = decisions_of(Evidence(swept=brief.swept, joint=None, lines=lines))
+    return overall(brief.swept, None, lines, decisions).verdict
 
 
 def clearing_flow(system: FuelSystem, lines: tuple[str, ...], bore: float) -> float:

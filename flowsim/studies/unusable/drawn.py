@@ -58,13 +58,19 @@ class DrawnTrials:
         return found
 
     def doubtful(
-        self, rows: IntArray, quantity: FloatArray, criteria: tuple[int, ...]
+        self,
+        rows: IntArray,
+        quantity: FloatArray,
+        criteria: tuple[int, ...],
+        among: BoolArray | None = None,
     ) -> BoolArray:
         """Tell which rows are not shown to be fine in which draws (row, draw).
 
-        ``quantity`` (draw,) or (draw, tank) [m3] is what the emptied tanks hold.
+        ``quantity`` (draw,) or (draw, tank) [m3] is what the emptied tanks hold; ``among``
+        (row, draw) tells what is asked for, else all is.
         """
-        found = np.ones((len(rows), self.count), dtype=bool)
+        every = np.ones((len(rows), self.count), dtype=bool)
+        found = every if among is None else among.copy()
         for groups, worst in self.cuts:
             least = np.stack([quantity[group].min(axis=0) for group in groups])
             open_ = np.column_stack([found[:, group].any(axis=1) for group in groups])
@@ -76,6 +82,52 @@ class DrawnTrials:
             for shown, group in zip(row[fine], number[fine], strict=True):
                 found[shown, groups[group]] = False
         return found
+
+    def lost(
+        self,
+        rows: IntArray,
+        quantity: FloatArray,
+        criteria: tuple[int, ...],
+        emptied: BoolArray,
+        hard: BoolArray,
+    ) -> tuple[IntArray, BoolArray]:
+        """Give the places of the rows that were found lost, and the draws lost (draw, tank).
+
+        ``quantity`` (draw, tank) [m3]; ``emptied`` (row, tank) tells whose fuel runs out in a row.
+        A draw is lost for a tank as soon as one of its rows is, so that no other is tried for it
+        there: first the ``hard`` ones (row,), likely lost, then the row that is in doubt in most
+        draws, then twice as many each time. The order has no effect on the draws lost.
+        """
+        lost = np.zeros((self.count, emptied.shape[1]), dtype=bool)
+        found = [np.empty(0, dtype=np.intp)]
+
+        def look(batch: IntArray, doubtful: BoolArray) -> None:
+            place, draw = np.nonzero(doubtful & self._open(emptied[batch], lost))
+            if not len(place):
+                return
+            bad = ~self.fine(rows[batch[place]], draw, quantity[draw], criteria)
+            for own, one in zip(batch[place[bad]], draw[bad], strict=True):
+                lost[one] |= emptied[own]
+            found.append(batch[place[bad]])
+
+        for row in np.flatnonzero(hard):
+            look(np.array([row]), np.ones((1, self.count), dtype=bool))
+        others = np.flatnonzero(~hard)
+        among = self._open(emptied[others], lost) if lost.any() else None
+        doubtful = self.doubtful(rows[others], quantity, criteria, among)
+        often = doubtful.sum(axis=1)
+        order = np.argsort(-often, kind="stable")[: np.count_nonzero(often)]
+        start, count = 0, 1
+        while start < len(order):
+            batch = order[start : start + count]
+            look(others[batch], doubtful[batch])
+            start, count = start + count, 2 * count
+        return np.concatenate(found), lost
+
+    @staticmethod
+    def _open(emptied: BoolArray, lost: BoolArray) -> BoolArray:
+        """Tell in which draws a row's tanks are not all lost yet (row, draw)."""
+        return np.asarray((emptied[:, None] & ~lost[None]).any(axis=2))
 
     def limits(self, rows: IntArray, draw: IntArray, criteria: tuple[int, ...]) -> FloatArray:
         """Least quantity that is fine (pair,) [m3]; infinite where not even a full tank is."""

@@ -154,7 +154,8 @@ def _line(
     engine = sweep.assembly.system.engine
     scale = 1.0 if purpose != CLIMB else engine.factor / multiple
     chosen = np.flatnonzero(mine)
-    flow_ratio = scale * np.minimum(sweep.ratio[rows[chosen]], sweep.trapped_ratio[chosen])
+    full_ratio = scale * sweep.ratio[rows[chosen]]
+    flow_ratio = np.minimum(full_ratio, scale * sweep.trapped_ratio[chosen])
     failed = np.isnan(flow_ratio)
     found = [physical[index] for index in chosen.tolist()]
     order = [
@@ -166,18 +167,23 @@ def _line(
     least = float(np.nanmin(flow_ratio)) if not failed.all() else float("nan")
     verdicts = [verdict for verdict, _ in found]
     reasons = list(found[deciding][1])
+    full_low = full_high = float(full_ratio.min())
     if band is None:
         by_flow = ratio_verdict(least, least)
         low = middle = high = chance = None
     else:
         full, trapped = scale * band[0], scale * band[1]
         low, middle, high = (_percentile(trapped, q) for q in (LOW, MIDDLE, HIGH))
-        by_flow = ratio_verdict(low, _percentile(full, HIGH))
+        full_low, full_high = (_percentile(full, q) for q in (LOW, HIGH))
+        by_flow = ratio_verdict(low, full_high)
         chance = float(np.mean(trapped >= 1.0)) if not np.isnan(trapped).any() else float("nan")
-        if by_flow is Verdict.CANNOT_TELL and _percentile(full, LOW) >= 1.0 > low:
-            reasons.append("a hump may hold air (see routing); with it the flow may not be reached")
+    known = math.isfinite(least if low is None else low)
+    held_by_air = by_flow is not Verdict.ADEQUATE and full_low >= 1.0 and known
     if by_flow is not Verdict.ADEQUATE:
-        reasons.insert(0, _flow_reason(by_flow, least, low, high))
+        reason = _flow_reason(by_flow, least, low, high)
+        straddles = by_flow is Verdict.CANNOT_TELL and high is not None and high < 1.0
+        by_air = held_by_air or straddles  # of the two bands, not of the one that is said
+        reasons.insert(0, f"{reason}{_full_words(full_low, full_high)}" if by_air else reason)
         reasons += below_words(sweep, int(chosen[deciding]))
     if failed.any():
         by_flow = worst([by_flow, Verdict.CANNOT_TELL])
@@ -198,6 +204,7 @@ def _line(
         deciding=int(rows[chosen[deciding]]),
         verdict=worst([*verdicts, by_flow]),
         flow_verdict=by_flow,
+        held_by_air=held_by_air,
         reasons=tuple(dict.fromkeys(reasons)),
     )
 
@@ -267,7 +274,16 @@ def _flow_reason(verdict: Verdict, least: float, low: float | None, high: float 
     band = _band_words(low, high)
     if verdict is Verdict.NOT_ADEQUATE:
         return f"flow is {band}: too little even at the favourable end"
+    if high < 1.0:
+        return f"flow is {band}"
     return f"flow is {band}: the band straddles the requirement"
+
+
+def _full_words(low: float, high: float) -> str:
+    """Say that the flow is that with trapped air, and what it is without."""
+    full = percent(low) if low == high else f"{percent(low)} to {percent(high)}"
+    air = "with the air that humps may hold (see routing)"
+    return f", {air}; {full} % with lines full of fuel"
 
 
 def _band(

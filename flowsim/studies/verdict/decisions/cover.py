@@ -4,12 +4,12 @@ import numpy as np
 
 from flowsim.measures import LENGTH
 from flowsim.studies.joint.cautious_bound import cautious_ratios
+from flowsim.studies.joint.drawn import Least
 from flowsim.studies.joint.mirrored import one_of_each
-from flowsim.studies.joint.study import joint_result
+from flowsim.studies.joint.study import JointResult, joint_result
 from flowsim.studies.judged.cover_doubt import cover_doubt, doubtful_twins
 from flowsim.studies.judged.sweep import Sweep, sweep_of
 from flowsim.studies.result import Decision, ResultLine, Topic, Verdict
-from flowsim.studies.sampling.draws import Draws
 from flowsim.studies.verdict.decisions.evidence import Evidence
 from flowsim.studies.verdict.judging import LOW, arrives_words, judge_lines, worst
 
@@ -37,38 +37,50 @@ def cover(evidence: Evidence) -> tuple[Decision, ...]:
     table = doubtful_twins(swept.assembly, swept.table, swept.situation)
     if table is None:
         return ()
-    draws = None if evidence.joint is None else evidence.joint.draws
+    joint = evidence.joint
+    draws = None if joint is None else joint.draws
     twins = sweep_of(swept.assembly, one_of_each(swept.assembly, table, draws))
     lines = judge_lines(twins, None)
     verdict = worst([line.verdict for line in lines])
     gravest = min((line for line in lines if line.verdict is verdict), key=_low)
     low = _low(gravest)
-    if verdict is Verdict.ADEQUATE and draws is not None:
-        low = min(low, _least_drawn(twins, draws))
+    if verdict is Verdict.ADEQUATE and joint is not None:
+        low = min(low, _least_drawn(twins, joint))
     adequate = verdict is Verdict.ADEQUATE and low >= 1.0
     return (
         Decision(
             topic=Topic.AIR,
             name=NAME,
             verdict=Verdict.ADEQUATE if adequate else Verdict.CANNOT_TELL,
-            found=_words(twins, gravest, low),
+            found=_words(twins, gravest, low, adequate),
             remedy="" if adequate else REMEDY,
             figure="adequate either way" if adequate else "covered or bare is not certain",
         ),
     )
 
 
-def _least_drawn(twins: Sweep, draws: Draws) -> float:
-    """Give the 5th percentile of the least ratio of the twins [-]; 1 or more where all meet it.
+def _least_drawn(twins: Sweep, stated: JointResult) -> float:
+    """Give the 5th percentile of the least ratio, either way, in each draw [-].
 
-    Twins that meet the requirement with every band at its cautious end meet it in every draw.
+    Twins that meet the requirement with every band at its cautious end meet it in every draw. Where
+    the scenarios as ``stated`` meet it, only twins that may give less are drawn: the worse counts.
     """
     surely = cautious_ratios(twins, twins.judged_rows)
     open_ = twins.judged_rows[surely < 1.0]
     if not len(open_):
         return float(surely.min())
-    joint = joint_result(twins, draws, together=True, only=open_)
-    least = joint.least(np.ones(len(joint.rows), dtype=bool), trapped=True)
+    every = np.ones(len(stated.rows), dtype=bool)
+    known = Least(
+        full=stated.least(every, trapped=False), trapped=stated.least(every, trapped=True)
+    )
+    meets = float(np.percentile(known.trapped, LOW)) >= 1.0  # not where one is NaN
+    joint = joint_result(
+        twins, stated.draws, together=True, only=open_, known=known if meets else None
+    )
+    least = known.trapped if meets else np.full(stated.draws.count, np.inf)
+    if len(joint.rows):
+        every = np.ones(len(joint.rows), dtype=bool)
+        least = np.minimum(least, joint.least(every, trapped=True))
     return -1.0 if np.isnan(least).any() else float(np.percentile(least, LOW))
 
 
@@ -77,7 +89,7 @@ def _low(line: ResultLine) -> float:
     return float(np.nan_to_num(low, nan=-1.0))
 
 
-def _words(twins: Sweep, line: ResultLine, low: float) -> str:
+def _words(twins: Sweep, line: ResultLine, low: float, adequate: bool) -> str:
     """Say which outlet, how much fuel stands over it, how much would be sure, and what arrives."""
     table, row = twins.table, line.deciding
     doubt = cover_doubt(twins.assembly, twins.situation)
@@ -90,9 +102,9 @@ def _words(twins: Sweep, line: ResultLine, low: float) -> str:
         f"{LENGTH.words(doubt.sure[row, column], 0)})"
         for column in np.flatnonzero(state[row])
     ]
+    taken = f"it is not certain whether fuel covers an outlet; with {'; '.join(told)}"
+    if adequate:
+        return f"{taken}, as without, {arrives_words(low)}"
     pitch = np.degrees(table.scenarios.pitch[row])
     where = f"{pitch:.1f} deg, {table.states[table.state[row]].name}"
-    return (
-        f"it is not certain whether fuel covers an outlet; with {'; '.join(told)} "
-        f"{arrives_words(low)} ({where}, {line.name})"
-    )
+    return f"{taken} {arrives_words(low)} ({where}, {line.name})"

@@ -8,6 +8,7 @@ from flowsim.studies.verdict.decisions.evidence import Evidence
 from flowsim.studies.verdict.judging import is_back, percent, worst
 
 SIZE = "see which line or part costs most head (below) and try sizes: flowsim size"
+FALLING = "lead the line so that it falls all the way from tank to low point (flowsim routing)"
 SURER = "measure what the spread goes most with (below): flowsim uncertainty ranks it"
 
 
@@ -43,6 +44,8 @@ def _of_line(line: ResultLine) -> Decision:
         Verdict.NOT_ADEQUATE: SIZE,
         Verdict.CANNOT_TELL: f"{SURER}; or {SIZE}",
     }[verdict]
+    if line.held_by_air:
+        remedy, words = FALLING, f"{words}, with the air that humps may hold still in place"
     return Decision(
         topic=Topic.FLOW,
         name=line.name,

@@ -5,6 +5,7 @@ import numpy as np
 from flowsim.studies.judged.scenarios import CLIMB
 from flowsim.studies.result import Decision, Topic, Verdict
 from flowsim.studies.verdict.decisions.evidence import Evidence
+from flowsim.studies.verdict.decisions.flow import FALLING
 from flowsim.studies.verdict.judging import LOW, arrives_words
 
 NAME = "humps"
@@ -50,7 +51,7 @@ def humps(evidence: Evidence) -> tuple[Decision, ...]:
     words = f"{'; '.join(names)}. With that air in place {arrives_words(least)} ({how})"
     if least >= 1.0:
         return (_decision(Verdict.ADEQUATE, words),)
-    remedy = "lead the line so that it falls all the way from tank to low point (flowsim routing)"
+    remedy = FALLING
     if any(trapped.doubtful[row] for row in rows):
         remedy += "; where it may be no hump, measure its heights better (height_accuracy)"
     return (_decision(Verdict.CANNOT_TELL, words, remedy),)

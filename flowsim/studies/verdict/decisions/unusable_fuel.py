@@ -42,10 +42,14 @@ MORE = "declare more ({key}), as much as `flowsim unusable` works out, or keep t
 
 @dataclass(frozen=True, slots=True)
 class _Asked:
-    """Rows of the trials that are asked for, and what the emptied tanks hold (row, tank) [m3]."""
+    """Rows of the trials that are asked for, what the emptied tanks hold, and what was found.
+
+    ``quantity`` (row, tank) [m3]; ``fine`` (row, criterion) on nominal values.
+    """
 
     rows: npt.NDArray[np.intp]
     quantity: FloatArray
+    fine: BoolArray
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,13 +99,16 @@ class _Tried:
         """Rows of one demand with the cautious dip, in flight or in the take-off run."""
         chosen = (self.rows.kind == kind) & (self.rows.times == DIP_CAUTIOUS)
         rows = np.flatnonzero(chosen & (self.running == running))
-        return _Asked(rows, np.tile(held, (len(rows), 1)))
+        return self._tried(rows, np.tile(held, (len(rows), 1)))
+
+    def _tried(self, rows: npt.NDArray[np.intp], held: FloatArray) -> _Asked:
+        return _Asked(rows, held, self._fine(rows, held))
 
     def answer(self, asked: tuple[_Asked, ...]) -> _Answer | None:
         """Try with the cautious dip; what fails, with the expected one. None where all is fine."""
         rows = np.concatenate([item.rows for item in asked])
         held = np.concatenate([item.quantity for item in asked])
-        fine = self._fine(rows, held)
+        fine = np.concatenate([item.fine for item in asked])
         lost = np.flatnonzero(~(fine[:, FLOW] & fine[:, DOUBT]))
         if not len(lost):
             return None
@@ -138,25 +145,29 @@ class _Tried:
         """
         if self.drawn is None:
             return None
-        found = [self._enough(self.drawn, item, expected=expected) for item in asked]
+        if expected:
+            asked = tuple(self._tried(self._expected(item.rows), item.quantity) for item in asked)
+        criteria = (FLOW, AIR if expected else DOUBT)
+        found = [self._enough(self.drawn, item, criteria) for item in asked]
         known = [item for item in found if item is not None]
         return min(known, key=lambda item: item.count, default=None)
 
-    def _enough(self, drawn: DrawnTrials, asked: _Asked, *, expected: bool) -> _Enough | None:
-        rows = self._expected(asked.rows) if expected else asked.rows
+    def _enough(
+        self, drawn: DrawnTrials, asked: _Asked, criteria: tuple[int, int]
+    ) -> _Enough | None:
+        rows = asked.rows
         if not len(rows):
             return None
-        criteria = (FLOW, AIR if expected else DOUBT)
         held = np.tile(asked.quantity[0], (drawn.count, 1))
-        place, draw = np.nonzero(drawn.doubtful(rows, held, criteria))
-        lost = ~drawn.fine(rows[place], draw, held[draw], criteria)
-        place, draw = place[lost], draw[lost]
+        emptied = self.trials.emptied[self.rows.emptying[rows]]
+        hard: BoolArray = ~np.asarray(asked.fine[:, list(criteria)].all(axis=1))
+        place, lost = drawn.lost(rows, held, criteria, emptied, hard)
         least = _Enough(drawn.count, drawn.count, int(rows[0]), int(drawn.failed.sum()))
         for tank in range(len(self.trials.most)):
-            mine = self.trials.emptied[self.rows.emptying[rows[place]], tank]
-            count = drawn.count - len(np.unique(draw[mine]))
+            count = drawn.count - int(lost[:, tank].sum())
             if count < least.count:
-                row = int(rows[np.bincount(place[mine]).argmax()])
+                mine = place[emptied[place, tank]]
+                row = int(rows[np.bincount(mine).argmax()])
                 least = replace(least, count=count, row=row)
         return least
 

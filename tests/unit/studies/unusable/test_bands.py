@@ -15,7 +15,16 @@ from flowsim.studies.result import Topic, Verdict
 from flowsim.studies.sampling.draws import BATCH, DRAWN, SEED, draw
 from flowsim.studies.unusable.bands import DECIDING
 from flowsim.studies.unusable.drawn import DrawnTrials, band_of
-from flowsim.studies.unusable.rows import AIR, BURN, DOUBT, FLOW, REQUIRED, Trials, emptyings
+from flowsim.studies.unusable.rows import (
+    AIR,
+    BURN,
+    DOUBT,
+    FLOW,
+    REQUIRED,
+    Trials,
+    build_rows,
+    emptyings,
+)
 from flowsim.studies.unusable.study import unusable_fuel
 from flowsim.studies.unusable.table import LimitTable
 from flowsim.system.fuel_system import FuelSystem
@@ -170,3 +179,30 @@ def test_percentiles_are_limits_that_were_found() -> None:
     assert never.high == math.inf
     assert math.isnan(never.enough)
     assert band_of(None, 1.0).draws == 0
+
+
+def test_draws_lost_are_those_of_every_row_tried() -> None:
+    """Rows that are no longer asked for change nothing of which draws are lost for which tank."""
+    system = two_tanks()
+    assembly = assemble(system)
+    ways = emptyings(assembly)
+    attitudes = attitudes_of(system)
+    rows = build_rows(assembly, attitudes, ways, (BURN,))
+    trials = Trials(assembly, attitudes, ways, rows)
+    drawn = DrawnTrials(trials, draw(assembly, 64, 7))
+    criteria = (FLOW, DOUBT)
+    chosen = np.flatnonzero(rows.times == DIP_CAUTIOUS)
+    full = trials.at_demand(chosen, np.tile(0.5 * trials.most, (len(chosen), 1)))
+    chosen = chosen[full[:, list(criteria)].all(axis=1)][::3]
+    emptied = trials.emptied[rows.emptying[chosen]]
+    middle = np.linspace(0.0, 0.6, drawn.count)[:, None] * trials.most
+    place, draws = np.divmod(np.arange(len(chosen) * drawn.count), drawn.count)
+    bad = ~drawn.fine(chosen[place], draws, middle[draws], criteria)
+    expected = np.zeros((drawn.count, emptied.shape[1]), dtype=bool)
+    for row, one in zip(place[bad], draws[bad], strict=True):
+        expected[one] |= emptied[row]
+    hard = np.arange(len(chosen)) % 5 == 0
+    found, lost = drawn.lost(chosen, middle, criteria, emptied, hard)
+    np.testing.assert_array_equal(lost, expected)
+    assert 0 < lost.sum() < lost.size
+    assert set(found) <= set(place[bad])

@@ -259,13 +259,29 @@ class TestLines:
         row = first_row(found, OPEN_LINE, CLIMB)
         line = line_of(judge_lines(found, made_joint(found, [row], full, full - 0.2)), "open line")
         assert line.verdict is CANNOT_TELL
-        assert any("a hump may hold air" in words for words in line.reasons)
+        assert line.held_by_air
+        assert line.reasons[0].endswith(
+            "91.0 to 108 % of the required (5 to 95 % band): the band straddles the requirement, "
+            "with the air that humps may hold (see routing); 111 to 129 % with lines full of fuel"
+        )
         # Enough with the air in place, or too little without it: the hump is not what decides.
         for shift, verdict in ((0.05, ADEQUATE), (-0.2, CANNOT_TELL)):
             joint = made_joint(found, [row], full + min(shift, 0), full + shift - 0.05)
             other = line_of(judge_lines(found, joint), "open line")
             assert other.verdict is verdict
+            assert not other.held_by_air
             assert not any("hump" in words for words in other.reasons)
+
+    def test_a_band_below_the_requirement_straddles_nothing(self):
+        """With lines full it does not meet it surely, with the air in place it surely does not."""
+        found = swept()
+        full = np.linspace(0.9, 1.1, COUNT)[:, None]
+        row = first_row(found, OPEN_LINE, CLIMB)
+        line = line_of(judge_lines(found, made_joint(found, [row], full, full - 0.3)), "open line")
+        assert line.verdict is CANNOT_TELL
+        assert not line.held_by_air
+        assert "straddles" not in line.reasons[0]
+        assert line.reasons[0].endswith("91.0 to 108 % with lines full of fuel")
 
     def test_a_requirement_of_100_percent_scales_the_band(self):
         found = swept_pair()

@@ -121,11 +121,12 @@ def _answer(plan: GroundTestPlan) -> list[Block]:
     """Say first what the test must show; the working stands below, after what keeps it harmless."""
     least = min(density for _, density in plan.densities)
     longest = number(plan.container * least / plan.required, 1)
+    attitudes = dict.fromkeys(pitch_words(run.setting.pitch) for run in plan.runs if run.needed)
     return [
         heading("What must be shown"),
         paragraph(
-            f"{volume_words(plan.container)} in {longest} s or less, in every run, "
-            f"{pitch_words(plan.test_pitch)}: {number(100 * plan.factor, 0)} % of the full-power "
+            f"{volume_words(plan.container)} in {longest} s or less, in every run that has a mark, "
+            f"{' and '.join(attitudes)}: {number(100 * plan.factor, 0)} % of the full-power "
             "burn. That is for the warmest fuel of the case; on the day the density that is read "
             "gives the mark (below). First the leak check, then people, fire and fuel."
         ),

@@ -21,6 +21,7 @@ from flowsim.studies.adequacy.brief import (
 from flowsim.studies.changes.blocked_meters import meter_words, meters_in_use, with_blocked
 from flowsim.studies.changes.blocked_vent import ASSUMED, blocked_vents, lost_words
 from flowsim.studies.changes.changed_parts import changed_parts, loss_words, named_parts, with_part
+from flowsim.studies.judged.blocks import DIRTY_SCREEN
 from flowsim.studies.judged.scenarios import CLIMB, ScenarioTable, fed_tanks
 from flowsim.studies.result import ResultLine, Verdict
 from flowsim.studies.review.remarks import assumptions, cautions
@@ -199,11 +200,16 @@ def _dirty_screens(system: FuelSystem, item: WhatIf, stated: Brief, how: _How) -
         )
 
     brief = _judge(changed_parts(system, dirty), how, as_stated)
-    return _row(item.word, f"every screen at most {100 * clear:.3g} % clear", brief)
+    words = f"every screen at most {100 * clear:.3g} % clear"
+    if clear > DIRTY_SCREEN:
+        words += f", cleaner than the {100 * DIRTY_SCREEN:.3g} % at which the case is judged"
+    return _row(item.word, words, brief)
 
 
 def _temperature(system: FuelSystem, item: WhatIf, _: Brief, how: _How) -> WhatIfRow:
-    usual = HOT if item.kind == "hot-fuel" else COLD
+    hot = item.kind == "hot-fuel"
+    # Never milder than the case by itself: a what-if is there to find what is worse.
+    usual = max(HOT, *system.temperatures) if hot else min(COLD, *system.temperatures)
     kelvin = usual if item.value is None else item.value
     fuel = system.fuel
     if not fuel.lowest <= kelvin <= fuel.highest:
@@ -212,13 +218,19 @@ def _temperature(system: FuelSystem, item: WhatIf, _: Brief, how: _How) -> WhatI
             f"{TEMPERATURE.span(fuel.lowest, fuel.highest, 0)}"
         )
     brief = _judge(replace(system, temperatures=(kelvin,)), how)
-    return _row(item.word, f"fuel at {TEMPERATURE.words(kelvin, 1)}", brief)
+    words = f"fuel at {TEMPERATURE.words(kelvin, 1)}"
+    if kelvin < max(system.temperatures) if hot else kelvin > min(system.temperatures):
+        words += f", {'cooler' if hot else 'warmer'} than the case is judged"
+    return _row(item.word, words, brief)
 
 
 def _altitude(system: FuelSystem, item: WhatIf, _: Brief, how: _How) -> WhatIfRow:
-    height = HIGH if item.value is None else item.value
+    stated = system.flight.pressure_altitude
+    height = max(HIGH, stated) if item.value is None else item.value
     flight = replace(system.flight, pressure_altitude=height)
     words = f"pressure altitude {ALTITUDE.words(height, 0)}"
+    if height < stated:
+        words += f", lower than that of the case, {ALTITUDE.words(stated, 0)}"
     return _row(item.word, words, _judge(replace(system, flight=flight), how))
 
 

@@ -57,6 +57,33 @@ def test_the_band_is_that_of_check(one_tank):
     ]
 
 
+def test_the_usual_what_ifs_are_never_milder_than_the_case(one_tank):
+    """A case judged hotter, colder and higher than the usual values keeps its own."""
+    harsh = replace(
+        one_tank,
+        temperatures=(238.15, 321.15),
+        flight=replace(one_tank.flight, pressure_altitude=4500.0),
+    )
+    usual = [WhatIf(word=kind, kind=kind) for kind in ("hot-fuel", "cold-fuel", "altitude")]
+    said = [row.words for row in judged(harsh, *usual)[1:]]
+    assert [any(own in words for own in ("48.0 degC", "-35.0 degC", "4500 m")) for words in said]
+    assert all("than the case" not in words for words in said)
+
+
+@pytest.mark.parametrize(
+    ("word", "kind", "value", "told"),
+    [
+        ("dirty-screens=1", "dirty-screens", 1.0, "cleaner than the 20 %"),
+        ("hot-fuel=0 degC", "hot-fuel", 273.15, "cooler than the case is judged"),
+        ("cold-fuel=30 degC", "cold-fuel", 303.15, "warmer than the case is judged"),
+        ("altitude=0 m", "altitude", 0.0, "lower than that of the case"),
+    ],
+)
+def test_a_what_if_milder_than_the_case_says_so(one_tank, word, kind, value, told):
+    row = judged(one_tank, WhatIf(word=word, kind=kind, value=value))[1]
+    assert told in row.words
+
+
 def test_a_part_in_its_own_place_changes_nothing(nose_high):
     meter = next(p for line in nose_high.lines for p in line.parts if p.name == "flow sensor")
     same = WhatIf(word="x", kind="part", target="flow sensor", value=meter.kv, coefficient="kv")

@@ -12,10 +12,8 @@ from flowsim.files.units import kinds
 from flowsim.files.units.kinds import Kind
 from flowsim.files.units.quantities import QuantityError, parse_quantity, shown
 from flowsim.studies.ground_test.runs import (
-    DENSITY,
     MARK_MASS,
     MARK_VOLUME,
-    MEASURED_DENSITY,
     PRESS,
     Reading,
     Setting,
@@ -92,8 +90,6 @@ def drain_readings(reader: "RunReader", rows: list[ReadingsRow], name: str) -> l
         )
     marks = _marks(reader, rows, name, density, timing)
     share = _share(reader, first, marks, density)
-    if _is_mass(first):  # a mass becomes the volume that the model knows by the density
-        share = float(np.hypot(share, MEASURED_DENSITY if measured else DENSITY))
     mark = _mark_error(reader, first, density)
     if len(reader.mistakes) > before or setting is None or len(marks) < 2:
         return []
@@ -116,6 +112,7 @@ def drain_readings(reader: "RunReader", rows: list[ReadingsRow], name: str) -> l
             remarks=plain(first.get("remarks")) if number == 1 else "",
             drain=name,
             mark=mark,
+            weighed=_is_mass(first),
         )
         for number, ((early, begin, _), (late, end, line)) in enumerate(pairwise(marks), 1)
     ]

@@ -36,6 +36,9 @@ LARGEST_DENSITY_DIFFERENCE = 0.08
 wrong liquid)."""
 LARGEST_ACCURACY = 0.2
 """[-] A container known no better than this is no measure."""
+SAME_CONTAINER = 0.05
+"""[-] Volumes that differ by no more were drawn into one container. Tag: common practice."""
+NOTHING = (float("nan"), float("nan"))
 _NO = ("no", "n", "0", "false", "leave out")
 _YES = ("", "yes", "y", "1", "true")
 
@@ -101,6 +104,7 @@ class RunReader:
         self.mistakes: list[Mistake] = []
         self.remarks: list[str] = []
         self.item, self.line = "", 0
+        self.containers: dict[str, float] = {}
 
     def at(self, item: str, line: int) -> None:
         """Go to an item and a line, for mistakes and remarks."""
@@ -146,7 +150,7 @@ class RunReader:
         temperature = self.value(row, "temperature", kinds.TEMPERATURE)
         setting = self.setting(row, temperature)
         density, measured = self.density(row, temperature)
-        volume, error = self._container(row, density)
+        volume, error, weighed = self._container(row, density)
         timing = self.value_or(row, "timing", SECONDS, TIMING)
         used = self.is_used(row)
         if len(self.mistakes) > before or setting is None:
@@ -162,8 +166,9 @@ class RunReader:
             seconds=seconds,
             density=density,
             density_measured=measured,
-            container=row.get("container"),
+            container=self._same_container(volume, weighed=weighed),
             container_error=error,
+            weighed=weighed,
             timing=timing,
             used=used,
             remarks=plain(row.get("remarks")),
@@ -277,23 +282,24 @@ class RunReader:
             )
         return found, True
 
-    def _container(self, row: ReadingsRow, density: float) -> tuple[float, float]:
-        """Give the volume [m3] and its relative error (one deviation)."""
+    def _container(self, row: ReadingsRow, density: float) -> tuple[float, float, bool]:
+        """Give the volume [m3], its relative error (one deviation), and whether it was weighed."""
         text, accuracy = row.get("container"), row.get("accuracy")
         if not text:
             self.mistake("container is missing", 'write its volume or mass, "2 L" or "1.5 kg"')
-            return float("nan"), float("nan")
+            return *NOTHING, False
         try:
             size = parse_quantity(text, kinds.VOLUME, kinds.MASS)
         except QuantityError as error:
             self.mistake(f"container: {error.problem}", error.remedy)
-            return float("nan"), float("nan")
+            return *NOTHING, False
         if not size.value > 0.0:
             self.mistake("container is zero", "write what was drawn")
-            return float("nan"), float("nan")
-        volume = size.value / density if size.kind is kinds.MASS else size.value
+            return *NOTHING, False
+        weighed = size.kind is kinds.MASS
+        volume = size.value / density if weighed else size.value
         if not accuracy:
-            return volume, self.usual_accuracy()
+            return volume, self.usual_accuracy(), weighed
         deviation = self._quantity("accuracy", accuracy, kinds.SHARE, size.kind)
         share = deviation if accuracy.rstrip().endswith("%") else deviation / size.value
         if not 0.0 < share <= LARGEST_ACCURACY:
@@ -303,8 +309,22 @@ class RunReader:
                     f"write one standard deviation, for example "
                     f'"{in_unit_of(0.005 * size.value, size)}"',
                 )
-            return volume, float("nan")
-        return volume, share
+            return volume, float("nan"), weighed
+        return volume, share, weighed
+
+    def _same_container(self, volume: float, *, weighed: bool) -> str:
+        """Name the container: one scale, and one jug for volumes that hardly differ.
+
+        What one jug or scale is off by is off in all its runs, however each was written down.
+        """
+        if weighed:
+            return "scale"
+        for name, known in self.containers.items():
+            if abs(volume / known - 1.0) <= SAME_CONTAINER:
+                return name
+        name = VOLUME.words(volume, 2)
+        self.containers[name] = volume
+        return name
 
     def is_used(self, row: ReadingsRow) -> bool:
         """Read whether a run corrects the model."""

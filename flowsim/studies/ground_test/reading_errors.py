@@ -34,7 +34,7 @@ def errors_of(model: RunModel, readings: tuple[Reading, ...]) -> SetUpErrors:
     found = set_up_errors(
         model,
         tuple(reading.container for reading in readings),
-        np.array([reading.container_error for reading in readings]),
+        np.array([reading.volume_error for reading in readings]),
         timing,
     )
     drains = drains_of(readings)

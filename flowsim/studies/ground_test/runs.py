@@ -59,10 +59,10 @@ class Reading:
 
     ``name`` and ``line`` (of the readings file) tell which. ``seconds`` [s] to draw the volume.
     ``density`` [kg/m3] as used, ``density_measured`` whether it was measured in the test.
-    ``container_error`` [-] one standard deviation of the volume over the volume; ``container``
-    names the container: its error is common to all runs with it. ``timing`` [s] one standard
-    deviation. ``used`` is False for a run that is not to correct the model (it counts for the least
-    flow all the same).
+    ``container_error`` [-] one standard deviation of the container or scale over what was read on
+    it; ``container`` names it: its error is common to all runs with it. ``weighed``: a mass was
+    read, which the density turns into the volume. ``timing`` [s] one standard deviation. ``used``
+    is False for a run that is not to correct the model (it counts for the least flow all the same).
 
     ``drain``: the drain-down whose stretch this is, from one mark to the next; empty: a run of its
     own. Of a stretch ``timing`` is of one split, and ``mark`` [m3] one deviation of one mark; both
@@ -82,6 +82,18 @@ class Reading:
     remarks: str = ""
     drain: str = ""
     mark: float = 0.0
+    weighed: bool = False
+
+    @property
+    def density_error(self) -> float:
+        """One standard deviation of the density over the density [-]."""
+        return MEASURED_DENSITY if self.density_measured else DENSITY
+
+    @property
+    def volume_error(self) -> float:
+        """One standard deviation of the volume drawn over the volume [-], without its marks."""
+        density = self.density_error if self.weighed else 0.0
+        return float((self.container_error**2 + density**2) ** 0.5)
 
     @property
     def run(self) -> str:
@@ -96,7 +108,7 @@ class Reading:
     @property
     def relative_error(self) -> float:
         """One standard deviation of the mass flow over the flow [-]."""
-        density = MEASURED_DENSITY if self.density_measured else DENSITY
+        density = 0.0 if self.weighed else self.density_error
         # A stretch has a split and a mark at either end.
         ends = 2.0 if self.drain else 1.0
         reading = (self.timing / self.seconds) ** 2 + (self.mark / self.setting.volume) ** 2

@@ -68,7 +68,7 @@ def test_a_scale_s_log_is_tared_and_thinned(read):
     ends = np.cumsum([run.setting.volume for run in found.runs])[:-1]
     assert [run.setting.drawn_before for run in found.runs[1:]] == pytest.approx(ends)
     assert found.runs[0].mark == pytest.approx(MARK_MASS / 713.5)
-    assert found.runs[0].container_error == pytest.approx(np.hypot(0.003, MEASURED_DENSITY))
+    assert found.runs[0].volume_error == pytest.approx(np.hypot(0.003, MEASURED_DENSITY))
     assert any("300 marks were read" in words for words in found.remarks)
 
 

@@ -10,6 +10,7 @@ from flowsim.files.case.reader import read_case
 from flowsim.files.readings.reader import read_readings, read_readings_text
 from flowsim.files.readings.template import readings_template
 from flowsim.studies.ground_test.plan import plan
+from flowsim.studies.ground_test.runs import DENSITY, MEASURED_DENSITY
 
 FOLDER = Path(__file__).parents[4] / "cases" / "four-outlets"
 HEAD = (
@@ -229,3 +230,29 @@ def test_the_bundled_readings_say_that_they_are_invented(system):
     text = (FOLDER / "readings.csv").read_text(encoding="utf-8")
     assert "nvented" in text
     assert len(read_readings(FOLDER / "readings.csv", system).runs) == 15
+
+
+def test_one_jug_is_one_error_however_it_is_written(read):
+    """Three names of one container would average its error away, and narrow the correction."""
+    rows = "".join(
+        ROW.replace("1,17", f"{n},17").replace(",3,15,", f",{size},0.5 %,")
+        for n, size in enumerate(("3", "3.0", "3 L", "2.98 L", "6", "4"), start=1)
+    )
+    names = [run.container for run in read(HEAD + rows).runs]
+    assert len(set(names[:4])) == 1
+    assert len(set(names)) == 3
+
+
+@pytest.mark.parametrize(("density", "error"), [("713.5", MEASURED_DENSITY), ("", DENSITY)])
+def test_weighed_runs_share_the_scale_and_the_density(read, density, error):
+    """A mass becomes a volume by the density; the mass flow itself has no need of it."""
+    rows = "".join(
+        ROW.replace("1,17", f"{n},17")
+        .replace(",3,15,", f",{mass} kg,0.3 %,")
+        .replace(",713.5,", f",{density},")
+        for n, mass in enumerate(("2.14", "2.15"), start=1)
+    )
+    one, other = read(HEAD + rows).runs
+    assert one.container == other.container
+    assert one.volume_error == pytest.approx(math.hypot(0.003, error))
+    assert one.relative_error == pytest.approx(math.hypot(0.003, one.timing / one.seconds))

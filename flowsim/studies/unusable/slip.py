@@ -8,7 +8,7 @@ from flowsim.network.assembly import Assembly
 from flowsim.network.routes import paths
 from flowsim.network.scenarios import CARBURETTOR, OPEN_LINE, Scenarios, build_scenarios, situate
 from flowsim.physics.air.dips import DIP_CAUTIOUS, DIP_EXPECTED
-from flowsim.physics.arrays import FloatArray
+from flowsim.physics.arrays import BoolArray, FloatArray
 from flowsim.physics.attitude import height
 from flowsim.physics.fuel.properties import density
 from flowsim.physics.tank.surface import capacity_of
@@ -16,7 +16,9 @@ from flowsim.studies.delivery.pressures import at_required_flow
 from flowsim.studies.judged.flight_attitudes import FLOWN_SLIP, Attitudes, flown_slips
 from flowsim.studies.judged.flight_conditions import airspeed_at
 from flowsim.studies.judged.scenarios import DIRTY_SCREEN, fed_tanks
-from flowsim.studies.unusable.result import Extreme
+from flowsim.studies.sampling.draws import Draws
+from flowsim.studies.unusable.drawn import DrawnTrials, band_of
+from flowsim.studies.unusable.result import Extreme, QuantityBand
 from flowsim.studies.unusable.rows import AIR, BURN, DOUBT, FLOW, emptyings
 from flowsim.studies.unusable.table import LimitTable
 
@@ -28,7 +30,8 @@ class SlipRow:
     ``expected`` and ``cautious``: the quantity [m3] below which the burn is lost, with the expected
     and with the cautious dip of the surface (air possibly drawn counts there). ``seconds`` [s] of
     the burn that the lines still hold once the outlets are bare: zero where even a full tank does
-    not give it.
+    not give it. ``drawn`` tells what the cautious quantity is in joint draws, and in how many the
+    fuel with which the slip is flown is enough; None on nominal values.
     """
 
     selector: str
@@ -36,27 +39,39 @@ class SlipRow:
     expected: Extreme
     cautious: Extreme
     seconds: float
+    drawn: QuantityBand | None = None
 
 
-def slip_rows(assembly: Assembly) -> tuple[SlipRow, ...]:
+def slip_fuel(assembly: Assembly) -> FloatArray:
+    """Fuel with which slips are flown in each tank [m3]: the unusable fuel if not stated."""
+    system = assembly.system
+    stated = system.routing.slip_fuel
+    return np.array([(t.unusable or 0.0) if stated is None else stated for t in system.tanks])
+
+
+def slip_rows(assembly: Assembly, draws: Draws | None = None) -> tuple[SlipRow, ...]:
     """Work out the slips that a case flies.
 
     Parameters
     ----------
     assembly : Assembly
+    draws : Draws, optional
+        Whose first ``drawn.DRAWN`` tell how often ``slip_fuel`` is enough.
 
     Returns
     -------
     tuple of SlipRow
         By judged position and tank; empty where no slip is stated, or no tank with a quantity
         feeds. Both sides, in level flight at full power and in the stated descent at its burn,
-        other tanks at the test quantity, nominal values, screens at 20 % clear.
+        other tanks at the test quantity, screens at 20 % clear. The seconds on nominal values.
     """
     attitudes = flown_slips(assembly.system)
     ways = tuple(way for way in emptyings(assembly) if assembly.positions[way.position].judged)
     if attitudes is None or not ways:
         return ()
     table = LimitTable(assembly, attitudes, ways, (BURN,))
+    drawn = None if draws is None else DrawnTrials(table.trials, draws)
+    fuel = slip_fuel(assembly)
     rows = []
     for position in dict.fromkeys(way.position for way in ways):
         seconds = seconds_in_lines(assembly, attitudes, position)
@@ -64,25 +79,32 @@ def slip_rows(assembly: Assembly) -> tuple[SlipRow, ...]:
         for index in sorted(
             {tank for way in ways if way.position == position for tank in way.tanks}
         ):
-            found = [
-                table.extreme(
-                    table.choose(index, BURN, (FLOWN_SLIP,), times=times)
-                    & here[table.rows.emptying],
-                    FLOW,
-                    criterion,
-                )
-                for times, criterion in ((DIP_EXPECTED, AIR), (DIP_CAUTIOUS, DOUBT))
+            chosen = [
+                table.choose(index, BURN, (FLOWN_SLIP,), times=times) & here[table.rows.emptying]
+                for times in (DIP_EXPECTED, DIP_CAUTIOUS)
             ]
             rows.append(
                 SlipRow(
                     selector=assembly.positions[position].name,
                     tank=assembly.system.tanks[index].name,
-                    expected=found[0],
-                    cautious=found[1],
+                    expected=table.extreme(chosen[0], FLOW, AIR),
+                    cautious=table.extreme(chosen[1], FLOW, DOUBT),
                     seconds=seconds,
+                    drawn=None if drawn is None else _band(table, drawn, chosen[1], fuel, index),
                 )
             )
     return tuple(rows)
+
+
+def _band(
+    table: LimitTable, drawn: DrawnTrials, chosen: BoolArray, fuel: FloatArray, tank: int
+) -> QuantityBand | None:
+    """Give the band of the cautious quantity of some rows that empty a tank; None without rows."""
+    rows = np.flatnonzero(chosen)
+    if not len(rows):
+        return None
+    nominal = table.limit[np.ix_(rows, np.array([FLOW, DOUBT]))].max(axis=1)
+    return band_of(drawn.largest(rows, nominal, (FLOW, DOUBT)), float(fuel[tank]))
 
 
 def seconds_in_lines(assembly: Assembly, attitudes: Attitudes, position: int) -> float:

@@ -13,7 +13,7 @@ from flowsim.measures import VOLUME
 from flowsim.network.assembly import Assembly, selector_words
 from flowsim.physics.tank.floor import NEAR
 from flowsim.studies.result import Decision, Topic, Verdict
-from flowsim.studies.unusable.slip import SlipRow, slip_rows
+from flowsim.studies.unusable.slip import SlipRow, slip_fuel, slip_rows
 from flowsim.studies.unusable.study import rounded_up
 from flowsim.studies.verdict.decisions.evidence import Evidence
 from flowsim.studies.verdict.decisions.tank_data import REMEDY, dipped_tanks
@@ -37,11 +37,12 @@ def slip(evidence: Evidence) -> tuple[Decision, ...]:
     Returns
     -------
     tuple of Decision
-        One. Fine where the burn still arrives, with the cautious dip of the surface, on the fuel
-        with which the slip is flown (the declared unusable fuel if not stated), or where the slip
-        is no longer than the lines hold burn. Longer than that and with less fuel than needed: not
-        adequate; cannot tell where it is not stated how long, or only the cautious dip fails. For
-        information where no slip is stated.
+        One. Fine where the burn still arrives, with the cautious dip of the surface, on nominal
+        values and in 95 % of the draws, on the fuel with which the slip is flown (the declared
+        unusable fuel if not stated), or where the slip is no longer than the lines hold burn.
+        Longer than that and with less fuel than needed: not adequate; cannot tell where it is not
+        stated how long, or only the cautious dip or the draws fail. For information where no slip
+        is stated.
     """
     assembly = evidence.swept.assembly
     routing = assembly.system.routing
@@ -60,13 +61,11 @@ def slip(evidence: Evidence) -> tuple[Decision, ...]:
     if blind:
         words = f"in a slip it is not known which outlets of {blind} are covered: a dip table alone"
         return (_decision(Verdict.CANNOT_TELL, words, REMEDY),)
-    rows = slip_rows(assembly)
+    rows = slip_rows(assembly, None if evidence.joint is None else evidence.joint.draws)
     if not rows:
         return ()
-    fuel = {
-        tank.name: (tank.unusable or 0.0) if routing.slip_fuel is None else routing.slip_fuel
-        for tank in assembly.system.tanks
-    }
+    names = [tank.name for tank in assembly.system.tanks]
+    fuel = dict(zip(names, slip_fuel(assembly).tolist(), strict=True))
     verdicts = [_verdict(row, fuel[row.tank], routing.slip_time) for row in rows]
     verdict = worst(verdicts)
     said = [_words(row) for row in rows]
@@ -77,9 +76,12 @@ def slip(evidence: Evidence) -> tuple[Decision, ...]:
 
 def _verdict(row: SlipRow, fuel: float, time: float | None) -> Verdict:
     """Judge one tank in one selector position."""
-    if row.cautious.quantity <= fuel or (time is not None and time <= row.seconds):
+    if time is not None and time <= row.seconds:
         return Verdict.ADEQUATE
-    if row.expected.quantity <= fuel or time is None:
+    enough = row.cautious.quantity <= fuel
+    if enough and (row.drawn is None or row.drawn.high <= fuel):  # NaN where a draw failed
+        return Verdict.ADEQUATE
+    if enough or row.expected.quantity <= fuel or time is None:
         return Verdict.CANNOT_TELL
     return Verdict.NOT_ADEQUATE
 
@@ -92,6 +94,10 @@ def _words(row: SlipRow) -> str:
         if math.isfinite(row.cautious.quantity):
             more = f"{VOLUME.words(row.cautious.quantity, 1)}"
         needs = f"is lost below {VOLUME.words(row.expected.quantity, 1)} ({more} cautious)"
+    if row.drawn is not None and row.drawn.failed:
+        needs += f", no result in {row.drawn.failed} of {row.drawn.draws} joint draws"
+    elif row.drawn is not None and math.isfinite(row.drawn.high):
+        needs += f", {VOLUME.words(row.drawn.high, 1)} at the 95th percentile of the draws"
     return (
         f'{selector_words(row.selector)}, tank "{row.tank}": the burn {needs}; the lines hold '
         f"{row.seconds:.0f} s of it"
@@ -105,7 +111,7 @@ def _remedy(rows: tuple[SlipRow, ...], verdicts: list[Verdict]) -> str:
     ]
     seconds = math.floor(min(row.seconds for row in bad))
     short = f"for no longer than {seconds} s (slip_time)"
-    fuel = max(rounded_up(row.cautious.quantity) for row in bad)
+    fuel = max(rounded_up(_needed(row)) for row in bad)
     if not math.isfinite(fuel):
         return f"fly it {short}: no quantity is enough on its own; placard it"
     return (
@@ -113,6 +119,13 @@ def _remedy(rows: tuple[SlipRow, ...], verdicts: list[Verdict]) -> str:
         f"{short}, and "
         "placard that"
     )
+
+
+def _needed(row: SlipRow) -> float:
+    """Give the quantity that is enough on nominal values and in 95 % of the draws [m3]."""
+    drawn = row.cautious.quantity if row.drawn is None else row.drawn.high
+    needed = max(row.cautious.quantity, drawn)
+    return math.inf if math.isnan(drawn) else needed
 
 
 def _without_floor(assembly: Assembly, roll: float) -> str:

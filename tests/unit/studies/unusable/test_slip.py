@@ -1,6 +1,7 @@
 """Slips that a case flies, on invented systems."""
 
 import math
+import re
 from dataclasses import replace
 
 import numpy as np
@@ -11,6 +12,7 @@ from flowsim.physics.fuel.properties import density
 from flowsim.studies.adequacy.study import judge
 from flowsim.studies.judged.flight_attitudes import FLOWN_SLIP, attitudes_of, flown_slips
 from flowsim.studies.result import Topic, Verdict
+from flowsim.studies.sampling.draws import BATCH, SEED, draw
 from flowsim.studies.unusable.slip import seconds_in_lines, slip_rows
 from flowsim.studies.unusable.study import unusable_fuel
 from flowsim.system.points import Point
@@ -137,6 +139,30 @@ def test_fuel_and_time_decide(time, fuel, verdict):
         assert result.verdict is not Verdict.ADEQUATE
     else:
         assert result.verdict is Verdict.ADEQUATE
+
+
+def test_what_is_enough_on_nominal_values_alone_is_no_pass():
+    """Heights known to 5 mm: the nominal quantity is enough in about half of the draws.
+
+    The floor of the box is 0.3 m2, so that the quantity goes by 0.3 m2 x 5 mm = 1.5 L a deviation;
+    the 95th percentile lies 1.645 of them above the middle.
+    """
+    base = replace(slipping(at_the_side()), height_deviation=0.005)
+    (row,) = slip_rows(assemble(base), draw(assemble(base), BATCH, SEED))
+    assert row.drawn.high - row.cautious.quantity == pytest.approx(1.645 * 0.3 * 0.005, rel=0.25)
+
+    def flown(fuel, **how):
+        system = replace(base, routing=replace(base.routing, slip_fuel=fuel))
+        return of_slip(system, **how)[0]
+
+    nearly = row.cautious.quantity + 1e-4
+    assert flown(nearly).verdict is Verdict.ADEQUATE
+    drawn = {"nominal": False, "draws": BATCH}
+    found = flown(nearly, **drawn)
+    assert found.verdict is Verdict.CANNOT_TELL
+    assert "at the 95th percentile of the draws" in found.found
+    litres = float(re.search(r"at least ([0-9.]+) L in the tank", found.remedy).group(1))
+    assert flown(litres / 1000.0, **drawn).verdict is Verdict.ADEQUATE
 
 
 def test_a_tank_in_the_middle_slips_on_little_fuel():

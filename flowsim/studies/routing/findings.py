@@ -8,7 +8,7 @@ from flowsim.measures import LENGTH, VOLUME_FLOW, little_words
 from flowsim.studies.routing.attitudes import STAYING, MissingAttitude
 from flowsim.studies.routing.clearances import WIRE_BETTER
 from flowsim.studies.routing.courses import LaidLine
-from flowsim.studies.routing.low_points import NOTABLE_VOLUME
+from flowsim.studies.routing.low_points import ASTRAY, NOTABLE_VOLUME
 from flowsim.studies.routing.result import (
     Bend,
     Clearance,
@@ -186,13 +186,13 @@ def course_findings(lines: Sequence[LaidLine], all_names: Iterable[str]) -> Iter
 
 
 def drain_findings(far: Sequence[tuple[str, str, float]]) -> Iterator[Finding]:
-    """Give drains that lie far from the line that they drain: drain, line, distance [m]."""
-    for drain, line, distance in far:
+    """Give drains that lie far from what they drain: drain, what, distance [m]."""
+    for drain, reached, distance in far:
         yield Finding(
-            grade=Grade.LOOK,
+            grade=Grade.UNKNOWN if distance > ASTRAY else Grade.LOOK,
             topic="drain",
             item=f'drain "{drain}"',
-            words=f'lies {_mm(distance)} from line "{line}"; taken to drain the nearest place',
+            words=f"lies {_mm(distance)} from {reached}; taken to drain the nearest place",
             source="geometry",
         )
 

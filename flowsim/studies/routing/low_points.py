@@ -1,5 +1,6 @@
 """Low points: what stays in every dip of the fuel lines and the vent lines, and who drains it."""
 
+import math
 from collections.abc import Sequence
 
 from flowsim.physics.course.centre_line import centre_line
@@ -20,6 +21,11 @@ DRAIN_LEAVES = 3e-7
 it is taken for (common practice, no source)."""
 
 
+ASTRAY = 0.3
+"""[m] A drain so far from what it drains is reached by a line that nobody described, or its point
+is wrong. Tag: common practice."""
+
+
 def height_doubt(system: FuelSystem) -> float:
     """Give how deep [m] a dip may be that is none: two standard deviations of stated heights."""
     return 2.0 * system.height_deviation
@@ -34,6 +40,40 @@ def node_taps(system: FuelSystem) -> list[tuple[str, str, Point]]:
     """Give the drains at nodes: drain, node, the drain's own point."""
     nodes = system.places()
     return [(item.name, item.reaches, item.at) for item in system.drains if item.reaches in nodes]
+
+
+def far_drains(
+    system: FuelSystem, lines: Sequence[LaidLine], least: float
+) -> list[tuple[str, str, float]]:
+    """Give drains that lie far from what they are said to drain.
+
+    Parameters
+    ----------
+    system : FuelSystem
+    lines : sequence of LaidLine
+    least : float
+        [m] From which distance.
+
+    Returns
+    -------
+    list of (drain, what it reaches in words, distance [m])
+        Of lines and places where lines meet; a tank's drain is looked at with the tank.
+    """
+    by_name = {line.name: line for line in lines}
+    places = system.places()
+    found = []
+    for drain in system.drains:
+        if drain.reaches in by_name:
+            distance = by_name[drain.reaches].centre.nearest(drain.at)[1]
+            words = f'line "{drain.reaches}"'
+        elif drain.reaches in places:
+            distance = math.dist(drain.at, places[drain.reaches])
+            words = f'"{drain.reaches}"'
+        else:
+            continue
+        if distance > least:
+            found.append((drain.name, words, distance))
+    return found
 
 
 def low_points(

@@ -10,7 +10,12 @@ from flowsim.studies.routing.clearances import bodies_of, clearances, crossings,
 from flowsim.studies.routing.courses import LaidLine, laid_lines
 from flowsim.studies.routing.cut_list import cut_list, fittings
 from flowsim.studies.routing.high_points import high_points
-from flowsim.studies.routing.low_points import height_doubt, low_points, vent_low_points
+from flowsim.studies.routing.low_points import (
+    far_drains,
+    height_doubt,
+    low_points,
+    vent_low_points,
+)
 from flowsim.studies.routing.refill import refills
 from flowsim.studies.routing.result import AttitudeView, Grade, RoutingResult, TankPool
 from flowsim.studies.routing.slopes import runs_of
@@ -67,7 +72,7 @@ def route_study(system: FuelSystem) -> RoutingResult:
         *say.high_point_findings(highs),
         *say.attitude_findings(missing),
         *say.course_findings(lines, [line.name for line in system.all_lines]),
-        *say.drain_findings(_far_drains(system, lines)),
+        *say.drain_findings(far_drains(system, lines, FAR_FROM_LINE)),
         *say.bend_findings(bends),
         *say.support_findings(spans, _unsupported(system, lines)),
         *say.clearance_findings(gaps, wires_under(system, gaps)),
@@ -103,18 +108,6 @@ def route_study(system: FuelSystem) -> RoutingResult:
 def _pools(system: FuelSystem, views: Sequence[AttitudeView]) -> tuple[TankPool, ...]:
     """Give the water that stays in the tanks; nothing where the ground attitude is not stated."""
     return tuple(pool for view in views if view.name == GROUND for pool in tank_pools(system, view))
-
-
-def _far_drains(system: FuelSystem, lines: Sequence[LaidLine]) -> list[tuple[str, str, float]]:
-    """Give the drains that lie far from the line that they drain."""
-    by_name = {line.name: line for line in lines}
-    found = []
-    for drain in system.drains:
-        if drain.reaches in by_name:
-            distance = by_name[drain.reaches].centre.nearest(drain.at)[1]
-            if distance > FAR_FROM_LINE:
-                found.append((drain.name, drain.reaches, distance))
-    return found
 
 
 def _unsupported(

@@ -7,11 +7,12 @@ heavier than fuel and goes to every low place; what stays there is drawn in at t
 import math
 
 from flowsim.errors import DomainError
+from flowsim.measures import LENGTH
 from flowsim.studies.result import Decision, Topic, Verdict
 from flowsim.studies.routing.attitudes import ground_view
 from flowsim.studies.routing.courses import laid_lines
 from flowsim.studies.routing.findings import low_point_words, tank_pool_words
-from flowsim.studies.routing.low_points import height_doubt, low_points
+from flowsim.studies.routing.low_points import ASTRAY, far_drains, height_doubt, low_points
 from flowsim.studies.routing.result import AttitudeView
 from flowsim.studies.routing.tank_water import tank_pools
 from flowsim.studies.verdict.decisions.evidence import Evidence
@@ -22,6 +23,7 @@ NAME = "water on the ground"
 DRAIN = "put a drain at the lowest place and state it ([[drain]] with reaches and at)"
 LEVEL = "look at the lowest place with a level, or state a drain there ([[drain]])"
 SUMP = "describe the tank by points, or state its lowest place (sump_at) and the drain there"
+PLACE = "correct its point and its unit, or end a line at the drain that shows how it is reached"
 COURSE = "write its course (via, or straight = true)"
 
 
@@ -83,6 +85,9 @@ def _lines(system: FuelSystem, view: AttitudeView) -> list[tuple[Verdict, str, s
             found.append((Verdict.CANNOT_TELL, f"{words} (heights are no surer)", LEVEL))
         else:
             found.append((Verdict.NOT_ADEQUATE, words, DRAIN))
+    for drain, reached, distance in far_drains(system, laid, ASTRAY):
+        words = f'drain "{drain}" lies {LENGTH.words(distance, 0)} from {reached}, which it drains'
+        found.append((Verdict.CANNOT_TELL, words, PLACE))
     known = {line.name for line in laid if line.known}
     bare = [f'"{line.name}"' for line in system.all_lines if line.name not in known]
     if bare:

@@ -171,6 +171,6 @@ def test_cut_list_adds_up() -> None:
 
 
 def test_drain_far_from_its_line_is_remarked_on() -> None:
-    drain = '[[drain]]\nname = "d"\nreaches = "feed"\nat = ["1 m", "0.5 m", "0.5 m"]\n'
+    drain = '[[drain]]\nname = "d"\nreaches = "feed"\nat = ["1 m", "0.2 m", "0.5 m"]\n'
     result = route_study(system_of(line("feed", "tank.out", "engine", FALLING), drain))
     assert words(result, "drain", Grade.LOOK)

@@ -55,6 +55,24 @@ def test_nothing_is_claimed_without_the_ground_attitude():
     assert judge(bare, nominal=True).verdict is Verdict.CANNOT_TELL
 
 
+@pytest.mark.parametrize(("away", "verdict"), [(0.2, Verdict.ADEQUATE), (1.2, Verdict.CANNOT_TELL)])
+def test_a_drain_far_from_what_it_reaches_drains_nothing_surely(away, verdict):
+    """A coordinate in another unit: the drain of a junction stood a metre beside it, believed."""
+    junction = '[[junction]]\nname = "low"\nat = ["1 m", "0 m", "0.5 m"]\n'
+    lines = (
+        line("a", "tank.out", "low", [(2, 0, 1)]),
+        line("b", "low", "engine", [(0.5, 0, 1.0)]),
+    )
+    system = system_of(*lines, junction, sharp=True)
+    low = Drain(name="low drain", at=Point(1.0, away, 0.45), reaches="low")
+    system = replace(system, drains=(*system.drains, low))
+    decision = water_of(system)
+    assert decision.verdict is verdict
+    grades = {item.grade for item in route_study(system).findings if item.topic == "drain"}
+    assert grades == {Grade.LOOK if verdict is Verdict.ADEQUATE else Grade.UNKNOWN}
+    assert ("correct its point and its unit" in decision.remedy) == (away > 1.0)
+
+
 def test_an_undrained_dip_is_not_adequate_and_named_with_its_volume():
     decision = water_of(system_of(line("feed", "tank.out", "engine", DIP), sharp=True))
     assert decision.verdict is Verdict.NOT_ADEQUATE

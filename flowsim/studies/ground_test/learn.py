@@ -43,6 +43,9 @@ BENDS = (
     "it, and drain again"
 )
 
+LEFT_OUT = (
+    "the corrected case would promise more than the test gave; find the cause, and test again"
+)
 UNFIT = "but the readings do not fit the case or each other, so that is not shown"
 
 
@@ -115,6 +118,8 @@ def learn(
         if i not in fitted
     )
     doubt = BENDS if bends else distrust(odd, posterior)
+    if not doubt and mark.passed is False and mark.least not in fitted:
+        doubt = f"run {readings[mark.least].name} misses the mark and is not fitted: {LEFT_OUT}"
     passed, pass_words = mark.passed, mark.words
     if passed and doubt:
         passed, pass_words = None, f"{mark.words}, {UNFIT}"

@@ -227,6 +227,9 @@ def test_a_run_left_out_does_not_correct_but_counts_for_the_mark(quickly, system
     assert found.runs[4].misfit is None
     assert found.least == 4
     assert any("run 5 is not fitted" in words for words in found.remarks)
+    assert found.passed is False
+    # The case corrected by the others alone would be adequate, and nothing in it would say so.
+    assert "run 5 misses the mark and is not fitted" in found.distrust
 
 
 def test_nothing_to_fit_is_refused(system, readings):

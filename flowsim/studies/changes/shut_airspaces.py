@@ -13,7 +13,7 @@ from flowsim.constants import STANDARD_GRAVITY
 from flowsim.network.assembly import Assembly
 from flowsim.network.scenarios import Situation, build_scenarios, situate
 from flowsim.network.solver import solve
-from flowsim.physics.air.atmosphere import standard_pressure
+from flowsim.physics.air.atmosphere import dynamic_pressure, standard_pressure
 from flowsim.physics.arrays import BoolArray, FloatArray
 from flowsim.physics.fuel.properties import density, vapour_pressure
 from flowsim.physics.tank.surface import capacity_of
@@ -85,7 +85,12 @@ class ShutAirspaces:
         room = np.where(self.blocked, capacity - self.start, 0.0).sum(axis=1)
         self.ullage = np.maximum(room, LEAST_ULLAGE)
         self.to_draw = np.where(self.drawn, self.start - floor, 0.0)
-        self.ambient = standard_pressure(np.array([case.altitude for case in cases]))
+        altitude = np.array([case.altitude for case in cases])
+        self.ambient = standard_pressure(altitude)
+        speed = np.array([case.airspeed for case in cases])
+        sucks = [min(system.tanks[t].vent.pressure_coefficient for t in c.blocked) for c in cases]
+        # Shut in flight, the airspace holds what the vent's suction has left in it.
+        self.shut_at = self.ambient + np.array(sucks) * dynamic_pressure(speed, altitude)
         temperature = np.array([case.temperature for case in cases])
         self.vapour = vapour_pressure(system.fuel, temperature)
         self.density = density(system.fuel, temperature)
@@ -94,7 +99,7 @@ class ShutAirspaces:
 
     def fall(self, rows: npt.NDArray[np.intp], drawn: FloatArray) -> FloatArray:
         """Fall of the pressure [Pa] over the fuel."""
-        return pressure_fall(self.ambient[rows], self.vapour[rows], self.ullage[rows], drawn)
+        return pressure_fall(self.shut_at[rows], self.vapour[rows], self.ullage[rows], drawn)
 
     def fine(
         self, rows: npt.NDArray[np.intp], drawn: FloatArray, question: str, *, vented: bool
@@ -154,12 +159,10 @@ class ShutAirspaces:
                 dip_flow=wanted,
             ),
         )
-        # A shut airspace keeps the ambient pressure at which it was shut, less its fall.
-        shut = self.blocked[rows] & (fall[:, None] > 0.0)
-        pressure = np.where(shut, -fall[:, None], situation.tank_pressure)
-        change = (pressure - situation.tank_pressure) / (
-            situation.density[:, None] * STANDARD_GRAVITY
-        )
+        # A shut airspace keeps the pressure at which it was shut, less its fall.
+        less = np.where(self.blocked[rows], fall[:, None], 0.0)
+        pressure = situation.tank_pressure - less
+        change = -less / (situation.density[:, None] * STANDARD_GRAVITY)
         heads = situation.conditions.fixed_head.copy()
         for node, tank, _ in self.assembly.outlets:
             heads[:, node] += change[:, tank]

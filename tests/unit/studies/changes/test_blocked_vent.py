@@ -47,6 +47,30 @@ def test_flow_stops_where_the_pull_meets_the_head() -> None:
     assert least[0].time_until_lost == pytest.approx(seconds)
 
 
+def test_air_shut_in_by_a_vent_that_sucks_begins_with_its_suction() -> None:
+    # As above at the burn's end, in level flight: the air begins at p_a + Cp q, by hand at sea
+    # level, where q = rho V^2/2; it was taken to begin at p_a, and so the burn lasted longer.
+    base = one_tank()
+    sucks = replace(base.tanks[0].vent, pressure_coefficient=-0.9, coefficient_low=-1.0)
+    system = replace(
+        base,
+        tanks=(replace(base.tanks[0], vent=sucks),),
+        flight=flight(pressure_altitude=0.0, level_speed=60.0),
+    )
+    start, liquid = 0.025, float(density(system.fuel, 288.15))
+    begins = 101325.0 - 0.9 * 0.5 * 1.225 * 60.0**2
+    air = begins - float(vapour_pressure(system.fuel, 288.15))
+    ullage = AREA * 0.15 - start
+
+    def pull(drawn: float) -> float:
+        head = 1.4 + (start - drawn) / AREA - 0.4
+        fall = air * drawn / (ullage + drawn)
+        return liquid * STANDARD_GRAVITY * head - (101325.0 - begins) - fall
+
+    (row,) = (r for r in blocked_vents(system) if (r.asked, r.fuel_state) == ("burn", LEAST))
+    assert row.drawn_until_stop == pytest.approx(brentq(pull, 1e-9, 0.02), rel=2e-3)
+
+
 def test_full_tank_shows_a_blocked_vent_at_once() -> None:
     """Two parts in a hundred of room, no more."""
     rows = [row for row in blocked_vents(one_tank()) if row.fuel_state == FULL]

@@ -11,6 +11,7 @@ from flowsim.files.case.ledger import Ledger
 from flowsim.files.case.models import PartSection
 from flowsim.files.case.part_laws import PartPlace
 from flowsim.files.case.part_rules import BLOCKED, DEVICES, EXCLUSIVE, known_parts, rule_of
+from flowsim.files.case.seat import refuse_generous
 from flowsim.files.case.validate import example
 from flowsim.files.case.words import did_you_mean
 from flowsim.files.toml.lines import KeyPath
@@ -79,7 +80,9 @@ def build_part(section: PartSection, place: PartPlace) -> Part | None:
     if not _keys_fit(section, place):
         return None
     try:
-        return laws.with_blocked(_build(section, place), section, place)
+        part = _build(section, place)
+        refuse_generous(part, section, place)
+        return laws.with_blocked(part, section, place)
     except DomainError as error:
         place.ledger.mistake(place.path, *split_message(error))
         return None

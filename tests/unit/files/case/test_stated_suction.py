@@ -89,3 +89,25 @@ def test_a_seat_wider_than_its_line_is_a_mistake():
     words = refused(('bore = "4 mm" }]', 'bore = "40 mm" }]'))
     assert 'part 1 "needle and seat", bore' in words
     assert "8.7 mm" in words
+
+
+@pytest.mark.parametrize(
+    ("stated", "times"),
+    [
+        # 4 mm passes pi/4 (4 mm)^2 sqrt(2 x 1 bar/1000 kg/m3) = 0.640 m3/h of water: Cv 0.740.
+        ("cv = 3.0", "4.05"),
+        ("kv = 3.0", "4.69"),
+        # 40 L/h through it is 0.884 m/s: 281 Pa of 719 kg/m3.
+        ('measured = [{ flow = "40 L/h", drop = "70 Pa" }], density = "719 kg/m3"', "2"),
+    ],
+)
+def test_a_seat_that_passes_more_than_its_bore_can_is_a_mistake(stated, times):
+    words = refused(('bore = "4 mm" }]', f'bore = "4 mm", {stated} }}]'))
+    assert re.search(
+        r'case.toml:\d+: engine, carburettor, part 1 "needle and seat", (cv|kv|me)', words
+    )
+    assert f"it would pass {times} times what an opening of its bore, 4 mm" in words
+
+
+def test_a_seat_that_loses_what_its_bore_asks_is_taken():
+    assert read(ONE, ('bore = "4 mm" }]', 'bore = "4 mm", cv = 0.74 }]'))

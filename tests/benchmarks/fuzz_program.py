@@ -2,11 +2,14 @@
 
     python -m tests.benchmarks.fuzz_program --runs 20000 --first 1
     python -m tests.benchmarks.fuzz_program --runs 1 --first 4711
+    python -m tests.benchmarks.fuzz_program --runs 1000 --first 1 --wild
 
 Each run is a process of its own on files that one seed makes: a case, a profile, readings, sizes,
 what-ifs, tables or report data with one to three changes that know what stands where (a number
 scaled, a unit exchanged, a key or an element taken away, doubled or moved, a name exchanged), or an
-output path that cannot be written. Broken is: an exit code that is not documented or 70, a
+output path that cannot be written. ``--wild`` runs other kinds (``fuzz_changes``): broken texts,
+odd names everywhere, other types, enormous numbers, separators, swapped references, options, paths.
+Broken is: an exit code that is not documented or 70, a
 traceback or a warning, words on standard error beside a result, more than 10 s (a report: 60 s).
 Breaks are printed at once with their seed; the table comes at the end.
 """
@@ -28,6 +31,7 @@ from typing import Any
 import tomlkit
 
 from flowsim.cli import exit_codes
+from tests.benchmarks.fuzz_changes import WILD
 from tests.support.own_process import CAN_FORK, NOT_ENDED, run_program
 from tests.support.random_edits import texts
 
@@ -140,9 +144,13 @@ def changed_table(text: str, generator: random.Random) -> str:
     return "\n".join(",".join(map(str, row)) if isinstance(row, list) else str(row) for row in rows)
 
 
-def attempt(seed: int, folder: Path) -> Attempt:
+def attempt(seed: int, folder: Path, *, wild: bool = False) -> Attempt:
     """Make the files of a seed in a folder, and say what to run there."""
     generator = random.Random(seed)
+    if wild:
+        kind = generator.choice(sorted(WILD))
+        made = WILD[kind](folder, folder / "case.toml", generator)
+        return Attempt(kind, tuple(str(word) for word in made))
     kind = generator.choice(KINDS)
     names = sorted(texts())
     name = generator.choice(names)
@@ -264,18 +272,18 @@ WORDS = {
 }  # fmt: skip
 
 
-def run_one(seed: int, tallies: dict[str, Tally], fork: bool = False) -> str:
+def run_one(seed: int, tallies: dict[str, Tally], fork: bool = False, *, wild: bool = False) -> str:
     """Run one seed; give what broke, in words, or nothing."""
     with tempfile.TemporaryDirectory(prefix="fuzz-") as name:
         folder = Path(name)
-        tried = attempt(seed, folder)
-        case = (folder / "case.toml").read_bytes()
+        tried = attempt(seed, folder, wild=wild)
+        case = (folder / "case.toml").read_bytes() if (folder / "case.toml").exists() else b""
         tally = tallies.setdefault(tried.kind, Tally())
         ended = run_program(tried.words, folder, longest=2 * LONGEST_REPORT, fork=fork)
         code, said, seconds = ended.code, ended.err, ended.seconds
         left = [p.name for p in folder.rglob(".flowsim-*")]
         onto = "--onto" in tried.words
-        lost = (folder / "case.toml").read_bytes() != case and not onto
+        lost = bool(case) and (folder / "case.toml").read_bytes() != case and not onto
         broken = _broken(tried, code, said, seconds) or (
             "temporary files are left" if left else "the case was written over" if lost else ""
         )
@@ -325,6 +333,7 @@ def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__.split("\n")[0])
     parser.add_argument("--runs", type=int, default=100)
     parser.add_argument("--first", type=int, default=1)
+    parser.add_argument("--wild", action="store_true", help="kinds of change of fuzz_changes")
     asked = parser.parse_args()
     tallies: dict[str, Tally] = {}
     # Started in the background by a shell it would not hear Ctrl+C, and the table would be lost.
@@ -332,7 +341,7 @@ def main() -> int:
         signal.signal(number, signal.default_int_handler)
     try:
         for seed in range(asked.first, asked.first + asked.runs):
-            if broken := run_one(seed, tallies, fork=CAN_FORK):
+            if broken := run_one(seed, tallies, CAN_FORK, wild=asked.wild):
                 print(broken, flush=True)
             if seed % EACH == 0:
                 print(f"up to seed {seed}\n{table(tallies)}", flush=True)

@@ -9,7 +9,9 @@ from typing import Any
 
 import pytest
 
+from flowsim.cli.main import exit_code_of
 from tests.benchmarks import fuzz_program
+from tests.benchmarks.fuzz_changes import WILD
 from tests.support.own_process import CAN_FORK, NOT_ENDED, run_program
 
 
@@ -25,13 +27,41 @@ def test_some_runs() -> None:
 @pytest.mark.parametrize(
     "seed",
     [
-        # Runs of the ground test that never fill in some draws: infinity less infinity in the band.
-        pytest.param(53, id="a run that never fills"),
+        # Runs of the ground test that never fill in some draws: infinity less infinity in the band
+        # (53 too; ``test_a_container_that_never_fills`` asks it of the band itself).
         pytest.param(726, id="a reading of a run that never fills"),
     ],
 )
 def test_what_once_broke(seed: int) -> None:
     assert fuzz_program.run_one(seed, {}) == ""
+
+
+@pytest.mark.parametrize(
+    "seed",
+    [
+        # The units of a case are looked for before the reader refuses what is nested too deeply.
+        pytest.param(8800249, id="dotted key of 3000 parts"),
+        pytest.param(8800265, id="dotted key of 60 000 parts: 6 GB"),
+        pytest.param(8800288, id="a table in a table 3000 times"),
+        pytest.param(8800437, id="pitches that differ by next to nothing"),
+    ],
+)
+def test_what_wild_changes_broke(
+    seed: int, tmp_path: Path, capfd: pytest.CaptureFixture[str]
+) -> None:
+    tried = fuzz_program.attempt(seed, tmp_path, wild=True)
+    assert exit_code_of(tried.words) in fuzz_program.FINE
+    assert "Warning" not in capfd.readouterr().err
+
+
+def test_every_wild_kind_makes_words_to_run(tmp_path: Path) -> None:
+    for number, kind in enumerate(sorted(WILD)):
+        folder = tmp_path / str(number)
+        folder.mkdir()
+        words = WILD[kind](folder, folder / "case.toml", random.Random(number))
+        assert words[0] in ("check", "unusable", "routing", "hand-check", "ground-test", "table",
+                            "sheet", "report", "what-if", "uncertainty", "flight", "case", "new",
+                            "compare") or kind == "options"  # fmt: skip
 
 
 def test_a_seed_makes_the_same_files(tmp_path: Path) -> None:

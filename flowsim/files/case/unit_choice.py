@@ -12,6 +12,8 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
+from flowsim.errors import InputError
+from flowsim.files.toml.source import refuse_monsters
 from flowsim.measures import UnitChoice, Units
 
 _US = ("in", "ft", "US_gal", "US_qt", "US_pt", "US_cup", "US_fl_oz", "in3", "ft3")
@@ -53,8 +55,9 @@ def choice_of_file(path: Path, asked: str | None = None) -> UnitChoice:
 def choice_of_text(text: str, asked: str | None = None) -> UnitChoice:
     """Give the choice for a case's text, as ``choice_of_file``."""
     try:
+        refuse_monsters(text, "")
         data = tomllib.loads(text)
-    except (tomllib.TOMLDecodeError, RecursionError, ValueError):
+    except (InputError, RecursionError, ValueError):
         # A slip of the pen must not change the units of the page while one types.
         data = {"rest": text.splitlines(), "units": _key_in(text)}
     counted = Counter(_units(data))
@@ -82,16 +85,17 @@ def _key_in(text: str) -> str:
     return found[1] if found else ""
 
 
-def _units(value: Any, key: str = "") -> Iterator[str]:
-    """Give the unit of every quantity, in our spelling."""
-    if key in _NO_QUANTITY:
-        return
-    if isinstance(value, dict):
-        for name, inner in value.items():
-            yield from _units(inner, name)
-    elif isinstance(value, list):
-        for inner in value:
-            yield from _units(inner, key)
-    elif isinstance(value, str):
-        for found in _UNIT.finditer(value):
-            yield _SPELLED.get(found[1], found[1])
+def _units(data: dict[str, Any]) -> Iterator[str]:
+    """Give the unit of every quantity, in our spelling; however deep it lies."""
+    waiting: list[tuple[str, Any]] = [("", data)]
+    while waiting:
+        key, value = waiting.pop()
+        if key in _NO_QUANTITY:
+            continue
+        if isinstance(value, dict):
+            waiting += value.items()
+        elif isinstance(value, list):
+            waiting += [(key, inner) for inner in value]
+        elif isinstance(value, str):
+            for found in _UNIT.finditer(value):
+                yield _SPELLED.get(found[1], found[1])

@@ -32,6 +32,8 @@ DEEPEST = 8
 _MOST_REPAIRS, _FEW_REPAIRS = 50, 5
 _LONG_TEXT = 100_000  # no hand-written case is so long, and each repair reads it twice
 _PLACE = re.compile(r" \(at (?:line ([0-9]+), column ([0-9]+)|end of document)\)$")
+_QUOTED = re.compile(r"""(["'])[^"'\n]*\1|#[^\n]*""")
+"""Short texts and remarks."""
 _LONG_KEY = re.compile(
     r"""(?<![\w"'-])(?:(?>[\w-]+|"[^"\n]{0,200}"|'[^'\n]{0,200}')[ \t]*\.[ \t]*){12}"""
 )
@@ -207,19 +209,19 @@ def read_toml(text: str, name: str) -> TomlSource:
         Not TOML beyond repair, too long, or nested deeper than any case file needs.
     """
     text = text.removeprefix("\ufeff").replace("\r\n", "\n")
-    _refuse_monsters(text, name)
+    refuse_monsters(text, name)
     slips: list[SyntaxSlip] = []
     data: dict[str, Any] | None = None
     while data is None:
         try:
             data = tomllib.loads(text)
         except RecursionError:
-            raise _refusal(name, "is nested too deeply", "see the file format's page") from None
+            raise _too_deep(text, name) from None
         except ValueError as error:
             text, slip = _read_over(text, error, name, slips)
             slips.append(slip)
     if _depth_exceeds(data, DEEPEST):
-        raise _refusal(name, "is nested too deeply", "see the file format's page")
+        raise _too_deep(text, name)
     return TomlSource(name=name, data=data, lines=key_lines(text), slips=tuple(slips))
 
 
@@ -238,7 +240,7 @@ def with_quotes(text: str) -> str | None:
     """
     mended = text.removeprefix("\ufeff").replace("\r\n", "\n")
     try:
-        _refuse_monsters(mended, "")
+        refuse_monsters(mended, "")
     except InputError:
         return None
     slips: list[SyntaxSlip] = []
@@ -268,8 +270,33 @@ def _refusal(name: str, problem: str, remedy: str, line: int | None = None) -> I
     return InputError([Mistake(name, line, "", problem, remedy)])
 
 
-def _refuse_monsters(text: str, name: str) -> None:
-    """Refuse what no builder writes and the parser would choke on or take minutes over."""
+def _too_deep(text: str, name: str) -> InputError:
+    """Refuse tables and lists in each other, with the line on which they come to lie deepest."""
+    depth, deepest, line_number = 0, -1, 1
+    for number, line in enumerate(_QUOTED.sub("", text).split("\n"), 1):
+        here = depth + sum(line.count(mark) for mark in "[{.")
+        if here > deepest:
+            deepest, line_number = here, number
+        depth += sum(line.count(mark) for mark in "[{") - sum(line.count(mark) for mark in "]}")
+    remedy = f"at most {DEEPEST} tables and lists may lie in each other; see the file format's page"
+    return _refusal(name, "is nested too deeply", remedy, line_number)
+
+
+def refuse_monsters(text: str, name: str) -> None:
+    """Refuse what no builder writes and the parser would choke on or take minutes over.
+
+    Parameters
+    ----------
+    text : str
+        Of a file.
+    name : str
+        Its name for messages.
+
+    Raises
+    ------
+    InputError
+        Too long a file, a line or a key that is, or a character that is no text.
+    """
     if len(text) > LARGEST_FILE:
         raise _refusal(name, "is larger than 1 MiB", "give a case file; they are a few kB")
     try:

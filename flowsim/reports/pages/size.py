@@ -219,7 +219,7 @@ def _flows(result: SizingResult) -> Block:
                 ratio_cell(item.least),
                 "-" if item.least_low is None else ratio_cell(item.least_low),
                 mass_flow_cell(item.flow),
-                LENGTH.cell(item.head_left, 0),
+                _left(item),
                 _judged(item),
             )
         )
@@ -254,6 +254,12 @@ def _others(result: SizingResult) -> list[Block]:
         for (name, word, remedy), sizes in by.items()
     ]
     return [heading("What no size mends, or not every size"), bullets(said)]
+
+
+def _left(item: SizeResult) -> str:
+    """Give the head left over; none where nothing flows at all, which is no failed solve."""
+    nothing = math.isnan(item.head_left) and item.flow <= 0.0
+    return "none" if nothing else LENGTH.cell(item.head_left, 0)
 
 
 def _mark(item: SizeResult) -> str:

@@ -154,10 +154,15 @@ def scenario_pairs(
     return rows
 
 
+NOTHING_LEFT = "none: the required flow cannot arrive"
+"""What is said of the head left over where nothing flows at all, which is no failed solve."""
+
+
 def _head_left(scenario: ScenarioResult) -> str:
     words = head_words(scenario.head_left)
     if words == NO_RESULT:
-        return f"{NO_RESULT} at the required flow"
+        nothing = scenario.converged and not scenario.flow > 0.0
+        return NOTHING_LEFT if nothing else f"{NO_RESULT} at the required flow"
     short = " (short of it)" if scenario.head_left < 0 else ""
     where = WHERE_LEFT.get(scenario.end, "at the inlet")
     full = ", lines full of fuel" if counted_flow(scenario) < scenario.flow else ""

@@ -26,7 +26,8 @@ def airspeed_at(flight: Flight, pitch: FloatArray) -> FloatArray:
     """
     span = flight.climb_pitch - flight.level_pitch
     if span > 0.0:
-        share = np.clip((pitch - flight.level_pitch) / span, 0.0, 1.0)
+        with np.errstate(over="ignore"):  # a span of next to nothing: infinite is beyond it too
+            share = np.clip((pitch - flight.level_pitch) / span, 0.0, 1.0)
     else:
         share = np.where(pitch <= flight.level_pitch, 0.0, 1.0)
     top, climb = flight.top_speed**2, flight.climb_speed**2

@@ -297,6 +297,12 @@ def _sag_findings(span: SupportSpan, item: str) -> Iterator[Finding]:
         )
 
 
+_AWAY = ": lead one of them away, or correct the points; no sleeve makes up for it"
+_INSTEAD = dict.fromkeys(("line", "structure edge"), " (or a support and a sleeve)")
+"""What may stand in place of the gap, by what comes near: nothing does for heat and for what moves,
+and nothing for a wire (common practice, no source)."""
+
+
 def clearance_findings(
     found: Sequence[Clearance], wires_under: Sequence[Clearance]
 ) -> Iterator[Finding]:
@@ -307,8 +313,8 @@ def clearance_findings(
             touch = "they touch or overlap" if item.gap <= 0.0 else f"{_mm(item.gap)} apart"
             yield Finding(
                 grade=Grade.MEND, topic="clearance", item=name,
-                words=f"{touch} at {_at(item.at)}; {_mm(item.wanted)} is wanted (or a support and "
-                "a sleeve)",
+                words=f"{touch} at {_at(item.at)}; {_mm(item.wanted)} is wanted"
+                f"{_INSTEAD.get(item.kind, _AWAY)}",
                 source=item.source,
             )  # fmt: skip
         elif item.kind == "wire" and item.gap < WIRE_BETTER:

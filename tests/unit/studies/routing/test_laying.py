@@ -106,7 +106,11 @@ def test_clearance_is_from_surface_to_surface() -> None:
     assert not words(result, "clearance", Grade.MEND)
     hot = obstacle("hot part", '["2.09 m", "0 m", "1.5 m"]')
     found = route_study(system_of(line("feed", "tank.out", "engine", FALLING), hot))
-    assert words(found, "clearance", Grade.MEND)
+    (near,) = words(found, "clearance", Grade.MEND)
+    assert "no sleeve makes up for it" in near
+    edge = obstacle("structure edge", '["2.005 m", "0 m", "1.5 m"]')
+    found = route_study(system_of(line("feed", "tank.out", "engine", FALLING), edge))
+    assert all("or a support and a sleeve" in w for w in words(found, "clearance", Grade.MEND))
     stated = obstacle("hot part", '["2.09 m", "0 m", "1.5 m"]', more='least = "50 mm"')
     found = route_study(system_of(line("feed", "tank.out", "engine", FALLING), stated))
     assert not words(found, "clearance", Grade.MEND)

@@ -125,6 +125,7 @@ def _dip_bands(bands: DipBands) -> Json:
         "burn_lost": _band(bands.burn),
         "required_lost": _band(bands.required),
         "least_takeoff": _band(bands.takeoff),
+        "burn_lost_in_flown_slip": None if bands.flown_slip is None else _band(bands.flown_slip),
     }
 
 

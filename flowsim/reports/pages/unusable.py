@@ -237,6 +237,7 @@ def _tank(tank: TankUnusable, word: str) -> list[Block]:
         rows += _bands(tank, tank.bands)
     if tank.flown_slip is not None and tank.cautious.flown_slip is not None:
         rows.append(("in the slip as flown", _both(tank.flown_slip, tank.cautious.flown_slip)))
+        rows += _slip_bands(tank)
     return [heading(f'Tank "{clean(tank.name)}": {word}'), pairs(rows)]
 
 
@@ -250,6 +251,16 @@ def _bands(tank: TankUnusable, bands: TankBands) -> list[tuple[str, str]]:
         for name, expected, cautious, declared in pairs_
         if cautious.draws
     ]
+
+
+def _slip_bands(tank: TankUnusable) -> list[tuple[str, str]]:
+    """Give the percentiles of the burn in the slips that are flown."""
+    if tank.bands is None:
+        return []
+    expected, cautious = tank.bands.expected.flown_slip, tank.bands.cautious.flown_slip
+    if expected is None or cautious is None:
+        return []
+    return [("in that slip, drawn", _percentiles(expected, cautious, tank.slip_fuel))]
 
 
 def _percentiles(expected: QuantityBand, cautious: QuantityBand, held: float) -> str:

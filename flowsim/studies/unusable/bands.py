@@ -6,11 +6,12 @@ import numpy as np
 
 from flowsim.physics.air.dips import DIP_CAUTIOUS, DIP_EXPECTED
 from flowsim.physics.arrays import BoolArray, FloatArray
-from flowsim.studies.judged.flight_attitudes import LEVEL, RUN, TURN
+from flowsim.studies.judged.flight_attitudes import FLOWN_SLIP, LEVEL, RUN, TURN
 from flowsim.studies.unusable.drawn import HIGH, DrawnTrials, band_of
 from flowsim.studies.unusable.result import DipBands, QuantityBand, TankBands
 from flowsim.studies.unusable.rows import AIR, BURN, DOUBT, FLOW, REQUIRED
 from flowsim.studies.unusable.table import LimitTable
+from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.tanks import Tank
 
 DECIDING = (LEVEL, TURN)
@@ -60,13 +61,23 @@ def _dip_bands(
     burn = limits(table.choose(index, BURN, DECIDING, times=times))
     required = limits(table.choose(index, REQUIRED, DECIDING, times=times))
     run = limits(table.choose(index, BURN, (RUN,), times=times))
+    slips = limits(table.choose(index, BURN, (FLOWN_SLIP,), times=times))
     # The required flow is asked for while climbing alone, so its rows are those of the take-off.
     start = run if required is None else required if run is None else np.maximum(required, run)
     return DipBands(
         burn=band_of(burn, unusable),
         required=band_of(required, unusable + test_draw),
         takeoff=band_of(start, takeoff),
+        flown_slip=None
+        if slips is None
+        else band_of(slips, slip_fuel(table.assembly.system, tank)),
     )
+
+
+def slip_fuel(system: FuelSystem, tank: Tank) -> float:
+    """Give the fuel with which slips are flown [m3]: the declared unusable fuel if not stated."""
+    stated = system.routing.slip_fuel
+    return (tank.unusable or 0.0) if stated is None else stated
 
 
 def in_order(bands: DipBands) -> tuple[QuantityBand, QuantityBand, QuantityBand]:

@@ -90,12 +90,14 @@ class DipBands:
     """Bands of the three limits of a tank, with one dip of the surface.
 
     ``burn`` against the declared unusable fuel, ``required`` against that and the test's draw,
-    ``takeoff`` against the stated least take-off fuel.
+    ``takeoff`` against the stated least take-off fuel; ``flown_slip`` of the burn in the slips that
+    the case flies, against the fuel with which they are flown, None without any.
     """
 
     burn: QuantityBand
     required: QuantityBand
     takeoff: QuantityBand
+    flown_slip: QuantityBand | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -127,6 +129,7 @@ class TankUnusable:
     capacity: float
     declared: float
     test_draw: float
+    slip_fuel: float
     least_takeoff: float
     burn: Extreme
     required: Extreme

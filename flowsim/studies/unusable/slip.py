@@ -17,6 +17,7 @@ from flowsim.studies.judged.flight_attitudes import FLOWN_SLIP, Attitudes, flown
 from flowsim.studies.judged.flight_conditions import airspeed_at
 from flowsim.studies.judged.scenarios import DIRTY_SCREEN, fed_tanks
 from flowsim.studies.sampling.draws import Draws
+from flowsim.studies.unusable.bands import slip_fuel
 from flowsim.studies.unusable.drawn import DrawnTrials, band_of
 from flowsim.studies.unusable.result import Extreme, QuantityBand
 from flowsim.studies.unusable.rows import AIR, BURN, DOUBT, FLOW, emptyings
@@ -42,13 +43,6 @@ class SlipRow:
     drawn: QuantityBand | None = None
 
 
-def slip_fuel(assembly: Assembly) -> FloatArray:
-    """Fuel with which slips are flown in each tank [m3]: the unusable fuel if not stated."""
-    system = assembly.system
-    stated = system.routing.slip_fuel
-    return np.array([(t.unusable or 0.0) if stated is None else stated for t in system.tanks])
-
-
 def slip_rows(assembly: Assembly, draws: Draws | None = None) -> tuple[SlipRow, ...]:
     """Work out the slips that a case flies.
 
@@ -71,7 +65,6 @@ def slip_rows(assembly: Assembly, draws: Draws | None = None) -> tuple[SlipRow, 
         return ()
     table = LimitTable(assembly, attitudes, ways, (BURN,))
     drawn = None if draws is None else DrawnTrials(table.trials, draws)
-    fuel = slip_fuel(assembly)
     rows = []
     for position in dict.fromkeys(way.position for way in ways):
         seconds = seconds_in_lines(assembly, attitudes, position)
@@ -90,21 +83,23 @@ def slip_rows(assembly: Assembly, draws: Draws | None = None) -> tuple[SlipRow, 
                     expected=table.extreme(chosen[0], FLOW, AIR),
                     cautious=table.extreme(chosen[1], FLOW, DOUBT),
                     seconds=seconds,
-                    drawn=None if drawn is None else _band(table, drawn, chosen[1], fuel, index),
+                    drawn=None if drawn is None else _band(table, drawn, chosen[1], index),
                 )
             )
     return tuple(rows)
 
 
 def _band(
-    table: LimitTable, drawn: DrawnTrials, chosen: BoolArray, fuel: FloatArray, tank: int
+    table: LimitTable, drawn: DrawnTrials, chosen: BoolArray, tank: int
 ) -> QuantityBand | None:
     """Give the band of the cautious quantity of some rows that empty a tank; None without rows."""
     rows = np.flatnonzero(chosen)
     if not len(rows):
         return None
     nominal = table.limit[np.ix_(rows, np.array([FLOW, DOUBT]))].max(axis=1)
-    return band_of(drawn.largest(rows, nominal, (FLOW, DOUBT)), float(fuel[tank]))
+    system = table.assembly.system
+    fuel = slip_fuel(system, system.tanks[tank])
+    return band_of(drawn.largest(rows, nominal, (FLOW, DOUBT)), fuel)
 
 
 def seconds_in_lines(assembly: Assembly, attitudes: Attitudes, position: int) -> float:

@@ -18,7 +18,13 @@ from flowsim.progress import Progress
 from flowsim.studies.judged.flight_attitudes import FLOWN_SLIP, RUN, SLIP, attitudes_of
 from flowsim.studies.result import UNSOLVED_REMEDY, Verdict
 from flowsim.studies.sampling.draws import BATCH, SEED, draw
-from flowsim.studies.unusable.bands import DECIDING, in_order, short_in_draws, tank_bands
+from flowsim.studies.unusable.bands import (
+    DECIDING,
+    in_order,
+    short_in_draws,
+    slip_fuel,
+    tank_bands,
+)
 from flowsim.studies.unusable.drawn import DrawnTrials
 from flowsim.studies.unusable.result import (
     AttitudeLimits,
@@ -174,6 +180,7 @@ def _tank_result(
         capacity=capacity,
         declared=math.nan if tank.unusable is None else tank.unusable,
         test_draw=test_draw,
+        slip_fuel=slip_fuel(table.assembly.system, tank),
         least_takeoff=math.nan if tank.least_takeoff is None else tank.least_takeoff,
         burn=burn,
         required=required,

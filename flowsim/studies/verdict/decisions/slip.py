@@ -13,7 +13,8 @@ from flowsim.measures import VOLUME
 from flowsim.network.assembly import Assembly, selector_words
 from flowsim.physics.tank.floor import NEAR
 from flowsim.studies.result import Decision, Topic, Verdict
-from flowsim.studies.unusable.slip import SlipRow, slip_fuel, slip_rows
+from flowsim.studies.unusable.bands import slip_fuel
+from flowsim.studies.unusable.slip import SlipRow, slip_rows
 from flowsim.studies.unusable.study import rounded_up
 from flowsim.studies.verdict.decisions.evidence import Evidence
 from flowsim.studies.verdict.decisions.tank_data import REMEDY, dipped_tanks
@@ -64,8 +65,7 @@ def slip(evidence: Evidence) -> tuple[Decision, ...]:
     rows = slip_rows(assembly, None if evidence.joint is None else evidence.joint.draws)
     if not rows:
         return ()
-    names = [tank.name for tank in assembly.system.tanks]
-    fuel = dict(zip(names, slip_fuel(assembly).tolist(), strict=True))
+    fuel = {tank.name: slip_fuel(assembly.system, tank) for tank in assembly.system.tanks}
     verdicts = [_verdict(row, fuel[row.tank], routing.slip_time) for row in rows]
     verdict = worst(verdicts)
     said = [_words(row) for row in rows]

@@ -161,6 +161,10 @@ def test_what_is_enough_on_nominal_values_alone_is_no_pass():
     found = flown(nearly, **drawn)
     assert found.verdict is Verdict.CANNOT_TELL
     assert "at the 95th percentile of the draws" in found.found
+    # The study of unusable fuel gives the same band.
+    tank = unusable_fuel(replace(base, routing=replace(base.routing, slip_fuel=nearly))).tanks[0]
+    assert tank.bands.cautious.flown_slip.high == pytest.approx(row.drawn.high, abs=2e-5)
+    assert tank.bands.cautious.flown_slip.enough == pytest.approx(0.5, abs=0.1)
     litres = float(re.search(r"at least ([0-9.]+) L in the tank", found.remedy).group(1))
     assert flown(litres / 1000.0, **drawn).verdict is Verdict.ADEQUATE
 

@@ -1,6 +1,7 @@
 """The ground-test commands: card, empty readings, fit, leak check."""
 
 import json
+import math
 import re
 import shutil
 from pathlib import Path
@@ -199,6 +200,20 @@ def test_the_leak_check_says_what_to_hold_and_how_long(run, bench):
     # Ideal gas: (21 + 101.325) kPa x 1.5/293.15.
     assert found["by_temperature_kpa"] == pytest.approx(122.325 * 1.5 / 293.15)
     assert found["left_for_leak_kpa"] == pytest.approx(0.8 - 122.325 * 1.5 / 293.15)
+
+
+def test_a_leak_check_too_short_or_at_too_little_pressure_does_not_comfort(run, bench):
+    """A minute at 1 kPa: what leak would not have shown is said, and that less was held."""
+    given = [
+        "--volume", "1 L", "--division", "0.1 kPa", "--start-pressure", "1 kPa",
+        "--end-pressure", "1 kPa", "--start-temperature", "15 degC", "--end-temperature", "15 degC",
+        "--minutes", "1",
+    ]  # fmt: skip
+    said = run("ground-test", "leak", bench / "case.toml", *given, "--units", "metric").out
+    # Twice the deviation of the fall: 0.1 kPa of the gauge, and 0.5 K of 102.3 kPa at 288.15 K.
+    hidden = 2.0 * math.hypot(0.1, 102.325 * 0.5 / 288.15) / 101.325 * 1000.0
+    assert f"no leak above {hidden:.2g} mL of air a minute" in said
+    assert "Only 1.0 kPa was held" in said
 
 
 def test_half_a_leak_reading_is_wrong_usage(run, bench):

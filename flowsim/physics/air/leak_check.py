@@ -32,6 +32,7 @@ class LeakResult:
     ``drop`` [Pa] of the gauge; ``by_temperature`` and ``by_ambient`` [Pa] the parts that cooling
     and the weather explain; ``by_leak`` [Pa] what is left; ``leak`` [m3/s] of air at ambient
     pressure and the end's temperature; ``uncertainty`` [Pa] one deviation of what is left.
+    ``hidden`` [m3/s] is the leak that falls by twice that; ``held`` [Pa] the pressure at the start.
     """
 
     drop: float
@@ -40,6 +41,8 @@ class LeakResult:
     by_leak: float
     leak: float
     uncertainty: float
+    hidden: float
+    held: float
 
 
 def pressure_to_hold(density: float, head: float) -> float:
@@ -210,13 +213,16 @@ def leak_left(
     absolute = start_pressure + start_ambient
     tight = absolute * end_temperature / start_temperature
     missing = tight - (end_pressure + end_ambient)
+    uncertainty = math.hypot(resolution, absolute * temperature_error / start_temperature)
     return LeakResult(
         drop=start_pressure - end_pressure,
         by_temperature=absolute - tight,
         by_ambient=end_ambient - start_ambient,
         by_leak=missing,
         leak=missing * volume / end_ambient / seconds,
-        uncertainty=math.hypot(resolution, absolute * temperature_error / start_temperature),
+        uncertainty=uncertainty,
+        hidden=2.0 * uncertainty * volume / end_ambient / seconds,
+        held=start_pressure,
     )
 
 

@@ -255,7 +255,8 @@ def tested_blocks(study: ReportStudy) -> list[Block]:
     words = (
         f"Ground test: {fitted.pass_words}. The answer is of the case as the readings corrected it "
         f"({after.verdict_words}); before the test it was: {study.check.verdict_words}, "
-        f"{ratio_words(_least(study.check))} of the required."
+        f"{ratio_words(_least(study.check))} of the required. Everything after the answer (flows, "
+        "heads, unusable fuel, what-ifs) is of the case as stated, before the test."
     )
     short = fitted.passed is not True or after.verdict is not Verdict.ADEQUATE
     return [Words(text=words, tone="warning" if short else "plain")]

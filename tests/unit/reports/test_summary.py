@@ -129,7 +129,16 @@ class TestWithReadings:
         assert self.report(passed=False).verdict.value == "not adequate"
 
     def test_the_corrected_case_leads(self):
-        assert self.report(passed=True).verdict.value == "adequate"
+        report = self.report(passed=True)
+        assert report.verdict.value == "adequate"
+        for first in (report.sections[0], report.summary[0]):
+            (said,) = (
+                block.text
+                for block in first.blocks
+                if isinstance(block, Words) and block.text.startswith("Ground test: ")
+            )
+            # The other pages are of the case as stated: two figures of two cases.
+            assert "is of the case as stated, before the test" in said
         assert self.report(passed=True, after=Verdict.CANNOT_TELL).verdict.value == "cannot tell"
 
     @pytest.mark.parametrize(

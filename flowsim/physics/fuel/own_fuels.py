@@ -215,7 +215,7 @@ def with_measurements(
     made, measured = base, []
     if density_15 is not None or density_points is not None:
         _one_of(base.name, "density", density_points is not None, density_15 is not None)
-        made = _with_density(made, density_15, density_points)
+        made = replace(_with_density(made, density_15, density_points), lightest=None)
         measured.append("density")
     if reid_pressure is not None or vapour_points is not None:
         _one_of(base.name, "vapour pressure", vapour_points is not None, reid_pressure is not None)

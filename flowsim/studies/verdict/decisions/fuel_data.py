@@ -7,7 +7,7 @@ answer could be worse, so the first alone does not settle it.
 
 from dataclasses import dataclass
 
-from flowsim.measures import TEMPERATURE
+from flowsim.measures import DENSITY, TEMPERATURE
 from flowsim.studies.result import Decision, Topic, Verdict
 from flowsim.studies.verdict.decisions.evidence import Evidence
 from flowsim.system.fuel_system import FuelSystem
@@ -48,10 +48,12 @@ def fuel_data(evidence: Evidence) -> tuple[Decision, ...]:
     Returns
     -------
     tuple of Decision
-        Cannot tell for each that the judged temperatures leave on the side where it gets worse.
+        Cannot tell for each that the judged temperatures leave on the side where it gets worse,
+        and for a density that nobody measured where a line of flow is met by less than that of the
+        lightest such fuel takes away.
     """
     system = evidence.swept.assembly.system
-    found = []
+    found = _unmeasured_density(evidence)
     for one in _readings(system):
         if len(one.points) != 1:
             continue
@@ -72,6 +74,35 @@ def fuel_data(evidence: Evidence) -> tuple[Decision, ...]:
             )
         )
     return tuple(found)
+
+
+def _unmeasured_density(evidence: Evidence) -> list[Decision]:
+    """Decide on a density from the catalogue: what arrives by mass goes with it."""
+    fuel = evidence.swept.assembly.system.fuel
+    if fuel.lightest is None:
+        return []
+    share = fuel.lightest / fuel.density_15
+    close = []
+    for line in evidence.lines:
+        least = line.least_nominal if line.least_low is None else line.least_low
+        if share * least < 1.0 <= least and line.flow_verdict is Verdict.ADEQUATE:
+            close.append(line.name)
+    if not close:
+        return []
+    return [
+        Decision(
+            topic=Topic.FUEL_DATA,
+            name="density of the fuel",
+            verdict=Verdict.CANNOT_TELL,
+            found=f"it was not measured: {DENSITY.significant(fuel.density_15, 3)} at 15 degC is "
+            f"taken, fuels of this name go down to {DENSITY.significant(fuel.lightest, 3)}, "
+            f"{100.0 * (1.0 - share):.1f} % less by mass, and {', '.join(close)} "
+            f"{'is' if len(close) == 1 else 'are'} met by less than that",
+            remedy="measure it with a hydrometer and state it in [fuel] (density, with the "
+            "temperature at which it was read)",
+            figure="not measured",
+        )
+    ]
 
 
 def _readings(system: FuelSystem) -> tuple[_Reading, ...]:

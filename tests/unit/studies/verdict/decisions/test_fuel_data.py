@@ -85,3 +85,33 @@ def test_a_known_fuel_needs_no_readings():
     assembly = assemble(system)
     swept = sweep_of(assembly, judged_table(assembly))
     assert fuel_data(Evidence(swept=swept, joint=None, lines=judge_lines(swept, None))) == ()
+
+
+@pytest.mark.parametrize(
+    ("least", "density", "decides"),
+    [
+        (1.02, "", True),
+        (1.05, "", False),
+        (0.99, "", False),
+        (1.02, '\ndensity = [{ at = "15 degC", value = "745 kg/m3" }]', False),
+    ],
+)
+def test_a_density_that_nobody_measured_settles_nothing_near_the_mark(least, density, decides):
+    """Summer gasoline: 745 kg/m3 is taken, EN 228 allows 720; 3.4 % less arrives by mass then.
+
+    Leaving the density out must not be better than stating the lightest: within that it decides.
+    """
+    kind = 'kind = "motor gasoline summer"'
+    text = CASES["one-tank"].read_text("utf-8")
+    system = read_case_text(text.replace(kind, kind + density), "own")
+    swept = sweep_of(assemble(system), judged_table(assemble(system)))
+    lines = tuple(
+        replace(line, least_nominal=least if number == 0 else 3.0)
+        for number, line in enumerate(judge_lines(swept, None))
+    )
+    found = fuel_data(Evidence(swept=swept, joint=None, lines=lines))
+    assert [item.verdict for item in found] == ([Verdict.CANNOT_TELL] if decides else [])
+    if decides:
+        assert "720 kg/m3" in found[0].found
+        assert "3.4 % less by mass" in found[0].found
+        assert "hydrometer" in found[0].remedy

@@ -17,14 +17,12 @@ from flowsim.files.case.validate import example
 from flowsim.files.toml.lines import KeyPath
 from flowsim.files.units.kinds import MASS_FLOW, SPECIFIC_CONSUMPTION
 from flowsim.files.units.quantities import parse_quantity, shown
+from flowsim.physics.fuel.catalogue import HEAVIEST_FUEL
 from flowsim.system.engine import Engine
 
 BURN_DENSITY_REACH = 0.12
 """[-] How far the density of a burn in volume may lie from the fuel's: gasolines and their
 temperatures spread by less, and a gallon of the wrong kind is off by 17 or 20 %.
-Tag: common practice."""
-HEAVIEST_FUEL = 900.0
-"""[kg/m3] Above it the liquid is none that an engine burns, as water on a bench.
 Tag: common practice."""
 USUAL_CONSUMPTION = "0.55 lb/hp/h"
 """Specific consumption where only the power is known (AC 90-89A, 1995; AC 90-89B, 2015, is

@@ -29,6 +29,9 @@ DENSITY_REACH = 0.1
 Tag: common practice."""
 _MEASURED_VISCOSITY = Normal(0.05)
 """[-] Spread of a viscosity that was read without an accuracy. Tag: common practice."""
+LEAST_BOILING_RISE = 2000.0
+"""[K] Of ln p = A - B/T the least B of any fuel: a heat of vaporisation of 17 kJ/mol, propane's is
+19 and what gasoline is made of takes 25 and more. Tag: from memory."""
 _SLOPE = 3.0
 """[degF per vol %] Distillation slope of a fuel of one's own. Tag: from memory."""
 _AT = ("fuel",)
@@ -105,7 +108,31 @@ def _check_readings(section: FuelSection, ledger: Ledger) -> bool:
         sound = False
     for given in (section.reid_vapour_pressure, section.ethanol):
         sound &= given is None or not math.isnan(given.value)
+    if sound and len(section.vapour_pressure) == 2:
+        _check_rise(section, ledger)
     return sound
+
+
+def _check_rise(section: FuelSection, ledger: Ledger) -> None:
+    """Refuse vapour pressures that rise less than any fuel's: hotter fuel would seem not to boil.
+
+    Readings that fall, or at one temperature, are refused with the law through them.
+    """
+    (cold, low), (hot, high) = sorted(_points(section.vapour_pressure))
+    if hot <= cold or high <= low or low <= 0.0:
+        return
+    over = 1.0 / cold - 1.0 / hot
+    if math.log(high / low) / over >= LEAST_BOILING_RISE:
+        return
+    least = math.exp(LEAST_BOILING_RISE * over)
+    last = max(range(2), key=lambda index: section.vapour_pressure[index].at.value)
+    given = section.vapour_pressure[last]
+    ledger.mistake(
+        (*_AT, "vapour_pressure", last, "value"),
+        f"{shown(given.value.text)} is {high / low:.3f} times the other reading; any fuel's rises "
+        f"at least {least:.3g} times between these temperatures",
+        "check both readings and their units",
+    )
 
 
 def _has_all(section: FuelSection, ledger: Ledger) -> bool:

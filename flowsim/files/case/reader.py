@@ -31,7 +31,7 @@ from flowsim.files.case.names import check_names
 from flowsim.files.case.nodes import build_drains, build_nodes
 from flowsim.files.case.outlets import outlet_fittings
 from flowsim.files.case.places import locate
-from flowsim.files.case.routing import build_routing
+from flowsim.files.case.routing import build_routing, check_slip_fuel
 from flowsim.files.case.source import open_case
 from flowsim.files.case.tanks import build_tank
 from flowsim.files.case.tees import with_passed_tees
@@ -192,6 +192,7 @@ def _build(case: CaseFile, ledger: Ledger, draft: Draft) -> FuelSystem | None:
     lines = with_passed_tees(lines, passed)
     drains = build_drains(case, names, places, ledger)
     routing = build_routing(case, names, lines, ledger)
+    check_slip_fuel(case, tanks, ledger)
     _check_seat(engine, lines, ledger)
     check_paths(case, names, ledger)
     check_ways(case, ledger)

@@ -1,5 +1,6 @@
 """What a case says of routing."""
 
+import math
 from collections.abc import Sequence
 from typing import cast
 
@@ -15,9 +16,10 @@ from flowsim.files.case.protection import protections
 from flowsim.files.case.words import did_you_mean
 from flowsim.files.toml.lines import KeyPath
 from flowsim.files.units.quantities import shown
-from flowsim.measures import LENGTH
+from flowsim.measures import LENGTH, VOLUME
 from flowsim.physics.course.beam import SMALL_DEFLECTION
 from flowsim.physics.course.centre_line import centre_line
+from flowsim.physics.tank.surface import capacity_of
 from flowsim.system.lines import Line
 from flowsim.system.routing import (
     Crossing,
@@ -30,9 +32,33 @@ from flowsim.system.routing import (
     Routing,
     VentLine,
 )
+from flowsim.system.tanks import Tank
 
 _STEEPEST_BANK = 1.3089969389957472
 """[rad] 75 deg; beyond, the load factor is no flying."""
+
+
+def check_slip_fuel(case: CaseFile, tanks: Sequence[Tank | None], ledger: Ledger) -> None:
+    """Refuse a slip that is flown with more fuel than any tank holds: it would always be fine.
+
+    Parameters
+    ----------
+    case
+        The file.
+    tanks
+        As built; None where one could not be.
+    ledger
+        Receives the mistake.
+    """
+    given = None if case.routing is None else case.routing.slip_fuel
+    held = [capacity_of(tank.shape) or 0.0 for tank in tanks if tank is not None]
+    if given is None or None in tanks or not given.value > max(held, default=math.inf) > 0.0:
+        return
+    ledger.mistake(
+        ("routing", "slip_fuel"),
+        f"{shown(given.text)} is more than any tank holds, {VOLUME.significant(max(held), 3)}",
+        "write the least fuel in the tank in use with which the slip is flown",
+    )
 
 
 def build_routing(
@@ -69,6 +95,8 @@ def build_routing(
     for key in ("slip_time", "slip_fuel"):
         if key in stated and "slip" not in stated:
             ledger.mistake(("routing", key), "is given without slip", 'write slip = "10 deg"')
+    if stated.get("slip_time") == 0.0:
+        ledger.mistake(("routing", "slip_time"), "is no time", 'write slip_time = "20 s"')
     usual = Routing()
     ground = case.ground
     return Routing(

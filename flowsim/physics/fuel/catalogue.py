@@ -24,6 +24,7 @@ from flowsim.system.fuel import Fuel
 
 __all__ = [
     "CATALOGUE",
+    "HEAVIEST_FUEL",
     "MeasuredPoints",
     "density_15_from",
     "fuel_named",
@@ -32,6 +33,9 @@ __all__ = [
     "with_measurements",
 ]
 
+HEAVIEST_FUEL = 900.0
+"""[kg/m3] Above it the liquid is none that an engine burns, as water on a bench.
+Tag: common practice."""
 _GASOLINE_BAND = Triangular(0.85, 1.0, 1.15)
 """[-] Spread of a gasoline's viscosity: no measured curve was found. Tag: estimate."""
 _AVGAS_VISCOSITY = (

@@ -61,7 +61,6 @@ class PhaseModel:
     def __init__(self, assembly: Assembly, phase: Phase) -> None:
         self.assembly, self.phase = assembly, phase
         self.runs_back = False
-        self.runs_back = False
         system = assembly.system
         names = [position.name for position in assembly.positions]
         if phase.selector not in names:
@@ -195,7 +194,6 @@ class PhaseModel:
         found = deliver(self.assembly, situation).deliverable * self.density
         self._require(bool(np.isfinite(found).all()))
         # A bowl that stands too high would run back into the tanks; its valve shuts instead.
-        self.runs_back |= bool((found < -BACK_SHARE * self.phase.burn).any())
         self.runs_back |= bool((found < -BACK_SHARE * self.phase.burn).any())
         arrives = np.clip(found, 0.0, self.phase.burn)
         drawn = with_demand(self.assembly, situation, arrives / self.density)

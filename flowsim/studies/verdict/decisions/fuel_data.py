@@ -2,12 +2,14 @@
 
 A fuel of one's own with one reading keeps it at every temperature. That is cautious only on one
 side: colder fuel is thicker, hotter fuel is lighter and boils sooner. With a second reading the
-answer could be worse, so the first alone does not settle it.
+answer could be worse, so the first alone does not settle it; nor do two close together, whose
+errors grow with the distance from them. A liquid that no engine burns settles nothing of its fuel.
 """
 
 from dataclasses import dataclass
 
 from flowsim.measures import DENSITY, TEMPERATURE
+from flowsim.physics.fuel.catalogue import HEAVIEST_FUEL
 from flowsim.studies.result import Decision, Topic, Verdict
 from flowsim.studies.verdict.decisions.evidence import Evidence
 from flowsim.system.fuel_system import FuelSystem
@@ -21,6 +23,9 @@ kelvin. Tag: common practice."""
 VAPOUR_REACH = 0.5
 """[K] So much hotter than its one reading the vapour pressure is taken as read: it rises by three
 or four in a hundred per kelvin. Tag: common practice."""
+SPANS = 2.0
+"""[-] How far beyond two readings a property is followed, over how far they lie apart: there an
+error of either has grown threefold. Tag: common practice."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +44,7 @@ class _Reading:
 
 
 def fuel_data(evidence: Evidence) -> tuple[Decision, ...]:
-    """Decide on every property that was read at one temperature only.
+    """Decide on the liquid, and on every property that was read at one temperature or two close by.
 
     Parameters
     ----------
@@ -49,31 +54,51 @@ def fuel_data(evidence: Evidence) -> tuple[Decision, ...]:
     -------
     tuple of Decision
         Cannot tell for each that the judged temperatures leave on the side where it gets worse,
-        and for a density that nobody measured where a line of flow is met by less than that of the
-        lightest such fuel takes away.
+        for a density that nobody measured where a line of flow is met by less than that of the
+        lightest such fuel takes away, and for a liquid that is none to burn.
     """
     system = evidence.swept.assembly.system
-    found = _unmeasured_density(evidence)
-    for one in _readings(system):
-        if len(one.points) != 1:
-            continue
-        ((at, _),) = one.points
-        if one.off * (one.worst - at) <= one.reach:
-            continue
-        where = TEMPERATURE.words(one.worst, 0)
-        found.append(
-            Decision(
-                topic=Topic.FUEL_DATA,
-                name=f"{one.name} of the fuel",
-                verdict=Verdict.CANNOT_TELL,
-                found=f"it was read at {TEMPERATURE.words(at, 0)} only and is judged at {where}, "
-                f"where {one.beyond}",
-                remedy=f"measure it at a second temperature, best near {where}, and state both "
-                "readings in [fuel]",
-                figure=f"read at {TEMPERATURE.words(at, 0)} only",
-            )
-        )
-    return tuple(found)
+    found = [_far(one) for one in _readings(system) if one.points and _is_far(one)]
+    return (*_not_burnt(system), *_unmeasured_density(evidence), *found)
+
+
+def _is_far(one: _Reading) -> bool:
+    """Tell whether a property is judged too far from where it was read."""
+    at = sorted(kelvin for kelvin, _ in one.points)
+    beyond = one.off * (one.worst - at[-1 if one.off > 0.0 else 0])
+    return beyond > max(one.reach, SPANS * (at[-1] - at[0]))
+
+
+def _far(one: _Reading) -> Decision:
+    where = TEMPERATURE.words(one.worst, 0)
+    read = " and ".join(TEMPERATURE.words(kelvin, 0) for kelvin, _ in sorted(one.points))
+    again = "a second temperature, best" if len(one.points) == 1 else "a temperature"
+    return Decision(
+        topic=Topic.FUEL_DATA,
+        name=f"{one.name} of the fuel",
+        verdict=Verdict.CANNOT_TELL,
+        found=f"it was read at {read} only and is judged at {where}, where {one.beyond}",
+        remedy=f"measure it at {again} near {where}, and state two readings in [fuel]",
+        figure=f"read at {read} only",
+    )
+
+
+def _not_burnt(system: FuelSystem) -> tuple[Decision, ...]:
+    """Refuse to tell of the fuel by another liquid: more of it arrives by mass."""
+    heavy = system.fuel.density_15
+    if heavy <= HEAVIEST_FUEL:
+        return ()
+    return (
+        Decision(
+            topic=Topic.FUEL_DATA,
+            name="liquid of the case",
+            verdict=Verdict.CANNOT_TELL,
+            found=f"{system.fuel.name}, {DENSITY.significant(heavy, 3)} at 15 degC, is heavier "
+            "than what an engine burns: the figures hold for a bench test with it",
+            remedy="write in [fuel] the kind that the engine burns",
+            figure="no fuel",
+        ),
+    )
 
 
 def _unmeasured_density(evidence: Evidence) -> list[Decision]:

@@ -4,6 +4,7 @@ import math
 
 import pytest
 
+from flowsim.errors import InputError
 from flowsim.system.routing import Routing
 from tests.support.routing_case import line, system_of
 
@@ -53,3 +54,16 @@ def test_slip_adds_two_attitudes() -> None:
 
     result = route_study(system_of(FEED, '[routing]\nslip = "5 deg"\n'))
     assert [view.name for view in result.attitudes][-2:] == ["slip left", "slip right"]
+
+
+@pytest.mark.parametrize(
+    ("stated", "said"),
+    [
+        ('slip_time = "0 s"', "slip_time: is no time"),
+        ('slip_fuel = "9000 L"', 'slip_fuel: "9000 L" is more than any tank holds'),
+    ],
+)
+def test_a_slip_that_would_always_be_fine_is_a_mistake(stated: str, said: str) -> None:
+    with pytest.raises(InputError) as caught:
+        system_of(FEED, f'[routing]\nslip = "5 deg"\n{stated}\n')
+    assert said in str(caught.value)

@@ -5,6 +5,7 @@ from dataclasses import replace
 import pytest
 
 from flowsim.constants import ZERO_CELSIUS
+from flowsim.errors import InputError
 from flowsim.files.case.reader import read_case, read_case_text
 from flowsim.network.assembly import assemble
 from flowsim.studies.adequacy.brief import judged_table
@@ -57,6 +58,35 @@ def test_one_reading_that_would_be_worse_at_a_judged_temperature_settles_nothing
     assert decision.verdict is Verdict.CANNOT_TELL
     assert found in decision.found
     assert "second temperature" in decision.remedy
+
+
+@pytest.mark.parametrize(
+    ("at", "instead", "name"),
+    [
+        ('"35 degC", value = "62 kPa"', '"4 degC", value = "24 kPa"', "vapour pressure"),
+        ('"-5 degC", value = "2.6 cSt"', '"39 degC", value = "1.31 cSt"', "viscosity"),
+        ('"40 degC", value = "786 kg/m3"', '"8 degC", value = "809 kg/m3"', "density"),
+    ],
+)
+def test_two_readings_close_together_settle_little_more_than_one(text, at, instead, name):
+    assert at in text
+    (decision,) = decided(text.replace(at, instead))
+    assert decision.name == f"{name} of the fuel"
+    assert " and " in decision.found
+    assert "near" in decision.remedy
+
+
+def test_a_liquid_that_no_engine_burns_settles_nothing_of_its_fuel(text):
+    bench = text.replace(TWICE, 'kind = "water"').replace('"-5 degC", "35', '"5 degC", "35')
+    decision = next(d for d in decided(bench) if d.name == "liquid of the case")
+    assert decision.verdict is Verdict.CANNOT_TELL
+    assert "999" in decision.found
+    assert "burns" in decision.remedy
+
+
+def test_a_vapour_pressure_that_hardly_rises_is_a_mistake(text):
+    with pytest.raises(InputError, match=r"vapour_pressure, value 2, value: .62.* at least 2\.3 t"):
+        read_case_text(text.replace('"20 kPa"', '"55 kPa"'), "own")
 
 
 @pytest.mark.parametrize(

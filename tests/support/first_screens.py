@@ -42,14 +42,24 @@ def screens(name: str, *, slow: bool = False) -> str:
     for key, words in commands(name).items():
         if key == "check --full" or (name in LARGE and (key in LIGHT) is slow):
             continue  # the former begins as check does and goes on for pages
-        said = [word.replace(f"{ROOT}{os.sep}", "") for word in words]
-        command = " ".join(f'"{word}"' if " " in word else word for word in said)
-        lines = _output(said).splitlines()
-        cut = len(lines) - LINES
-        more = [f"... ({cut} more lines)"] if cut > 0 else []
-        shown = "\n".join([*lines[:LINES], *more])
-        parts.append(f"### {key}\n\n```text\n$ flowsim {command}\n{shown}\n```\n")
+        said = as_typed(words)
+        parts.append(screen(key, said, _output(said)))
     return "\n".join(parts)
+
+
+def as_typed(words: list[str]) -> list[str]:
+    """Give a command's words as they are typed at the top of the clone."""
+    return [word.replace(f"{ROOT}{os.sep}", "") for word in words]
+
+
+def screen(key: str, words: list[str], text: str) -> str:
+    """Give the part of the page on one command, from the text that it printed."""
+    command = " ".join(f'"{word}"' if " " in word else word for word in words)
+    lines = text.splitlines()
+    cut = len(lines) - LINES
+    more = [f"... ({cut} more lines)"] if cut > 0 else []
+    shown = "\n".join([*lines[:LINES], *more])
+    return f"### {key}\n\n```text\n$ flowsim {command}\n{shown}\n```\n"
 
 
 def page() -> str:

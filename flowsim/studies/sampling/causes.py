@@ -9,6 +9,7 @@ shared-causes.md).
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 
@@ -175,6 +176,7 @@ def _spread_of(placed: PlacedPart) -> Band | None:
     return None
 
 
+@cache
 def _width(band: Band) -> float:
     """Give the ratio of a band's ends at 95 and 5 %."""
     low, high = quantile(band, np.array([0.05, 0.95]))

@@ -52,9 +52,9 @@ def flight(
     (an outlet uncovers, the burn is lost, fuel runs from tank to tank, a
     vent overflows) are found to their time. When the burn is lost, and what
     is left then, is given as a band too, from the first 256 of the draws of
-    a check. The exit code is 1 when the engine is starved or a vent
-    overflows, 3 when the flight could not be followed to its end or the burn
-    is lost in more than 5 % of the draws.
+    a check. The exit code is 1 when the engine is starved, a vent overflows
+    or the fuel boils, 3 when the flight could not be followed to its end, the
+    burn is lost in more than 5 % of the draws or the fuel is near boiling.
     """
     if transfer and (profile or csv or picture):
         raise typer.BadParameter("--transfer takes no profile, --csv or --picture; leave them out")
@@ -93,7 +93,7 @@ def flight(
         emit(text)
     if result.stopped:
         raise typer.Exit(exit_codes.CANNOT_TELL)
-    if result.starved or result.overflowed:
+    if result.starved or result.overflowed or result.boils:
         raise typer.Exit(exit_codes.NOT_ADEQUATE)
     raise typer.Exit(exit_codes.CANNOT_TELL if result.doubtful else exit_codes.ADEQUATE)
 

@@ -7,7 +7,7 @@ from flowsim.document.blocks import Block
 from flowsim.document.build import bullets, heading, pairs, paragraph, table
 from flowsim.document.document import About, Document, cautions, passage
 from flowsim.files.units import shown as to
-from flowsim.measures import MASS, MASS_FLOW, VOLUME
+from flowsim.measures import ALTITUDE, MASS, MASS_FLOW, PRESSURE, TEMPERATURE, VOLUME
 from flowsim.reports.pages.of_the_case import of_the_case
 from flowsim.reports.render.terminal import render
 from flowsim.reports.words.units import BACK, clean, key_of_back, number, volume_words
@@ -21,6 +21,7 @@ from flowsim.studies.flight.result import (
     PhaseSummary,
 )
 from flowsim.studies.flight.transfer import TransferRow
+from flowsim.studies.judged.sweep import VAPOUR_DOUBT
 from flowsim.studies.review.remarks import ALWAYS
 from flowsim.system.profile import Phase
 
@@ -187,7 +188,11 @@ def _headline(result: FlightResult) -> str:
         return "The flight could not be followed to its end"
     words = [
         word
-        for word, flag in (("starved", result.starved), ("a vent overflows", result.overflowed))
+        for word, flag in (
+            ("starved", result.starved),
+            ("the fuel boils", result.boils),
+            ("a vent overflows", result.overflowed),
+        )
         if flag
     ]
     if not words and result.doubtful:
@@ -202,7 +207,8 @@ def _findings(result: FlightResult) -> list[str]:
         for event in result.events
         if event.what == STARVED
     ]
-    words += _in_draws(result)
+    words += _boiling(result)
+    words += [] if result.boils else _in_draws(result)
     for name, mass in zip(result.tanks, result.overflow, strict=True):
         if mass > 1e-6:
             first = next(
@@ -220,6 +226,28 @@ def _findings(result: FlightResult) -> list[str]:
                     f"its declared unusable {volume_words(declared)}"
                 )
     return words or ["no feeding outlet is left without fuel, and no vent overflows"]
+
+
+def _boiling(result: FlightResult) -> list[str]:
+    """Say in which phases the fuel boils, or nearly."""
+    words = []
+    for item in result.phases:
+        phase, margin = item.phase, item.vapour_margin
+        where = (
+            f"in phase {phase.name} ({TEMPERATURE.words(phase.temperature, 0)}, "
+            f"{ALTITUDE.words(phase.altitude, 0)})"
+        )
+        if margin < 0.0:
+            words.append(
+                f"the fuel boils {where}: the pressure falls {PRESSURE.words(-margin, 1)} below "
+                "its vapour pressure, and no flow here holds; fly it with cooler fuel, or lower"
+            )
+        elif not margin >= VAPOUR_DOUBT:
+            words.append(
+                f"the fuel is near boiling {where}: {PRESSURE.words(margin, 1)} above its vapour "
+                f"pressure (rule of thumb: {PRESSURE.words(VAPOUR_DOUBT, 0)}, no source)"
+            )
+    return words
 
 
 def _in_draws(result: FlightResult) -> list[str]:

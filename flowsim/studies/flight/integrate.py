@@ -80,6 +80,7 @@ class PhaseRun:
         self.model = PhaseModel(assembly, phase)
         self.phase, self.number, self.begin, self.track = phase, number, begin, track
         self.tanks = len(assembly.system.tanks)
+        self.vapour_margin = np.inf
         self._asked = 0
         self._kept: dict[bytes, FlightFlows] = {}
         self._read: dict[bytes, FloatArray] = {}
@@ -258,6 +259,8 @@ class PhaseRun:
         masses = vectors[:, : self.tanks]
         volumes = np.where(self.model.stated, np.nan, masses / self.model.density)
         flows = self.model.flows(np.nan_to_num(volumes), modes.bare)
+        ends = np.nan_to_num(volumes[[0, -1]])
+        self.vapour_margin = min(self.vapour_margin, self.model.vapour_margin(ends, modes.bare))
         track = self.track
         track.time += list(times)
         track.phase += [self.number] * len(times)

@@ -17,13 +17,14 @@ from flowsim.network.scenarios import (
     situate,
 )
 from flowsim.network.solver import solve
+from flowsim.physics.air.atmosphere import standard_pressure
 from flowsim.physics.air.dips import critical_dip
 from flowsim.physics.arrays import BoolArray, FloatArray
 from flowsim.physics.attitude import coordinated_turn, effective_gravity, height, in_datum_axes
-from flowsim.physics.fuel.properties import density
+from flowsim.physics.fuel.properties import density, vapour_pressure
 from flowsim.physics.tank.surface import capacity_of, quantity_below, surface_elevation_of
 from flowsim.studies.delivery.deliver import deliver, take, with_demand
-from flowsim.studies.delivery.pressures import at_drawn_flow
+from flowsim.studies.delivery.pressures import at_drawn_flow, at_required_flow
 from flowsim.system.profile import Phase
 from flowsim.system.tanks import DipTable, StatedLevel
 
@@ -188,6 +189,18 @@ class PhaseModel:
             required_margin=margin[size:],
             head_left=np.where(solution.supplied, state.head_left, np.nan)[:size],
         )
+
+    def vapour_margin(self, quantity: FloatArray, bare: BoolArray) -> float:
+        """Least pressure over the fuel's vapour pressure [Pa] while the burn is drawn (row, tank).
+
+        In the lines, and in the tanks, where it boils at the surface whatever is drawn.
+        """
+        situation = self._situation(self._inside(quantity), 1, bare)
+        burn = np.full(len(quantity), self.phase.burn)
+        in_lines = at_required_flow(self.assembly, situation, burn).vapour_margin
+        warm = vapour_pressure(self.assembly.system.fuel, self.phase.temperature)
+        over = standard_pressure(self.phase.altitude) + situation.tank_pressure - warm
+        return float(np.fmin(in_lines, over.min(axis=1)).min())
 
     def _starved(self, situation: Situation) -> tuple[FloatArray, FloatArray]:
         """Flows (row, link) [m3/s] and what arrives (row,) [kg/s] where the demand is not met."""

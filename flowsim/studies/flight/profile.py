@@ -137,6 +137,7 @@ def _summary(
         overflowed=float((after.overflow - before.overflow).sum()),
         starved_for=track.starved_for.get(number, 0.0),
         runs_back=run.model.runs_back,
+        vapour_margin=run.vapour_margin,
         quantities=tuple(float(value) for value in volumes),
     )
 

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from flowsim.physics.arrays import BoolArray, FloatArray
+from flowsim.studies.judged.sweep import VAPOUR_DOUBT
 from flowsim.system.profile import Phase
 
 UNCOVERS, COVERED = "outlet uncovers", "outlet covered again"
@@ -57,6 +58,7 @@ class PhaseSummary:
     """Fuel over one phase [kg]: ``burned``, ``asked``; ``starved_for`` [s]; masses at its end.
 
     ``runs_back``: while starved, fuel would run out of the float bowl towards the tanks.
+    ``vapour_margin`` [Pa]: least pressure in tanks and lines over the fuel's vapour pressure.
     """
 
     phase: Phase
@@ -67,6 +69,7 @@ class PhaseSummary:
     overflowed: float
     starved_for: float
     runs_back: bool
+    vapour_margin: float
     quantities: tuple[float, ...]
 
 
@@ -147,9 +150,15 @@ class FlightResult:
         return any(event.what == STARVED for event in self.events)
 
     @property
+    def boils(self) -> bool:
+        """Whether the fuel boils in some phase; its flows are none that hold."""
+        return any(phase.vapour_margin < 0.0 for phase in self.phases)
+
+    @property
     def doubtful(self) -> bool:
-        """Whether the burn is lost in more than 5 % of the draws, or a draw failed."""
-        return self.bands is not None and not self.bands.starved <= ALLOWED
+        """Whether the burn is lost in more than 5 % of the draws, a draw failed, or it may boil."""
+        near = any(not phase.vapour_margin >= VAPOUR_DOUBT for phase in self.phases)
+        return near or (self.bands is not None and not self.bands.starved <= ALLOWED)
 
     @property
     def overflowed(self) -> bool:

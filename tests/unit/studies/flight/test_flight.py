@@ -5,11 +5,12 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from fluids.atmosphere import ATMOSPHERE_1976
 
 from flowsim.constants import STANDARD_GRAVITY
 from flowsim.errors import DomainError
 from flowsim.network.assembly import assemble
-from flowsim.physics.fuel.properties import density, kinematic_viscosity
+from flowsim.physics.fuel.properties import density, kinematic_viscosity, vapour_pressure
 from flowsim.reports.pages import flight as flight_pages
 from flowsim.studies.flight.profile import fly
 from flowsim.studies.flight.result import (
@@ -326,3 +327,21 @@ def test_impossible_starts_are_refused(start, words) -> None:
 def test_no_phase_is_refused() -> None:
     with pytest.raises(DomainError, match="no phase"):
         fly(one_tank(), Profile(title="x", start=(("wing", 0.01),), phases=()))
+
+
+@pytest.mark.parametrize(
+    ("altitude", "boils", "doubtful"), [(0.0, False, False), (6000.0, True, True)]
+)
+def test_fuel_that_boils_in_a_phase_is_said_and_is_not_met(altitude, boils, doubtful) -> None:
+    # Avgas at 40 degC has 52 kPa (docs/theory/fuel.md); 6000 m has 47.2 (ISO 2533).
+    flown = phase(600.0, 0.004, altitude=altitude, temperature=313.15)
+    result = run(one_tank(), {"wing": 0.03}, flown)
+    assert (result.boils, result.doubtful) == (boils, doubtful)
+    assert not result.starved
+    words = flight_pages.flight_text(result, "case.toml")
+    assert ("the fuel boils" in words) == boils
+    assert ("the burn is met throughout" in words) != boils
+    # Against the standard atmosphere of a public library, the lines under the tank's pressure.
+    surface = ATMOSPHERE_1976(altitude).P - float(vapour_pressure(one_tank().fuel, 313.15))
+    assert result.phases[0].vapour_margin <= surface + 20.0
+    assert result.phases[0].vapour_margin == pytest.approx(surface, abs=1500.0)

@@ -208,7 +208,8 @@ def _findings(result: FlightResult) -> list[str]:
         if event.what == STARVED
     ]
     words += _boiling(result)
-    words += [] if result.boils else _in_draws(result)
+    words += [result.unfilled] if result.unfilled else []
+    words += [] if result.boils or result.unfilled else _in_draws(result)
     for name, mass in zip(result.tanks, result.overflow, strict=True):
         if mass > 1e-6:
             first = next(

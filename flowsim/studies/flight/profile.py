@@ -168,7 +168,7 @@ def _result(
         starved=np.array(track.starved, dtype=bool),
     )
     start, end = ends
-    headers, emptied = _headers(
+    headers, emptied, unfilled = _headers(
         system, end, float(density(system.fuel, profile.phases[0].temperature))
     )
     return FlightResult(
@@ -191,6 +191,7 @@ def _result(
         balance=_balance(start, end, stated),
         overflow=tuple(float(value) for value in end.overflow),
         stopped=stopped or emptied,
+        unfilled=unfilled,
         bands=bands,
         assumptions=tuple(dict.fromkeys((*profile.assumptions, *assumptions(system)))),
         cautions=(*_cautions(system, bands), *headers),
@@ -199,20 +200,25 @@ def _result(
     )
 
 
-def _headers(system: FuelSystem, end: FlightState, liquid: float) -> tuple[list[str], str]:
-    """Say what tanks of stated level gave on balance; and that one would be empty, if it would."""
-    words, emptied = [], ""
+def _headers(system: FuelSystem, end: FlightState, liquid: float) -> tuple[list[str], str, str]:
+    """Say what tanks of stated level gave on balance; which would be empty, and which may be."""
+    words, emptied, unfilled = [], "", ""
     for tank, mass in zip(system.tanks, end.mass, strict=True):
         if not isinstance(tank.shape, StatedLevel) or -mass < 1e-6:
             continue
         more = MASS.words(-mass, 2)
         words.append(f'Tank "{tank.name}" of stated level gives {more} more than runs into it.')
-        if tank.volume is not None and -mass > tank.volume * liquid:
+        if tank.volume is None:
+            unfilled = (
+                f'tank "{tank.name}" gives {more} more than runs into it, and it is not known how '
+                "much it holds; state its volume"
+            )
+        elif -mass > tank.volume * liquid:
             emptied = (
                 f'tank "{tank.name}" would be empty before the end: it gives {more} more '
                 f"than runs into it and holds {MASS.words(tank.volume * liquid, 2)}"
             )
-    return words, emptied
+    return words, emptied, unfilled
 
 
 def _balance(start: FlightState, end: FlightState, stated: BoolArray) -> Balance:

@@ -120,6 +120,7 @@ class FlightResult:
 
     ``overflow`` [kg] by tank, in the order of ``tanks``. ``stopped`` is empty, or says why the
     flight could not be followed to its end; then the balance covers what was followed.
+    ``unfilled`` is empty, or says which tank of stated level may have run dry meanwhile.
     ``of_the_case`` and ``cautions_of_the_case`` are those among ``assumptions`` and ``cautions``
     that every study of the case takes over.
     """
@@ -138,6 +139,7 @@ class FlightResult:
     balance: Balance
     overflow: tuple[float, ...]
     stopped: str
+    unfilled: str
     bands: FlightBands | None
     assumptions: tuple[str, ...]
     cautions: tuple[str, ...]
@@ -156,9 +158,13 @@ class FlightResult:
 
     @property
     def doubtful(self) -> bool:
-        """Whether the burn is lost in more than 5 % of the draws, a draw failed, or it may boil."""
+        """Whether the burn may be lost: in more than 5 % of the draws, by vapour, by a header."""
         near = any(not phase.vapour_margin >= VAPOUR_DOUBT for phase in self.phases)
-        return near or (self.bands is not None and not self.bands.starved <= ALLOWED)
+        return (
+            near
+            or self.unfilled != ""
+            or (self.bands is not None and not self.bands.starved <= ALLOWED)
+        )
 
     @property
     def overflowed(self) -> bool:

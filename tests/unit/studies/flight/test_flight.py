@@ -268,6 +268,14 @@ def test_a_tank_of_stated_level_counts_in_the_balance() -> None:
     assert result.balance.from_stated_level == pytest.approx(3.0)
     assert result.balance.burned == pytest.approx(3.0)
     assert np.isnan(result.history.quantity).all()
+    # Nobody said what it holds, so it may have run dry: no "met throughout".
+    assert result.doubtful
+    words = flight_pages.flight_text(result, "case.toml")
+    assert "cannot tell" in words
+    assert "state its volume" in words
+    assert "no feeding outlet" not in words
+    held = replace(header, volume=1.0)
+    assert not run(replace(base, tanks=(held,)), {}, phase(600.0, 0.005)).doubtful
 
 
 def test_a_full_header_takes_in_only_what_leaves_it() -> None:

@@ -124,6 +124,7 @@ NOT_PHYSICS: dict[str, tuple[str, ...]] = {
         "studies/joint/group:NONE_ARRIVES",
         "studies/joint/group:MOST_TOGETHER",
         "studies/joint/air:LEVEL",
+        "studies/joint/air:NEAR_AIR",
         "studies/joint/air:MOST_IDLE",
         "studies/joint/group:CLOSE",
         "studies/joint/group:WORTH_ASKING",

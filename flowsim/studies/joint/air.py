@@ -21,6 +21,8 @@ from flowsim.studies.sampling.draws import Draws
 
 LEVEL = 1e-9
 """[m] Surfaces this close are level."""
+NEAR_AIR = 0.05
+"""[m] Columns less than twice this, and twice what heights are drawn by, are near drawing air."""
 MOST_IDLE = 3
 """Lines that may stand still, above which all that may happen is not gone through."""
 
@@ -72,7 +74,7 @@ def least_columns(
         [m], or less: a lower bound. Infinite without such a leg; NaN where nothing can be shown.
     """
     tree = ways.tree
-    possible = _carrying(sweep, ways)
+    possible = _carrying(sweep, ways, runs_in=_near_air(sweep, draws, heights.rows))
     if not possible:
         return np.full((1 if each_draw else len(heights.rows), 1), np.nan)
     within: BoolArray = np.ones((1, len(tree.leaf_link), 1), dtype=bool)
@@ -129,8 +131,18 @@ def _over_junction(
     return np.where(within[:, asked].all(axis=1), stands, np.nan)
 
 
-def _carrying(sweep: Sweep, ways: Ways) -> list[BoolArray]:
-    """Give the lines (link,) that may carry fuel to the inlet, in every way that can be.
+def _near_air(sweep: Sweep, draws: Draws, rows: IntArray) -> bool:
+    """Tell whether a leg may be near drawing air in one of the scenarios ``rows``.
+
+    Far from it, where fuel runs from tank to tank need not be looked at: a column as stated holds
+    all that flows there, and is more than twice what the draws take off the heads.
+    """
+    margin = sweep.at_required.air_margin[np.searchsorted(sweep.judged_rows, rows)]
+    return not bool((margin > 2.0 * (np.abs(draws.height).max() + NEAR_AIR)).all())
+
+
+def _carrying(sweep: Sweep, ways: Ways, *, runs_in: bool) -> list[BoolArray]:
+    """Give the lines (link,) that may carry fuel, to the inlet or into a tank, in every way.
 
     Among several outlets that give, a line through which fuel cannot run back may stand still: an
     uncovered leg behind it then meets flow farther down. Empty where there are too many of them.
@@ -148,7 +160,10 @@ def _carrying(sweep: Sweep, ways: Ways) -> list[BoolArray]:
         for still in combinations(idle.tolist(), count):
             moving = gives & ~tree.path[:, list(still)].any(axis=1)
             if moving.any():
-                found.append(np.asarray(tree.path[moving].any(axis=0)))
+                carries = np.asarray(tree.path[moving].any(axis=0))
+                if runs_in:  # it flows too: a leg that meets it there stands over that
+                    carries |= (ways.towards != 0).any(axis=1) & ~tree.path[gives].any(axis=0)
+                found.append(carries)
     return found
 
 

@@ -236,18 +236,27 @@ def _least_and_most(
 
 def _patterns(codes: npt.NDArray[np.int8]) -> Iterator[IntArray]:
     """Group scenarios by equal rows of ``codes`` (scenario, link): the graph is then the same."""
-    if (codes == codes[:1]).all():
+    differing = codes[:, (codes != codes[:1]).any(axis=0)]
+    if not differing.shape[1]:
         yield np.arange(len(codes))
         return
-    number = np.zeros(len(codes), dtype=np.int64)
-    for first in range(0, codes.shape[1], CODES_PER_WORD):
-        part = codes[:, first : first + CODES_PER_WORD].astype(np.int64)
-        packed = part @ (8 ** np.arange(part.shape[1], dtype=np.int64))
-        _, packed = np.unique(packed, return_inverse=True)
-        _, number = np.unique(number * len(codes) + packed, return_inverse=True)
-    order = np.argsort(number, kind="stable")
+    number = _packed(differing[:, :CODES_PER_WORD])
+    for first in range(CODES_PER_WORD, differing.shape[1], CODES_PER_WORD):
+        _, number = np.unique(number, return_inverse=True)
+        _, packed = np.unique(
+            _packed(differing[:, first : first + CODES_PER_WORD]), return_inverse=True
+        )
+        number = number * len(codes) + packed
+    # Small numbers are sorted in a fraction of the time.
+    small = number.max() <= np.iinfo(np.int16).max
+    order = np.argsort(number.astype(np.int16) if small else number, kind="stable")
     edges = np.flatnonzero(np.diff(number[order])) + 1
     yield from np.split(order, edges)
+
+
+def _packed(codes: npt.NDArray[np.int8]) -> IntArray:
+    """Give one number for each row of codes (scenario, up to ``CODES_PER_WORD``)."""
+    return codes.astype(np.int64) @ (8 ** np.arange(codes.shape[1], dtype=np.int64))
 
 
 def _as_slice(rows: IntArray) -> IntArray | slice:

@@ -229,11 +229,10 @@ def _flows(result: SizingResult) -> Block:
 
 def _judged(item: SizeResult) -> str:
     """Judge the flow in a word; where it is enough and something else is not, say so."""
-    verdicts = [d.verdict for d in item.decisions if d.topic is Topic.FLOW]
-    by_flow = max(verdicts, key=lambda verdict: SEVERITY[verdict], default=item.verdict)
-    if by_flow is Verdict.ADEQUATE and item.verdict is not Verdict.ADEQUATE:
+    if item.flow_is_enough and item.verdict is not Verdict.ADEQUATE:
         return _OTHER
-    return _SHORT[by_flow]
+    verdicts = [d.verdict for d in item.decisions if d.topic is Topic.FLOW]
+    return _SHORT[max(verdicts, key=lambda verdict: SEVERITY[verdict], default=item.verdict)]
 
 
 def _others(result: SizingResult) -> list[Block]:

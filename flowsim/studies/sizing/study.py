@@ -22,7 +22,7 @@ from flowsim.studies.changes.resize import (
     tube_mass,
 )
 from flowsim.studies.joint.study import joint_result
-from flowsim.studies.result import Decision, ScenarioResult, Verdict
+from flowsim.studies.result import Decision, ScenarioResult, Topic, Verdict
 from flowsim.studies.review.remarks import assumptions, cautions
 from flowsim.studies.sampling.draws import nominal_draws
 from flowsim.studies.verdict.decisions.evidence import Evidence
@@ -71,6 +71,12 @@ class SizeResult:
     stayed: tuple[FittingNamed, ...]
     remarks: tuple[str, ...]
     problem: str
+
+    @property
+    def flow_is_enough(self) -> bool:
+        """Whether all that decides on flow is adequate, whatever else is not."""
+        flows = [d.verdict for d in self.decisions if d.topic is Topic.FLOW]
+        return bool(flows) and all(verdict is Verdict.ADEQUATE for verdict in flows)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -156,7 +162,8 @@ def size_lines(
     limit: tuple[WithoutPart, ...] = ()
     if (smallest_nominal if nominal else smallest_low) is None:
         limit_at = _best(results)
-        if limit_at is not None:
+        # Where the flow is enough and something else is not, no part is the limit.
+        if limit_at is not None and not results[limit_at].flow_is_enough:
             limit = without_each_part(resized(system, lines, results[limit_at].size).system)
     brief = judge_briefly(system, nominal=True, draws=draws, seed=seed)
     return SizingResult(

@@ -54,8 +54,8 @@ def flight(
     is left then, is given as a band too, from the first 256 of the draws of
     a check. The exit code is 1 when the engine is starved, a vent overflows
     or the fuel boils, 3 when the flight could not be followed to its end, the
-    burn is lost in more than 5 % of the draws, the fuel is near boiling or a
-    tank of stated level may run dry.
+    burn is lost in more than 5 % of the draws, the fuel is near boiling, or
+    too little is known of a tank (its volume, the shape behind its dips).
     """
     if transfer and (profile or csv or picture):
         raise typer.BadParameter("--transfer takes no profile, --csv or --picture; leave them out")

@@ -209,7 +209,13 @@ def _findings(result: FlightResult) -> list[str]:
     ]
     words += _boiling(result)
     words += [result.unfilled] if result.unfilled else []
-    words += [] if result.boils or result.unfilled else _in_draws(result)
+    words += [
+        f"in phase {item.phase.name} it is not known which outlets of tank {name} are covered, so "
+        "far is it from the attitude of its dips: state its floor, or describe it by points"
+        for item in result.phases
+        for name in item.blind
+    ]
+    words += [] if result.boils or result.unsettled else _in_draws(result)
     for name, mass in zip(result.tanks, result.overflow, strict=True):
         if mass > 1e-6:
             first = next(

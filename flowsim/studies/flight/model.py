@@ -22,6 +22,7 @@ from flowsim.physics.air.dips import critical_dip
 from flowsim.physics.arrays import BoolArray, FloatArray
 from flowsim.physics.attitude import coordinated_turn, effective_gravity, height, in_datum_axes
 from flowsim.physics.fuel.properties import density, vapour_pressure
+from flowsim.physics.tank.floor import NEAR, angle_from_dips
 from flowsim.physics.tank.surface import capacity_of, quantity_below, surface_elevation_of
 from flowsim.studies.delivery.deliver import deliver, take, with_demand
 from flowsim.studies.delivery.pressures import at_drawn_flow, at_required_flow
@@ -99,6 +100,18 @@ class PhaseModel:
         level = height(np.array([tank.vent_at]), self.gravity)[:, 0]
         held = float(quantity_below(tank.shape, self.gravity, level)[0])
         return float(self.capacity[index]) if np.isnan(held) else held
+
+    def blind(self) -> tuple[str, ...]:
+        """Tanks in use whose dips do not tell in this attitude which outlets are covered."""
+        names = []
+        for index, tank in enumerate(self.assembly.system.tanks):
+            shape = tank.shape
+            if not isinstance(shape, DipTable) or shape.floor is not None:
+                continue
+            away = float(angle_from_dips(shape, self.gravity).max())
+            if away > NEAR and bool((self.in_use & (self.tank_of == index)).any()):
+                names.append(tank.name)
+        return tuple(names) if self.phase.burn > 0.0 else ()
 
     def _outlets_in_use(self) -> BoolArray:
         """Outlets (outlet,) at which an open line begins or ends."""

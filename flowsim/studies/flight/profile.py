@@ -138,6 +138,7 @@ def _summary(
         starved_for=track.starved_for.get(number, 0.0),
         runs_back=run.model.runs_back,
         vapour_margin=run.vapour_margin,
+        blind=run.model.blind(),
         quantities=tuple(float(value) for value in volumes),
     )
 

@@ -59,6 +59,7 @@ class PhaseSummary:
 
     ``runs_back``: while starved, fuel would run out of the float bowl towards the tanks.
     ``vapour_margin`` [Pa]: least pressure in tanks and lines over the fuel's vapour pressure.
+    ``blind``: tanks in use of which it is not known which outlets are covered (dips alone).
     """
 
     phase: Phase
@@ -70,6 +71,7 @@ class PhaseSummary:
     starved_for: float
     runs_back: bool
     vapour_margin: float
+    blind: tuple[str, ...]
     quantities: tuple[float, ...]
 
 
@@ -158,13 +160,15 @@ class FlightResult:
 
     @property
     def doubtful(self) -> bool:
-        """Whether the burn may be lost: in more than 5 % of the draws, by vapour, by a header."""
+        """Whether the burn may be lost: in over 5 % of the draws, by vapour, header or dips."""
         near = any(not phase.vapour_margin >= VAPOUR_DOUBT for phase in self.phases)
-        return (
-            near
-            or self.unfilled != ""
-            or (self.bands is not None and not self.bands.starved <= ALLOWED)
-        )
+        lost = self.bands is not None and not self.bands.starved <= ALLOWED
+        return near or lost or self.unsettled
+
+    @property
+    def unsettled(self) -> bool:
+        """Whether its figures rest on what is not known, so that no draw settles them."""
+        return self.unfilled != "" or any(phase.blind for phase in self.phases)
 
     @property
     def overflowed(self) -> bool:

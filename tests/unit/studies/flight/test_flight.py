@@ -24,7 +24,7 @@ from flowsim.studies.flight.transfer import transfer
 from flowsim.system.parts import MinorLoss, OneWayValve, Pipe
 from flowsim.system.points import Point
 from flowsim.system.profile import Profile
-from flowsim.system.tanks import StatedLevel
+from flowsim.system.tanks import DipTable, StatedLevel
 from tests.support.draining import phase, plain_line, run, square_tank, system_of
 from tests.support.systems import one_tank, tank, two_tanks
 
@@ -353,3 +353,19 @@ def test_fuel_that_boils_in_a_phase_is_said_and_is_not_met(altitude, boils, doub
     surface = ATMOSPHERE_1976(altitude).P - float(vapour_pressure(one_tank().fuel, 313.15))
     assert result.phases[0].vapour_margin <= surface + 20.0
     assert result.phases[0].vapour_margin == pytest.approx(surface, abs=1500.0)
+
+
+@pytest.mark.parametrize(("pitch", "unsettled"), [(1.0, False), (8.0, True)])
+def test_a_tank_of_dips_alone_settles_nothing_far_from_their_attitude(pitch, unsettled) -> None:
+    # As in check (verdict: more than 2 deg away the cover is not known).
+    base = one_tank()
+    dips = DipTable(
+        at=Point(1.45, 0.0, 1.4), pitch=0.0, roll=0.0, dips=(0.0, 0.15),
+        quantities=(0.0, 0.045),
+    )  # fmt: skip
+    system = replace(base, tanks=(replace(base.tanks[0], shape=dips),))
+    result = run(system, {"wing": 0.03}, phase(600.0, 0.004, pitch=math.radians(pitch)))
+    assert not result.starved
+    assert result.doubtful == unsettled
+    words = " ".join(flight_pages.flight_text(result, "x").split())
+    assert ("describe it by points" in words) == unsettled

@@ -347,7 +347,8 @@ def _held_low(result: LeakResult, pressure: float) -> list[Block]:
     if result.held >= NEARLY_HELD * pressure:
         return []
     held, asked = (PRESSURE.words(value, 1) for value in (result.held, pressure))
-    return [paragraph(f"Only {held} was held, not {asked}: this proves nothing. Repeat it.")]
+    words = f"Only {held} was held, not {asked}: that does not show the lines tight. Repeat it."
+    return [paragraph(words)]
 
 
 def _leak(result: LeakResult) -> str:

@@ -17,7 +17,10 @@ from flowsim.reports.figures.looks import DARK, LIGHT, sheet, variables
 from flowsim.reports.words.units import clean
 
 TEMPLATES = Path(__file__).parent / "templates"
-STANDING = "An estimate, not an approval. Local rules and licensed practice come first."
+STANDING = (
+    "An estimate, not an approval. The ground test decides. Local rules, the instructions of the "
+    "makers, and licensed practice come first."
+)
 """On every page of every form of the report."""
 
 

@@ -161,9 +161,12 @@ def _carrying(sweep: Sweep, ways: Ways, *, runs_in: bool) -> list[BoolArray]:
             moving = gives & ~tree.path[:, list(still)].any(axis=1)
             if moving.any():
                 carries = np.asarray(tree.path[moving].any(axis=0))
-                if runs_in:  # it flows too: a leg that meets it there stands over that
-                    carries |= (ways.towards != 0).any(axis=1) & ~tree.path[gives].any(axis=0)
                 found.append(carries)
+                into = (ways.towards != 0).any(axis=1) & ~tree.path[gives].any(axis=0)
+                if runs_in and into.any():
+                    # It may flow there too: a leg that meets it there stands over that, or it
+                    # may not, and the leg stands over what flows farther down.
+                    found.append(carries | into)
     return found
 
 

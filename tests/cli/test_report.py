@@ -207,7 +207,7 @@ def test_bad_readings_are_refused_before_anything_is_written(run, case, tmp_path
 def test_readings_stand_in_the_report(run, tmp_path):
     case = CASES / "four-outlets" / "case.toml"
     readings = CASES / "four-outlets" / "readings.csv"
-    said = run("report", case, "--readings", readings, "--json", "--draws", "100", *DATE)
+    said = run("report", case, "--readings", readings, "--json", "--nominal", *DATE)
     made = json.loads(said.out)
     assert made["readings"]["file"].endswith("readings.csv")
     (tested,) = [s for s in made["sections"] if s["name"] == "tested"]

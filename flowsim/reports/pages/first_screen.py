@@ -33,8 +33,12 @@ MOST_LINES = 40
 USUAL_WIDTH = 80
 MOST_PITCHES = 7
 """Columns of the small table of flow against pitch."""
-RICHNESS = ((3, 4, 1), (2, 4, 1), (2, 2, 1), (1, 2, 1), (1, 2, 0), (3, 0, 0), (2, 0, 0), (1, 0, 0))
-"""Causes, selector positions and cautions shown, less and less, until all fits."""
+RICHNESS = (
+    (3, 4, 1, True), (2, 4, 1, True), (2, 2, 1, True), (1, 2, 1, True), (1, 2, 0, True),
+    (1, 2, 0, False), (2, 0, 0, False), (1, 0, 0, False),
+)  # fmt: skip
+"""Causes, selector positions and cautions shown, and heads of columns, less and less, until all
+fits."""
 
 _SAYS = {
     Verdict.ADEQUATE: "By this estimate the required flow arrives wherever it is judged.",
@@ -65,13 +69,13 @@ def first_screen(
         Lines of ASCII but for names from the case.
     """
     document = Document("", ())
-    for causes, positions, told in RICHNESS:
+    for causes, positions, told, heads in RICHNESS:
         found = passage(
             About.FOUND,
             heading(f"Verdict: {clean(result.verdict_words)}"),
             paragraph(f"{_says(result)} {' '.join(ALWAYS)}"),
             heading("What decides"),
-            *_decides(result.decisions),
+            *_decides(result.decisions, heads=heads),
             _causes(result, case_file, causes),
             _pitches(result, positions),
             _rest(result, case_file, told),
@@ -89,12 +93,13 @@ def _says(result: AdequacyResult) -> str:
     return _SAYS[result.verdict]
 
 
-def _decides(decisions: Sequence[Decision]) -> list[Block]:
+def _decides(decisions: Sequence[Decision], *, heads: bool) -> list[Block]:
     """Give the table of what decides; what is adequate without a figure shares one line."""
     rows = decision_rows(decisions)
     plain = [name for name, word, figure in rows if word == Verdict.ADEQUATE.value and not figure]
     shown = [row for row in rows if row[0] not in plain]
-    blocks: list[Block] = [table(("", "word", "found"), shown, left=3)]
+    names = ("", "word", "found") if heads else ("", "", "")
+    blocks: list[Block] = [table(names, shown, left=3)]
     if plain:
         blocks.append(paragraph(f"Adequate as well: {', '.join(plain)}.", above=0))
     return blocks
@@ -246,9 +251,8 @@ def _rest(result: AdequacyResult, case_file: str, told: int) -> list[Block]:
     if cautions and told:
         more = f" ({len(cautions) - 1} more)" if len(cautions) > 1 else ""
         said.append(f"Caution: {cautions[0]}{more}")
-    elif cautions:
-        said.append(f"Cautions: {len(cautions)}, see --full.")
     if result.settle and all(result.settle != d.remedy for d in result.decisions):
         said.append(f"What to measure next: {result.settle}.")
-    said.append(f"Everything it rests on: flowsim check {clean(case_file)} --full")
+    also = f", and {len(cautions)} cautions" if cautions and not told else ""
+    said.append(f"Everything it rests on{also}: flowsim check {clean(case_file)} --full")
     return [paragraph(words, 0, above=int(place == 0)) for place, words in enumerate(said)]

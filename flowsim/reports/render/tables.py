@@ -126,7 +126,10 @@ def _broken(block: Table, index: int) -> str:
 
 def _grid(block: Table, heads: Sequence[str], widths: Sequence[int]) -> RenderableType:
     """Give the table with a rule under its head and above its foot; columns of words wrap."""
-    grid = Grid(box=RULED, show_edge=False, pad_edge=False, padding=(0, 1), header_style="bold")
+    grid = Grid(
+        box=RULED, show_edge=False, pad_edge=False, padding=(0, 1), header_style="bold",
+        show_header=any(heads),
+    )  # fmt: skip
     for column, head, width in zip(block.columns, heads, widths, strict=True):
         if column.numeric:
             grid.add_column(Text(head), width=width, justify="right", overflow="fold")

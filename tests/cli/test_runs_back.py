@@ -185,3 +185,12 @@ def strings(value: Any) -> Iterator[str]:
     inside = value.values() if isinstance(value, dict) else value if isinstance(value, list) else ()
     for item in inside:
         yield from strings(item)
+
+
+@pytest.mark.filterwarnings("error")
+def test_a_reading_that_may_be_off_by_any_factor_has_no_upper_end() -> None:
+    """Found by changed files (seed 12001230): a warning of an overflow reached the terminal."""
+    errors = SetUpErrors(common=np.zeros((1, 0)), names=(), own=np.array([1e4]))
+    low, high = time_band(np.full((50, 1), 60.0), errors, 1)
+    assert low[0] < 1.0
+    assert high[0] == np.inf

@@ -249,6 +249,8 @@ NOT_PHYSICS: dict[str, tuple[str, ...]] = {
         "physics/fuel/petroleum:PSI",
         "physics/course/tube_sizes:_inch_tube",
         "files/case/carburettor:_INCH",
+        "files/units/examples:_PAIRS",
+        "files/units/examples:_DIGITS",
         "files/case/fill:_INCH",
         "studies/review/forgotten:_INCH",
         "studies/review/places:_INCH",

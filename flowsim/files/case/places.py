@@ -6,6 +6,7 @@ from flowsim.files.case.given import Given, GivenPoint
 from flowsim.files.case.ledger import Ledger
 from flowsim.files.case.models_lines import CaseFile, LineSection
 from flowsim.files.case.names import ENGINE, KnownNames
+from flowsim.files.units.examples import example_words
 from flowsim.files.units.quantities import in_unit_of, shown
 from flowsim.system.points import Point
 
@@ -114,7 +115,8 @@ def _moved(start: Point, line: LineSection, sense: float) -> Point:
 
 
 def _report_unlocated(case: CaseFile, names: KnownNames, places: Places, ledger: Ledger) -> None:
-    remedy = 'write at = ["30 in", "0 in", "30 in"], or give a line to it length, rise and aft'
+    at = example_words('at = ["30 in", "0 in", "30 in"]')
+    remedy = f"write {at}, or give a line to it length, rise and aft"
     for name, path in names.nodes.items():
         if name in places:
             continue

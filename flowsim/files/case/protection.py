@@ -6,6 +6,7 @@ from flowsim.files.case.ledger import Ledger
 from flowsim.files.case.models_routing import InstallationSection, ProtectionSection
 from flowsim.files.case.validate import example
 from flowsim.files.toml.lines import KeyPath
+from flowsim.files.units.examples import example_words
 from flowsim.files.units.quantities import shown
 from flowsim.physics.course.centre_line import Straight, centre_line
 from flowsim.system.lines import Line
@@ -75,7 +76,8 @@ def _check_place(section: ProtectionSection, line: Line, at: KeyPath, ledger: Le
     if section.run is not None:
         if line.route is None:
             problem = "the line has no points, so its runs are not known"
-            ledger.mistake((*at, "run"), problem, 'write along = "12 in" and length = "6 in"')
+            remedy = example_words('write along = "12 in" and length = "6 in"')
+            ledger.mistake((*at, "run"), problem, remedy)
             return
         pieces = centre_line(line.route, line.radii).pieces
         runs = sum(isinstance(piece, Straight) for piece in pieces)

@@ -15,6 +15,7 @@ from flowsim.files.case.places import is_readable, point_of
 from flowsim.files.case.protection import protections
 from flowsim.files.case.words import did_you_mean
 from flowsim.files.toml.lines import KeyPath
+from flowsim.files.units.examples import example_words
 from flowsim.files.units.quantities import shown
 from flowsim.measures import LENGTH, VOLUME
 from flowsim.physics.course.beam import SMALL_DEFLECTION
@@ -227,7 +228,7 @@ def _obstacles(case: CaseFile, ledger: Ledger) -> tuple[Obstacle, ...]:
         points = tuple(point_of(at) for at in item.points)
         if not points:
             if not ledger.is_reported(("obstacle", index, "points")):
-                remedy = 'write points = [["10 in", "8 in", "5 in"]]'
+                remedy = example_words('write points = [["10 in", "8 in", "5 in"]]')
                 ledger.mistake(("obstacle", index, "points"), "no point is given", remedy)
             continue
         found.append(

@@ -16,6 +16,7 @@ from flowsim.files.case.models import CaseSection
 from flowsim.files.case.models_lines import CaseFile
 from flowsim.files.case.words import closest, did_you_mean
 from flowsim.files.toml.lines import KeyPath
+from flowsim.files.units.examples import example_words
 from flowsim.files.units.quantities import shown
 
 _MOST_ROUNDS = 12
@@ -221,7 +222,7 @@ def example(section: type[CaseSection], key: str) -> str:
     str
         ``key = value``.
     """
-    return f"{key} = {toml_text(_field(section, key).examples[0])}"
+    return example_words(f"{key} = {toml_text(_field(section, key).examples[0])}")
 
 
 def toml_text(value: Any) -> str:

@@ -14,6 +14,7 @@ from flowsim.files.readings.drain_rows import drain_groups, drain_readings
 from flowsim.files.readings.table import ReadingsRow, read_rows
 from flowsim.files.toml.source import file_name, read_bytes
 from flowsim.files.units import kinds
+from flowsim.files.units.examples import example_words
 from flowsim.files.units.kinds import Kind
 from flowsim.files.units.quantities import QuantityError, in_unit_of, parse_quantity, shown
 from flowsim.measures import DENSITY, TEMPERATURE, VOLUME
@@ -184,7 +185,9 @@ class RunReader:
 
     def _quantity(self, column: str, text: str, *wanted: Kind) -> float:
         if not text:
-            self.mistake(f"{column} is missing", f'write for example "{wanted[0].example}"')
+            self.mistake(
+                f"{column} is missing", example_words(f'write for example "{wanted[0].example}"')
+            )
             return float("nan")
         try:
             return parse_quantity(text, *wanted).value

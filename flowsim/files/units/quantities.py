@@ -10,6 +10,7 @@ import difflib
 import math
 from dataclasses import dataclass
 
+from flowsim.files.units.examples import example_words, unit_words
 from flowsim.files.units.factors import TO_SI
 from flowsim.files.units.kinds import KINDS, Kind
 from flowsim.files.units.spellings import two_readings, unit_meant, unit_suggested
@@ -67,9 +68,7 @@ def parse_quantity(text: object, *kinds: Kind) -> Quantity:
     if isinstance(text, int | float) and not isinstance(text, bool) and -1e15 < text < 1e15:
         raise QuantityError("a bare number has no unit", _with_usual_unit(shown(text), usual))
     if not isinstance(text, str):
-        raise QuantityError(
-            f"{shown(text)} is not {usual.words}", f'write for example "{usual.example}"'
-        )
+        raise QuantityError(f"{shown(text)} is not {usual.words}", _for_example(usual))
     written = _split(text, kinds)
     if not written.unit:
         raise QuantityError("a bare number has no unit", _with_usual_unit(written.words, usual))
@@ -151,7 +150,7 @@ def floor_in_unit_of(value: float, like: Quantity, digits: int = 3) -> str:
 
 def _split(text: str, kinds: tuple[Kind, ...]) -> WrittenNumber:
     """Split text into its number and its unit as written."""
-    example = f'write for example "{kinds[0].example}"'
+    example = _for_example(kinds[0])
     if len(text) > LONGEST_TEXT:
         raise QuantityError(f"{shown(text, 30)} is too long for {kinds[0].words}", example)
     feet = any("in" in kind.units and "ft" in kind.units for kind in kinds)
@@ -160,7 +159,11 @@ def _split(text: str, kinds: tuple[Kind, ...]) -> WrittenNumber:
 
 
 def _with_usual_unit(number: str, kind: Kind) -> str:
-    return f'write "{number} {kind.usual_unit}"'
+    return f'write "{number} {unit_words(kind.usual_unit)}"'
+
+
+def _for_example(kind: Kind) -> str:
+    return example_words(f'write for example "{kind.example}"')
 
 
 def _in_range(quantity: Quantity) -> Quantity:
@@ -176,7 +179,7 @@ def _in_range(quantity: Quantity) -> Quantity:
         return quantity
     raise QuantityError(
         f"{shown(quantity.text)} is not plausible: {kind.words} must be {bound}",
-        f'write for example "{kind.example}"',
+        _for_example(kind),
     )
 
 
@@ -188,7 +191,7 @@ def _unit_error(text: str, written: WrittenNumber, kinds: tuple[Kind, ...]) -> Q
     if readings:
         offers = " or ".join(f'"{written.words} {reading}"' for reading in readings)
         return QuantityError(f"{shown(unit)} may mean {whose}", f"write {offers}")
-    example = f'write for example "{usual.example}"'
+    example = _for_example(usual)
     close = unit_suggested(unit, fitting)
     other = next((kind for kind in KINDS if unit_meant(unit, kind.units) is not None), None)
     if other is not None:

@@ -71,8 +71,9 @@ def time_band(seconds: FloatArray, errors: SetUpErrors, seed: int) -> tuple[Floa
     """
     error = np.sqrt((errors.common**2).sum(axis=1) + errors.own**2)
     noise = np.random.default_rng(seed).standard_normal(seconds.shape) * error
-    times = seconds * np.exp(noise)
-    with np.errstate(invalid="ignore"):
+    # A reading that may be off by any factor has no upper end: that is what infinite says.
+    with np.errstate(over="ignore", invalid="ignore"):
+        times = seconds * np.exp(noise)
         low, high = np.percentile(times, [5, 95], axis=0)
     # Between a time and never lies none of either: there the next draw above counts.
     never = np.isinf(times).any(axis=0)

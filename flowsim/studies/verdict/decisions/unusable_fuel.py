@@ -118,11 +118,13 @@ class _Tried:
         if not len(firm):
             criterion = FLOW if not fine[lost[0], FLOW] else DOUBT
             return _Answer(Verdict.CANNOT_TELL, int(rows[lost[0]]), criterion, line=False)
-        first = int(firm[0])
+        small = self._small(self._expected(rows[lost[firm]]), held[lost[firm]])
+        # Where the line is too small somewhere, more fuel is no remedy anywhere.
+        first = int(firm[np.argmax(small)])
         row = int(self._expected(rows[lost])[first])
         verdict = Verdict.CANNOT_TELL if failed else Verdict.NOT_ADEQUATE
         criterion = FLOW if not expected[first, FLOW] else AIR
-        return _Answer(verdict, row, criterion, self._line(row, held[lost][first]))
+        return _Answer(verdict, row, criterion, bool(small.any()))
 
     def _fine(self, rows: npt.NDArray[np.intp], held: FloatArray) -> BoolArray:
         return self.trials.at_demand(rows, held)
@@ -133,10 +135,10 @@ class _Tried:
         assert (self.rows.times[beside] == DIP_EXPECTED).all()
         return beside
 
-    def _line(self, row: int, held: FloatArray) -> bool:
-        """Whether more fuel, up to a large share of the tank, does not help: the line's fault."""
+    def _small(self, rows: npt.NDArray[np.intp], held: FloatArray) -> BoolArray:
+        """Tell where more fuel, up to a large share of a tank, does not help: the line's fault."""
         more = np.maximum(held, LARGE_SHARE * self.trials.most)
-        return not bool(self._fine(np.array([row]), more[None, :])[0, FLOW])
+        return np.asarray(~self._fine(rows, more)[:, FLOW])
 
     def enough(self, asked: tuple[_Asked, ...], *, expected: bool = False) -> _Enough | None:
         """Give the share of the draws in which the quantities are enough; None on nominal values.

@@ -2,9 +2,11 @@
 
 import math
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
+from flowsim.files.case.reader import read_case
 from flowsim.physics.air.dips import critical_dip
 from flowsim.physics.fuel.properties import density
 from flowsim.studies.adequacy.study import judge
@@ -121,3 +123,14 @@ def test_where_only_a_stated_level_feeds_nothing_is_declared():
 
     result = judge(header_system(shape="level"), nominal=True)
     assert not [item for item in result.decisions if item.topic is Topic.UNUSABLE_FUEL]
+
+
+def test_where_the_line_is_too_small_somewhere_no_figure_is_to_be_declared():
+    """Nose-high the burn is lost with any fuel, level with little: more fuel was the remedy."""
+    system = read_case(Path("cases/nose-high/case.toml"))
+    unusable_said, takeoff, _ = of_fuel(system)
+    (tank,) = unusable_fuel(system, nominal=True).tanks
+    assert tank.line_too_small
+    for decision in (unusable_said, takeoff):
+        assert "do not placard it" in decision.found
+        assert "declare more" not in decision.remedy

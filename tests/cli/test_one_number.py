@@ -144,7 +144,9 @@ def blocked(made: dict[str, Json]) -> Told:
             ]
             if f"{state}: {place}" in words and lost:
                 after = words.split(f"{state}: {place}")[1].split("lost after ")[1].split(" L")[0]
-                yield f"blocked vent, {state}, {asked}", "unusable", round(min(lost), 2)
+                # Words have three digits, the data more.
+                decimals = len(after.partition(".")[2])
+                yield f"blocked vent, {state}, {asked}", "unusable", round(min(lost), decimals)
                 yield f"blocked vent, {state}, {asked}", "what-if", float(after)
 
 

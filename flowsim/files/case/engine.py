@@ -3,7 +3,12 @@
 import math
 
 from flowsim import measures
-from flowsim.constants import GRAVITY_FEED_FACTOR, STANDARD_TEMPERATURE
+from flowsim.constants import (
+    GRAVITY_FEED_FACTOR,
+    STANDARD_TEMPERATURE,
+    USUAL_CONSUMPTION,
+    USUAL_CONSUMPTION_WORDS,
+)
 from flowsim.files.case.carburettor import build_carburettor
 from flowsim.files.case.given import Given
 from flowsim.files.case.ledger import Ledger
@@ -15,8 +20,8 @@ from flowsim.files.case.names import ENGINE
 from flowsim.files.case.places import point_of
 from flowsim.files.case.validate import example
 from flowsim.files.toml.lines import KeyPath
-from flowsim.files.units.kinds import MASS_FLOW, SPECIFIC_CONSUMPTION
-from flowsim.files.units.quantities import parse_quantity, shown
+from flowsim.files.units.kinds import MASS_FLOW
+from flowsim.files.units.quantities import shown
 from flowsim.physics.fuel.catalogue import HEAVIEST_FUEL
 from flowsim.system.engine import Engine
 
@@ -24,10 +29,6 @@ BURN_DENSITY_REACH = 0.12
 """[-] How far the density of a burn in volume may lie from the fuel's: gasolines and their
 temperatures spread by less, and a gallon of the wrong kind is off by 17 or 20 %.
 Tag: common practice."""
-USUAL_CONSUMPTION = "0.55 lb/hp/h"
-"""Specific consumption where only the power is known (AC 90-89A, 1995; AC 90-89B, 2015, is
-the later edition). Tag: published (read)."""
-
 USUAL_HEIGHT_ACCURACY = 0.005
 """[m] One standard deviation of heights taken with tape and level (common practice, no source)."""
 
@@ -156,13 +157,10 @@ def _mass_flow(given: Given, section: EngineSection, fuel_density: float) -> tup
 
 def _burn_of_power(power: Given, consumption: Given | None, ledger: Ledger) -> tuple[float, str]:
     if consumption is None:
-        specific, text = parse_quantity(USUAL_CONSUMPTION, SPECIFIC_CONSUMPTION).value, ""
+        specific, text = USUAL_CONSUMPTION, USUAL_CONSUMPTION_WORDS
         ledger.default(
-            (*_AT, "specific_consumption"),
-            USUAL_CONSUMPTION,
-            "AC 90-89A, 1995; later edition AC 90-89B",
+            (*_AT, "specific_consumption"), text, "AC 90-89A, 1995; later edition AC 90-89B"
         )
-        text = USUAL_CONSUMPTION
     else:
         specific, text = consumption.value, consumption.text
     flow = power.value * specific

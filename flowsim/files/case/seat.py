@@ -2,17 +2,16 @@
 
 import math
 
+from flowsim.constants import STANDARD_GRAVITY
 from flowsim.files.case.models import PartSection
 from flowsim.files.case.part_laws import PartPlace
 from flowsim.measures import BORE
-from flowsim.physics.losses.fitting_laws import WATER_DENSITY
+from flowsim.physics.losses.fitting_laws import quadratic_of_kv
 from flowsim.system.parts import FlowCoefficient, MeasuredDrop, Part
 
 SEAT_SLACK = 1.1
 """[-] How far a stated coefficient may exceed that of an opening without any loss, for rounding of
 the bore and of readings. Tag: common practice."""
-BAR = 1e5
-"""[Pa] At which Kv is the flow of water (IEC 60534-1). Tag: published."""
 
 
 def discharge_coefficient(part: Part) -> float:
@@ -30,16 +29,17 @@ def discharge_coefficient(part: Part) -> float:
 
     References
     ----------
-    Q = Cd A sqrt(2 dp/rho), any text on hydraulics; Kv by its definition.
+    Q = Cd A sqrt(2 g h), any text on hydraulics; h of a Kv as ``quadratic_of_kv``.
     """
     if isinstance(part, FlowCoefficient):
-        read, density = [(part.kv / 3600.0, BAR)], WATER_DENSITY
+        read = [(1.0, quadratic_of_kv(part.name, part.kv))]
     elif isinstance(part, MeasuredDrop):
-        read, density = list(zip(part.flows, part.drops, strict=True)), part.density
+        weight = part.density * STANDARD_GRAVITY
+        read = [(flow, drop / weight) for flow, drop in zip(part.flows, part.drops, strict=True)]
     else:
         return math.nan
     area = math.pi / 4.0 * part.bore**2
-    return max(flow / (area * math.sqrt(2.0 * drop / density)) for flow, drop in read)
+    return max(flow / (area * math.sqrt(2.0 * STANDARD_GRAVITY * head)) for flow, head in read)
 
 
 def refuse_generous(part: Part | None, section: PartSection, place: PartPlace) -> None:

@@ -1,24 +1,31 @@
 """Examples in messages, in the units in which the case is shown: no inches to a metric case."""
 
-import math
 import re
 
-from flowsim.measures import INCH, POUND, US_GALLON, Units, choice
-
-_PAIRS = (
-    ("in", "mm", 1e3 * INCH),
-    ("ft", "m", 12.0 * INCH),
-    ("in2", "cm2", 1e4 * INCH**2),
-    ("US_gal", "L", 1e3 * US_GALLON),
-    ("US_gal/h", "L/h", 1e3 * US_GALLON),
-    ("lb", "kg", POUND),
-    ("lb/h", "kg/h", POUND),
-    ("lb/US_gal", "kg/L", 1e-3 * POUND / US_GALLON),
+from flowsim.measures import (
+    ALTITUDE,
+    AREA,
+    DENSITY,
+    LENGTH,
+    MASS,
+    MASS_FLOW,
+    PRESSURE,
+    TEMPERATURE,
+    VOLUME,
+    VOLUME_FLOW,
+    Measure,
+    Unit,
+    Units,
+    choice,
 )
-"""US unit, metric unit, and how many of the second are one of the first."""
+
+_PER_LITRE = Measure(Unit("kg/L", 1e3), DENSITY.us)
+"""Densities [kg/m3] as cases write them."""
+_MEASURES = (
+    LENGTH, ALTITUDE, VOLUME, VOLUME_FLOW, MASS, MASS_FLOW, PRESSURE, TEMPERATURE, AREA,
+    _PER_LITRE, DENSITY,
+)  # fmt: skip
 _QUANTITY = re.compile(r'"(-?\d+(?:\.\d+)?) ([A-Za-z_/0-9]+)"')
-_DIGITS = 3
-"""Of a figure that is converted."""
 
 
 def example_words(text: str) -> str:
@@ -50,32 +57,29 @@ def unit_words(unit: str) -> str:
     str
     """
     found = _counterpart(unit)
-    return unit if found is None else found[0]
+    return unit if found is None else _written(found[1])
 
 
 def _swapped(quantity: re.Match[str]) -> str:
     found = _counterpart(quantity[2])
     if found is None:
         return quantity[0]
-    unit, factor = found
-    return f'"{_short(float(quantity[1]) * factor)} {unit}"'
+    here, there = found
+    figure = there.of(float(quantity[1]) * here.worth + here.zero)
+    return f'"{float(f"{figure:.3g}"):.10g} {_written(there)}"'
 
 
-def _counterpart(unit: str) -> tuple[str, float] | None:
-    """Give the other system's unit and how many of it are one of this, where that is shown."""
+def _counterpart(name: str) -> tuple[Unit, Unit] | None:
+    """Give a unit and that of the other system, where only that system is shown."""
     shown = choice().sentences
-    for us, metric, factor in _PAIRS:
-        if unit == us and shown is Units.METRIC:
-            return metric, factor
-        if unit == metric and shown is Units.US:
-            return us, 1.0 / factor
+    for measure in _MEASURES:
+        if shown is Units.METRIC and name == _written(measure.us):
+            return measure.us, measure.metric
+        if shown is Units.US and name == _written(measure.metric):
+            return measure.metric, measure.us
     return None
 
 
-def _short(number: float) -> str:
-    """Write a number with three digits, without a power of ten."""
-    if number == 0.0:
-        return "0"
-    decimals = max(0, _DIGITS - 1 - math.floor(math.log10(abs(number))))
-    text = f"{round(number, decimals):.{decimals}f}"
-    return text.rstrip("0").rstrip(".") if "." in text else text
+def _written(unit: Unit) -> str:
+    """Give a unit's name as a case file writes it."""
+    return unit.name.replace(" ", "_")

@@ -2,17 +2,11 @@
 
 from collections.abc import Iterator
 
-from flowsim.constants import STANDARD_GRAVITY
-from flowsim.measures import HOUR, INCH, MASS_FLOW, POUND
+from flowsim.constants import HORSEPOWER, USUAL_CONSUMPTION, USUAL_CONSUMPTION_WORDS
+from flowsim.measures import HOUR, MASS_FLOW
 from flowsim.physics.tank.surface import capacity_of
 from flowsim.system.fuel_system import FuelSystem
 
-_HORSEPOWER = 550.0 * 12.0 * INCH * POUND * STANDARD_GRAVITY
-"""[W] 550 foot pounds in a second, exact by its definition. Tag: published."""
-
-CONSUMPTION = 0.55 * POUND / _HORSEPOWER / HOUR
-"""[kg/J] Fuel per power and time at full power, 0.55 lb/hp/h (AC 90-89A, 1995; read). Tag:
-published."""
 LEAST_POWER = 10.0e3
 """[W] Engines with a carburettor that fly an aeroplane have more. Tag: common practice."""
 MOST_POWER = 450.0e3
@@ -37,14 +31,14 @@ def burn_words(system: FuelSystem) -> Iterator[str]:
     if not burn > 0.0:
         return
     shown = MASS_FLOW.words(burn, 2)
-    power = burn / CONSUMPTION
+    power = burn / USUAL_CONSUMPTION
     if not LEAST_POWER <= power <= MOST_POWER:
         least, most = (f"{bound / 1e3:.0f}" for bound in (LEAST_POWER, MOST_POWER))
         yield (
             f"The full-power burn of {shown} is that of an engine of {power / 1e3:.4g} kW "
-            f"({power / _HORSEPOWER:.4g} hp) at 0.55 lb/hp/h (AC 90-89A), far outside {least} to "
-            f"{most} kW (common practice, no source). Everything is judged against it: confirm it, "
-            "its unit and its decimal point."
+            f"({power / HORSEPOWER:.4g} hp) at {USUAL_CONSUMPTION_WORDS} (AC 90-89A), far outside "
+            f"{least} to {most} kW (common practice, no source). Everything is judged "
+            "against it: confirm it, its unit and its decimal point."
         )
         return
     capacities = [capacity_of(tank.shape) for tank in system.tanks]

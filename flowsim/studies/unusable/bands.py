@@ -52,11 +52,7 @@ def _dip_bands(
     takeoff = math.nan if tank.least_takeoff is None else tank.least_takeoff
 
     def limits(chosen: BoolArray) -> FloatArray | None:
-        rows = np.flatnonzero(chosen)
-        if not len(rows):
-            return None
-        nominal = table.limit[np.ix_(rows, np.array([FLOW, air]))].max(axis=1)
-        return drawn.largest(rows, nominal, (FLOW, air))
+        return limits_in_draws(table, drawn, chosen, air)
 
     burn = limits(table.choose(index, BURN, DECIDING, times=times))
     required = limits(table.choose(index, REQUIRED, DECIDING, times=times))
@@ -72,6 +68,32 @@ def _dip_bands(
         if slips is None
         else band_of(slips, slip_fuel(table.assembly.system, tank)),
     )
+
+
+def limits_in_draws(
+    table: LimitTable, drawn: DrawnTrials, chosen: BoolArray, air: int
+) -> FloatArray | None:
+    """Give the largest limit of some rows, for flow and air, in every draw.
+
+    Parameters
+    ----------
+    table : LimitTable
+    drawn : DrawnTrials
+        Of the same trials.
+    chosen : BoolArray (row,)
+    air : int
+        Which of the criteria on air counts.
+
+    Returns
+    -------
+    FloatArray (draw,) or None
+        [m3]; None where no row is chosen.
+    """
+    rows = np.flatnonzero(chosen)
+    if not len(rows):
+        return None
+    nominal = table.limit[np.ix_(rows, np.array([FLOW, air]))].max(axis=1)
+    return drawn.largest(rows, nominal, (FLOW, air))
 
 
 def slip_fuel(system: FuelSystem, tank: Tank) -> float:

@@ -17,7 +17,7 @@ from flowsim.studies.judged.flight_attitudes import FLOWN_SLIP, Attitudes, flown
 from flowsim.studies.judged.flight_conditions import airspeed_at
 from flowsim.studies.judged.scenarios import DIRTY_SCREEN, fed_tanks
 from flowsim.studies.sampling.draws import Draws
-from flowsim.studies.unusable.bands import slip_fuel
+from flowsim.studies.unusable.bands import limits_in_draws, slip_fuel
 from flowsim.studies.unusable.drawn import DrawnTrials, band_of
 from flowsim.studies.unusable.result import Extreme, QuantityBand
 from flowsim.studies.unusable.rows import AIR, BURN, DOUBT, FLOW, emptyings
@@ -93,13 +93,9 @@ def _band(
     table: LimitTable, drawn: DrawnTrials, chosen: BoolArray, tank: int
 ) -> QuantityBand | None:
     """Give the band of the cautious quantity of some rows that empty a tank; None without rows."""
-    rows = np.flatnonzero(chosen)
-    if not len(rows):
-        return None
-    nominal = table.limit[np.ix_(rows, np.array([FLOW, DOUBT]))].max(axis=1)
+    limits = limits_in_draws(table, drawn, chosen, DOUBT)
     system = table.assembly.system
-    fuel = slip_fuel(system, system.tanks[tank])
-    return band_of(drawn.largest(rows, nominal, (FLOW, DOUBT)), fuel)
+    return None if limits is None else band_of(limits, slip_fuel(system, system.tanks[tank]))
 
 
 def seconds_in_lines(assembly: Assembly, attitudes: Attitudes, position: int) -> float:

@@ -156,6 +156,15 @@ class Measure:
             return NO_RESULT
         return _joined([f"{self.figure(u, value, decimals)} {u.name}" for u in self.units()])
 
+    def words_down(self, value: float) -> str:
+        """Give a figure [SI] in whole units, rounded down: for a limit from which on it is worse.
+
+        "no result" for NaN and infinity.
+        """
+        if not math.isfinite(value):
+            return NO_RESULT
+        return _joined([f"{math.floor(u.of(value) + 1e-9)} {u.name}" for u in self.units()])
+
     def significant(self, value: float, count: int) -> str:
         """Give a figure in words with ``count`` significant digits."""
         if not math.isfinite(value):

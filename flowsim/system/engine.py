@@ -35,6 +35,8 @@ class Engine:
 
     ``factor`` [-] is required flow over burn; ``descent_burn`` [kg/s] is None where not stated.
     ``heat_pickup`` [K] is what the fuel warms up on the lines that end at the inlet.
+    ``burn_by_volume`` tells that the burn was stated as a volume without a density, so that its
+    mass is a guess.
     """
 
     inlet: str
@@ -44,6 +46,7 @@ class Engine:
     factor: float
     descent_burn: float | None = None
     heat_pickup: float = 0.0
+    burn_by_volume: bool = False
     carburettor: Carburettor | None = None
 
 

@@ -17,8 +17,9 @@ class Fuel:
     (``vapour_points``, two pairs of (temperature [K], pressure [Pa])).
     ``density_law``: "petroleum" (ASTM D1250), "water" or "points" (``density_points`` two pairs of
     (temperature [K], density [kg/m3])). ``viscosity_law``: "d341", "water" or "constant".
-    ``lightest`` [kg/m3] is the least density at 15 degC that liquids of its name have; None where
-    that of the liquid at hand was measured. ``ethanol`` [-] is the volume fraction. ``lowest`` and
+    ``lightest`` and ``heaviest`` [kg/m3] are the least and the greatest density at 15 degC that
+    liquids of its name have; the least is None where that of the liquid at hand was measured, both
+    where the name tells nothing. ``ethanol`` [-] is the volume fraction. ``lowest`` and
     ``highest`` [K] bound its use.
     """
 
@@ -33,6 +34,7 @@ class Fuel:
     distillation_slope: float | None = None
     vapour_points: tuple[tuple[float, float], ...] = ()
     lightest: float | None = None
+    heaviest: float | None = None
     ethanol: float = 0.0
     lowest: float = 233.15
     highest: float = 333.15

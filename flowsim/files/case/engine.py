@@ -84,12 +84,21 @@ def build_engine(section: EngineSection, fuel_density: float, ledger: Ledger) ->
         factor=GRAVITY_FEED_FACTOR,
         descent_burn=descent,
         heat_pickup=HEAT_PICKUP if section.heat_pickup is None else section.heat_pickup.value,
+        burn_by_volume=_is_by_volume(section),
         carburettor=None
         if section.carburettor is None
         else build_carburettor(
             section.carburettor, point_of(section.inlet_at), fuel_density, ledger
         ),
     )
+
+
+def _is_by_volume(section: EngineSection) -> bool:
+    """Tell whether the burn is a volume of an unknown density."""
+    burn = section.burn
+    if burn is None or burn.quantity is None or section.burn_density is not None:
+        return False
+    return burn.quantity.kind is not MASS_FLOW
 
 
 def _burn(section: EngineSection, fuel_density: float, ledger: Ledger) -> tuple[float, str]:

@@ -76,6 +76,9 @@ LIGHTEST_SHARE = 0.97
 """[-] Least density of a catalogue fuel over its usual one where no range was read: half of the 7 %
 of EN 228. Tag: common practice."""
 
+HEAVIEST_SHARE = 1.03
+"""[-] The same for the greatest density. Tag: common practice."""
+
 
 def _petroleum(
     name: str,
@@ -88,6 +91,7 @@ def _petroleum(
     law: Literal["reid", "kerosene", "distillate"] = "reid",
     lowest: float = -40.0,
     lightest: float | None = None,
+    heaviest: float | None = None,
     band: Band = _GASOLINE_BAND,
 ) -> Fuel:
     """Build a catalogue fuel from degC, mm2/s and kPa."""
@@ -101,6 +105,7 @@ def _petroleum(
         reid_pressure=None if reid is None else 1000.0 * reid,
         distillation_slope=slope,
         lightest=LIGHTEST_SHARE * density_15 if lightest is None else lightest,
+        heaviest=HEAVIEST_SHARE * density_15 if heaviest is None else heaviest,
         lowest=ZERO_CELSIUS + lowest,
         viscosity_band=band,
         source=source,
@@ -119,6 +124,7 @@ def _gasolines() -> tuple[Fuel, ...]:
         reid=62.0,
         slope=3.0,
         lightest=720.0,
+        heaviest=775.0,
     )
     winter = _petroleum(
         "motor gasoline winter",
@@ -130,6 +136,7 @@ def _gasolines() -> tuple[Fuel, ...]:
         reid=103.0,
         slope=3.0,
         lightest=720.0,
+        heaviest=775.0,
     )
     return (
         _petroleum(
@@ -142,6 +149,7 @@ def _gasolines() -> tuple[Fuel, ...]:
             reid=49.0,
             slope=2.0,
             lightest=693.0,
+            heaviest=721.0,
         ),
         _petroleum(
             "avgas unleaded",

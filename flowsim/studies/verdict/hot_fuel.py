@@ -143,12 +143,12 @@ def _decision(swept: Sweep, boils: float) -> Decision:
         if not swept.at_required.solution.converged.any():
             words = "no judged scenario has a margin over boiling: none could be solved"
     elif np.isinf(boils):
-        highest = TEMPERATURE.words(system.fuel.highest - pickup, 0)
+        highest = TEMPERATURE.words_down(system.fuel.highest - pickup)
         words = f"the fuel does not boil up to {highest} in the tank ({judged})"
         figure = f"none up to {highest}"
     else:
-        words = f"the fuel boils from about {TEMPERATURE.words(boils, 0)} in the tank ({judged})"
-        figure = f"boils from {TEMPERATURE.words(boils, 0)}"
+        words = f"the fuel boils from about {TEMPERATURE.words_down(boils)} in the tank ({judged})"
+        figure = f"boils from {TEMPERATURE.words_down(boils)}"
     return Decision(
         topic=Topic.VAPOUR,
         name="hot fuel",

@@ -12,6 +12,7 @@ from flowsim.measures import DENSITY, TEMPERATURE
 from flowsim.physics.fuel.catalogue import HEAVIEST_FUEL
 from flowsim.studies.result import Decision, Topic, Verdict
 from flowsim.studies.verdict.decisions.evidence import Evidence
+from flowsim.system.fuel import Fuel
 from flowsim.system.fuel_system import FuelSystem
 
 VISCOSITY_REACH = 2.0
@@ -55,11 +56,12 @@ def fuel_data(evidence: Evidence) -> tuple[Decision, ...]:
     tuple of Decision
         Cannot tell for each that the judged temperatures leave on the side where it gets worse,
         for a density that nobody measured where a line of flow is met by less than that of the
-        lightest such fuel takes away, and for a liquid that is none to burn.
+        lightest such fuel takes away (or the heaviest adds to a burn in volume), and for a liquid
+        that is none to burn.
     """
     system = evidence.swept.assembly.system
     found = [_far(one) for one in _readings(system) if one.points and _is_far(one)]
-    return (*_not_burnt(system), *_unmeasured_density(evidence), *found)
+    return (*_not_burnt(system), *_guessed_densities(evidence), *found)
 
 
 def _is_far(one: _Reading) -> bool:
@@ -101,12 +103,18 @@ def _not_burnt(system: FuelSystem) -> tuple[Decision, ...]:
     )
 
 
-def _unmeasured_density(evidence: Evidence) -> list[Decision]:
-    """Decide on a density from the catalogue: what arrives by mass goes with it."""
-    fuel = evidence.swept.assembly.system.fuel
-    if fuel.lightest is None:
-        return []
-    share = fuel.lightest / fuel.density_15
+def _guessed_densities(evidence: Evidence) -> list[Decision]:
+    """Decide on densities from the catalogue: what arrives by mass, and what burns, go with them.
+
+    A burn in volume was measured with another fuel than the one in the tank, so that both densities
+    may lie at their bad ends at once.
+    """
+    fuel, engine = evidence.swept.assembly.system.fuel, evidence.swept.assembly.system.engine
+    light = 1.0 if fuel.lightest is None else fuel.lightest / fuel.density_15
+    heavy = 1.0
+    if engine.burn_by_volume and fuel.heaviest is not None:
+        heavy = min(1.0, fuel.density_15 / fuel.heaviest)
+    share = light * heavy
     close = []
     for line in evidence.lines:
         least = line.least_nominal if line.least_low is None else line.least_low
@@ -114,20 +122,42 @@ def _unmeasured_density(evidence: Evidence) -> list[Decision]:
             close.append(line.name)
     if not close:
         return []
-    return [
-        Decision(
-            topic=Topic.FUEL_DATA,
-            name="density of the fuel",
-            verdict=Verdict.CANNOT_TELL,
-            found=f"it was not measured: {DENSITY.significant(fuel.density_15, 3)} at 15 degC is "
-            f"taken, fuels of this name go down to {DENSITY.significant(fuel.lightest, 3)}, "
-            f"{100.0 * (1.0 - share):.1f} % less by mass, and {', '.join(close)} "
-            f"{'is' if len(close) == 1 else 'are'} met by less than that",
-            remedy="measure it with a hydrometer and state it in [fuel] (density, with the "
-            "temperature at which it was read)",
-            figure="not measured",
-        )
-    ]
+    met = f"{', '.join(close)} {'is' if len(close) == 1 else 'are'} met by less than that"
+    together = "" if 1.0 in (light, heavy) else f" ({100.0 * (1.0 - share):.1f} % with both)"
+    found = []
+    if light < 1.0:
+        found.append(_unmeasured_density(fuel, light, together, met))
+    if heavy < 1.0:
+        found.append(_unstated_density(fuel, heavy, together, met))
+    return found
+
+
+def _unmeasured_density(fuel: Fuel, share: float, together: str, met: str) -> Decision:
+    return Decision(
+        topic=Topic.FUEL_DATA,
+        name="density of the fuel",
+        verdict=Verdict.CANNOT_TELL,
+        found=f"it was not measured: {DENSITY.significant(fuel.density_15, 3)} at 15 degC is "
+        f"taken, fuels of this name go down to {DENSITY.significant(fuel.lightest or 0.0, 3)}, "
+        f"{100.0 * (1.0 - share):.1f} % less by mass{together}, and {met}",
+        remedy="measure it with a hydrometer and state it in [fuel] (density, with the "
+        "temperature at which it was read)",
+        figure="not measured",
+    )
+
+
+def _unstated_density(fuel: Fuel, share: float, together: str, met: str) -> Decision:
+    return Decision(
+        topic=Topic.FUEL_DATA,
+        name="density of the burn",
+        verdict=Verdict.CANNOT_TELL,
+        found=f"the burn is a volume without its density: {DENSITY.significant(fuel.density_15, 3)}"
+        f" is taken, fuels of this name go up to {DENSITY.significant(fuel.heaviest or 0.0, 3)}, "
+        f"{100.0 * (1.0 / share - 1.0):.1f} % more burn by mass{together}, and {met}",
+        remedy="state the burn as a mass, or burn_density in [engine] as the engine's maker "
+        "measured it",
+        figure="burn_density not stated",
+    )
 
 
 def _readings(system: FuelSystem) -> tuple[_Reading, ...]:

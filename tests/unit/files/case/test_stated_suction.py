@@ -109,5 +109,27 @@ def test_a_seat_that_passes_more_than_its_bore_can_is_a_mistake(stated, times):
     assert f"it would pass {times} times what an opening of its bore, 4 mm" in words
 
 
+@pytest.mark.parametrize(
+    ("part", "times"),
+    [
+        # 4 mm in a tube of 7.75 mm: at best 1/(1 - (4/7.75)^2) = 1.36 times Cv 0.740.
+        ('{ part = "restrictor", bore = "4 mm", cv = 3.0 }', "2.97"),
+        ('{ part = "valve", bore = "4 mm", kv = 2.0 }', "2.29"),
+        ('{ part = "one-way valve", bore = "4 mm", cv = 2.0, cracking = "100 Pa" }', "1.98"),
+        ('{ part = "ball valve", bore = "4 mm", cv = 2.0, count = 4 }', "1.98"),
+        ('{ part = "restrictor", bore = "4 mm", cv = 1.0 }', ""),
+        ('{ part = "valve", bore = "7.7 mm", cv = 30.0 }', ""),
+        ('{ part = "valve", cv = 30.0 }', ""),
+    ],
+)
+def test_a_part_that_passes_more_than_its_bore_can_is_a_mistake(part, times):
+    change = ('{ part = "ball valve", name = "centre fitting" }', part)
+    if not times:
+        assert read(ONE, change)
+        return
+    words = refused(change)
+    assert f"it would pass {times} times what an opening of its bore, 4 mm" in words
+
+
 def test_a_seat_that_loses_what_its_bore_asks_is_taken():
     assert read(ONE, ('bore = "4 mm" }]', 'bore = "4 mm", cv = 0.74 }]'))

@@ -1,11 +1,13 @@
 """The fuel temperature at which the vapour margin is gone, and heat picked up at the engine."""
 
+import math
 from functools import cache
 
 import numpy as np
 import pytest
 
 from flowsim.errors import InputError
+from flowsim.measures import TEMPERATURE, UnitChoice, chosen
 from flowsim.network.assembly import assemble
 from flowsim.physics.fuel.properties import vapour_pressure
 from flowsim.reports.pages.first_screen import first_screen
@@ -64,14 +66,23 @@ class TestBoilsFrom:
             item for item in result.decisions if item.topic is Topic.VAPOUR and item.informs
         )
         assert found.informs
-        assert f"boils from about {result.boils_from - 273.15:.0f} degC" in found.found
+        assert f"boils from about {math.floor(result.boils_from - 273.15)} degC" in found.found
+
+    def test_it_is_rounded_down_in_both_units(self):
+        """51.7 degC is 125.06 degF: "52 degC" would be a temperature at which it boils already."""
+        with chosen(UnitChoice()):
+            assert TEMPERATURE.words_down(51.7 + 273.15) == "51 degC (125 degF)"
+            assert TEMPERATURE.words_down(60.0 + 273.15) == "60 degC (140 degF)"
+            assert TEMPERATURE.words_down(-0.4 + 273.15) == "-1 degC (31 degF)"
 
     def test_it_stands_beside_the_margin_of_vapour(self):
         result = judged(MOGAS)
         (margin,) = (d for d in result.decisions if d.topic is Topic.VAPOUR and not d.informs)
-        assert margin.figure.endswith(f"boils from {result.boils_from - 273.15:.0f} degC")
+        assert margin.figure.endswith(f"boils from {math.floor(result.boils_from - 273.15)} degC")
         screen = first_screen(result, "case.toml", width=80, styled=False)
-        assert f"boils from {result.boils_from - 273.15:.0f} degC" in " ".join(screen.split())
+        assert f"boils from {math.floor(result.boils_from - 273.15)} degC" in " ".join(
+            screen.split()
+        )
 
     def test_higher_up_it_boils_sooner(self):
         high = ('pressure_altitude = "2000 m"', 'pressure_altitude = "4000 m"')

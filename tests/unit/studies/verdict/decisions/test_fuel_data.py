@@ -145,3 +145,40 @@ def test_a_density_that_nobody_measured_settles_nothing_near_the_mark(least, den
         assert "720 kg/m3" in found[0].found
         assert "3.4 % less by mass" in found[0].found
         assert "hydrometer" in found[0].remedy
+
+
+@pytest.mark.parametrize(
+    ("least", "density", "burn_density", "decides"),
+    [
+        # EN 228 goes up to 775 kg/m3 (from memory), 4.0 % over the 745 that is taken.
+        (1.03, "745", "", ["density of the burn"]),
+        (1.05, "745", "", []),
+        (0.99, "745", "", []),
+        (1.03, "745", 'burn_density = "0.74 kg/L"', []),
+        # Fuel as heavy as any of its name: the burn can be no heavier.
+        (1.001, "775", "", []),
+        # Light fuel in the tank says nothing of what the maker burnt: 775/720.
+        (1.07, "720", "", ["density of the burn"]),
+        # Neither known: 720/745 of 745/775.
+        (1.07, "", "", ["density of the fuel", "density of the burn"]),
+        (1.08, "", "", []),
+    ],
+)
+def test_a_burn_in_volume_without_its_density_settles_nothing_near_the_mark(
+    least, density, burn_density, decides
+):
+    """Leaving the density of the burn out must not be better than stating the heaviest."""
+    kind = 'kind = "motor gasoline summer"'
+    read = f'\ndensity = [{{ at = "15 degC", value = "{density} kg/m3" }}]' if density else ""
+    text = CASES["one-tank"].read_text("utf-8").replace('burn_density = "0.74 kg/L"', burn_density)
+    system = read_case_text(text.replace(kind, kind + read), "own")
+    swept = sweep_of(assemble(system), judged_table(assemble(system)))
+    lines = tuple(
+        replace(line, least_nominal=least if number == 0 else 3.0)
+        for number, line in enumerate(judge_lines(swept, None))
+    )
+    found = fuel_data(Evidence(swept=swept, joint=None, lines=lines))
+    assert [item.name for item in found] == decides
+    if decides:
+        assert "775 kg/m3" in found[-1].found
+        assert "burn_density" in found[-1].remedy

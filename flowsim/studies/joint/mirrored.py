@@ -167,7 +167,10 @@ def _node_rows(assembly: Assembly, draws: Draws | None) -> list[_Row]:
 
 
 def _link_row(assembly: Assembly, draws: Draws | None, link: int) -> _Row:
-    """Give all that the law of a link hangs on, in every draw, and what air at its ends does."""
+    """Give all that the law of a link hangs on, in every draw, and what air in it does.
+
+    Its course too: a hump on one side alone holds air there alone.
+    """
     network = assembly.network
     factors = nominal_factors(network) if draws is None else draws.factors
     parts = np.flatnonzero(network.part_link == link)
@@ -195,8 +198,11 @@ def _link_row(assembly: Assembly, draws: Draws | None, link: int) -> _Row:
         replace(network.placed[part].part, name="") for part in parts.tolist() if part in single
     )
     shares = tuple(network.placed[part].share for part in parts.tolist() if part in single)
+    route = assembly.system.lines[link].route if link < assembly.open_link else None
+    course = np.round([[x, z] for x, _, z in route or ()], DECIMALS) + 0.0
     return (
         kinds.tobytes(),
+        course.tobytes(),
         *(np.ascontiguousarray(value).tobytes() for value in values),
         measured,
         shares,

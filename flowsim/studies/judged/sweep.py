@@ -93,7 +93,7 @@ def sweep_of(assembly: Assembly, table: ScenarioTable) -> Sweep:
     Sweep
     """
     situation = situate(assembly, table.scenarios)
-    delivery = _deliver_fed(assembly, table, situation)
+    delivery = deliver_fed(assembly, table, situation)
     rows = np.flatnonzero(table.judged)
     judged = take(situation, rows)
     part = take_delivery(delivery, rows)
@@ -113,10 +113,21 @@ def sweep_of(assembly: Assembly, table: ScenarioTable) -> Sweep:
     )
 
 
-def _deliver_fed(assembly: Assembly, table: ScenarioTable, situation: Situation) -> Delivery:
+def deliver_fed(assembly: Assembly, table: ScenarioTable, situation: Situation) -> Delivery:
     """Solve the scenarios whose selector position joins a tank to the engine; others give nothing.
 
     An off position carries no flow, whatever the attitude: there is nothing to solve.
+
+    Parameters
+    ----------
+    assembly : Assembly
+    table : ScenarioTable
+    situation : Situation
+        Of the table's scenarios.
+
+    Returns
+    -------
+    Delivery
     """
     count = len(assembly.positions)
     feeds = np.array([bool(fed_tanks(assembly, index)) for index in range(count)])

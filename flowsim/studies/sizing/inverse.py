@@ -9,15 +9,19 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from flowsim.errors import DomainError, UnsolvedError
-from flowsim.network.assembly import assemble
+from flowsim.network.assembly import Assembly, assemble
+from flowsim.network.scenarios import situate
 from flowsim.physics.arrays import FloatArray
 from flowsim.studies.adequacy.brief import judged_table, take_rows
 from flowsim.studies.changes.changed_parts import is_named, named_parts, scaled, with_part
 from flowsim.studies.changes.resize import Size, resized
+from flowsim.studies.delivery.trapped_air import trapped_air
+from flowsim.studies.joint.drawn import drawn_pairs
+from flowsim.studies.joint.mirrored import alike_scenarios, one_of_each
 from flowsim.studies.joint.study import joint_result
 from flowsim.studies.judged.cover_doubt import doubtful_twins
-from flowsim.studies.judged.scenarios import CLIMB
-from flowsim.studies.judged.sweep import Sweep, sweep_of
+from flowsim.studies.judged.scenarios import CLIMB, ScenarioTable
+from flowsim.studies.judged.sweep import Sweep, deliver_fed, sweep_of
 from flowsim.studies.review.remarks import assumptions, cautions
 from flowsim.studies.sampling.draws import draw, nominal_draws
 from flowsim.studies.sizing.edge_search import Edge, find_edge
@@ -185,12 +189,17 @@ def least_head(system: FuelSystem, basis: Basis) -> Edge:
             f"change of head: {swept.unsolved.sum()} of the judged scenarios could not be solved "
             "as the case stands; see flowsim check"
         )
-    count = max(1, basis.draws)
-    draws = draw(assembly, count, basis.seed) if basis.draws else nominal_draws(assembly, 1)
+    draws = draw(assembly, basis.draws, basis.seed) if basis.draws else nominal_draws(assembly, 1)
+    distinct = np.unique(alike_scenarios(swept, draws), return_index=True)[1]
+    rows = swept.judged_rows[distinct]
 
     def ratio(rise: float) -> float:
         moved = replace(draws, height=draws.height + rise)
-        return _percentile(joint_result(swept, moved, together=True).trapped)
+        if basis.draws:
+            return _percentile(joint_result(swept, moved, together=True).trapped)
+        # A single draw of all is sooner solved than proven not to be the least.
+        alone = moved.take(np.zeros(len(rows), dtype=np.intp))
+        return float(drawn_pairs(swept, rows, alone)[1].min())
 
     limits = -HEAD_RANGE, HEAD_RANGE
     return find_edge(ratio, "change of head", "m", 0.0, limits, basis.near, meets_above=True)
@@ -284,17 +293,33 @@ def least_ratio(
     table = judged_table(assembly)
     if only is not None:
         table = take_rows(table, np.flatnonzero(table.purpose == only))
+    if not basis.draws:
+        return _nominal_ratio(assembly, table, in_doubt=in_doubt)
     swept = [sweep_of(assembly, table)]
     twins = doubtful_twins(assembly, table, swept[0].situation) if in_doubt else None
     if twins is not None:
         swept.append(sweep_of(assembly, twins))
     if any(one.unsolved.any() for one in swept):
         return float("nan")
-    if not basis.draws:
-        return float(min(np.minimum(one.ratio, one.trapped_ratio).min() for one in swept))
     draws = draw(assembly, basis.draws, basis.seed)
     drawn = [joint_result(one, draws, together=True).trapped for one in swept]
     return _percentile(np.concatenate(drawn, axis=1))
+
+
+def _nominal_ratio(assembly: Assembly, table: ScenarioTable, *, in_doubt: bool) -> float:
+    """Least ratio of judged scenarios on nominal values, without all else that a sweep finds."""
+    tables = [table]
+    if in_doubt:
+        twins = doubtful_twins(assembly, table, situate(assembly, table.scenarios))
+        tables += [] if twins is None else [twins]
+    least = []
+    for each in tables:
+        some = one_of_each(assembly, each, None)
+        situation = situate(assembly, some.scenarios)
+        full = deliver_fed(assembly, some, situation)
+        air_free = np.minimum(full.deliverable, trapped_air(assembly, situation, full).flow)
+        least.append((air_free * situation.density / some.required).min())
+    return float(np.min(least))
 
 
 def _percentile(ratio: FloatArray) -> float:

@@ -119,3 +119,19 @@ def test_one_of_each_gives_the_least_of_all(even):
     assert [line.name for line in part] == [line.name for line in whole]
     for one, other in zip(whole, part, strict=True):
         assert other.least_nominal == pytest.approx(one.least_nominal, rel=1e-9)
+
+
+def test_a_hump_on_one_side_is_not_alike(even):
+    """Air stands behind it on that side alone, though lengths, bends and ends are the same."""
+    line = first_line(even)
+    assert line.route is not None
+    middle = len(line.route) // 2
+    x, y, z = line.route[middle]
+    route = (*line.route[:middle], (x, y, z + 0.1), *line.route[middle + 1 :])
+    uneven = with_line(even, line.name, route=route)
+    assembly = assemble(uneven)
+    assert mirror_of(assembly, None) is None
+    assert mirror_of(assembly, draw(assembly, DRAWS, SEED)) is None
+    table = judged_table(assembly)
+    every, some = (sweep_of(assembly, one) for one in (table, one_of_each(assembly, table, None)))
+    assert some.trapped_ratio.min() == pytest.approx(every.trapped_ratio.min(), rel=1e-9)

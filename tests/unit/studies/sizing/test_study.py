@@ -8,7 +8,9 @@ import pytest
 
 from flowsim.errors import DomainError
 from flowsim.files.case.reader import read_case, read_case_text
+from flowsim.network.assembly import assemble
 from flowsim.physics.course.tube_sizes import FLARED_FITTING_BORE
+from flowsim.studies.adequacy.brief import judged_table
 from flowsim.studies.adequacy.study import judge
 from flowsim.studies.changes.resize import (
     Size,
@@ -18,6 +20,10 @@ from flowsim.studies.changes.resize import (
     trade_tubes,
     tube_mass,
 )
+from flowsim.studies.joint.study import joint_ratios
+from flowsim.studies.judged.cover_doubt import doubtful_twins
+from flowsim.studies.judged.sweep import sweep_of
+from flowsim.studies.sampling.draws import nominal_draws
 from flowsim.studies.sizing import inverse
 from flowsim.studies.sizing.inverse import Basis
 from flowsim.studies.sizing.study import clearing_flow, size_lines, without_each_part
@@ -124,6 +130,40 @@ def test_least_fuel_is_no_less_than_the_study_of_unusable_fuel_says(one_tank):
     least = inverse.least_fuel(one_tank, Basis(draws=128, seed=1)).value
     (tank,) = unusable_fuel(one_tank).tanks
     assert least >= tank.cautious.required.quantity
+
+
+@pytest.mark.parametrize("name", ["four-outlets", "one-tank", "humps"])
+def test_nominal_least_ratio_is_that_of_a_whole_sweep(name):
+    """What is left out of it, pressures and one of two equal sides, changes no flow."""
+    system = read_case(CASES / name / "case.toml")
+    steep = replace(system, flight=replace(system.flight, climb_pitch=math.radians(20.0)))
+    assembly = assemble(steep)
+    table = judged_table(assembly)
+    swept = [sweep_of(assembly, table)]
+    twins = doubtful_twins(assembly, table, swept[0].situation)
+    swept += [] if twins is None else [sweep_of(assembly, twins)]
+    for in_doubt, some in ((False, swept[:1]), (True, swept)):
+        least = min(float(one.ratio.min()) for one in some)
+        trapped = min(float(one.trapped_ratio.min()) for one in some)
+        found = inverse.least_ratio(steep, NOMINAL, in_doubt=in_doubt)
+        assert found == pytest.approx(min(least, trapped), rel=1e-9, abs=1e-9)
+
+
+@pytest.mark.long
+def test_head_to_spare_is_no_more_than_every_scenario_leaves():
+    """Short cuts of the draws once passed over air that is drawn at less flow but not at more."""
+    system = read_case(CASES / "tandem" / "case.toml")
+    assembly = assemble(system)
+    swept = sweep_of(assembly, judged_table(assembly))
+    edge = inverse.least_head(system, NOMINAL).value
+
+    def least(rise: float) -> float:
+        draws = nominal_draws(assembly, 1)
+        moved = replace(draws, height=draws.height + rise)
+        return float(joint_ratios(swept, swept.judged_rows, moved).trapped.min())
+
+    assert least(edge) >= 1.0 - 1e-6
+    assert least(edge - 2e-4) < 1.0
 
 
 def test_no_edge_is_said_and_not_invented(nose_high):

@@ -12,10 +12,27 @@ import numpy.typing as npt
 from flowsim.physics.arrays import FloatArray, IntArray
 from flowsim.physics.losses import friction
 from flowsim.physics.losses.bore_steps import StepChange, bridge
-from flowsim.physics.losses.friction import LAMINAR_END
 from flowsim.physics.losses.law_shape import Ready
 
 _Kind = TypeVar("_Kind", bound=np.generic)
+
+
+def as_slice(rows: IntArray) -> IntArray | slice:
+    """Give consecutive rows as a slice: arrays are then looked at, not copied.
+
+    Parameters
+    ----------
+    rows : IntArray (chosen,)
+        Any rows.
+
+    Returns
+    -------
+    IntArray or slice
+        The same rows.
+    """
+    if len(rows) and rows[-1] - rows[0] + 1 == len(rows) and (np.diff(rows) == 1).all():
+        return slice(int(rows[0]), int(rows[-1]) + 1)
+    return rows
 
 
 def take_columns(values: npt.NDArray[_Kind], columns: npt.NDArray[np.intp]) -> npt.NDArray[_Kind]:
@@ -159,45 +176,39 @@ class ExitLaws:
         slope : FloatArray (link, scenario) or None
             [s/m2] To be added to, where it is asked for.
         """
-        along = flow[self.row] * self.sign[:, None]
-        acting = np.flatnonzero(np.fmax.reduce(along, axis=1, initial=0.0) > 0.0)  # NaN or not
+        most = np.fmax.reduce(flow, axis=1, initial=0.0)[self.row]  # NaN or not
+        least = np.fmin.reduce(flow, axis=1, initial=0.0)[self.row]
+        acting = np.flatnonzero(np.where(self.sign > 0, most, -least) > 0.0)
         if not len(acting):
             return
-        leaving = np.maximum(along[acting], 0.0)
-        reynolds = leaving * self.reynolds[acting]
-        coefficient, steepness = self._coefficients(acting, reynolds)
-        rows, scale = self.row[acting].tolist(), self.scale[acting] * leaving
+        some, row, sign = as_slice(acting), self.row[acting], self.sign[acting]
+        leaving = flow[row]
+        if (sign < 0).any():
+            leaving *= sign[:, None]
+        np.maximum(leaving, 0.0, out=leaving)
+        coefficient, steepness = bridge(
+            leaving * self.reynolds[some],
+            self.turbulent[acting, None],
+            self.change.fall[acting, None],
+            self.change.span[acting, None],
+        )
+        leaving_scale = leaving * self.scale[some]
         if slope is not None:
-            steepness *= reynolds
+            # d(K Q^2)/dQ = Q (2 K + Re dK/dRe)
+            steepness *= leaving
+            steepness *= self.reynolds[some]
             steepness += coefficient
             steepness += coefficient
-            steepness *= scale
-            for index, row in enumerate(rows):
-                slope[row] += steepness[index]
+            steepness *= leaving_scale
+            for index, link in enumerate(row.tolist()):
+                slope[link] += steepness[index]
         coefficient *= leaving
-        coefficient *= scale
-        signs = self.sign[acting].tolist()
-        for index, row in enumerate(rows):
-            if signs[index] > 0:
-                loss[row] += coefficient[index]
+        coefficient *= leaving_scale
+        for index, (link, along) in enumerate(zip(row.tolist(), sign.tolist(), strict=True)):
+            if along > 0:
+                loss[link] += coefficient[index]
             else:
-                loss[row] -= coefficient[index]
-
-    def _coefficients(
-        self, acting: IntArray, reynolds: FloatArray
-    ) -> tuple[FloatArray, FloatArray]:
-        """Give K of some exits and its slope by the Reynolds number, as ``step_coefficient``."""
-        turbulent = self.turbulent[acting]
-        k = np.where(reynolds <= LAMINAR_END, self.laminar[acting, None], turbulent[:, None])
-        slope = np.zeros(k.shape)
-        between = (reynolds > LAMINAR_END) & (reynolds < self.change.until[acting, None])
-        some = np.flatnonzero(between)
-        if len(some):
-            exits = some // k.shape[1]
-            fall, span = self.change.fall[acting], self.change.span[acting]
-            found = bridge(reynolds.reshape(-1)[some], turbulent[exits], fall[exits], span[exits])
-            k.reshape(-1)[some], slope.reshape(-1)[some] = found
-        return k, slope
+                loss[link] -= coefficient[index]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

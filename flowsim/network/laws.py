@@ -368,7 +368,9 @@ def _exit_laws(
     together = np.zeros((len(first), loss.shape[1]))
     for index, group in enumerate(which.reshape(-1).tolist()):
         together[group] += exits.turbulent[chosen[index]] * loss[index]
-    chosen = chosen[first]
+    # Those that lose in the same direction lie side by side: mostly they act together.
+    order = np.argsort(-exits.sign[chosen[first]], kind="stable")
+    chosen, together = chosen[first[order]], together[order]
     bore = exits.bore[chosen, None]
     area = np.pi * bore**2 / 4
     unit = np.ones(len(chosen))

@@ -21,7 +21,9 @@ from flowsim.network.balance import LEAST_FLOW, settle
 from flowsim.network.conditions import BACKWARD, FORWARD, Conditions, Factors, nominal_factors
 from flowsim.network.elements import Network
 from flowsim.network.enclosed import head_bounds
+from flowsim.network.form_laws import as_slice
 from flowsim.network.laws import LinkLaws, link_laws
+from flowsim.network.patterns import alike_rows
 from flowsim.network.reach import Reach, reach
 from flowsim.network.search import Search
 from flowsim.physics.arrays import FloatArray, IntArray
@@ -34,8 +36,6 @@ scenarios, but not fewer than ``FEW``."""
 KEPT_MEMORY = 31 << 20
 """[byte] A piece so large, freed once, tells the usual C library to keep freed memory at hand
 instead of giving it back after each array: a third of the time of a solve. No more is used."""
-CODES_PER_WORD = 20
-"""Links whose three-bit codes fit into one 64-bit number."""
 FEW = 1024
 """Fewer scenarios with the same open links are solved together with others of that kind: beyond it
 a search of their own is quicker than one that carries links they do not have."""
@@ -234,38 +234,6 @@ def _least_and_most(
     return least, most
 
 
-def _patterns(codes: npt.NDArray[np.int8]) -> Iterator[IntArray]:
-    """Group scenarios by equal rows of ``codes`` (scenario, link): the graph is then the same."""
-    differing = codes[:, (codes != codes[:1]).any(axis=0)]
-    if not differing.shape[1]:
-        yield np.arange(len(codes))
-        return
-    number = _packed(differing[:, :CODES_PER_WORD])
-    for first in range(CODES_PER_WORD, differing.shape[1], CODES_PER_WORD):
-        _, number = np.unique(number, return_inverse=True)
-        _, packed = np.unique(
-            _packed(differing[:, first : first + CODES_PER_WORD]), return_inverse=True
-        )
-        number = number * len(codes) + packed
-    # Small numbers are sorted in a fraction of the time.
-    small = number.max() <= np.iinfo(np.int16).max
-    order = np.argsort(number.astype(np.int16) if small else number, kind="stable")
-    edges = np.flatnonzero(np.diff(number[order])) + 1
-    yield from np.split(order, edges)
-
-
-def _packed(codes: npt.NDArray[np.int8]) -> IntArray:
-    """Give one number for each row of codes (scenario, up to ``CODES_PER_WORD``)."""
-    return codes.astype(np.int64) @ (8 ** np.arange(codes.shape[1], dtype=np.int64))
-
-
-def _as_slice(rows: IntArray) -> IntArray | slice:
-    """Give consecutive rows as a slice: arrays are then looked at, not copied."""
-    if len(rows) and rows[-1] - rows[0] + 1 == len(rows) and (np.diff(rows) == 1).all():
-        return slice(int(rows[0]), int(rows[-1]) + 1)
-    return rows
-
-
 class _Task:
     """One call of ``solve``: what is asked, and the solution as it fills up."""
 
@@ -307,7 +275,7 @@ class _Task:
         size = min(CHUNK, max(FEW, ENTRIES // len(self.network.links)))
         codes = self.allowed[rows]
         closed = np.zeros(codes.shape, dtype=bool) if shut is None else shut[rows]
-        groups = list(_patterns(codes + 4 * closed))
+        groups = list(alike_rows(codes + 4 * closed))
         few = [members for members in groups if len(members) < FEW]
         if len(few) > 1:
             groups = [members for members in groups if len(members) >= FEW]
@@ -362,7 +330,7 @@ class _Task:
         """Solve ``rows`` without their shut links; write the solution."""
         network, solution = self.network, self.solution
         for members, reached in self.chunks(rows, shut):
-            chunk = _as_slice(members)
+            chunk = as_slice(members)
             heads, demand, laws = self.pieces(chunk, reached)
             search = Search(reached, heads, demand, HEAD_TOLERANCE)
             begin = (self.flow[:1] if self.same_start else self.flow[chunk]).T[reached.links]

@@ -6,6 +6,7 @@ above the tank's own air pressure, fuel stands in the leg; when it falls to it, 
 
 from collections import deque
 from dataclasses import dataclass
+from weakref import WeakKeyDictionary
 
 import numpy as np
 import numpy.typing as npt
@@ -14,6 +15,7 @@ from flowsim.constants import STANDARD_GRAVITY
 from flowsim.network.assembly import Assembly
 from flowsim.network.balance import LEAST_FLOW
 from flowsim.network.elements import Network
+from flowsim.network.patterns import alike_rows
 from flowsim.network.scenarios import Situation
 from flowsim.network.solver import Solution
 from flowsim.physics.air.dips import air_margin_least
@@ -23,6 +25,8 @@ from flowsim.physics.losses.round_bore import velocity
 STILL = LEAST_FLOW
 """[m3/s] Flow below which a link counts as standing still: less is rounding (0.4 mL/h is 1e-10)."""
 
+MOVING = 2
+"""Code of a line that flows; 1 is open and still, 0 closed."""
 DRAWN = 1e6
 """[m] More than any column: puts those below zero ahead of all others."""
 
@@ -78,27 +82,27 @@ def standing(assembly: Assembly, situation: Situation, solution: Solution) -> St
         the worst. NaN also where a leg is not joined to the engine's inlet: what moves there is
         not the engine's fuel.
     """
-    network = assembly.network
     height = np.full(situation.cover.shape, np.nan)
     least = height.copy()
     column = situation.tank_pressure / (situation.density[:, None] * STANDARD_GRAVITY)
     bare = situation.uncovered & ~np.isnan(situation.cover)
     open_line = assembly.line_allowed[situation.scenarios.position] > 0
     rows = np.flatnonzero(bare.any(axis=1) & solution.converged & solution.supplied)
+    if not len(rows):
+        return Standing(height=height, least=least)
     moving = np.abs(solution.flow[rows]) > STILL
-    state = np.where(moving, 2, open_line[rows])
-    state[:, assembly.open_link :] = np.where(moving[:, assembly.open_link :], 2, 0)
-    patterns, which = _patterns(state)
-    for number, pattern in enumerate(patterns):
-        members = rows[which.reshape(-1) == number]
-        joined = joined_nodes(network, pattern > 0, assembly.inlet)
+    state = np.where(moving, MOVING, open_line[rows]).astype(np.int8)
+    state[:, assembly.open_link :] = MOVING * moving[:, assembly.open_link :]
+    for group in alike_rows(state):
+        members, pattern = rows[group], state[group[0]]
         for index, (node, tank, _) in enumerate(assembly.outlets):
             here = members[bare[members, index]]
-            if not len(here) or node not in joined:
+            if not len(here):
                 continue
-            for junction in _first_flowing(network, pattern, node):
-                above = solution.head[here, junction] - situation.elevation[here, junction]
-                fastest, wanted = _at_junction(assembly, pattern, junction, solution.flow[here])
+            for junction in _junctions(assembly, pattern, node):
+                at = here, junction.node
+                above = solution.head[at] - situation.elevation[at]
+                fastest, wanted = junction.at(solution.flow[here])
                 value = above - column[here, tank] - fastest
                 worse = ~(rank(value, wanted) >= rank(height[here, index], least[here, index]))
                 height[here, index] = np.where(worse, value, height[here, index])
@@ -122,31 +126,65 @@ def rank(height: FloatArray, least: FloatArray) -> FloatArray:
     return np.where(height < 0, height - DRAWN, height - least)
 
 
-def _at_junction(
-    assembly: Assembly, pattern: npt.NDArray[np.intp], junction: int, flow: FloatArray
-) -> tuple[FloatArray, FloatArray]:
-    """Greatest velocity head of a leg (scenario,) [m], and the least column there [m]."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Junction:
+    """A junction over which fuel stands: its legs' narrowest bores [m] there, and the links.
+
+    ``least`` [m] is the least column that the widest of their bores asks for at rest.
+    """
+
+    node: int
+    links: tuple[int, ...]
+    bores: tuple[float, ...]
+    least: float
+
+    def at(self, flow: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """Greatest velocity head of a leg (scenario,) [m], and the least column there [m]."""
+        fastest = np.zeros(len(flow))
+        for link, bore in zip(self.links, self.bores, strict=True):
+            head = velocity(flow[:, link], bore) ** 2 / (2.0 * STANDARD_GRAVITY)
+            fastest = np.maximum(fastest, head)
+        # A wider bore has no greater velocity head than the narrowest of the leg.
+        return fastest, np.maximum(self.least, fastest)
+
+
+_KNOWN: WeakKeyDictionary[Assembly, dict[tuple[int, bytes], tuple[_Junction, ...]]] = (
+    WeakKeyDictionary()
+)
+"""Junctions of an outlet in a pattern of moving lines: draws ask for the same ones again."""
+
+
+def _junctions(
+    assembly: Assembly, pattern: npt.NDArray[np.int8], outlet: int
+) -> tuple[_Junction, ...]:
+    """Give the first flowing junctions below an outlet; none where it is not joined to the inlet.
+
+    ``pattern`` (link,): 0 closed, 1 open but still, 2 moving.
+    """
+    known = _KNOWN.setdefault(assembly, {})
+    key = outlet, pattern.tobytes()
+    if key not in known:
+        network = assembly.network
+        joined = outlet in joined_nodes(network, pattern > 0, assembly.inlet)
+        nodes = _first_flowing(network, pattern, outlet) if joined else []
+        known[key] = tuple(_junction(assembly, pattern, node) for node in nodes)
+    return known[key]
+
+
+def _junction(assembly: Assembly, pattern: npt.NDArray[np.int8], node: int) -> _Junction:
     network = assembly.network
     smallest, largest = assembly.port_bores
-    fastest, wanted = np.zeros(len(flow)), np.zeros(len(flow))
-    for side, ends in enumerate((network.start, network.end)):
-        for link in np.flatnonzero((ends == junction) & (pattern > 0)):
-            bore, through = float(smallest[link, side]), flow[:, link]
-            head = velocity(through, bore) ** 2 / (2.0 * STANDARD_GRAVITY)
-            fastest = np.maximum(fastest, head)
-            for size in (bore, float(largest[link, side])):
-                wanted = np.maximum(wanted, air_margin_least(size, through))
-    return fastest, wanted
-
-
-def _patterns(
-    state: npt.NDArray[np.intp],
-) -> tuple[npt.NDArray[np.intp], npt.NDArray[np.intp]]:
-    """Distinct rows and which of them each row is; draws of one scenario are mostly alike."""
-    if len(state) and (state == state[0]).all():
-        return state[:1], np.zeros(len(state), dtype=np.intp)
-    patterns, which = np.unique(state, axis=0, return_inverse=True)
-    return patterns, which
+    legs = [
+        (int(link), float(smallest[link, side]), float(largest[link, side]))
+        for side, ends in enumerate((network.start, network.end))
+        for link in np.flatnonzero((ends == node) & (pattern > 0))
+    ]
+    return _Junction(
+        node=node,
+        links=tuple(link for link, _, _ in legs),
+        bores=tuple(bore for _, bore, _ in legs),
+        least=max(float(air_margin_least(wide, 0.0)) for _, _, wide in legs),
+    )
 
 
 def joined_nodes(network: Network, is_open: npt.NDArray[np.bool_], inlet: int) -> frozenset[int]:
@@ -177,7 +215,7 @@ def joined_nodes(network: Network, is_open: npt.NDArray[np.bool_], inlet: int) -
     return frozenset(seen)
 
 
-def _first_flowing(network: Network, pattern: npt.NDArray[np.intp], outlet: int) -> list[int]:
+def _first_flowing(network: Network, pattern: npt.NDArray[np.int8], outlet: int) -> list[int]:
     """Junctions that flow and are joined to ``outlet`` by standing links alone.
 
     ``pattern`` (link,): 0 closed, 1 open but still, 2 moving.
@@ -188,7 +226,7 @@ def _first_flowing(network: Network, pattern: npt.NDArray[np.intp], outlet: int)
     while queue:
         node = queue.popleft()
         touches = (network.start == node) | (network.end == node)
-        if node != outlet and (pattern[touches] == 2).any():
+        if node != outlet and (pattern[touches] == MOVING).any():
             found.append(node)
             continue
         for link in np.flatnonzero(touches & (pattern == 1)):

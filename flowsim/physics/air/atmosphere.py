@@ -186,9 +186,9 @@ def dynamic_pressure(
     if meaning not in ("calibrated", "true"):
         raise DomainError(f'airspeed meaning "{meaning}" is unknown; write "calibrated" or "true"')
     height = _altitude(altitude)
-    sea_level = np.zeros_like(height)
-    air_density = standard_density(height if meaning == "true" else sea_level)
-    return np.asarray(0.5 * air_density * speed**2, dtype=np.float64)
+    air_density = standard_density(height if meaning == "true" else 0.0)
+    shape = np.broadcast_shapes(speed.shape, height.shape)
+    return np.array(np.broadcast_to(0.5 * air_density * speed**2, shape), dtype=np.float64)
 
 
 def _altitude(altitude: FloatLike) -> FloatArray:

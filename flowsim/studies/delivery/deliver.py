@@ -1,6 +1,7 @@
 """The deliverable flow: what the network gives, or less where air would be drawn before that."""
 
 from dataclasses import dataclass, fields, replace
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -140,6 +141,27 @@ def take(situation: Situation, rows: npt.NDArray[np.intp]) -> Situation:
         tank_pressure=situation.tank_pressure[rows],
         density=situation.density[rows],
         kinematic_viscosity=situation.kinematic_viscosity[rows],
+    )
+
+
+def repeated(situation: Situation, row: int, count: int) -> Situation:
+    """Give one row of a situation ``count`` times; it is looked at, not copied."""
+    one = take(situation, np.array([row]))
+
+    def again(values: npt.NDArray[Any]) -> npt.NDArray[Any]:
+        return np.broadcast_to(values, (count, *values.shape[1:]))
+
+    state = {item.name: getattr(one.scenarios, item.name) for item in fields(one.scenarios)}
+    given = {name: again(values) for name, values in state.items() if values is not None}
+    return Situation(
+        scenarios=replace(one.scenarios, **given),
+        conditions=one.conditions,
+        elevation=again(one.elevation),
+        surface=again(one.surface),
+        cover=again(one.cover),
+        tank_pressure=again(one.tank_pressure),
+        density=again(one.density),
+        kinematic_viscosity=again(one.kinematic_viscosity),
     )
 
 

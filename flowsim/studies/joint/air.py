@@ -13,7 +13,7 @@ import numpy as np
 from flowsim.network.solver import Solution
 from flowsim.network.standing import standing_columns
 from flowsim.physics.arrays import BoolArray, FloatArray, IntArray
-from flowsim.studies.delivery.deliver import take
+from flowsim.studies.delivery.deliver import repeated
 from flowsim.studies.joint.drawn import drawn_situation, ram_columns
 from flowsim.studies.joint.trial import Trial, Ways
 from flowsim.studies.judged.sweep import Sweep
@@ -226,7 +226,7 @@ def _columns(
 ) -> FloatArray:
     """Standing columns (draw, outlet) at the first one's heights: least heads, greatest flows."""
     tree, count, row = ways.tree, draws.count, int(heights.rows[0])
-    base = take(sweep.situation, np.full(count, row))
+    base = repeated(sweep.situation, row, count)
     situation = drawn_situation(sweep.assembly, base, sweep.table, row, draws)
     behind = (heights.held[0] @ tree.below.T.astype(np.float64))[:, None]
     own_ram = float(ram_columns(sweep, heights.rows[:1])[0])

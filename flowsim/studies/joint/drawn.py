@@ -11,7 +11,7 @@ from flowsim.network.reach import reach
 from flowsim.network.scenarios import Situation
 from flowsim.physics.air.atmosphere import dynamic_pressure
 from flowsim.physics.arrays import FloatArray
-from flowsim.studies.delivery.deliver import deliver, take
+from flowsim.studies.delivery.deliver import deliver, repeated, take
 from flowsim.studies.delivery.trapped_air import with_held_head
 from flowsim.studies.judged.scenarios import ScenarioTable
 from flowsim.studies.judged.sweep import Sweep
@@ -92,8 +92,11 @@ def _ratios(
             None if known is None else known[open_],
         )
         return ratio, flows
-    base = take(sweep.situation, rows)
-    situation = drawn_situation(sweep.assembly, base, sweep.table, rows, draws)
+    if (rows == rows[0]).all():
+        base, which = repeated(sweep.situation, int(rows[0]), len(rows)), rows[0]
+    else:
+        base, which = take(sweep.situation, rows), rows
+    situation = drawn_situation(sweep.assembly, base, sweep.table, which, draws)
     if held is not None:
         situation = with_held_head(situation, held)
     if start is None:
@@ -144,10 +147,9 @@ def drawn_situation(
     """
     conditions = base.conditions
     weight = base.density * STANDARD_GRAVITY
-    rows = np.broadcast_to(rows, draws.count)
     ram = dynamic_pressure(table.scenarios.airspeed[rows], table.scenarios.altitude[rows])
-    pressure = draws.vent * ram[:, None]
-    heads = conditions.fixed_head.copy()
+    pressure = draws.vent * ram[..., None]
+    heads = np.array(np.broadcast_to(conditions.fixed_head, base.elevation.shape))
     for node, tank, _ in assembly.outlets:
         change = (pressure[:, tank] - base.tank_pressure[:, tank]) / weight
         heads[:, node] += draws.height + change

@@ -15,7 +15,7 @@ from flowsim.network.scenarios import CARBURETTOR
 from flowsim.network.solver import solve
 from flowsim.network.tree import Tree, feeding_tree
 from flowsim.physics.arrays import BoolArray, FloatArray, IntArray
-from flowsim.studies.delivery.deliver import ONSET_COLUMN, take, with_demand
+from flowsim.studies.delivery.deliver import ONSET_COLUMN, repeated, with_demand
 from flowsim.studies.delivery.trapped_air import with_held_head
 from flowsim.studies.joint.air import Heights, least_columns
 from flowsim.studies.joint.drawn import Least, drawn_situation
@@ -313,7 +313,7 @@ class Proof:
         tree, allowed = self._open_lines(row, held)
         if tree is None:
             return None
-        base = take(sweep.situation, np.full(draws.count, row))
+        base = repeated(sweep.situation, row, draws.count)
         situation = drawn_situation(sweep.assembly, base, sweep.table, row, draws)
         situation = with_held_head(situation, held[None])
         # Any share will do; where nothing is asked for it is that of a trickle.

@@ -241,12 +241,9 @@ class _Study:
         """Least ratio at stated probabilities of the inputs, over the scenarios that matter."""
         if not self.known.all():
             return np.full(len(probability), np.nan)
-        least = []
-        for begin in range(0, len(probability), BATCH):
-            some = draws_from(self.swept.assembly, probability[begin : begin + BATCH])
-            joint = joint_result(self.swept, some, together=True)
-            least.append(joint.least(np.ones(len(joint.rows), dtype=bool), trapped=True))
-        return np.concatenate(least)
+        draws = draws_from(self.swept.assembly, probability)
+        joint = joint_result(self.swept, draws, together=True)
+        return joint.least(np.ones(len(joint.rows), dtype=bool), trapped=True)
 
     def lines(self) -> tuple[LineSpread, ...]:
         """Judge every result line on all draws."""

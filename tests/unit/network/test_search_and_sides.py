@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 
 from flowsim.constants import STANDARD_GRAVITY
+from flowsim.network import patterns as patterns_module
 from flowsim.network import search as search_module
 from flowsim.network import solver as solver_module
 from flowsim.network.balance import balance, refine
@@ -284,7 +285,7 @@ class TestSides:
         block = random_block(5, 6, 4)
         expected = solve(block.network, block.conditions, block.factors)
         monkeypatch.setattr(solver_module, "CHUNK", 3)
-        monkeypatch.setattr(solver_module, "CODES_PER_WORD", 2)
+        monkeypatch.setattr(patterns_module, "CODES_PER_WORD", 2)
         found = solve(block.network, block.conditions, block.factors)
         np.testing.assert_allclose(found.flow, expected.flow, rtol=1e-9, atol=1e-12)
         np.testing.assert_array_equal(found.supplied, expected.supplied)

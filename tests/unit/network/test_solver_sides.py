@@ -8,7 +8,8 @@ import pytest
 from flowsim.constants import STANDARD_GRAVITY
 from flowsim.network import solver
 from flowsim.network.conditions import BACKWARD, FORWARD, nominal_factors
-from flowsim.network.solver import DRAWN_DOWN, LEAST_FLOW, _failed, _patterns, _Task, _wrong_side
+from flowsim.network.patterns import alike_rows
+from flowsim.network.solver import DRAWN_DOWN, LEAST_FLOW, _failed, _Task, _wrong_side
 from tests.support.random_blocks import random_block
 from tests.support.small_networks import (
     PETROL_DENSITY,
@@ -175,7 +176,7 @@ class TestPatterns:
         generator = np.random.default_rng(links)
         kinds = generator.integers(0, 8, (5, links)).astype(np.int8)
         codes = kinds[generator.integers(0, 5, 60)]
-        groups = list(_patterns(codes))
+        groups = list(alike_rows(codes))
         assert len(groups) == len(np.unique(codes, axis=0))
         np.testing.assert_array_equal(np.sort(np.concatenate(groups)), np.arange(60))
         for members in groups:
@@ -184,7 +185,7 @@ class TestPatterns:
 
     def test_neighbouring_codes_are_told_apart(self):
         codes = np.array([[7, 0], [0, 1], [1, 0], [0, 0], [7, 0]], dtype=np.int8)
-        groups = {tuple(members.tolist()) for members in _patterns(codes)}
+        groups = {tuple(members.tolist()) for members in alike_rows(codes)}
         assert groups == {(0, 4), (1,), (2,), (3,)}
 
 

@@ -30,6 +30,9 @@ KNOT = 1852.0 / 3600.0
 HOUR = 3600.0
 """[s]"""
 
+BACK_FROM = 5e-4
+"""[-] A flow over another less than minus this runs back; nearer zero it rounds to nothing."""
+
 NO_RESULT = "no result"
 """What stands where a number does not exist."""
 

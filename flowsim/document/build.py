@@ -1,4 +1,4 @@
-"""Short ways to make the blocks of a document; what comes from a case is cleaned here.
+"""Short ways to make the blocks of a document; sayings are told, and what a case says is cleaned.
 
 Nothing is read as markup, so a key like ``[tank]`` in a case stays what it is.
 """
@@ -16,36 +16,37 @@ from flowsim.document.blocks import (
     Words,
 )
 from flowsim.document.text import clean
+from flowsim.studies.saying import Said
 
 
-def heading(text: str) -> Heading:
+def heading(text: Said) -> Heading:
     """Give a heading."""
     return Heading(text=clean(text).rstrip())
 
 
-def paragraph(text: str, indent: int = USUAL_INDENT, *, above: int = 0) -> Words:
+def paragraph(text: Said, indent: int = USUAL_INDENT, *, above: int = 0) -> Words:
     """Give a paragraph; one that is set in further [columns] belongs to what stands above it."""
     tone: Tone = "sub" if indent > USUAL_INDENT else "plain"
     return Words(text=clean(text).rstrip(), tone=tone, indent=indent, above=above)
 
 
-def pairs(rows: Iterable[tuple[str, str]], indent: int = USUAL_INDENT) -> Pairs:
+def pairs(rows: Iterable[tuple[Said, Said]], indent: int = USUAL_INDENT) -> Pairs:
     """Give a name and its text in each row; an empty name goes on with the row above."""
     made = tuple((clean(name).rstrip(), clean(text).rstrip()) for name, text in rows)
     return Pairs(rows=made, indent=indent)
 
 
-def bullets(items: Iterable[str], indent: int = USUAL_INDENT) -> Bullets:
+def bullets(items: Iterable[Said], indent: int = USUAL_INDENT) -> Bullets:
     """Give a list."""
     return Bullets(items=tuple(clean(item).rstrip() for item in items), indent=indent)
 
 
 def table(
-    names: Sequence[str],
-    rows: Iterable[Sequence[str]],
+    names: Sequence[Said],
+    rows: Iterable[Sequence[Said]],
     *,
     left: int = 1,
-    foot: Iterable[Sequence[str]] = (),
+    foot: Iterable[Sequence[Said]] = (),
     above: int = 0,
 ) -> Table:
     """Give a table.
@@ -81,7 +82,7 @@ def table(
     )
 
 
-def _row(cells: Sequence[str], count: int) -> tuple[str, ...]:
+def _row(cells: Sequence[Said], count: int) -> tuple[str, ...]:
     """Clean a row, filled up to all columns; with its first cell alone filled it is a heading."""
     row = tuple(clean(cell).rstrip() for cell in cells)
     row += ("",) * (count - len(row))

@@ -6,6 +6,7 @@ from enum import Enum, auto
 
 from flowsim.document.blocks import Block
 from flowsim.document.build import bullets, heading, paragraph
+from flowsim.studies.saying import Said
 
 
 class About(Enum):
@@ -71,17 +72,17 @@ def passage(about: About, *blocks: Block | Iterable[Block]) -> Passage:
     return Passage(about=about, blocks=tuple(made))
 
 
-def assumptions(said: Sequence[str]) -> Passage:
+def assumptions(said: Sequence[Said]) -> Passage:
     """Give the passage of what was assumed, with its count."""
     return passage(About.ASSUMPTIONS, heading(f"Assumptions ({len(said)})"), bullets(said))
 
 
-def cautions(said: Sequence[str]) -> Passage:
+def cautions(said: Sequence[Said]) -> Passage:
     """Give the passage of what is to be kept in mind."""
     return passage(About.CAUTIONS, heading("Cautions"), bullets(said))
 
 
-def rests_on(assumed: int, case_file: str, own: Sequence[str] = ()) -> Passage:
+def rests_on(assumed: int, case_file: str, own: Sequence[Said] = ()) -> Passage:
     """Count what a study takes over from the case, say where it is listed, and list its own."""
     values = "1 value is" if assumed == 1 else f"{assumed} values are"
     listed = f"flowsim check {case_file} --full lists"

@@ -2,14 +2,17 @@
 
 import unicodedata
 
+from flowsim.document.words.telling import told
+from flowsim.studies.saying import Said
 
-def clean(text: str) -> str:
+
+def clean(text: Said) -> str:
     """Give text from a case as it may stand on a terminal: one line, printable characters only.
 
     Parameters
     ----------
-    text : str
-        Any.
+    text : Saying or str
+        A saying is told.
 
     Returns
     -------
@@ -18,7 +21,7 @@ def clean(text: str) -> str:
         breaks and tabs become a blank.
     """
     plain = []
-    for character in text:
+    for character in told(text):
         if character in "\t\n\r\v\f\x85\u2028\u2029":
             plain.append(" ")
         elif unicodedata.category(character) in ("Cc", "Cf", "Cs", "Co", "Cn"):

@@ -7,6 +7,8 @@ from typing import Any
 
 from flowsim.document.blocks import Block, Figure, Steps, block_object
 from flowsim.document.pictures import Flow
+from flowsim.document.words.standing import ALWAYS
+from flowsim.document.words.telling import all_told, told
 from flowsim.files.case.draft import Draft
 from flowsim.files.results.check_json import all_cautions
 from flowsim.files.results.report_model import Section
@@ -24,7 +26,8 @@ from flowsim.reports.words.units import flow_words, ratio_words
 from flowsim.studies.adequacy.live import LiveFlows
 from flowsim.studies.report.collect import Outcome, ReportStudy
 from flowsim.studies.result import AdequacyResult, ResultLine
-from flowsim.studies.review.remarks import ALWAYS, provenance_words
+from flowsim.studies.review.remarks import provenance_words
+from flowsim.studies.saying import Said
 
 _NOT_HERE = "it is in the report"
 
@@ -185,7 +188,7 @@ def _placed(cautions: tuple[str, ...], draft: Draft) -> list[Wire]:
     return [{"text": text, "path": places.get(text), "always": text in ALWAYS} for text in cautions]
 
 
-def _assumed(assumptions: tuple[str, ...], draft: Draft) -> list[Wire]:
+def _assumed(assumptions: tuple[Said, ...], draft: Draft) -> list[Wire]:
     """Give the assumptions in their order, those of a value with its place."""
-    places = {provenance_words(entry): entry.path for entry in draft.provenance}
-    return [{"text": text, "path": places.get(text)} for text in assumptions]
+    places = {told(provenance_words(entry)): entry.path for entry in draft.provenance}
+    return [{"text": text, "path": places.get(text)} for text in all_told(assumptions)]

@@ -3,6 +3,7 @@
 import datetime
 from typing import Any
 
+from flowsim.document.words.standing import ALWAYS
 from flowsim.errors import Mistake
 from flowsim.files.case.draft import Draft
 from flowsim.files.case.form import forms
@@ -16,7 +17,6 @@ from flowsim.page.sheet import measuring_sheet
 from flowsim.page.wire import Wire
 from flowsim.physics.fuel.catalogue import CATALOGUE
 from flowsim.physics.losses.roughness import ROUGHNESS
-from flowsim.studies.review.remarks import ALWAYS
 
 
 def case_state(draft: Draft) -> Wire:

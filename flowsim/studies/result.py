@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from flowsim.physics.losses.law_shape import Formula
+from flowsim.studies.saying import NOTHING, Said, saying
 from flowsim.system.tags import Tag
 
 
@@ -15,10 +16,7 @@ class Verdict(StrEnum):
     CANNOT_TELL = "cannot tell"
 
 
-UNSOLVED_REMEDY = (
-    "try the case without the lines that carry nothing there (a loop, a cross-feed), or with the "
-    "loss of its parts stated, and report it with the case file"
-)
+UNSOLVED_REMEDY = saying("result.unsolved_remedy")
 """What to try where a scenario is not solved, which no system should be."""
 OPEN_LINE_ONLY = "adequate, open line only"
 """The best that is said where the carburettor's needle and seat is not known."""
@@ -89,12 +87,12 @@ class ScenarioResult:
     lowest_pressure_margin: float
     trapped_air_head: float
     flow_trapped: float
-    humps: tuple[str, ...]
+    humps: tuple[Said, ...]
     backflow: tuple[str, ...]
     converged: bool
     residual: float
-    flags: tuple[str, ...]
-    remarks: tuple[str, ...] = ()
+    flags: tuple[Said, ...]
+    remarks: tuple[Said, ...] = ()
     verdict: Verdict
     forward_acceleration: float = 0.0
 
@@ -159,7 +157,7 @@ class ResultLine:
     ``held_by_air`` tells that the flow falls short for the air behind humps alone.
     """
 
-    name: str
+    name: Said
     end: str
     required: float
     least_nominal: float
@@ -171,7 +169,7 @@ class ResultLine:
     verdict: Verdict
     flow_verdict: Verdict
     held_by_air: bool
-    reasons: tuple[str, ...]
+    reasons: tuple[Said, ...]
 
 
 class Topic(StrEnum):
@@ -207,14 +205,14 @@ class Decision:
     """
 
     topic: Topic
-    name: str
+    name: Said
     verdict: Verdict
-    found: str
-    remedy: str = ""
+    found: Said
+    remedy: Said = NOTHING
     scenario: int | None = None
     informs: bool = False
     open_line_only: bool = False
-    figure: str = ""
+    figure: Said = NOTHING
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -230,8 +228,8 @@ class Unmeasured:
     tag: Tag
     share: float | None
     loss: float | None
-    measure: str
-    source: str
+    measure: Said
+    source: Said
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -254,8 +252,8 @@ class UnmeasuredCounts:
 class Contribution:
     """How strongly one uncertain input goes with the margin: ``rank_correlation`` [-1, 1]."""
 
-    name: str
-    measurement: str
+    name: Said
+    measurement: Said
     rank_correlation: float
 
 
@@ -274,7 +272,7 @@ class AdequacyResult:
     requirement: Requirement
     verdict: Verdict
     verdict_words: str
-    reasons: tuple[str, ...]
+    reasons: tuple[Said, ...]
     deciding: int
     lines: tuple[ResultLine, ...]
     decisions: tuple[Decision, ...]
@@ -282,12 +280,12 @@ class AdequacyResult:
     losses: tuple[LossPath, ...]
     costliest: tuple[str, ...]
     contributions: tuple[Contribution, ...]
-    settle: str
-    assumptions: tuple[str, ...]
+    settle: Said
+    assumptions: tuple[Said, ...]
     unmeasured: tuple[Unmeasured, ...]
     not_measured: UnmeasuredCounts
     boils_from: float | None
-    cautions: tuple[str, ...]
+    cautions: tuple[Said, ...]
     draws: int
     seed: int
     test_pitch: float

@@ -25,7 +25,8 @@ from flowsim.studies.delivery.deliver import take
 from flowsim.studies.joint.study import joint_ratios
 from flowsim.studies.judged.sweep import Sweep, sweep
 from flowsim.studies.sampling.draws import batches
-from flowsim.studies.verdict.judging import judge_lines, overall
+from flowsim.studies.verdict.judging import judge_lines
+from flowsim.studies.verdict.overall import overall
 from tests.benchmarks.bench_speed import conditions, four_outlets
 
 WANTED = 1.5

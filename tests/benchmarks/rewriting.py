@@ -22,6 +22,7 @@ from pathlib import Path
 import numpy as np
 import tomlkit
 
+from flowsim.document.words.telling import told
 from flowsim.errors import InputError
 from flowsim.files.case.reader import read_case
 from flowsim.studies.adequacy.brief import Brief, judge_briefly
@@ -167,7 +168,8 @@ def oracle_breaks(system: FuelSystem, base: Brief) -> Iterator[str]:
         for mine, theirs in ((line.least_low, low), (line.least_high, high)):
             ones = [max(value or 0.0, 0.0) for value in (mine, theirs)]
             if not np.isclose(*ones, rtol=SAME_BAND, atol=SAME_BAND):
-                yield f"oracle: {line.name}: percentile {mine}, drawing everything gives {theirs}"
+                name = told(line.name)
+                yield f"oracle: {name}: percentile {mine}, drawing everything gives {theirs}"
 
 
 def examine(seed: int, studies: bool, oracle: bool, most: int) -> Tally:

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from flowsim.document.words.telling import all_told
 from flowsim.studies.unusable import study
 
 
@@ -111,7 +112,7 @@ def test_header_tank_alone_at_the_engine(run, case, monkeypatch):
     )
     short = with_refill(unusable_fuel(high, nominal=True), header_tanks(high))
     assert short.verdict is Verdict.NOT_ADEQUATE
-    assert any("falls short" in reason for reason in short.reasons)
+    assert any("falls short" in reason for reason in all_told(short.reasons))
     failed = tuple(replace(row, failed=True) for row in header_tanks(good))
     assert with_refill(unusable_fuel(good, nominal=True), failed).verdict is Verdict.CANNOT_TELL
 

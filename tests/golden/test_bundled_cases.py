@@ -11,6 +11,7 @@ from typing import Any
 
 import pytest
 
+from flowsim.document.words.telling import told
 from flowsim.files.case.reader import read_case
 from flowsim.studies.adequacy.study import judge
 from flowsim.studies.result import AdequacyResult, Verdict
@@ -38,7 +39,7 @@ def summary(result: AdequacyResult) -> dict[str, Any]:
             "uncovered": list(deciding.uncovered),
         },
         "lines": {
-            line.name: {
+            told(line.name): {
                 "verdict": str(line.verdict),
                 "least_nominal": round(line.least_nominal, 5),
                 "least_p05": None if line.least_low is None else round(line.least_low, 4),

@@ -74,8 +74,20 @@ def messages(tree: ast.Module) -> Iterator[str]:
             for value in [*node.args, *(keyword.value for keyword in node.keywords)]:
                 told += _texts(value, passed, 1)
         told += _texts(node, passed, LEAST_WORDS) if _is_text(node) else []
+    told += _of_catalogue(tree)
     for _, _, text in sorted(set(told)):
         yield text
+
+
+def _of_catalogue(tree: ast.Module) -> Iterator[tuple[int, int, str]]:
+    """Give all that a module of words says (``WORDS``), places without their forms."""
+    for node in tree.body:
+        if isinstance(node, ast.AnnAssign | ast.Assign) and isinstance(node.value, ast.Dict):
+            targets = [node.target] if isinstance(node, ast.AnnAssign) else node.targets
+            if any(_name(target) == "WORDS" for target in targets):
+                for value in node.value.values:
+                    for line, column, text in _texts(value, set(), 1):
+                        yield line, column, re.sub(r"\{(\w+):[^}]*\}", r"{\1}", text)
 
 
 def _texts(node: ast.AST, passed: set[int], least: int) -> list[tuple[int, int, str]]:

@@ -21,7 +21,6 @@ REFERENCE = "the reference at which a value is shown or stated"
 
 NOT_PHYSICS: dict[str, tuple[str, ...]] = {
     NUMERICS: (
-        "studies/verdict/judging:BACK_FROM",
         "network/bores:ONE_BORE",
         "network/routes:SAME_PLACE",
         "network/standing:DRAWN",

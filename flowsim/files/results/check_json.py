@@ -10,6 +10,8 @@ from importlib import metadata
 
 import flowsim
 from flowsim.constants import STANDARD_GRAVITY
+from flowsim.document.words.standing import ALWAYS
+from flowsim.document.words.telling import all_told, once_told, told
 from flowsim.errors import DomainError
 from flowsim.files.results.json_text import Json, JsonValue, json_text
 from flowsim.files.units import shown as to
@@ -25,7 +27,7 @@ from flowsim.studies.result import (
     Unmeasured,
     UnmeasuredCounts,
 )
-from flowsim.studies.review.remarks import ALWAYS
+from flowsim.studies.saying import Said
 from flowsim.system.fuel_system import FuelSystem
 
 SCHEMA = "flowsim.check/1"
@@ -89,8 +91,8 @@ def check_object(system: FuelSystem, result: AdequacyResult, case_file: str, sha
         "case": {"title": result.title, "file": case_file, "sha256": sha256},
         "requirement": requirement_object(result.requirement),
         "verdict": result.verdict_words,
-        "reasons": list(result.reasons),
-        "settled_by": result.settle,
+        "reasons": list(all_told(result.reasons)),
+        "settled_by": told(result.settle),
         "judged_on": {
             "draws": result.draws,
             "seed": None if result.draws == 0 else result.seed,
@@ -123,7 +125,7 @@ def check_object(system: FuelSystem, result: AdequacyResult, case_file: str, sha
         ],
         "losses": [path_object(path) for path in result.losses],
         "contributions": [_contribution_object(item) for item in result.contributions],
-        "assumptions": list(result.assumptions),
+        "assumptions": list(all_told(result.assumptions)),
         "unmeasured": [_unmeasured_object(item) for item in result.unmeasured],
         "not_measured": _not_measured_object(result.not_measured),
         "cautions": list(all_cautions(result.cautions)),
@@ -142,9 +144,9 @@ def _flown(system: FuelSystem) -> Json:
     }
 
 
-def all_cautions(cautions: tuple[str, ...]) -> tuple[str, ...]:
+def all_cautions(cautions: tuple[Said, ...]) -> tuple[str, ...]:
     """Put the standing cautions before those of the case; each stands once."""
-    return tuple(dict.fromkeys((*ALWAYS, *cautions)))
+    return once_told((*ALWAYS, *cautions))
 
 
 def versions() -> dict[str, JsonValue]:
@@ -213,7 +215,7 @@ def scenario_object(scenario: ScenarioResult, burn: float) -> Json:
         "air_drawn": air_at_required(scenario),
         "flow_limited_by_air": scenario.air_drawn,
         "air_margin_mm": _finite(to.millimetres(scenario.air_margin)),
-        "humps_not_clear": list(scenario.humps),
+        "humps_not_clear": list(all_told(scenario.humps)),
         "trapped_air_head_mm": _finite(to.millimetres(scenario.trapped_air_head)),
         "flow_with_trapped_air_kg_per_h": _finite(to.kg_per_h(scenario.flow_trapped)),
         "flow_back_into": list(scenario.backflow),
@@ -221,7 +223,7 @@ def scenario_object(scenario: ScenarioResult, burn: float) -> Json:
         "pressure_above_tank_air_kpa": _finite(to.kilopascals(scenario.lowest_pressure_margin)),
         "converged": scenario.converged,
         "residual_m": _finite(scenario.residual),
-        "flags": list(scenario.flags),
+        "flags": list(all_told(scenario.flags)),
         "verdict": scenario.verdict.value,
     }
 
@@ -267,7 +269,7 @@ def _row_object(row: LossRow) -> Json:
 
 def _line_object(line: ResultLine) -> Json:
     return {
-        "name": line.name,
+        "name": told(line.name),
         "end": line.end,
         "required_kg_per_h": _finite(to.kg_per_h(line.required)),
         "least_percent_nominal": _percent(line.least_nominal),
@@ -277,7 +279,7 @@ def _line_object(line: ResultLine) -> Json:
         "chance": _finite(line.chance),
         "deciding_index": line.deciding,
         "verdict": line.verdict.value,
-        "reasons": list(line.reasons),
+        "reasons": list(all_told(line.reasons)),
     }
 
 
@@ -285,10 +287,10 @@ def decision_object(decision: Decision) -> Json:
     """Give one thing that decides the verdict beside the flows."""
     return {
         "topic": decision.topic.value,
-        "name": decision.name,
+        "name": told(decision.name),
         "verdict": decision.verdict.value,
-        "found": decision.found,
-        "remedy": decision.remedy,
+        "found": told(decision.found),
+        "remedy": told(decision.remedy),
         "scenario_index": decision.scenario,
         "decides": not decision.informs,
         "open_line_only": decision.open_line_only,
@@ -302,8 +304,8 @@ def _unmeasured_object(item: Unmeasured) -> Json:
         "tag": item.tag.value,
         "share": _finite(item.share),
         "loss_mm": None if item.loss is None else _finite(to.millimetres(item.loss)),
-        "measure": item.measure,
-        "source": item.source,
+        "measure": told(item.measure),
+        "source": told(item.source),
     }
 
 
@@ -319,8 +321,8 @@ def _not_measured_object(found: UnmeasuredCounts) -> Json:
 
 def _contribution_object(item: Contribution) -> Json:
     return {
-        "name": item.name,
-        "measurement": item.measurement,
+        "name": told(item.name),
+        "measurement": told(item.measurement),
         "rank_correlation": _finite(item.rank_correlation),
     }
 

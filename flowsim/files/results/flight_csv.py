@@ -4,10 +4,10 @@ import csv
 import io
 import math
 
+from flowsim.document.words.standing import ALWAYS
 from flowsim.files.case.cell_text import FORMULA, protected
 from flowsim.measures import LENGTH, MASS_FLOW, VOLUME
 from flowsim.studies.flight.result import PHASE, FlightResult
-from flowsim.studies.review.remarks import ALWAYS
 
 
 def flight_csv(result: FlightResult) -> str:

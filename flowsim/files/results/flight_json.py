@@ -2,13 +2,14 @@
 
 from collections.abc import Sequence
 
-from flowsim.files.results.check_json import versions
+from flowsim.document.words.standing import ALWAYS
+from flowsim.document.words.telling import all_told
+from flowsim.files.results.check_json import all_cautions, versions
 from flowsim.files.results.json_text import Json, JsonValue, json_text
 from flowsim.files.results.unusable_json import number
 from flowsim.files.units import shown as to
 from flowsim.studies.flight.result import FlightEvent, FlightResult, Percentiles, PhaseSummary
 from flowsim.studies.flight.transfer import TransferRow
-from flowsim.studies.review.remarks import ALWAYS
 
 SCHEMA = "flowsim.flight/1"
 TRANSFER_SCHEMA = "flowsim.transfer/1"
@@ -53,8 +54,8 @@ def flight_json(result: FlightResult, case_file: str, sha256: str) -> str:
                 "misfit": number(balance.misfit),
             },
             "samples": _samples(result),
-            "assumptions": list(result.assumptions),
-            "cautions": list(result.cautions),
+            "assumptions": list(all_told(result.assumptions)),
+            "cautions": list(all_cautions(result.cautions)),
             "versions": versions(),
         }
     )

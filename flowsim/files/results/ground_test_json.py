@@ -5,6 +5,7 @@
 
 import math
 
+from flowsim.document.words.telling import all_told, told
 from flowsim.files.results.check_json import all_cautions, scenario_object, versions
 from flowsim.files.results.json_text import Json, JsonValue
 from flowsim.files.units import shown as to
@@ -66,7 +67,7 @@ def plan_object(system: FuelSystem, plan: GroundTestPlan, case_file: str, sha256
         "deciding": scenario_object(plan.deciding, plan.burn),
         "unseen": [{"input": name, "settled_by": how} for name, how in plan.unseen],
         "result_lines": [_line_object(line) for line in plan.lines],
-        "assumptions": list(plan.assumptions),
+        "assumptions": list(all_told(plan.assumptions)),
         "cautions": list(all_cautions(plan.cautions)),
         "versions": versions(),
     }
@@ -119,7 +120,7 @@ def fit_object(
         "known_together": [_group_object(group) for group in fitted.groups],
         "before": _answer_object(fitted.before),
         "after": _answer_object(fitted.after),
-        "remarks": list(fitted.remarks),
+        "remarks": list(all_told(fitted.remarks)),
         "cautions": list(all_cautions(fitted.cautions)),
         "versions": versions(),
     }
@@ -314,7 +315,7 @@ def _line_object(line: ResultLine) -> Json:
         return None if ratio is None else _n(to.percent(ratio))
 
     return {
-        "name": line.name,
+        "name": told(line.name),
         "end": line.end,
         "required_kg_per_h": _n(to.kg_per_h(line.required)),
         "least_percent_nominal": percent(line.least_nominal),

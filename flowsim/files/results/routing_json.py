@@ -2,6 +2,7 @@
 
 import math
 
+from flowsim.document.words.telling import all_told
 from flowsim.files.results.check_json import all_cautions, versions
 from flowsim.files.results.json_text import Json, JsonValue, json_text
 from flowsim.files.units import shown as to
@@ -68,7 +69,7 @@ def routing_object(result: RoutingResult, case_file: str, sha256: str) -> Json:
         "cut_list": [_cut(cut) for cut in result.cuts],
         "fittings": [{"fitting": name, "count": count} for name, count in result.fittings],
         "ticks": list(result.ticks),
-        "assumptions": list(result.assumptions),
+        "assumptions": list(all_told(result.assumptions)),
         "cautions": list(all_cautions(result.cautions)),
         "versions": versions(),
     }

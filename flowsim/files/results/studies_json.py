@@ -5,6 +5,7 @@ Units stand in the keys; numbers that do not exist are null. Keys are added, nev
 
 import math
 
+from flowsim.document.words.telling import all_told, told
 from flowsim.files.case.differences import Difference
 from flowsim.files.results.check_json import (
     all_cautions,
@@ -80,7 +81,7 @@ def size_object(
             ],
         },
         "edges": [edge_object(edge) for edge in edges],
-        "assumptions": list(result.assumptions),
+        "assumptions": list(all_told(result.assumptions)),
         "cautions": list(all_cautions(result.cautions)),
         "versions": versions(),
     }
@@ -100,7 +101,7 @@ def edges_object(
         "case": case_object(title, file, sha256),
         "judged_on": _judged_on(basis.draws, basis.seed),
         "edges": [edge_object(edge) for edge in edges],
-        "assumptions": list(remarks.assumptions),
+        "assumptions": list(all_told(remarks.assumptions)),
         "cautions": list(all_cautions(remarks.cautions)),
         "versions": versions(),
     }
@@ -132,8 +133,8 @@ def _size_object(item: SizeResult, burn: float) -> Json:
         "tube_mass_kg": finite(item.mass),
         "fittings_that_follow": [fitting.words for fitting in item.followed],
         "fittings_that_stay": [fitting.words for fitting in item.stayed],
-        "remarks": list(item.remarks),
-        "reasons": list(item.reasons),
+        "remarks": list(all_told(item.remarks)),
+        "reasons": list(all_told(item.reasons)),
         "decisions": [_decision_object(decision) for decision in item.decisions],
         "problem": item.problem or None,
     }
@@ -185,7 +186,7 @@ def uncertainty_object(result: UncertaintyResult, file: str, sha256: str) -> Jso
         "case": case_object(result.title, file, sha256),
         "requirement": requirement_object(result.requirement),
         "verdict": result.verdict_words,
-        "reasons": list(result.reasons),
+        "reasons": list(all_told(result.reasons)),
         "decisions": [_decision_object(decision) for decision in result.decisions],
         "judged_on": _judged_on(result.draws, result.seed),
         "scenarios_drawn": result.scenarios,
@@ -193,7 +194,7 @@ def uncertainty_object(result: UncertaintyResult, file: str, sha256: str) -> Jso
         "least_of_all": _spread_object(result.together, None),
         "result_lines": [
             {
-                "name": item.line.name,
+                "name": told(item.line.name),
                 "verdict": item.line.verdict.value,
                 **_spread_object(item.spread, item.required),
             }
@@ -203,7 +204,7 @@ def uncertainty_object(result: UncertaintyResult, file: str, sha256: str) -> Jso
         "measure_first": result.measure_first or None,
         "as_good_to_measure": list(result.as_good),
         "inputs": [_input_object(result, index) for index in range(len(result.names))],
-        "assumptions": list(result.assumptions),
+        "assumptions": list(all_told(result.assumptions)),
         "cautions": list(all_cautions(result.cautions)),
         "versions": versions(),
     }
@@ -255,9 +256,9 @@ def what_if_object(system: FuelSystem, result: WhatIfResult, file: str, sha256: 
         "schema": WHAT_IF_SCHEMA,
         "case": case_object(result.title, file, sha256),
         "judged_on": _judged_on(result.draws, result.seed),
-        "result_lines": list(result.columns),
+        "result_lines": list(all_told(result.columns)),
         "rows": [_row_object(row, system.engine.burn) for row in result.rows],
-        "assumptions": list(result.assumptions),
+        "assumptions": list(all_told(result.assumptions)),
         "cautions": list(all_cautions(result.cautions)),
         "versions": versions(),
     }
@@ -266,11 +267,11 @@ def what_if_object(system: FuelSystem, result: WhatIfResult, file: str, sha256: 
 def _row_object(row: WhatIfRow, burn: float) -> Json:
     return {
         "what_if": row.word,
-        "words": row.words,
+        "words": told(row.words),
         "verdict": row.verdict_words or None,
         "cells": [
             {
-                "result_line": cell.line,
+                "result_line": told(cell.line),
                 "verdict": cell.verdict.value,
                 "least_percent_nominal": percent(cell.least),
                 "least_percent_p05": percent(cell.least_low),
@@ -278,8 +279,8 @@ def _row_object(row: WhatIfRow, burn: float) -> Json:
             for cell in row.cells
         ],
         "deciding": None if row.deciding is None else scenario_object(row.deciding, burn),
-        "reasons": list(row.reasons),
-        "note": row.note or None,
+        "reasons": list(all_told(row.reasons)),
+        "note": told(row.note) or None,
     }
 
 
@@ -301,7 +302,7 @@ def compare_object(
             for item in differences
         ],
         "result_lines": [
-            {"name": item.name, "first": _line(item.first), "second": _line(item.second)}
+            {"name": told(item.name), "first": _line(item.first), "second": _line(item.second)}
             for item in result.lines
         ],
         "losses": [
@@ -322,7 +323,7 @@ def _side(result: AdequacyResult, file: tuple[str, str]) -> Json:
     return {
         "case": case_object(result.title, *file),
         "verdict": result.verdict_words,
-        "reasons": list(result.reasons),
+        "reasons": list(all_told(result.reasons)),
         "requirement": requirement_object(result.requirement),
         "deciding": scenario_object(result.deciding_scenario, result.requirement.burn),
         "judged_on": _judged_on(result.draws, result.seed),

@@ -7,12 +7,14 @@ Numbers that do not exist are null; a limit that not even a full tank meets is n
 import math
 from collections.abc import Sequence
 
+from flowsim.document.words.telling import all_told, told
 from flowsim.files.results.check_json import versions
 from flowsim.files.results.json_text import Json, JsonValue, json_text
 from flowsim.files.units import shown as to
 from flowsim.physics.air.dips import DIP_CAUTIOUS, DIP_EXPECTED
 from flowsim.studies.changes.blocked_vent import BlockedVentRow
 from flowsim.studies.review.carburettor_words import verdict_words
+from flowsim.studies.saying import Said
 from flowsim.studies.unusable.header_tank import HeaderRow
 from flowsim.studies.unusable.result import DipBands, QuantityBand, TankBands
 from flowsim.studies.unusable.study import AttitudeLimits, Extreme, TankUnusable, UnusableResult
@@ -27,7 +29,7 @@ def unusable_json(
     result: UnusableResult,
     headers: Sequence[HeaderRow],
     blocked: Sequence[BlockedVentRow],
-    words: tuple[Sequence[str], Sequence[str]],
+    words: tuple[Sequence[Said], Sequence[Said]],
     case_file: str,
     sha256: str,
 ) -> str:
@@ -64,15 +66,15 @@ def unusable_json(
             "dip_times_expected": DIP_EXPECTED,
             "dip_times_cautious": DIP_CAUTIOUS,
             "verdict": verdict_words(result.verdict, system.engine),
-            "reasons": list(result.reasons),
+            "reasons": list(all_told(result.reasons)),
             "failed_solves": result.failed,
             "draws": result.draws,
             "tanks": [_tank(tank, system.engine) for tank in result.tanks],
             "attitudes": [_attitude(row) for row in result.attitudes],
             "header_tanks": [_header(row) for row in headers],
             "blocked_vents": [_blocked(row) for row in blocked],
-            "assumptions": list(words[0]),
-            "cautions": list(words[1]),
+            "assumptions": list(all_told(words[0])),
+            "cautions": list(all_told(words[1])),
             "versions": versions(),
         }
     )
@@ -107,7 +109,7 @@ def _tank(tank: TankUnusable, engine: Engine) -> Json:
         "unusable_placard_l": number(to.litres(tank.unusable_placard)),
         "takeoff_placard_l": number(to.litres(tank.takeoff_placard)),
         "verdict": verdict_words(tank.verdict, engine),
-        "reasons": list(tank.reasons),
+        "reasons": list(all_told(tank.reasons)),
     }
 
 
@@ -184,10 +186,10 @@ def _attitude(row: AttitudeLimits) -> Json:
 
 def _header(row: HeaderRow) -> Json:
     return {
-        "header": row.header,
-        "selector": row.selector,
+        "header": told(row.header),
+        "selector": told(row.selector),
         "judged": row.judged,
-        "fuel_state": row.fuel_state,
+        "fuel_state": told(row.fuel_state),
         "burn_kg_per_h": number(to.kg_per_h(row.burn)),
         "refill_kg_per_h": number(to.kg_per_h(row.refill)),
         "keeps_up": row.keeps_up,

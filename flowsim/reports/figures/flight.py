@@ -5,6 +5,7 @@ from itertools import groupby, pairwise
 
 import numpy as np
 
+from flowsim.document.words.standing import ALWAYS
 from flowsim.errors import OutputError
 from flowsim.files.units import shown as to
 from flowsim.measures import MASS_FLOW, VOLUME
@@ -20,7 +21,6 @@ from flowsim.studies.flight.result import (
     FlightEvent,
     FlightResult,
 )
-from flowsim.studies.review.remarks import ALWAYS
 from flowsim.system.fuel_system import FuelSystem
 
 WIDTH, LEFT, RIGHT = 760.0, 46.0, 560.0

@@ -3,10 +3,10 @@
 import math
 from dataclasses import dataclass
 
+from flowsim.document.words.standing import ALWAYS
 from flowsim.reports.figures.drawing import Axis, Drawing, shortened
 from flowsim.reports.figures.looks import alone
 from flowsim.reports.words.units import BACK, ratio_words, runs_back
-from flowsim.studies.review.remarks import ALWAYS
 from flowsim.studies.uncertainty.study import UncertaintyResult
 
 SHOWN = 12

@@ -5,6 +5,7 @@ import math
 from flowsim.document.blocks import Block
 from flowsim.document.build import bullets, heading, pairs, paragraph
 from flowsim.document.document import About, Document, cautions, passage
+from flowsim.document.words.telling import told
 from flowsim.files.results.check_json import all_cautions
 from flowsim.measures import DENSITY, MASS_FLOW, TEMPERATURE, US_GALLON, VOLUME_FLOW, Units, shows
 from flowsim.reports.pages.check_limits import limit_passages
@@ -178,7 +179,8 @@ def _settling(result: AdequacyResult) -> list[Block]:
         parts.append(paragraph("The spread of the margin goes most with:"))
         parts.append(
             bullets(
-                f"{item.name} (rank correlation {item.rank_correlation:+.2f}): {item.measurement}"
+                f"{told(item.name)} (rank correlation {item.rank_correlation:+.2f}): "
+                f"{told(item.measurement)}"
                 for item in strongest
             )
         )
@@ -188,7 +190,7 @@ def _settling(result: AdequacyResult) -> list[Block]:
 def _result_lines(result: AdequacyResult) -> list[Block]:
     parts: list[Block] = [heading("Each requirement")]
     for line in result.lines:
-        parts.append(paragraph(f"{line.name}: {line.verdict.value}"))
+        parts.append(paragraph(f"{told(line.name)}: {line.verdict.value}"))
         parts.append(paragraph(_line_words(line), 4))
         parts.append(paragraph(f"Decided by {_scenario_name(result, line)}.", 4))
         if line.reasons:
@@ -223,10 +225,10 @@ def _decisions(result: AdequacyResult) -> list[Block]:
     for decision in result.decisions:
         word = "for information" if decision.informs else decision.verdict.value
         word = "open line only" if decision.open_line_only else word
-        parts.append(paragraph(f"{decision.name}: {word}"))
-        parts.append(paragraph(f"{decision.found}.", 4))
+        parts.append(paragraph(f"{told(decision.name)}: {word}"))
+        parts.append(paragraph(f"{told(decision.found)}.", 4))
         if decision.remedy:
-            parts.append(paragraph(f"What to do: {decision.remedy}.", 4))
+            parts.append(paragraph(f"What to do: {told(decision.remedy)}.", 4))
     return parts
 
 

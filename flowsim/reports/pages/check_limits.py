@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from flowsim.document.blocks import Block
 from flowsim.document.build import heading, paragraph, table
 from flowsim.document.document import About, Passage, passage
+from flowsim.document.words.telling import all_told
 from flowsim.files.results.check_json import air_at_required
 from flowsim.measures import MASS_FLOW, PRESSURE
 from flowsim.reports.words.scenarios import short_name
@@ -137,7 +138,7 @@ def _air(judged: list[ScenarioResult]) -> list[Block]:
             paragraph(
                 f"Air may stay trapped in {len(held)} judged scenarios. The least flow with it is "
                 f"{mass_flow_words(worst.flow_trapped)} against {mass_flow_words(worst.flow)} with "
-                f"full lines, at {short_name(worst)}: {', '.join(worst.humps)}."
+                f"full lines, at {short_name(worst)}: {', '.join(all_told(worst.humps))}."
             )
         )
     return parts

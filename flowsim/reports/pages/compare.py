@@ -12,6 +12,7 @@ from flowsim.reports.render.terminal import render
 from flowsim.reports.words.scenarios import short_name
 from flowsim.reports.words.units import clean, key_of_back, ratio_cell
 from flowsim.studies.result import ResultLine
+from flowsim.studies.saying import Said
 from flowsim.studies.what_if.comparison import ComparisonResult
 
 WORTH_SHOWING = 0.5e-3
@@ -80,11 +81,11 @@ def compare_document(
         _reasons("A", first.reasons),
         _reasons("B", second.reasons),
     )
-    told = all_cautions((*first.cautions, *second.cautions))
+    cautioned = all_cautions((*first.cautions, *second.cautions))
     parts = (
         passage(About.HEAD, pairs(rows, 0)),
         found,
-        cautions(told),
+        cautions(cautioned),
     )
     return Document(title="", passages=parts)
 
@@ -153,7 +154,7 @@ def _change(head: float) -> str:
     return f"{'+' if head > 0 else ''}{LENGTH.cell(head, 0)}"
 
 
-def _reasons(name: str, reasons: tuple[str, ...]) -> list[Block]:
+def _reasons(name: str, reasons: tuple[Said, ...]) -> list[Block]:
     if not reasons:
         return []
     return [paragraph(f"{name}, why:", above=1), bullets(reasons)]

@@ -9,6 +9,8 @@ from collections.abc import Sequence
 from flowsim.document.blocks import Block
 from flowsim.document.build import bullets, heading, paragraph, table
 from flowsim.document.document import About, Document, passage
+from flowsim.document.words.standing import ALWAYS
+from flowsim.document.words.telling import all_told, told
 from flowsim.files.results.check_json import all_cautions
 from flowsim.files.units import shown as to
 from flowsim.measures import MASS_FLOW
@@ -26,7 +28,6 @@ from flowsim.studies.result import (
     Topic,
     Verdict,
 )
-from flowsim.studies.review.remarks import ALWAYS
 from flowsim.studies.verdict.judging import SEVERITY
 
 MOST_LINES = 40
@@ -69,7 +70,7 @@ def first_screen(
         Lines of ASCII but for names from the case.
     """
     document = Document("", ())
-    for causes, positions, told, heads in RICHNESS:
+    for causes, positions, named, heads in RICHNESS:
         found = passage(
             About.FOUND,
             heading(f"Verdict: {clean(result.verdict_words)}"),
@@ -78,7 +79,7 @@ def first_screen(
             *_decides(result.decisions, heads=heads),
             _causes(result, case_file, causes),
             _pitches(result, positions),
-            _rest(result, case_file, told),
+            _rest(result, case_file, named),
         )
         document = Document(f"{clean(result.title)} ({clean(case_file)})", (found,))
         # The same is said at every width: what fits at the usual one.
@@ -107,7 +108,7 @@ def _decides(decisions: Sequence[Decision], *, heads: bool) -> list[Block]:
 
 def decision_rows(decisions: Sequence[Decision]) -> list[tuple[str, str, str]]:
     """Give name, word and figure of each thing that decides; what only informs is left out."""
-    return [(d.name, _word(d), d.figure) for d in decisions if not d.informs]
+    return [(told(d.name), _word(d), told(d.figure)) for d in decisions if not d.informs]
 
 
 def _word(decision: Decision) -> str:
@@ -145,7 +146,7 @@ def _one_flow(open_: list[Decision], result: AdequacyResult) -> list[Decision]:
 
 
 def _cause(decision: Decision, result: AdequacyResult, case_file: str) -> str:
-    name = decision.name
+    name = told(decision.name)
     if decision.topic is Topic.FLOW:
         name = f"flow, {name}"
         dear, available = _dearest(result)
@@ -154,15 +155,15 @@ def _cause(decision: Decision, result: AdequacyResult, case_file: str) -> str:
         size = f'Try: flowsim size {clean(case_file)} "{line}".' if line else ""
         cause = f" Cause: {listed}, of {head_words(available)} of fuel." if dear else ""
         hump = _hump(result)
-        first = f"{name}: {_word(decision)}, {decision.figure}."
+        first = f"{name}: {_word(decision)}, {told(decision.figure)}."
         return f"{first}{hump or cause} {_level_it(decision, result) if hump else size}".strip()
-    return f"{name}: {decision.found}. Try: {decision.remedy}."
+    return f"{name}: {told(decision.found)}. Try: {told(decision.remedy)}."
 
 
 def _level_it(decision: Decision, result: AdequacyResult) -> str:
     """Give what takes the hump away; what narrows a band does not."""
     humps = (d.remedy for d in result.decisions if d.topic is Topic.HUMPS and d.remedy)
-    return f"Try: {next(humps, decision.remedy)}."
+    return f"Try: {told(next(humps, decision.remedy))}."
 
 
 def _hump(result: AdequacyResult) -> str:
@@ -171,7 +172,7 @@ def _hump(result: AdequacyResult) -> str:
     if not scenario.humps or not scenario.flow >= scenario.required:
         return ""
     held = head_words(scenario.trapped_air_head)
-    return f" Cause: air behind {', '.join(scenario.humps)}, which may hold back {held}."
+    return f" Cause: air behind {', '.join(all_told(scenario.humps))}, which may hold back {held}."
 
 
 def _dearest(result: AdequacyResult, count: int = 3) -> tuple[list[LossRow], float]:
@@ -244,15 +245,15 @@ def _flow(shown: list[ScenarioResult], selector: str, pitch: float) -> str:
     return f"{mass_flow_cell(cell.flow)}{' below' if cell.below else ''}"
 
 
-def _rest(result: AdequacyResult, case_file: str, told: int) -> list[Block]:
+def _rest(result: AdequacyResult, case_file: str, named: int) -> list[Block]:
     """Count what is assumed and cautioned, and say where it stands."""
     cautions = [c for c in all_cautions(result.cautions) if c not in ALWAYS]
     said = [f"Not measured: {count_words(result)}."]
-    if cautions and told:
+    if cautions and named:
         more = f" ({len(cautions) - 1} more)" if len(cautions) > 1 else ""
         said.append(f"Caution: {cautions[0]}{more}")
     if result.settle and all(result.settle != d.remedy for d in result.decisions):
-        said.append(f"What to measure next: {result.settle}.")
-    also = f", and {len(cautions)} cautions" if cautions and not told else ""
+        said.append(f"What to measure next: {told(result.settle)}.")
+    also = f", and {len(cautions)} cautions" if cautions and not named else ""
     said.append(f"Everything it rests on{also}: flowsim check {clean(case_file)} --full")
     return [paragraph(words, 0, above=int(place == 0)) for place, words in enumerate(said)]

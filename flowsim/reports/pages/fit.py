@@ -5,6 +5,7 @@ import math
 from flowsim.document.blocks import Block
 from flowsim.document.build import bullets, heading, pairs, paragraph, table
 from flowsim.document.document import About, Document, cautions, passage
+from flowsim.document.words.telling import told
 from flowsim.files.results.check_json import all_cautions
 from flowsim.measures import LENGTH, LITTLE, MASS_FLOW, PRESSURE
 from flowsim.physics.air.leak_check import LEAST_PRESSURE, RELIEF_FACTOR, LeakResult
@@ -231,7 +232,7 @@ def _group_words(group: LearnedGroup) -> str:
 def _before_after(fitted: GroundTestFit) -> list[Block]:
     rows: list[tuple[str, ...]] = []
     for before, after in zip(fitted.before.lines, fitted.after.lines, strict=True):
-        rows.append((before.name,))
+        rows.append((told(before.name),))
         for when, line in (("before", before), ("after", after)):
             rows.append(
                 (

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from flowsim.document.blocks import Block
 from flowsim.document.build import bullets, heading, pairs, paragraph, table
 from flowsim.document.document import About, Document, cautions, passage
+from flowsim.document.words.standing import ALWAYS
 from flowsim.files.units import shown as to
 from flowsim.measures import ALTITUDE, MASS, MASS_FLOW, PRESSURE, TEMPERATURE, VOLUME
 from flowsim.reports.pages.of_the_case import of_the_case
@@ -22,7 +23,6 @@ from flowsim.studies.flight.result import (
 )
 from flowsim.studies.flight.transfer import TransferRow
 from flowsim.studies.judged.sweep import VAPOUR_DOUBT
-from flowsim.studies.review.remarks import ALWAYS
 from flowsim.system.profile import Phase
 
 

@@ -5,6 +5,7 @@ import math
 from flowsim.document.blocks import Block
 from flowsim.document.build import bullets, heading, pairs, paragraph, table
 from flowsim.document.document import About, Document, cautions, passage
+from flowsim.document.words.telling import all_told, told
 from flowsim.files.results.check_json import all_cautions
 from flowsim.files.units import shown as to
 from flowsim.measures import (
@@ -262,8 +263,8 @@ def _air_run(plan: GroundTestPlan) -> list[Block]:
     held = ""
     if scenario.humps:
         held = (
-            f" This estimate finds air behind {', '.join(scenario.humps)}, which may hold back "
-            f"{head_words(scenario.trapped_air_head)}."
+            f" This estimate finds air behind {', '.join(all_told(scenario.humps))}, which may "
+            f"hold back {head_words(scenario.trapped_air_head)}."
         )
     return [
         heading("Air left by refilling"),
@@ -286,7 +287,7 @@ def _vents(plan: GroundTestPlan) -> list[Block]:
         "the tank, draw at least the amount below in one go, and watch that the flow does not "
         "fall. The figures are those of the fuel temperature of the case at which it shows last. "
         'Where it says "not shown", other tanks feed on or the fuel runs out first. Taken for '
-        f"granted: {ASSUMED}."
+        f"granted: {told(ASSUMED)}."
     )
     rows = [_vent_row(test) for test in plan.vents]
     unit = VOLUME.name

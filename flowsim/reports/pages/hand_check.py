@@ -6,6 +6,8 @@ from flowsim.constants import STANDARD_GRAVITY
 from flowsim.document.blocks import Block, Steps, Words
 from flowsim.document.build import heading, paragraph
 from flowsim.document.document import About, Document, cautions, passage
+from flowsim.document.words.standing import ALWAYS
+from flowsim.document.words.telling import told
 from flowsim.files.results.check_json import path_object, scenario_object, versions
 from flowsim.files.results.json_text import Json
 from flowsim.reports.pages.hand_formulas import worked
@@ -24,7 +26,6 @@ from flowsim.reports.render.terminal import render
 from flowsim.reports.words.scenarios import counted_flow, scenario_pairs
 from flowsim.reports.words.units import clean, mass_flow_words, ratio_words
 from flowsim.studies.result import UNSOLVED_REMEDY, AdequacyResult, LossPath, ScenarioResult
-from flowsim.studies.review.remarks import ALWAYS
 from flowsim.system.fuel_system import FuelSystem
 
 SCHEMA = "flowsim.hand-check/1"
@@ -119,7 +120,9 @@ def hand_check_document(
 def _answer(scenario: ScenarioResult, paths: tuple[LossPath, ...], off: int) -> str:
     """Say what arrives, and whether the working by hand comes to the same."""
     if not scenario.converged:
-        return f"No result: the network could not be solved in this scenario; {UNSOLVED_REMEDY}"
+        return (
+            f"No result: the network could not be solved in this scenario; {told(UNSOLVED_REMEDY)}"
+        )
     if not paths:
         return "Nothing flows to the end in this scenario"
     if not scenario.flow > 0.0:

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 
 from flowsim.document.blocks import Bullets, Words
+from flowsim.document.words.telling import told
 from flowsim.files.case.draft import Draft
 from flowsim.reports.pages import measuring_sheet_words as words
 from flowsim.reports.pages.measuring_sheet_axes import ALT, axes_svg
@@ -126,7 +127,7 @@ def _chosen(unmeasured: tuple[Unmeasured, ...]) -> list[Unmeasured]:
 def _ranked(number: int, item: Unmeasured) -> tuple[SheetCell, ...]:
     share = "" if item.share is None else share_words(item.share)
     name = name_of(item).replace("_", " ")
-    texts = (str(number), name, tag_words(item.tag), share, item.measure)
+    texts = (str(number), name, tag_words(item.tag), share, told(item.measure))
     return tuple(label(text) for text in texts)
 
 

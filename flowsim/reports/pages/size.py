@@ -5,6 +5,7 @@ import math
 from flowsim.document.blocks import Block
 from flowsim.document.build import bullets, heading, pairs, paragraph, table
 from flowsim.document.document import About, Document, passage
+from flowsim.document.words.telling import told
 from flowsim.files.units import shown as to
 from flowsim.measures import LENGTH, MASS, MASS_FLOW, VOLUME, VOLUME_FLOW, Measure
 from flowsim.reports.pages.of_the_case import of_the_case
@@ -243,7 +244,7 @@ def _others(result: SizingResult) -> list[Block]:
         for one in item.decisions:
             open_ = not one.informs and one.verdict is not Verdict.ADEQUATE
             if open_ and one.topic is not Topic.FLOW:
-                key = one.name, one.verdict.value, one.remedy
+                key = told(one.name), one.verdict.value, told(one.remedy)
                 by.setdefault(key, []).append(item.size.name)
     if not by:
         return []
@@ -338,7 +339,9 @@ def _fittings(result: SizingResult) -> list[Block]:
         parts.append(paragraph("; ".join(names)))
         rows = [("follow", "; ".join(followed) or "none"), ("stay", "; ".join(stayed) or "none")]
         parts.append(pairs(rows, 4))
-    remarks = [f"{item.size.name}: {remark}" for item in result.sizes for remark in item.remarks]
+    remarks = [
+        f"{item.size.name}: {told(remark)}" for item in result.sizes for remark in item.remarks
+    ]
     if remarks:
         parts += [paragraph("Remarks"), bullets(remarks, 4)]
     return parts

@@ -5,6 +5,7 @@ import math
 from flowsim.document.blocks import Block
 from flowsim.document.build import bullets, heading, pairs, paragraph, table
 from flowsim.document.document import About, Document, passage
+from flowsim.document.words.telling import told
 from flowsim.measures import MASS_FLOW
 from flowsim.reports.figures.tornado import text_bars
 from flowsim.reports.pages.of_the_case import of_the_case
@@ -128,12 +129,12 @@ def _verdict(result: UncertaintyResult) -> list[Block]:
 
 def _remedies(result: UncertaintyResult) -> list[Block]:
     """Say what would settle or mend what decides beside the flows."""
-    told = [
-        f"{decision.name}: {decision.remedy}"
+    said = [
+        f"{told(decision.name)}: {told(decision.remedy)}"
         for decision in result.decisions
         if decision.remedy and not decision.informs and decision.topic is not Topic.FLOW
     ]
-    return [heading("What to do about it"), bullets(told)] if told else []
+    return [heading("What to do about it"), bullets(said)] if said else []
 
 
 def _together(result: UncertaintyResult) -> list[Block]:
@@ -178,7 +179,7 @@ def _line(item: LineSpread) -> list[Block]:
     if runs_back(spread.high, 0.0005):
         flows = RUNS_BACK
     return [
-        paragraph(f"{item.line.name}: {item.line.verdict.value}"),
+        paragraph(f"{told(item.line.name)}: {item.line.verdict.value}"),
         paragraph(f"Needs {mass_flow_words(item.required)}. Least flow: {flows}.", 4),
         paragraph(f"Met in {_chance(spread)}.", 4),
     ]

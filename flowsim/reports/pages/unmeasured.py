@@ -2,6 +2,7 @@
 
 from flowsim.document.blocks import Block
 from flowsim.document.build import bullets, heading, paragraph, table
+from flowsim.document.words.telling import told
 from flowsim.measures import LENGTH
 from flowsim.reports.words.units import share_words
 from flowsim.studies.result import AdequacyResult, Unmeasured
@@ -94,8 +95,10 @@ def remedies(unmeasured: tuple[Unmeasured, ...]) -> list[str]:
     """
     dearest = [item for item in unmeasured if item.share is not None][:DEAREST]
     decisive = [item for item in unmeasured if not item.line]
-    said = [f"{name_of(item)}: {item.measure}" for item in dearest]
-    said += [f"{item.part}: stated without saying where from; {item.measure}" for item in decisive]
+    said = [f"{name_of(item)}: {told(item.measure)}" for item in dearest]
+    said += [
+        f"{item.part}: stated without saying where from; {told(item.measure)}" for item in decisive
+    ]
     return said
 
 

@@ -8,6 +8,7 @@ from typing import Any
 from flowsim.document.blocks import Block
 from flowsim.document.build import bullets, heading, pairs, paragraph, table
 from flowsim.document.document import About, Document, passage
+from flowsim.document.words.standing import ALWAYS
 from flowsim.files.units import shown as to
 from flowsim.measures import VOLUME
 from flowsim.network.assembly import selector_words
@@ -26,7 +27,7 @@ from flowsim.studies.changes.blocked_vent import BlockedVentRow
 from flowsim.studies.judged.flight_attitudes import FLOWN_SLIP, LEVEL, RUN, SLIP, TURN
 from flowsim.studies.result import Verdict
 from flowsim.studies.review.carburettor_words import verdict_words
-from flowsim.studies.review.remarks import ALWAYS
+from flowsim.studies.saying import Said, Saying
 from flowsim.studies.unusable.bands import in_order
 from flowsim.studies.unusable.header_tank import HeaderRow
 from flowsim.studies.unusable.result import QuantityBand, TankBands
@@ -52,7 +53,7 @@ def unusable_text(
     result: UnusableResult,
     headers: Sequence[HeaderRow],
     blocked: Sequence[BlockedVentRow],
-    words: tuple[Sequence[str], Sequence[str]],
+    words: tuple[Sequence[Said], Sequence[Said]],
     case_file: str,
     *,
     width: int = 80,
@@ -93,7 +94,7 @@ def unusable_document(
     result: UnusableResult,
     headers: Sequence[HeaderRow],
     blocked: Sequence[BlockedVentRow],
-    words: tuple[Sequence[str], Sequence[str]],
+    words: tuple[Sequence[Said], Sequence[Said]],
     case_file: str,
 ) -> Document:
     """Give what the study found, to be printed alone or in a larger report."""
@@ -129,13 +130,13 @@ def _unsolved(value: Any) -> Any:
         return UNSOLVED if value == math.inf else value
     if isinstance(value, tuple):
         return tuple(_unsolved(item) for item in value)
-    if is_dataclass(value) and not isinstance(value, type):
+    if is_dataclass(value) and not isinstance(value, type | Saying):
         return replace(value, **{f.name: _unsolved(getattr(value, f.name)) for f in fields(value)})
     return value
 
 
-def _own(told: Sequence[str], system: FuelSystem) -> list[str]:
-    return [said for said in told if said not in system.cautions]
+def _own(cautioned: Sequence[Said], system: FuelSystem) -> list[Said]:
+    return [said for said in cautioned if said not in system.cautions]
 
 
 def unusable_cautions(system: FuelSystem, result: UnusableResult) -> tuple[str, ...]:

@@ -5,6 +5,7 @@ from collections.abc import Sequence
 
 from flowsim.document.blocks import Block
 from flowsim.document.build import heading, paragraph, table
+from flowsim.document.words.telling import told
 from flowsim.measures import MASS_FLOW, TEMPERATURE, VOLUME
 from flowsim.reports.words.units import key_of_back, mass_flow_cell, mass_flow_words, number
 from flowsim.studies.changes.blocked_vent import ASSUMED, BlockedVentRow
@@ -58,7 +59,7 @@ def blocked_vent_blocks(rows: Sequence[BlockedVentRow]) -> list[Block]:
             "Drawn from the tank before the flow is lost, its airspace shut. A ground test that "
             "draws less than it takes to stop the flow passes with the vent blocked: draw 1.5 "
             "times that, or test the vent with full tanks. Least: the least take-off fuel. Taken "
-            f"for granted: {ASSUMED}."
+            f"for granted: {told(ASSUMED)}."
         ),
     ]
     for asked, title in (("required", "Ground test, required flow"), ("burn", "In flight, burn")):

@@ -5,11 +5,13 @@ import math
 from flowsim.document.blocks import Block
 from flowsim.document.build import bullets, heading, pairs, paragraph, table
 from flowsim.document.document import About, Document, passage
+from flowsim.document.words.telling import told
 from flowsim.reports.pages.of_the_case import of_the_case
 from flowsim.reports.render.terminal import render
 from flowsim.reports.words.scenarios import short_name
 from flowsim.reports.words.units import BACK, clean, key_of_back, percent_words, runs_back
 from flowsim.studies.result import Verdict
+from flowsim.studies.saying import Said
 from flowsim.studies.what_if.result import WhatIfCell, WhatIfResult, WhatIfRow
 
 _SHORT = {
@@ -75,7 +77,7 @@ def what_if_document(result: WhatIfResult, case_file: str) -> Document:
     )
 
 
-def _row(row: WhatIfRow, columns: tuple[str, ...]) -> tuple[str, ...]:
+def _row(row: WhatIfRow, columns: tuple[Said, ...]) -> tuple[str, ...]:
     cells = {cell.line: cell for cell in row.cells}
     return (row.word, *(_cell(cells.get(name), row) for name in columns))
 
@@ -99,7 +101,7 @@ def _cell(cell: WhatIfCell | None, row: WhatIfRow) -> str:
 def _words(row: WhatIfRow) -> list[Block]:
     verdict = "not worked out" if row.verdict is None else row.verdict_words
     head = f"{row.word}: {verdict}"
-    parts: list[Block] = [paragraph(f"{head} ({row.words})" if row.words else head)]
+    parts: list[Block] = [paragraph(f"{head} ({told(row.words)})" if row.words else head)]
     if row.deciding is not None:
         parts.append(paragraph(f"Decided by {short_name(row.deciding)}.", 4))
     said = [*row.reasons, *([row.note] if row.note else [])]

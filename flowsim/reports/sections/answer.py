@@ -5,6 +5,7 @@ from collections.abc import Sequence
 
 from flowsim.document.blocks import Block, Bullets, Figure, Heading, Pairs, Words
 from flowsim.document.pictures import BandRow, Bands
+from flowsim.document.words.telling import capital, told
 from flowsim.files.results.report_model import Section
 from flowsim.reports.pages.check import says
 from flowsim.reports.pages.first_screen import causes, decision_rows
@@ -89,7 +90,7 @@ def answer_blocks(study: ReportStudy, case_file: str, tested: Sequence[Block] = 
     blocks: list[Block] = [Words(text=headline(result), tone="lead"), *tested]
     blocks += deciding_blocks(result, case_file)
     if result.verdict is Verdict.CANNOT_TELL and result.settle:
-        blocks.append(Words(text=f"What would settle it: {result.settle}.", tone="lead"))
+        blocks.append(Words(text=f"What would settle it: {told(result.settle)}.", tone="lead"))
     blocks += [
         Figure(
             caption="Least flow of the judged scenarios, in percent of what is required: bar 5 to "
@@ -168,7 +169,7 @@ def costly(name: str, paths: tuple[LossPath, ...]) -> str:
 
 def _band(line: ResultLine) -> BandRow:
     return BandRow(
-        name=line.name,
+        name=told(line.name),
         nominal_percent=finite(line.least_nominal, 100.0, 2),
         low_percent=finite(line.least_low, 100.0, 2),
         middle_percent=finite(line.least_median, 100.0, 2),
@@ -181,7 +182,7 @@ def _bands_words(result: AdequacyResult) -> str:
     for line in result.lines:
         span = ratio_span(line.least_low, line.least_high)
         band = "" if line.least_low is None else f", band {span}"
-        said.append(f"{line.name}: {ratio_words(line.least_nominal)}{band}")
+        said.append(f"{told(line.name)}: {ratio_words(line.least_nominal)}{band}")
     return "Percent of the required flow. " + "; ".join(said) + "."
 
 
@@ -200,9 +201,10 @@ def _settling(result: AdequacyResult) -> list[Block]:
     title = "What would settle it" if open_still else "What to measure next"
     blocks: list[Block] = [Heading(text=title)]
     if result.settle:
-        blocks.append(Words(text=result.settle[:1].upper() + result.settle[1:] + "."))
+        blocks.append(Words(text=capital(result.settle) + "."))
     items = tuple(
-        f"{item.name} (rank correlation {item.rank_correlation:+.2f}): {item.measurement}"
+        f"{told(item.name)} (rank correlation {item.rank_correlation:+.2f}): "
+        f"{told(item.measurement)}"
         for item in strongest[:STRONGEST]
     )
     if items:
@@ -213,7 +215,7 @@ def _settling(result: AdequacyResult) -> list[Block]:
 def _line_row(line: ResultLine) -> tuple[str, ...]:
     drawn = (line.least_low, line.least_median, line.least_high)
     return (
-        line.name,
+        told(line.name),
         line.verdict.value,
         mass_flow_words(line.required),
         *("-" if value is None else ratio_words(value) for value in drawn),

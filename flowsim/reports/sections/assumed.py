@@ -4,6 +4,7 @@ from collections import Counter
 
 from flowsim.constants import STANDARD_GRAVITY
 from flowsim.document.blocks import Block, Heading, Pairs, Words
+from flowsim.document.words.telling import all_told
 from flowsim.files.results.report_model import Section
 from flowsim.files.units import shown as to
 from flowsim.measures import ALTITUDE, LENGTH, MASS_FLOW, VOLUME_FLOW, airspeed_words
@@ -62,7 +63,7 @@ def assumed_section(study: ReportStudy) -> Section:
         blocks.append(Words(text=f"Marked in the case as known: {counted} values.", tone="note"))
     further = [
         words
-        for words in result.assumptions[len(result.unmeasured) :]
+        for words in all_told(result.assumptions[len(result.unmeasured) :])
         if not _is_listed(study, words)
     ]
     if further:

@@ -3,6 +3,7 @@
 from collections.abc import Callable
 
 from flowsim.document.blocks import Words
+from flowsim.document.words.standing import ALWAYS
 from flowsim.files.results.check_json import check_object, versions
 from flowsim.files.results.report_model import FileUsed, Report, Section, VerdictSaid
 from flowsim.measures import is_metric
@@ -31,7 +32,6 @@ from flowsim.reports.sections.summary import summary_sections
 from flowsim.reports.sections.system import system_section
 from flowsim.reports.sections.tries import tries
 from flowsim.studies.report.collect import ReportStudy, attempt
-from flowsim.studies.review.remarks import ALWAYS
 
 Provider = Callable[[ReportStudy], Section]
 

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from flowsim.document.blocks import Block, Bullets, Figure, Heading, Words
 from flowsim.document.document import About
 from flowsim.document.pictures import Ranking, RankRow
+from flowsim.document.words.telling import all_told, capital, once_told, told
 from flowsim.files.results.check_json import all_cautions
 from flowsim.files.results.report_model import Section
 from flowsim.measures import PRESSURE, TEMPERATURE
@@ -22,6 +23,7 @@ from flowsim.reports.words.scenarios import short_name
 from flowsim.studies.report.collect import ReportStudy
 from flowsim.studies.result import ScenarioResult, Topic
 from flowsim.studies.review.remarks import assumptions
+from flowsim.studies.saying import Said
 
 REPEATED = (About.HEAD, About.ASSUMPTIONS, About.CAUTIONS)
 """Said once for the whole report."""
@@ -86,10 +88,9 @@ def unusable_section(study: ReportStudy) -> Section:
 
 def _slips(study: ReportStudy) -> list[Block]:
     """Say what fuel a slip needs, and for how many seconds the lines feed without it."""
-    told = [d for d in study.check.decisions if d.topic is Topic.SLIP]
+    slips = [d for d in study.check.decisions if d.topic is Topic.SLIP]
     items = tuple(
-        f"{d.found}. {d.remedy[:1].upper() + d.remedy[1:]}." if d.remedy else f"{d.found}."
-        for d in told
+        f"{told(d.found)}. {capital(d.remedy)}." if d.remedy else f"{told(d.found)}." for d in slips
     )
     return [Heading(text="Slips"), Bullets(items=items)] if items else []
 
@@ -186,12 +187,12 @@ def _why_not(name: str, why: str) -> list[Block]:
     return [Words(text=f"{name}: there is no result: {why}.", tone="warning")] if why else []
 
 
-def _further(study: ReportStudy, assumed: Iterable[str], cautions: Iterable[str]) -> list[Block]:
+def _further(study: ReportStudy, assumed: Iterable[Said], cautions: Iterable[Said]) -> list[Block]:
     """Give assumptions and cautions that stand nowhere else in the report."""
-    known = {*study.check.assumptions, *all_cautions(study.check.cautions)}
+    known = {*all_told(study.check.assumptions), *all_cautions(study.check.cautions)}
     blocks: list[Block] = []
     for title, items in (("Assumed here as well", assumed), ("Cautions here", cautions)):
-        new = tuple(item for item in dict.fromkeys(items) if item not in known)
+        new = tuple(item for item in once_told(items) if item not in known)
         if new:
             blocks += [Heading(text=title), Bullets(items=new)]
     return blocks

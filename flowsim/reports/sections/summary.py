@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 from flowsim.document.blocks import Blanks, Block, Bullets, Figure, Heading, Ticks, Words
+from flowsim.document.words.standing import ALWAYS
 from flowsim.files.results.check_json import all_cautions
 from flowsim.files.results.report_model import Section
 from flowsim.reports.pages.unmeasured import columns, count_words, loss_rows
@@ -15,7 +16,6 @@ from flowsim.reports.sections.kit import section, table
 from flowsim.reports.sections.views import side_view
 from flowsim.studies.report.collect import ReportStudy
 from flowsim.studies.result import LossPath, LossRow
-from flowsim.studies.review.remarks import ALWAYS
 
 MOST_LOSSES, MOST_CAUTIONS, MOST_PARTS = 6, 4, 9
 """Rows that two pages have room for; what is left out is counted."""

@@ -2,6 +2,7 @@
 
 import math
 
+from flowsim.document.words.telling import all_told
 from flowsim.files.results.check_json import air_at_required
 from flowsim.files.results.report_model import Tries, TryCell, TrySeen, TrySet
 from flowsim.files.units import shown as to
@@ -136,7 +137,7 @@ def _remark(least: LeastAtPitch, scenario: ScenarioResult) -> str:
     if scenario.backflow:
         said.append(f"fuel flows back into {', '.join(scenario.backflow)}")
     if scenario.humps:
-        said.append(f"air may stay in {', '.join(scenario.humps)}, leaving "
+        said.append(f"air may stay in {', '.join(all_told(scenario.humps))}, leaving "
                     f"{mass_flow_words(scenario.flow_trapped)}")  # fmt: skip
     if math.isfinite(scenario.vapour_margin):
         margin = PRESSURE.words(scenario.vapour_margin, 1)

@@ -3,6 +3,7 @@
 import math
 
 from flowsim.constants import STANDARD_GRAVITY
+from flowsim.document.words.telling import all_told
 from flowsim.measures import TEMPERATURE
 from flowsim.network.assembly import selector_words
 from flowsim.network.scenarios import EndName
@@ -150,7 +151,7 @@ def scenario_pairs(
     if not scenario.converged:
         rows.append(("solve", "FAILED: no figure of this scenario can be used"))
     if scenario.remarks:
-        rows.append(("remarks", "; ".join(scenario.remarks)))
+        rows.append(("remarks", "; ".join(all_told(scenario.remarks))))
     return rows
 
 
@@ -183,7 +184,10 @@ def _air_rows(scenario: ScenarioResult) -> list[tuple[str, str]]:
         held = head_words(scenario.trapped_air_head)
         flow = mass_flow_words(scenario.flow_trapped)
         rows.append(
-            ("trapped air", f"{', '.join(scenario.humps)}: may hold back {held}, leaving {flow}")
+            (
+                "trapped air",
+                f"{', '.join(all_told(scenario.humps))}: may hold back {held}, leaving {flow}",
+            )
         )
     if scenario.backflow:
         rows.append(("flow back into", ", ".join(scenario.backflow)))

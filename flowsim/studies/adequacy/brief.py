@@ -15,7 +15,8 @@ from flowsim.studies.result import Decision, ResultLine, ScenarioResult
 from flowsim.studies.sampling.draws import draw
 from flowsim.studies.verdict.decisions.evidence import Evidence
 from flowsim.studies.verdict.decisions.gather import decisions_of
-from flowsim.studies.verdict.judging import Overall, judge_lines, overall
+from flowsim.studies.verdict.judging import judge_lines
+from flowsim.studies.verdict.overall import Overall, overall
 from flowsim.system.fuel_system import FuelSystem
 
 

@@ -14,9 +14,10 @@ from flowsim.studies.judged.blocks import dirty_words
 from flowsim.studies.judged.sweep import SUCTION_TOLD, Sweep
 from flowsim.studies.result import AS_STATED, ScenarioResult, Verdict
 from flowsim.studies.review.measured_words import below_words
+from flowsim.studies.saying import Said, saying
 from flowsim.studies.verdict.judging import HIGH, LOW, physical_verdicts, ratio_verdict, worst
 
-_Told = list[tuple[str, ...]]
+_Told = list[tuple[Said, ...]]
 
 
 def scenario_results(sweep: Sweep, joint: JointResult | None) -> tuple[ScenarioResult, ...]:
@@ -132,7 +133,7 @@ class _Columns:
         whole[self.sweep.judged_rows] = values
         return whole
 
-    def _verdicts(self) -> tuple[list[Verdict], dict[int, tuple[str, ...]]]:
+    def _verdicts(self) -> tuple[list[Verdict], dict[int, tuple[Said, ...]]]:
         """Judge every scenario; where its band is not known, by the spread of one that is.
 
         No judged scenario lies lower than the least of its kind.
@@ -154,7 +155,7 @@ class _Columns:
                 reasons[row] = words
         return verdicts, reasons
 
-    def _flags(self, reasons: dict[int, tuple[str, ...]]) -> tuple[_Told, _Told]:
+    def _flags(self, reasons: dict[int, tuple[Said, ...]]) -> tuple[_Told, _Told]:
         """Words on what is notable, most often none; and those that no other field tells."""
         sweep = self.sweep
         limited = sweep.delivery.air_limited.tolist()
@@ -167,14 +168,14 @@ class _Columns:
         }
         flags, remarks = [], []
         for row in range(self.count):
-            words = [f"uncovered: {name}" for name in self.uncovered[row]]
+            words = [saying("scenario.uncovered", name=name) for name in self.uncovered[row]]
             if limited[row]:
-                words.append("flow limited to where air begins to be drawn")
-            words += [f"flows back into {name}" for name in self.backflow[row]]
+                words.append(saying("scenario.flow_limited_where_air"))
+            words += [saying("scenario.flows_back_into", name=name) for name in self.backflow[row]]
             own = (*reasons.get(row, ()), *read_below.get(row, ()))
-            low = ("pressure below tank air pressure somewhere along a line",) if below[row] else ()
-            humps = (f"hump: {item}" for item in self.humps[row])
-            failed = ("not solved",) if unsolved[row] else ()
+            low = (saying("scenario.pressure_below_tank_air"),) if below[row] else ()
+            humps = (saying("scenario.hump", item=item) for item in self.humps[row])
+            failed = (saying("scenario.not_solved"),) if unsolved[row] else ()
             flags.append((*words, *own, *humps, *low, *failed))
             remarks.append((*own, *low))
         return flags, remarks

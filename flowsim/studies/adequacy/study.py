@@ -25,7 +25,7 @@ from flowsim.studies.review.remarks import assumptions, cautions
 from flowsim.studies.review.unmeasured import not_measured_of, unmeasured_things, words_of
 from flowsim.studies.sampling.draws import SEED as SEED
 from flowsim.studies.verdict.hot_fuel import hot_fuel
-from flowsim.studies.verdict.judging import overall
+from flowsim.studies.verdict.overall import overall
 from flowsim.system.fuel_system import FuelSystem
 
 DRAWS = 2048

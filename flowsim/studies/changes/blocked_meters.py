@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from flowsim.network.assembly import Assembly
 from flowsim.physics.losses.laws import loss_law
 from flowsim.studies.changes.changed_parts import changed_parts
+from flowsim.studies.saying import Said, saying
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.parts import FLOW_METER, Part
 
@@ -77,6 +78,10 @@ def with_blocked(system: FuelSystem, meters: tuple[Meter, ...]) -> FuelSystem:
     return changed_parts(system, change)
 
 
-def meter_words(meters: tuple[Meter, ...]) -> str:
+def meter_words(meters: tuple[Meter, ...]) -> Said:
     """Name meters and where they sit."""
-    return " and ".join(f'"{meter.name}" ({meter.owner})' for meter in meters)
+    return saying("flow_meter.meters", meters=tuple(_meter_words(meter) for meter in meters))
+
+
+def _meter_words(meter: Meter) -> Said:
+    return saying("flow_meter.meter", name=meter.name, owner=meter.owner)

@@ -12,7 +12,6 @@ from itertools import product
 
 import numpy as np
 
-from flowsim.measures import VOLUME
 from flowsim.network.assembly import assemble
 from flowsim.network.scenarios import CARBURETTOR, END_NAMES, OPEN_LINE
 from flowsim.studies.changes.shut_airspaces import (
@@ -24,15 +23,11 @@ from flowsim.studies.changes.shut_airspaces import (
     first_loss,
 )
 from flowsim.studies.judged.scenarios import fed_tanks
+from flowsim.studies.saying import Said, saying
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.tanks import StatedLevel
 
-ASSUMED = (
-    "tank and lines are rigid and tight; the air over the fuel stretches at one temperature and "
-    "the fuel's vapour keeps its pressure (air that cools as it stretches loses the flow up to 1.4 "
-    "times sooner, a skin that gives way later); the surface falls with what is drawn; a full tank "
-    "has 2 % of room, if no placard says more; nominal values"
-)
+ASSUMED = saying("blocked_vent.tank_lines_rigid_tight")
 """What the model takes for granted, in the words that every page shows."""
 NOTICE_FACTOR = 1.5
 """[-] A test that is to show a blocked vent draws this much more (common practice, no source)."""
@@ -203,7 +198,7 @@ def _runs_out(blocked: float, vented: float) -> bool:
     return math.isfinite(vented) and blocked >= vented - 1e-6
 
 
-def lost_words(rows: Sequence[BlockedVentRow]) -> tuple[str, ...]:
+def lost_words(rows: Sequence[BlockedVentRow]) -> tuple[Said, ...]:
     """Say of each fuel, on the ground and in flight, what is drawn until the flow is lost.
 
     Parameters
@@ -222,16 +217,23 @@ def lost_words(rows: Sequence[BlockedVentRow]) -> tuple[str, ...]:
     return tuple(
         _lost_words(asked, state, min(some, key=lambda row: row.drawn_until_lost))
         if not any(row.failed for row in some)
-        else f"{state}: a solve failed, so nothing is known of it"
+        else saying("blocked_vent.solve_failed_nothing_known", state=state)
         for (asked, state), some in found.items()
     )
 
 
-def _lost_words(asked: str, state: str, row: BlockedVentRow) -> str:
-    where = "on the ground the required flow" if asked == "required" else "in flight the burn"
+def _lost_words(asked: str, state: str, row: BlockedVentRow) -> Said:
+    where = (
+        saying("blocked_vent.ground_required_flow")
+        if asked == "required"
+        else saying("blocked_vent.flight_burn")
+    )
     if not math.isfinite(row.drawn_until_lost):
-        return f"{state}: {where} arrives until the fuel runs out"
-    return (
-        f"{state}: {where} is lost after {VOLUME.words(row.drawn_until_lost, 2)} are drawn, "
-        f"{row.time_until_lost / 60:.1f} min at that flow"
+        return saying("blocked_vent.arrives_until_fuel_runs", state=state, where=where)
+    return saying(
+        "blocked_vent.lost_after_drawn_min",
+        state=state,
+        where=where,
+        drawn_until_lost=row.drawn_until_lost,
+        time_until_lost=row.time_until_lost,
     )

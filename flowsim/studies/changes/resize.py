@@ -18,6 +18,7 @@ from flowsim.physics.losses.fitting_catalogue import BORE_BAND, traits_of
 from flowsim.physics.losses.formed_fittings import bend, bend_source, hose_barb
 from flowsim.physics.losses.laws import loss_law
 from flowsim.physics.losses.roughness import ROUGHNESS
+from flowsim.studies.saying import Said
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.lines import Line, Node, Tee
 from flowsim.system.parts import MinorLoss, Part, Pipe, is_tube
@@ -66,7 +67,7 @@ class Resized:
     system: FuelSystem
     followed: tuple[FittingNamed, ...]
     stayed: tuple[FittingNamed, ...]
-    remarks: tuple[str, ...]
+    remarks: tuple[Said, ...]
 
 
 def trade_tubes() -> tuple[Size, ...]:

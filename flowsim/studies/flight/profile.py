@@ -23,7 +23,7 @@ from flowsim.studies.flight.result import (
     History,
     PhaseSummary,
 )
-from flowsim.studies.review.remarks import ALWAYS, assumptions
+from flowsim.studies.review.remarks import assumptions
 from flowsim.studies.sampling.draws import Draws
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.profile import Phase, Profile
@@ -240,7 +240,6 @@ def _balance(start: FlightState, end: FlightState, stated: BoolArray) -> Balance
 
 def _cautions(system: FuelSystem, bands: FlightBands | None) -> tuple[str, ...]:
     words = [
-        *ALWAYS,
         "The flows are those of a steady state at each instant: sloshing, and fuel on its way in "
         "the lines, are left out.",
         "Single values only: nothing is allowed for what is uncertain."

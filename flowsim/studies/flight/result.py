@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from flowsim.physics.arrays import BoolArray, FloatArray
 from flowsim.studies.judged.sweep import VAPOUR_DOUBT
+from flowsim.studies.saying import Said
 from flowsim.system.profile import Phase
 
 UNCOVERS, COVERED = "outlet uncovers", "outlet covered again"
@@ -143,10 +144,10 @@ class FlightResult:
     stopped: str
     unfilled: str
     bands: FlightBands | None
-    assumptions: tuple[str, ...]
-    cautions: tuple[str, ...]
-    of_the_case: tuple[str, ...]
-    cautions_of_the_case: tuple[str, ...]
+    assumptions: tuple[Said, ...]
+    cautions: tuple[Said, ...]
+    of_the_case: tuple[Said, ...]
+    cautions_of_the_case: tuple[Said, ...]
 
     @property
     def starved(self) -> bool:

@@ -22,6 +22,7 @@ from flowsim.studies.sampling.calibration import calibrated, inputs_on_ground
 from flowsim.studies.sampling.causes import Uncertain, quantile
 from flowsim.studies.sampling.draws import draw
 from flowsim.studies.sampling.scores import learned_of, share_of
+from flowsim.studies.saying import Said
 from flowsim.system.fuel_system import FuelSystem
 
 PREDICTIVE_DRAWS = 1024
@@ -56,7 +57,7 @@ def learn(
     source: str = "ground test",
     draws: int = DRAWS,
     seed: int = SEED,
-    remarks: tuple[str, ...] = (),
+    remarks: tuple[Said, ...] = (),
     progress: Progress | None = None,
 ) -> GroundTestFit:
     """Compare readings with the prediction and correct the model.

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from flowsim.studies.ground_test.drain_down import DrainDown
 from flowsim.studies.ground_test.runs import Reading, Setting
 from flowsim.studies.result import AdequacyResult, ResultLine, ScenarioResult
+from flowsim.studies.saying import Said
 from flowsim.system.fuel_system import FuelSystem
 
 
@@ -116,8 +117,8 @@ class GroundTestPlan:
     never_parted: tuple[tuple[str, str], ...]
     leak_pressure: float
     leak_head: float
-    assumptions: tuple[str, ...]
-    cautions: tuple[str, ...]
+    assumptions: tuple[Said, ...]
+    cautions: tuple[Said, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -206,5 +207,5 @@ class GroundTestFit:
     after: AdequacyResult
     system: FuelSystem
     distrust: str
-    remarks: tuple[str, ...]
-    cautions: tuple[str, ...]
+    remarks: tuple[Said, ...]
+    cautions: tuple[Said, ...]

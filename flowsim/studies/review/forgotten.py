@@ -5,7 +5,6 @@ None of these changes a number; each names the item, how much it is worth and wh
 
 from collections.abc import Iterator
 
-from flowsim.measures import BORE, LENGTH
 from flowsim.network.assembly import Assembly
 from flowsim.physics.course.tube_sizes import TUBES, TubeSize
 from flowsim.physics.fuel.properties import kinematic_viscosity
@@ -14,6 +13,7 @@ from flowsim.physics.losses.laws import head_loss, loss_law
 from flowsim.studies.review.burn_words import burn_words
 from flowsim.studies.review.joins import join_words
 from flowsim.studies.review.places import place_words
+from flowsim.studies.saying import Said, saying
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.lines import Line
 from flowsim.system.parts import MinorLoss, Part, is_tube
@@ -28,7 +28,7 @@ FRICTION_POWER = 4.75
 _INCH = 0.0254
 
 
-def forgotten(assembly: Assembly) -> tuple[str, ...]:
+def forgotten(assembly: Assembly) -> tuple[Said, ...]:
     """Look for what is likely forgotten.
 
     Parameters
@@ -53,11 +53,6 @@ def forgotten(assembly: Assembly) -> tuple[str, ...]:
     return tuple(dict.fromkeys(found))
 
 
-def mm_in(length: float) -> str:
-    """Give a height [m] in mm, and in inches in brackets."""
-    return f"{LENGTH.words(length, 1)}"
-
-
 def _required(system: FuelSystem) -> float:
     """Give the required flow [m3/s] at the fuel's 15 degC density."""
     return system.engine.burn * system.engine.factor / system.fuel.density_15
@@ -76,37 +71,30 @@ def _is_fitting(part: Part) -> bool:
     return not is_tube(part) and not traits_of(loss_law(part).kind(part)).is_bend
 
 
-def _no_descent(system: FuelSystem) -> Iterator[str]:
+def _no_descent(system: FuelSystem) -> Iterator[Said]:
     """Say where the descent is not judged, nose-down: fuel runs to the front of the tanks."""
     missing = [
         words
         for words, value in (
-            ("descent_pitch in [flight]", system.flight.descent_pitch),
-            ("descent_burn in [engine]", system.engine.descent_burn),
+            (saying("forgotten.descent_pitch_flight"), system.flight.descent_pitch),
+            (saying("forgotten.descent_burn_engine"), system.engine.descent_burn),
         )
         if value is None
     ]
     if missing:
-        yield (
-            f"The descent is not judged: {' and '.join(missing)} not stated. Nose-down the fuel "
-            "runs forward, away from outlets at the rear; state the steepest descent flown and its "
-            "burn."
-        )
+        yield (saying("forgotten.descent_not_judged_not", missing=tuple(missing)))
 
 
-def _bare_lines(system: FuelSystem) -> Iterator[str]:
+def _bare_lines(system: FuelSystem) -> Iterator[Said]:
     """Name lines on which no fitting is listed."""
     for line in system.lines:
         if line.closed or any(_is_fitting(part) for part in line.parts):
             continue
         elbow = _cost(system, "elbow 90", line.bore)
-        yield (
-            f'Line "{line.name}" has no part at all: no elbow, union or valve. One elbow of its '
-            f"bore costs {mm_in(elbow)} at the required flow; list what is screwed onto it."
-        )
+        yield (saying("forgotten.line_has_no_part", line=line.name, elbow=elbow))
 
 
-def _no_strainer(system: FuelSystem) -> Iterator[str]:
+def _no_strainer(system: FuelSystem) -> Iterator[Said]:
     """Name tanks from which fuel reaches the engine past no strainer, filter or bowl."""
     open_lines = [line for line in system.lines if not line.closed and not _strains(line)]
     reached = {system.engine.inlet}
@@ -124,13 +112,13 @@ def _no_strainer(system: FuelSystem) -> Iterator[str]:
         return
     inlet = system.engine.inlet
     bore = min(line.bore for line in system.lines if inlet in (line.start, line.end))
-    which = " and ".join(f'"{name}"' for name in names)
+
     yield (
-        f"Between tank {which} and the engine there is no strainer or bowl on any line (a finger "
-        f"strainer in the tank is not one). A sediment bowl costs "
-        f"{LENGTH.words(_cost(system, 'sediment bowl', bore), 0)} of fuel at the required flow; "
-        f"list "
-        "it, or fit one that can be drained."
+        saying(
+            "forgotten.between_tank_engine_no",
+            tanks=tuple(names),
+            cost=_cost(system, "sediment bowl", bore),
+        )
     )
 
 
@@ -138,7 +126,7 @@ def _strains(line: Line) -> bool:
     return any(traits_of(loss_law(part).kind(part)).strains for part in line.parts)
 
 
-def _outside_diameters(system: FuelSystem) -> Iterator[str]:
+def _outside_diameters(system: FuelSystem) -> Iterator[Said]:
     """Name bores that are the outside diameter of a tube of the trade."""
     for line in system.lines:
         for part in line.parts:
@@ -147,14 +135,18 @@ def _outside_diameters(system: FuelSystem) -> Iterator[str]:
                     continue  # the bore follows from the tube's size
                 tube = _tube_of(part.bore)
                 if tube is not None:
-                    yield _bore_words(f'Line "{line.name}"', part.bore, tube)
+                    yield _bore_words(saying("forgotten.line", line=line.name), part.bore, tube)
             elif isinstance(part, MinorLoss) and part.kind in CATALOGUE:
                 outside = line.outside_diameter
                 if outside is None or abs(part.bore / outside - 1.0) > SAME_BORE:
                     continue
                 tube = _tube_of(part.bore)
                 if tube is not None:
-                    yield _bore_words(f'Line "{line.name}", {part.name}', part.bore, tube)
+                    yield _bore_words(
+                        saying("forgotten.line_part", line=line.name, part=part.name),
+                        part.bore,
+                        tube,
+                    )
 
 
 def _tube_of(bore: float) -> TubeSize | None:
@@ -163,12 +155,13 @@ def _tube_of(bore: float) -> TubeSize | None:
     return near[0] if near else None
 
 
-def _bore_words(item: str, bore: float, tube: TubeSize) -> str:
+def _bore_words(item: Said, bore: float, tube: TubeSize) -> Said:
     times = (bore / tube.bore) ** FRICTION_POWER
-    return (
-        f"{item}: bore {BORE.significant(bore, 4)} is the outside diameter of {tube.name} tube, "
-        f"which is "
-        f"{BORE.significant(tube.bore, 4)} inside and loses {times:.1f} times as much; measure "
-        f"the bore "
-        "with a drill shank, or write the tube's size."
+    return saying(
+        "forgotten.bore_outside_diameter_tube",
+        item=item,
+        bore=bore,
+        tube=tube.name,
+        inside=tube.bore,
+        times=times,
     )

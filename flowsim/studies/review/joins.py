@@ -5,10 +5,10 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from flowsim.measures import LENGTH
 from flowsim.network.assembly import Assembly
 from flowsim.studies.judged.joined import never_parted
 from flowsim.studies.judged.scenarios import fed_tanks
+from flowsim.studies.saying import Said, saying
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.tanks import Tank
 
@@ -16,7 +16,7 @@ PARKED_SLOPE = math.radians(1.0)
 """[rad] Slope on which fuel runs between joined tanks, to say how much. Tag: common practice."""
 
 
-def join_words(assembly: Assembly) -> Iterator[str]:
+def join_words(assembly: Assembly) -> Iterator[Said]:
     """Say what is joined to nothing, never opened, never isolated, crossed or not judged.
 
     Parameters
@@ -34,42 +34,49 @@ def join_words(assembly: Assembly) -> Iterator[str]:
     yield from _not_judged(assembly)
 
 
-def _loose_outlets(system: FuelSystem) -> Iterator[str]:
+def _loose_outlets(system: FuelSystem) -> Iterator[Said]:
     ends = {end for line in system.lines for end in (line.start, line.end)}
     for node, (tank, outlet) in system.outlet_nodes().items():
         if node not in ends:
             yield (
-                f'Outlet "{outlet.name}" of tank "{tank.name}" is joined to no line: nothing feeds '
-                f"through its {LENGTH.words(outlet.bore, 1)}; join it by a line, or take it out "
-                f"and "
-                "plug the port."
+                saying(
+                    "joins.outlet_tank_joined_no",
+                    outlet=outlet.name,
+                    tank=tank.name,
+                    bore=outlet.bore,
+                )
             )
 
 
-def _shut_ports(system: FuelSystem) -> Iterator[str]:
+def _shut_ports(system: FuelSystem) -> Iterator[Said]:
     for selector in system.selectors:
         opened = {port for ports in selector.positions.values() for port in ports}
         for port, line in selector.ports.items():
             if port not in opened:
                 yield (
-                    f'No position opens port "{port}" of selector "{selector.name}": line "{line}" '
-                    f"feeds in none of {len(selector.positions)} positions; name it in the "
-                    "positions that open it, or take it out."
+                    saying(
+                        "joins.no_position_opens_port",
+                        port=port,
+                        selector=selector.name,
+                        line=line,
+                        positions=len(selector.positions),
+                    )
                 )
 
 
-def _never_isolated(assembly: Assembly) -> Iterator[str]:
+def _never_isolated(assembly: Assembly) -> Iterator[Said]:
     """Name tanks between which fuel can run whatever the selectors say."""
     tanks = assembly.system.tanks
     for first, second in never_parted(assembly):
         pair = (tanks[first], tanks[second])
         apart = math.dist(_middle(pair[0])[:2], _middle(pair[1])[:2])
         yield (
-            f'Tanks "{pair[0].name}" and "{pair[1].name}" are joined in every position: they '
-            "cannot be isolated. Parked, 1 deg of slope moves fuel until their depths differ by "
-            f"{LENGTH.words(apart * math.tan(PARKED_SLOPE), 0)}, and out of a vent if it is "
-            f"lower; fit "
-            "a shut-off or a position that parts them, and see `flowsim flight --transfer`."
+            saying(
+                "joins.tanks_joined_every_position",
+                one=pair[0].name,
+                other=pair[1].name,
+                apart=apart * math.tan(PARKED_SLOPE),
+            )
         )
 
 
@@ -80,7 +87,7 @@ def _middle(tank: Tank) -> tuple[float, float, float]:
     return float(station), float(buttline), float(waterline)
 
 
-def _crossed(assembly: Assembly) -> Iterator[str]:
+def _crossed(assembly: Assembly) -> Iterator[Said]:
     """Name positions and tanks called left that lie right of the tanks' middle, and vice versa."""
     system = assembly.system
     if len(system.tanks) < 2:
@@ -95,18 +102,24 @@ def _crossed(assembly: Assembly) -> Iterator[str]:
                 fed = sorted(fed_tanks(assembly, index))
                 away = [sides[tank] - centre for tank in fed]
                 if fed and _is_wrong_side(name, away):
-                    tanks = " and ".join(f'"{system.tanks[tank].name}"' for tank in fed)
+                    tanks = tuple(system.tanks[tank].name for tank in fed)
                     yield (
-                        f'Position "{name}" feeds from tank {tanks}, whose outlet lies '
-                        f"{_side_words(away)} of the tanks' middle; correct the ports of the "
-                        "position, or the sign of the buttlines (right is positive)."
+                        saying(
+                            "joins.position_feeds_tank_whose",
+                            name=name,
+                            tanks=tanks,
+                            side=_side_words(away),
+                        )
                     )
                     break
     for tank, side in zip(system.tanks, sides, strict=True):
         if _is_wrong_side(tank.name, [side - centre]):
             yield (
-                f'Tank "{tank.name}" lies {_side_words([side - centre])} of the tanks\' middle; '
-                "correct its name, or the sign of the buttlines (right is positive)."
+                saying(
+                    "joins.tank_lies_tanks_middle",
+                    tank=tank.name,
+                    side=_side_words([side - centre]),
+                )
             )
 
 
@@ -118,20 +131,22 @@ def _is_wrong_side(name: str, away: list[float]) -> bool:
     return all(side > 0.0 for side in away) if "left" in words else all(s < 0.0 for s in away)
 
 
-def _side_words(away: list[float]) -> str:
+def _side_words(away: list[float]) -> Said:
     furthest = max(away, key=abs)
-    return f"{LENGTH.words(abs(furthest), 0)} to the {'right' if furthest > 0.0 else 'left'}"
+    right = furthest > 0.0
+    return saying("joins.to_the_right" if right else "joins.to_the_left", away=abs(furthest))
 
 
-def _not_judged(assembly: Assembly) -> Iterator[str]:
+def _not_judged(assembly: Assembly) -> Iterator[Said]:
     """Name positions that feed the engine and are not judged."""
     for selector in assembly.system.selectors:
         for name, ports in selector.positions.items():
             if not ports or name in selector.judged:
                 continue
-            lines = " and ".join(f'"{selector.ports[port]}"' for port in ports)
-            yield (
-                f'Position "{name}" of selector "{selector.name}" feeds the engine and is not '
-                f"judged: nothing is said of {len(ports)} line{'s' if len(ports) > 1 else ''} "
-                f"({lines}) in it; add it to judged, or placard it against take-off and climb."
+            yield saying(
+                "joins.not_judged" if len(ports) == 1 else "joins.several_not_judged",
+                name=name,
+                selector=selector.name,
+                count=len(ports),
+                lines=tuple(selector.ports[port] for port in ports),
             )

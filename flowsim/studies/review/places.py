@@ -5,7 +5,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from flowsim.measures import LENGTH
+from flowsim.studies.saying import Said, saying
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.points import Point
 from flowsim.system.tanks import DipTable, Solid, Tank
@@ -22,12 +22,12 @@ LARGE_TANK = 3.0
 _AXES = ("station", "buttline", "waterline")
 _INCH = 0.0254
 _UNITS = (
-    (25.4, "in and mm"), (10.0, "cm and mm"), (1000.0, "m and mm"), (12.0, "ft and in"),
-    (39.37, "in and m"), (2.54, "in and cm"),
+    (25.4, "in", "mm"), (10.0, "cm", "mm"), (1000.0, "m", "mm"), (12.0, "ft", "in"),
+    (39.37, "in", "m"), (2.54, "in", "cm"),
 )  # fmt: skip
 
 
-def place_words(system: FuelSystem) -> Iterator[str]:
+def place_words(system: FuelSystem) -> Iterator[Said]:
     """Say which length or coordinate does not fit the rest.
 
     Parameters
@@ -43,29 +43,36 @@ def place_words(system: FuelSystem) -> Iterator[str]:
     yield from _far_points(system)
 
 
-def _long_lines(system: FuelSystem) -> Iterator[str]:
+def _long_lines(system: FuelSystem) -> Iterator[Said]:
     for line in system.lines:
         if line.route is None:
             continue
         points = sum(math.dist(a, b) for a, b in zip(line.route, line.route[1:], strict=False))
         if points > 0.0 and line.length > LONG * points:
             yield (
-                f'Line "{line.name}": its length of {LENGTH.words(line.length, 0)} is '
-                f"{line.length / points:.1f} times that of its points, {LENGTH.words(points, 0)}; "
-                "measure it along the tube, or give the points where it turns."
+                saying(
+                    "places.line_length_times_points",
+                    line=line.name,
+                    length=line.length,
+                    times=line.length / points,
+                    points=points,
+                )
             )
 
 
-def _named_points(system: FuelSystem) -> list[tuple[str, Point]]:
+def _named_points(system: FuelSystem) -> list[tuple[Said, Point]]:
     """Give the points that can be far from the rest, each once, with its name."""
-    found = [("The engine's inlet", system.engine.inlet_at)]
-    found += [(f'"{node.name}"', node.at) for node in system.nodes]
+    found: list[tuple[Said, Point]] = [(saying("places.engine_inlet"), system.engine.inlet_at)]
+    found += [(saying("places.node", node=node.name), node.at) for node in system.nodes]
     for tank in system.tanks:
         if tank.vent_at is not None:
-            found.append((f'The vent of tank "{tank.name}"', tank.vent_at))
+            found.append((saying("places.vent_tank", tank=tank.name), tank.vent_at))
     for line in system.lines:
         inner = (line.route or ())[1:-1]
-        found += [(f'Line "{line.name}", point {n}', at) for n, at in enumerate(inner, start=1)]
+        found += [
+            (saying("places.line_point", line=line.name, n=n), at)
+            for n, at in enumerate(inner, start=1)
+        ]
     return found
 
 
@@ -76,7 +83,7 @@ def _tank_points(tank: Tank) -> list[Point]:
     return [at, *(outlet.at for outlet in tank.outlets)]
 
 
-def _large_tanks(system: FuelSystem) -> Iterator[str]:
+def _large_tanks(system: FuelSystem) -> Iterator[Said]:
     named = [at for _, at in _named_points(system)]
     for tank in system.tanks:
         if not isinstance(tank.shape, Solid):
@@ -90,12 +97,16 @@ def _large_tanks(system: FuelSystem) -> Iterator[str]:
         axis = int(np.argmax(mine))
         if mine[axis] > LARGE_TANK * max(float(spans.max()), 1.0):
             yield (
-                f'Tank "{tank.name}" reaches over {LENGTH.words(mine[axis], 0)} of '
-                f"{_AXES[axis]}, far more than all else in the case; check the unit of its points."
+                saying(
+                    "places.tank_reaches_over_far",
+                    tank=tank.name,
+                    length=mine[axis],
+                    axis=_AXES[axis],
+                )
             )
 
 
-def _far_points(system: FuelSystem) -> Iterator[str]:
+def _far_points(system: FuelSystem) -> Iterator[Said]:
     named = _named_points(system)
     tanks = [point for tank in system.tanks for point in _tank_points(tank)]
     every = np.array([*(at for _, at in named), *tanks], dtype=np.float64)
@@ -109,15 +120,20 @@ def _far_points(system: FuelSystem) -> Iterator[str]:
             if low[axis] - span[axis] <= value <= high[axis] + span[axis]:
                 continue
             yield (
-                f"{name}: {_AXES[axis]} {LENGTH.words(value, 0)} lies "
-                f"{LENGTH.words(max(low[axis] - value, value - high[axis]), 0)} outside all else; "
-                f"{_unit_words(value, low[axis], high[axis])}"
+                saying(
+                    "places.lies_outside_all_else",
+                    name=name,
+                    axis=_AXES[axis],
+                    value=value,
+                    outside=max(low[axis] - value, value - high[axis]),
+                    unit=_unit_words(value, low[axis], high[axis]),
+                )
             )
 
 
-def _unit_words(value: float, low: float, high: float) -> str:
+def _unit_words(value: float, low: float, high: float) -> Said:
     """Say which two units were likely mixed up."""
-    for factor, units in _UNITS:
+    for factor, one, other in _UNITS:
         if low <= value * factor <= high or low <= value / factor <= high:
-            return f"probably another unit ({units}): correct it."
-    return "check it, and its unit."
+            return saying("places.probably_another_unit_correct", one=one, other=other)
+    return saying("places.check_unit")

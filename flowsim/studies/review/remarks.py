@@ -2,7 +2,6 @@
 
 import numpy as np
 
-from flowsim.measures import PRESSURE
 from flowsim.network.assembly import Assembly
 from flowsim.network.outcome import part_description
 from flowsim.physics.fuel.properties import property_notes
@@ -11,74 +10,60 @@ from flowsim.studies.judged.sweep import SUCTION_TOLD, Sweep
 from flowsim.studies.review.carburettor_words import missing_data
 from flowsim.studies.review.forgotten import forgotten
 from flowsim.studies.review.measured_words import below_cautions, table_assumptions
+from flowsim.studies.saying import Said, saying
 from flowsim.system.fuel_system import FuelSystem, Provenance
 from flowsim.system.tanks import StatedLevel
 
-ALWAYS = (
-    "This is an estimate, not an approval. The ground test decides.",
-    "Local rules, the engine and aircraft makers' instructions and licensed practice come first.",
-)
 
-
-def assumptions(system: FuelSystem) -> tuple[str, ...]:
+def assumptions(system: FuelSystem) -> tuple[Said, ...]:
     """List what was assumed or filled in, the builder's own assumptions first."""
     order = {"assumed": 0, "default": 1}
     listed = [item for item in system.provenance if item.origin in order]
     listed.sort(key=lambda item: order[item.origin])
-    words = [provenance_words(item) for item in listed]
+    words: list[Said] = [provenance_words(item) for item in listed]
     for tank in system.tanks:
-        words += [f'tank "{tank.name}": {note}' for note in surface_notes(tank.shape)]
+        words += [
+            saying("remarks.tank", tank=tank.name, note=note) for note in surface_notes(tank.shape)
+        ]
     words += property_notes(system.fuel, np.array(system.temperatures))
     words += table_assumptions(system)
     return tuple(dict.fromkeys(words))
 
 
-def provenance_words(item: Provenance) -> str:
+def provenance_words(item: Provenance) -> Said:
     """Say what was assumed, or filled in by the program, for one value."""
-    origin = "assumed" if item.origin == "assumed" else "not given, taken as"
-    note = f" ({item.note})" if item.note else ""
-    return f"{item.item}: {origin} {item.value}{note}"
+    note = saying("in_brackets", said=item.note) if item.note else None
+    return saying(
+        "remarks.assumed" if item.origin == "assumed" else "remarks.not_given",
+        item=item.item,
+        value=item.value,
+        note=note,
+    )
 
 
-def cautions(sweep: Sweep) -> tuple[str, ...]:
-    """List what the reader must be told; the two standing cautions come first."""
+def cautions(sweep: Sweep) -> tuple[Said, ...]:
+    """List what the reader must be told; the standing cautions are told besides."""
     system = sweep.assembly.system
-    words = [*ALWAYS, *forgotten(sweep.assembly), *system.cautions]
+    words: list[Said] = [*forgotten(sweep.assembly), *system.cautions]
     missing = missing_data(system.engine)
     if missing:
-        words.append(
-            f"{missing[:1].upper()}{missing[1:]}. Wherever this says adequate, it is adequate, "
-            "open line only."
-        )
+        words.append(saying("remarks.wherever_says_adequate_adequate", missing=missing))
     if system.engine.carburettor is None:
-        words.append(
-            "The open line is judged at rest, as the ground test is made: the suction at the vents "
-            "in flight is left out there. It is judged in the lines of result that say so: in "
-            "flight, in the descent and in the take-off run."
-        )
+        words.append(saying("remarks.open_line_judged_rest"))
     if any(isinstance(tank.shape, StatedLevel) for tank in system.tanks):
-        words.append(
-            "A tank of stated level is taken to stay full; whether it is refilled is judged beside "
-            "the flow."
-        )
+        words.append(saying("remarks.tank_stated_level_taken"))
     margin = sweep.at_required.tank_margin
     if (margin < -SUCTION_TOLD).any():
-        words.append(
-            f"At the required flow the pressure in a line drops "
-            f"{PRESSURE.words(-np.nanmin(margin), 1)} "
-            "below tank air pressure: dissolved air comes out, leaks suck in air, and the line "
-            "does "
-            "not prime itself. Lead that line lower, or cut the loss upstream of its high point."
-        )
+        words.append(saying("remarks.required_flow_pressure_line", below=float(-np.nanmin(margin))))
     words += below_cautions(sweep)
     words += _backflow_words(sweep)
     words += _reversed_laws(sweep.assembly)
     return tuple(dict.fromkeys(words))
 
 
-def _backflow_words(sweep: Sweep) -> list[str]:
+def _backflow_words(sweep: Sweep) -> list[Said]:
     flow = sweep.delivery.solution.flow
-    words = []
+    words: list[Said] = []
     for node, tank, outlet in sweep.assembly.outlets:
         into = (sweep.assembly.network.end == node)[: sweep.assembly.open_link]
         out = (sweep.assembly.network.start == node)[: sweep.assembly.open_link]
@@ -87,13 +72,17 @@ def _backflow_words(sweep: Sweep) -> list[str]:
         if back.any():
             name = sweep.assembly.system.tanks[tank].name
             words.append(
-                f'Fuel flows back into tank "{name}" through outlet "{outlet.name}" '
-                f"in {int(back.sum())} of the scenarios."
+                saying(
+                    "remarks.fuel_flows_back_into",
+                    tank=name,
+                    outlet=outlet.name,
+                    count=int(back.sum()),
+                )
             )
     return words
 
 
-def _reversed_laws(assembly: Assembly) -> list[str]:
+def _reversed_laws(assembly: Assembly) -> list[Said]:
     """Name parts that have no source to look up."""
     bare = {
         part_description(assembly.network, index)[0]
@@ -102,4 +91,4 @@ def _reversed_laws(assembly: Assembly) -> list[str]:
     }
     if not bare:
         return []
-    return [f"No source is given for the loss of: {', '.join(sorted(bare))}."]
+    return [saying("remarks.no_source_given_loss", parts=tuple(sorted(bare)))]

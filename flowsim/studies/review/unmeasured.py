@@ -3,12 +3,12 @@
 import math
 from collections.abc import Iterator
 
-from flowsim.measures import LENGTH
 from flowsim.network.assembly import Assembly
 from flowsim.network.elements import PlacedPart
 from flowsim.physics.losses.laws import loss_law
 from flowsim.physics.losses.step_laws import STEPS
 from flowsim.studies.result import LossPath, Unmeasured, UnmeasuredCounts
+from flowsim.studies.saying import NOTHING, Said, saying
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.parts import is_tube
 from flowsim.system.tags import OWN, Tag
@@ -18,12 +18,12 @@ DECISIVE_SHARE = 0.05
 counted: of all of a kind together, so that it does not matter how one is split. Tag: common
 practice."""
 
-_HEIGHT = "measure the height between the fuel surface and this place again, with a water level"
-_DECISIVE: dict[tuple[str | int, ...], str] = {
-    ("engine", "burn"): "take the full-power burn, full rich, from the engine maker's data",
-    ("engine", "rated_power"): "take the full-power burn, full rich, from the engine maker's data",
-    ("engine", "specific_consumption"): "take the burn from the engine maker's data",
-    ("flight", "climb_pitch"): "read the datum's pitch in the steepest climb, with an inclinometer",
+_HEIGHT = saying("unmeasured.measure_height_between_fuel")
+_DECISIVE: dict[tuple[str | int, ...], Said] = {
+    ("engine", "burn"): saying("unmeasured.take_full_power_burn"),
+    ("engine", "rated_power"): saying("unmeasured.take_full_power_burn"),
+    ("engine", "specific_consumption"): saying("unmeasured.take_burn_engine_maker"),
+    ("flight", "climb_pitch"): saying("unmeasured.read_datum_pitch_steepest"),
     ("engine", "inlet_at"): _HEIGHT,
     ("engine", "carburettor", "float_level_at"): _HEIGHT,
 }
@@ -76,15 +76,26 @@ def not_measured_of(
     )
 
 
-def words_of(item: Unmeasured) -> str:
+def words_of(item: Unmeasured) -> Said:
     """Say one unmeasured loss as an assumption, with what would measure it."""
-    name = f"{item.part} ({item.line})" if item.line else item.part
-    kind = "stated without saying where from" if item.tag is Tag.NOT_SAID else f"{item.tag}"
-    share = ""
+    name: Said = item.part
+    if item.line:
+        name = saying("part_of_line", part=item.part, line=item.line)
+    kind: Said = str(item.tag)
+    if item.tag is Tag.NOT_SAID:
+        kind = saying("unmeasured.stated_without_saying_where")
+    share: Said = NOTHING
     if item.share is not None and item.loss is not None:
-        share = f", {100.0 * item.share:.0f} % of the head ({LENGTH.words(item.loss, 0)} of fuel)"
-    source = f" ({item.source})" if item.source else ""
-    return f"{name}: {kind}{share}, not measured{source}; {item.measure}"
+        share = saying("unmeasured.head_fuel", share=item.share, loss=item.loss)
+    source = saying("in_brackets", said=item.source) if item.source else None
+    return saying(
+        "unmeasured.not_measured",
+        name=name,
+        kind=kind,
+        share=share,
+        source=source,
+        measure=item.measure,
+    )
 
 
 def _losses(assembly: Assembly, losses: tuple[LossPath, ...]) -> Iterator[Unmeasured]:
@@ -134,13 +145,13 @@ def _kind_shares(
     return shares
 
 
-def _source(placed: PlacedPart, tag: Tag) -> str:
+def _source(placed: PlacedPart, tag: Tag) -> Said:
     if tag not in OWN:
         return ""
     source = loss_law(placed.part).source(placed.part)
     if (placed.loss_factor, placed.laminar_factor) == (1.0, 1.0):
         return source
-    return f"{source}; corrected with all others by a ground test"
+    return saying("unmeasured.corrected_all_others_ground", source=source)
 
 
 def _costs(losses: tuple[LossPath, ...]) -> dict[str, tuple[float, float]]:
@@ -168,8 +179,8 @@ def _decisive(system: FuelSystem) -> Iterator[Unmeasured]:
             )  # fmt: skip
 
 
-def measurement_of(placed: PlacedPart) -> str:
+def measurement_of(placed: PlacedPart) -> Said:
     """Name the measurement that would replace a part's number."""
     if placed.is_entrance:
-        return "time a flow out of the tank's outlet alone at a known height of fuel over it"
+        return saying("unmeasured.time_flow_out_tank")
     return loss_law(placed.part).measurement(placed.part)

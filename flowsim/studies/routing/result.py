@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from flowsim.physics.arrays import FloatArray
+from flowsim.studies.saying import Said
 from flowsim.system.points import Point
 
 
@@ -340,9 +341,9 @@ class RoutingResult:
     fittings: tuple[tuple[str, int], ...]
     ticks: tuple[str, ...]
     findings: tuple[Finding, ...]
-    assumptions: tuple[str, ...]
-    cautions: tuple[str, ...]
-    of_the_case: tuple[str, ...]
+    assumptions: tuple[Said, ...]
+    cautions: tuple[Said, ...]
+    of_the_case: tuple[Said, ...]
     """What the case assumes, as every study of it takes it over."""
     required: float
 

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from flowsim.measures import BORE, LENGTH
-from flowsim.studies.review.remarks import ALWAYS, assumptions
+from flowsim.studies.review.remarks import assumptions
 from flowsim.studies.routing import findings as say
 from flowsim.studies.routing.attitudes import GROUND, attitudes_of, pitch_band
 from flowsim.studies.routing.clearances import bodies_of, clearances, crossings, wires_under
@@ -99,7 +99,7 @@ def route_study(system: FuelSystem) -> RoutingResult:
         ticks=ticks(system, lines),
         findings=tuple(sorted(found, key=lambda finding: _ORDER.index(finding.grade))),
         assumptions=(*_assumptions(system), *assumed_sizes),
-        cautions=(*ALWAYS, *_cautions(system)),
+        cautions=_cautions(system),
         of_the_case=assumptions(system),
         required=system.engine.burn * system.engine.factor,
     )
@@ -162,7 +162,7 @@ def _all_trimmed(system: FuelSystem) -> bool:
     return all(installation.trim is not None for installation in named)
 
 
-def _cautions(system: FuelSystem) -> list[str]:
+def _cautions(system: FuelSystem) -> tuple[str, ...]:
     words = [
         "Volumes are bore area times length of centre-line; bodies of bowls and filters are left "
         "out. Dips shallower than your measuring are not seen: look along each line with a level."
@@ -173,4 +173,4 @@ def _cautions(system: FuelSystem) -> list[str]:
             f"slope over a "
             "short run is known no better than that."
         )
-    return words
+    return tuple(words)

@@ -24,6 +24,7 @@ from flowsim.studies.judged.scenarios import CLIMB, ScenarioTable
 from flowsim.studies.judged.sweep import Sweep, deliver_fed, sweep_of
 from flowsim.studies.review.remarks import assumptions, cautions
 from flowsim.studies.sampling.draws import draw, nominal_draws
+from flowsim.studies.saying import Said
 from flowsim.studies.sizing.edge_search import Edge, find_edge
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.tanks import StatedLevel
@@ -50,8 +51,8 @@ class EdgePair:
 class Remarks:
     """What is assumed in every edge of a system, and what its reader must be told."""
 
-    assumptions: tuple[str, ...]
-    cautions: tuple[str, ...]
+    assumptions: tuple[Said, ...]
+    cautions: tuple[Said, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

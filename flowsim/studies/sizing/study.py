@@ -25,9 +25,11 @@ from flowsim.studies.joint.study import joint_result
 from flowsim.studies.result import Decision, ScenarioResult, Topic, Verdict
 from flowsim.studies.review.remarks import assumptions, cautions
 from flowsim.studies.sampling.draws import nominal_draws
+from flowsim.studies.saying import Said
 from flowsim.studies.verdict.decisions.evidence import Evidence
 from flowsim.studies.verdict.decisions.gather import decisions_of
-from flowsim.studies.verdict.judging import judge_lines, overall
+from flowsim.studies.verdict.judging import judge_lines
+from flowsim.studies.verdict.overall import overall
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.parts import is_tube
 
@@ -62,14 +64,14 @@ class SizeResult:
     meets_low: bool | None
     verdict: Verdict
     verdict_words: str
-    reasons: tuple[str, ...]
+    reasons: tuple[Said, ...]
     decisions: tuple[Decision, ...]
     clearing_flow: float
     fuel_held: float
     mass: float
     followed: tuple[FittingNamed, ...]
     stayed: tuple[FittingNamed, ...]
-    remarks: tuple[str, ...]
+    remarks: tuple[Said, ...]
     problem: str
 
     @property
@@ -104,8 +106,8 @@ class SizingResult:
     limit: tuple[WithoutPart, ...]
     draws: int
     seed: int
-    assumptions: tuple[str, ...]
-    cautions: tuple[str, ...]
+    assumptions: tuple[Said, ...]
+    cautions: tuple[Said, ...]
 
 
 def size_lines(

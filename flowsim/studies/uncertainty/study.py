@@ -16,6 +16,7 @@ from flowsim.studies.review.remarks import assumptions, cautions
 from flowsim.studies.sampling.causes import has_spread
 from flowsim.studies.sampling.draws import BATCH, Draws, batches, draws_from
 from flowsim.studies.sampling.ranking import AdditiveFit, Share, even, ranked_shares, shares_of
+from flowsim.studies.saying import Said
 from flowsim.studies.uncertainty.sensitivity import (
     Swings,
     VarianceIndices,
@@ -24,15 +25,8 @@ from flowsim.studies.uncertainty.sensitivity import (
 )
 from flowsim.studies.verdict.decisions.evidence import Evidence
 from flowsim.studies.verdict.decisions.gather import decisions_of
-from flowsim.studies.verdict.judging import (
-    HIGH,
-    LOW,
-    MIDDLE,
-    judge_lines,
-    overall,
-    ratio_verdict,
-    worst,
-)
+from flowsim.studies.verdict.judging import HIGH, LOW, MIDDLE, judge_lines, ratio_verdict, worst
+from flowsim.studies.verdict.overall import overall
 from flowsim.system.fuel_system import FuelSystem
 
 DRAWS = 16384
@@ -87,7 +81,7 @@ class UncertaintyResult:
     requirement: Requirement
     verdict: Verdict
     verdict_words: str
-    reasons: tuple[str, ...]
+    reasons: tuple[Said, ...]
     decisions: tuple[Decision, ...]
     together: Spread
     lines: tuple[LineSpread, ...]
@@ -103,8 +97,8 @@ class UncertaintyResult:
     scenarios: int
     draws: int
     seed: int
-    assumptions: tuple[str, ...]
-    cautions: tuple[str, ...]
+    assumptions: tuple[Said, ...]
+    cautions: tuple[Said, ...]
 
 
 def uncertainty(

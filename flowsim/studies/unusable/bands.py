@@ -7,6 +7,7 @@ import numpy as np
 from flowsim.physics.air.dips import DIP_CAUTIOUS, DIP_EXPECTED
 from flowsim.physics.arrays import BoolArray, FloatArray
 from flowsim.studies.judged.flight_attitudes import FLOWN_SLIP, LEVEL, RUN, TURN
+from flowsim.studies.saying import Said, saying
 from flowsim.studies.unusable.drawn import HIGH, DrawnTrials, band_of
 from flowsim.studies.unusable.result import DipBands, QuantityBand, TankBands
 from flowsim.studies.unusable.rows import AIR, BURN, DOUBT, FLOW, REQUIRED
@@ -107,7 +108,7 @@ def in_order(bands: DipBands) -> tuple[QuantityBand, QuantityBand, QuantityBand]
     return bands.burn, bands.required, bands.takeoff
 
 
-def short_in_draws(band: QuantityBand, held: float) -> str:
+def short_in_draws(band: QuantityBand, held: float) -> Said:
     """Say in how many draws a quantity is not enough; empty where it is in 95 % of them.
 
     Parameters
@@ -118,12 +119,12 @@ def short_in_draws(band: QuantityBand, held: float) -> str:
 
     Returns
     -------
-    str
+    Said
         A clause to follow what is lost.
     """
     if band.failed:
-        return f"no result: a solve failed in {band.failed} of {band.draws} joint draws"
+        return saying("unusable.no_result_solve_failed", failed=band.failed, draws=band.draws)
     if band.high <= held:
         return ""
     share = math.floor(100.0 * (1.0 - band.enough) + 0.5)
-    return f"in {share} % of {band.draws} joint draws ({100.0 * (1.0 - HIGH):.0f} % allowed)"
+    return saying("unusable.joint_draws_allowed", share=share, draws=band.draws, high=1.0 - HIGH)

@@ -20,6 +20,7 @@ from flowsim.studies.judged.flight_conditions import airspeed_at
 from flowsim.studies.judged.headers import Header, headers_of, refill_of, refill_states, solved
 from flowsim.studies.judged.scenarios import DIRTY_SCREEN
 from flowsim.studies.result import Verdict
+from flowsim.studies.saying import saying
 from flowsim.studies.unusable.study import UnusableResult
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.tanks import StatedLevel
@@ -112,14 +113,22 @@ def with_refill(result: UnusableResult, headers: tuple[HeaderRow, ...]) -> Unusa
         return result
     verdict = Verdict.CANNOT_TELL if any(row.failed for row in judged) else Verdict.ADEQUATE
     short = tuple(
-        f'header tank "{row.header}": its refill falls short of the burn, '
-        f"{selector_words(row.selector)}, {row.fuel_state}"
+        saying(
+            "unusable.header_tank_refill_falls",
+            header=row.header,
+            selector=selector_words(row.selector),
+            fuel_state=row.fuel_state,
+        )
         for row in judged
         if not row.failed and not row.keeps_up
     )
     tight = tuple(
-        f'header tank "{row.header}": its refill covers the burn, but not the required flow, '
-        f"{selector_words(row.selector)}, {row.fuel_state}"
+        saying(
+            "unusable.header_tank_refill_covers",
+            header=row.header,
+            selector=selector_words(row.selector),
+            fuel_state=row.fuel_state,
+        )
         for row in judged
         if not row.failed and row.keeps_up and row.refill < result.required
     )

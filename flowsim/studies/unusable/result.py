@@ -4,6 +4,7 @@ import math
 from dataclasses import dataclass
 
 from flowsim.studies.result import Verdict
+from flowsim.studies.saying import Said
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -145,7 +146,7 @@ class TankUnusable:
     unusable_placard: float
     takeoff_placard: float
     verdict: Verdict
-    reasons: tuple[str, ...]
+    reasons: tuple[Said, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -166,4 +167,4 @@ class UnusableResult:
     failed: int
     draws: int
     verdict: Verdict
-    reasons: tuple[str, ...]
+    reasons: tuple[Said, ...]

@@ -18,6 +18,7 @@ from flowsim.progress import Progress
 from flowsim.studies.judged.flight_attitudes import FLOWN_SLIP, RUN, SLIP, attitudes_of
 from flowsim.studies.result import UNSOLVED_REMEDY, Verdict
 from flowsim.studies.sampling.draws import BATCH, SEED, draw
+from flowsim.studies.saying import Said, Saying, saying
 from flowsim.studies.unusable.bands import (
     DECIDING,
     in_order,
@@ -44,15 +45,12 @@ __all__ = ["AttitudeLimits", "Extreme", "TankUnusable", "UnusableResult", "unusa
 PLACARD_STEP = 0.0005
 """[m3] Placard figures are rounded up to 0.5 L (common practice, no source)."""
 SAYS = (
-    "the declared unusable fuel is less than the computed one",
-    "the required flow is lost above the declared unusable fuel plus what the test draws",
-    "the stated least take-off fuel does not hold the required flow",
+    saying("unusable.declared_unusable_fuel_less"),
+    saying("unusable.required_flow_lost_above"),
+    saying("unusable.stated_least_take_off"),
 )
 """Of the burn, the required flow and the take-off, where the figure does not hold."""
-TOO_SMALL = (
-    "the line is too small: it loses the flow with its outlets covered; more fuel hides it, do not "
-    "placard it (flowsim size)"
-)
+TOO_SMALL = saying("unusable.line_too_small_loses")
 
 
 def unusable_fuel(
@@ -126,7 +124,7 @@ def _through_header(system: FuelSystem) -> UnusableResult:
     """Answer for a system in which a header tank alone feeds the engine."""
     attitudes = attitudes_of(system)
     engine = system.engine
-    words = "a header tank alone feeds the engine: the tanks behind it count by its refill"
+    words = saying("unusable.header_tank_alone_feeds")
     return UnusableResult(
         title=system.title,
         burn=engine.burn,
@@ -213,8 +211,8 @@ def _start_rows(table: LimitTable, index: int, times: float = DIP_EXPECTED) -> B
 
 
 def _if_dipped(
-    table: LimitTable, tank: Tank, verdict: Verdict, reasons: tuple[str, ...]
-) -> tuple[Verdict, tuple[str, ...]]:
+    table: LimitTable, tank: Tank, verdict: Verdict, reasons: tuple[Said, ...]
+) -> tuple[Verdict, tuple[Said, ...]]:
     """Take back what a dip table without a floor cannot tell, away from its own attitude."""
     shape, attitudes = tank.shape, table.attitudes
     if not isinstance(shape, DipTable) or shape.floor is not None:
@@ -222,10 +220,7 @@ def _if_dipped(
     deciding = np.isin(np.array(attitudes.kind), [*DECIDING, RUN])
     if not (angle_from_dips(shape, attitudes.gravity[deciding]) > NEAR).any():
         return verdict, reasons
-    words = (
-        f'tank "{tank.name}" is known by a dip table: away from the attitude of its dips nothing '
-        "tells which outlets are covered; state its floor, or describe it by points"
-    )
+    words = saying("unusable.tank_known_dip_table", tank=tank.name)
     return (
         verdict if verdict is Verdict.NOT_ADEQUATE else Verdict.CANNOT_TELL,
         (*reasons, words),
@@ -237,34 +232,38 @@ def _verdict(
     draw: float,
     figures: tuple[Extreme, Extreme, Extreme],
     cautious: Cautious,
-    unsolved: str,
+    unsolved: Said,
     too_small: bool,
-) -> tuple[Verdict, tuple[str, ...]]:
+) -> tuple[Verdict, tuple[Said, ...]]:
     """Compare the declared figures with the computed ones; NaN on either side never passes."""
-    name = f'tank "{tank.name}"'
+    name = saying("unusable.tank", tank=tank.name)
     burn, required, takeoff = (item.quantity for item in figures)
     if unsolved:
         # What is short may be so by the solves that failed alone: that is no finding.
-        words = f"{name}: the network could not be solved ({unsolved}), so it has no figures; "
-        return Verdict.CANNOT_TELL, (words + UNSOLVED_REMEDY,)
+        words = saying(
+            "unusable.network_could_not_solved",
+            name=name,
+            unsolved=unsolved,
+            remedy=UNSOLVED_REMEDY,
+        )
+        return Verdict.CANNOT_TELL, (words,)
     if math.isnan(burn) or tank.unusable is None or tank.least_takeoff is None:
-        words = f"{name}: no position meant for take-off and climb feeds from it; not judged"
+        words = saying("unusable.no_position_meant_take", name=name)
         return Verdict.CANNOT_TELL, (words,)
     wanted = (tank.unusable, tank.unusable + draw, tank.least_takeoff)
     computed = (burn, required, takeoff)
     short = [
-        f"{name}: {words}"
+        saying("of", what=name, said=words)
         for words, lost, held in zip(SAYS, computed, wanted, strict=True)
         if not lost <= held
     ]
     if short and too_small:
-        short.insert(0, f"{name}: {TOO_SMALL}")
+        short.insert(0, saying("of", what=name, said=TOO_SMALL))
     if short:
         return Verdict.NOT_ADEQUATE, tuple(short)
     safe = (cautious.burn.quantity, cautious.required.quantity, cautious.takeoff.quantity)
     doubtful = tuple(
-        f"{name}: with the cautious dip of the surface ({DIP_CAUTIOUS:.0f} times that of a still "
-        f"tank), or air possibly drawn, {words}"
+        saying("unusable.cautious_dip_surface_times", name=name, times=DIP_CAUTIOUS, said=words)
         for words, lost, held in zip(SAYS, safe, wanted, strict=True)
         if not lost <= held
     )
@@ -276,8 +275,8 @@ def _in_draws(
     test_draw: float,
     bands: TankBands | None,
     verdict: Verdict,
-    reasons: tuple[str, ...],
-) -> tuple[Verdict, tuple[str, ...]]:
+    reasons: tuple[Said, ...],
+) -> tuple[Verdict, tuple[Said, ...]]:
     """Let the bands speak: less declared than the 95th percentile is no pass.
 
     Less than the 5th percentile, with the expected dip of the surface, is not adequate.
@@ -285,7 +284,7 @@ def _in_draws(
     if bands is None or tank.unusable is None or tank.least_takeoff is None:
         return verdict, reasons
     wanted = (tank.unusable, tank.unusable + test_draw, tank.least_takeoff)
-    words: list[str] = []
+    words: list[Said] = []
     for says, held, expected, cautious in zip(
         SAYS, wanted, in_order(bands.expected), in_order(bands.cautious), strict=True
     ):
@@ -294,9 +293,16 @@ def _in_draws(
         clause = short_in_draws(cautious, held)
         if clause and verdict is Verdict.ADEQUATE:
             verdict = Verdict.CANNOT_TELL
-        if clause and not any(says in reason for reason in reasons):
-            words.append(f'tank "{tank.name}": {says}, {clause}, with the cautious dip')
+        if clause and not any(_says(reason, says) for reason in reasons):
+            words.append(
+                saying("unusable.tank_cautious_dip", tank=tank.name, says=says, clause=clause)
+            )
     return verdict, (*reasons, *words)
+
+
+def _says(reason: Said, says: Saying) -> bool:
+    """Tell whether a reason says one of ``SAYS``."""
+    return isinstance(reason, Saying) and says in dict(reason.values).values()
 
 
 def _placards(

@@ -13,6 +13,7 @@ from flowsim.physics.arrays import BoolArray, FloatArray
 from flowsim.progress import Progress
 from flowsim.studies.judged.flight_attitudes import Attitudes
 from flowsim.studies.judged.limit_search import TOLERANCE, Limits, find_limits
+from flowsim.studies.saying import NOTHING, Said, saying
 from flowsim.studies.unusable.result import AttitudeLimits, Extreme
 from flowsim.studies.unusable.rows import (
     AIR,
@@ -140,19 +141,21 @@ class LimitTable:
         large = (limit > LARGE_SHARE * capacity) & wet_when_full
         return bool((large & ~at_jump).any())
 
-    def unsolved(self, chosen: BoolArray) -> str:
+    def unsolved(self, chosen: BoolArray) -> Said:
         """Say where a solve failed among some rows; empty where none did."""
         rows = np.flatnonzero(self.trials.failed & chosen)
         if not len(rows):
-            return ""
+            return NOTHING
         row = int(rows[0])
         place = self.assembly.positions[self.ways[int(self.rows.emptying[row])].position].name
         attitude = int(self.rows.attitude[row])
-        degrees = np.degrees(self.attitudes.pitch[attitude])
-        more = f" and {len(rows) - 1} more" if len(rows) > 1 else ""
-        return (
-            f"{selector_words(place)}, pitch {degrees:+.1f} deg, {self.attitudes.kind[attitude]}"
-            f"{more}"
+        more = saying("unusable.more", rows=len(rows) - 1) if len(rows) > 1 else None
+        return saying(
+            "unusable.pitch_deg",
+            selector=selector_words(place),
+            pitch=self.attitudes.pitch[attitude],
+            kind=self.attitudes.kind[attitude],
+            more=more,
         )
 
     def attitude_limits(self) -> Iterable[AttitudeLimits]:

@@ -5,7 +5,6 @@ from dataclasses import dataclass, replace
 import numpy as np
 import numpy.typing as npt
 
-from flowsim.measures import TEMPERATURE
 from flowsim.network.scenarios import situate
 from flowsim.physics.arrays import FloatArray
 from flowsim.physics.fuel.properties import vapour_pressure
@@ -13,6 +12,7 @@ from flowsim.studies.delivery.deliver import take
 from flowsim.studies.delivery.pressures import at_required_flow
 from flowsim.studies.judged.sweep import Sweep
 from flowsim.studies.result import Decision, Topic, Verdict
+from flowsim.studies.saying import NOTHING, Said, Saying, each_of, saying
 from flowsim.studies.verdict.decisions.vapour import ABOVE
 from flowsim.system.fuel import Fuel
 
@@ -86,9 +86,11 @@ def boiling_temperature(fuel: Fuel, pressure: FloatArray) -> FloatArray:
     return np.where(np.isnan(wanted), np.nan, found)
 
 
-def _together(margin: str, boils: str) -> str:
+def _together(margin: Said, boils: Said) -> Said:
     """Put margin and temperature into one short figure: 19.0 kPa; boils from 44 degC."""
-    return f"{margin.removesuffix(ABOVE)}; {boils}"
+    if isinstance(margin, Saying) and margin.key == ABOVE:
+        return saying("hot_fuel.margin_and_boils", margin=margin.get("margin"), boils=boils)
+    return each_of([margin, boils])
 
 
 def _boils_from(swept: Sweep) -> float:
@@ -132,29 +134,29 @@ def _decision(swept: Sweep, boils: float) -> Decision:
     hottest = max(system.temperatures)
     pickup = system.engine.heat_pickup
     heat = (
-        f"with {pickup:g} K picked up on the line to the engine"
+        saying("hot_fuel.k_picked_up_line", pickup=pickup)
         if pickup
-        else ("no heat picked up forward of the firewall is counted")
+        else (saying("hot_fuel.no_heat_picked_up"))
     )
-    figure = ""
-    judged = f"judged up to {TEMPERATURE.words(hottest, 0)}; {heat}"
+    figure: Said = NOTHING
+    judged = saying("hot_fuel.judged_up", hottest=hottest, heat=heat)
     if np.isnan(boils):
-        words = "no judged scenario has a margin over boiling: the required flow does not come"
+        words = saying("hot_fuel.nothing_arrives")
         if not swept.at_required.solution.converged.any():
-            words = "no judged scenario has a margin over boiling: none could be solved"
+            words = saying("hot_fuel.nothing_solved")
     elif np.isinf(boils):
-        highest = TEMPERATURE.words_down(system.fuel.highest - pickup)
-        words = f"the fuel does not boil up to {highest} in the tank ({judged})"
-        figure = f"none up to {highest}"
+        highest = system.fuel.highest - pickup
+        words = saying("hot_fuel.fuel_does_not_boil", highest=highest, judged=judged)
+        figure = saying("hot_fuel.none_up", highest=highest)
     else:
-        words = f"the fuel boils from about {TEMPERATURE.words_down(boils)} in the tank ({judged})"
-        figure = f"boils from {TEMPERATURE.words_down(boils)}"
+        words = saying("hot_fuel.fuel_boils_about_tank", boils=boils, judged=judged)
+        figure = saying("hot_fuel.boils", boils=boils)
     return Decision(
         topic=Topic.VAPOUR,
-        name="hot fuel",
+        name=saying("hot_fuel.hot_fuel"),
         verdict=Verdict.ADEQUATE,
         found=words,
-        remedy="measure the fuel's temperature at the carburettor after a hot restart",
+        remedy=saying("hot_fuel.measure_fuel_temperature_carburettor"),
         informs=True,
         figure=figure,
     )

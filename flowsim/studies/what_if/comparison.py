@@ -5,13 +5,14 @@ from dataclasses import dataclass
 import numpy as np
 
 from flowsim.studies.result import AdequacyResult, LossPath, ResultLine, ScenarioResult
+from flowsim.studies.saying import Said
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LineChange:
     """One result line in both cases; None where a case does not have it."""
 
-    name: str
+    name: Said
     first: ResultLine | None
     second: ResultLine | None
 

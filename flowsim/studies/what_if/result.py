@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from typing import Literal, get_args
 
 from flowsim.studies.result import ScenarioResult, Verdict
+from flowsim.studies.saying import Said
 
 WhatIfKind = Literal[
     "dirty-screens",
@@ -39,7 +40,7 @@ class WhatIf:
 class WhatIfCell:
     """One result line in one what-if: least ratio [-], nominal and 5th percentile, and verdict."""
 
-    line: str
+    line: Said
     verdict: Verdict
     least: float
     least_low: float | None
@@ -54,13 +55,13 @@ class WhatIfRow:
     """
 
     word: str
-    words: str
+    words: Said
     verdict: Verdict | None
     verdict_words: str
     cells: tuple[WhatIfCell, ...]
     deciding: ScenarioResult | None
-    reasons: tuple[str, ...]
-    note: str
+    reasons: tuple[Said, ...]
+    note: Said
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -68,9 +69,9 @@ class WhatIfResult:
     """The matrix: rows are what-ifs, the first the case as stated; columns are result lines."""
 
     title: str
-    columns: tuple[str, ...]
+    columns: tuple[Said, ...]
     rows: tuple[WhatIfRow, ...]
     draws: int
     seed: int
-    assumptions: tuple[str, ...]
-    cautions: tuple[str, ...]
+    assumptions: tuple[Said, ...]
+    cautions: tuple[Said, ...]

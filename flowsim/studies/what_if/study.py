@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from flowsim.errors import DomainError
-from flowsim.measures import ALTITUDE, TEMPERATURE
+from flowsim.measures import TEMPERATURE
 from flowsim.network.assembly import Assembly, assemble
 from flowsim.physics.losses.laws import loss_law
 from flowsim.progress import Progress
@@ -23,8 +23,9 @@ from flowsim.studies.changes.blocked_vent import ASSUMED, blocked_vents, lost_wo
 from flowsim.studies.changes.changed_parts import changed_parts, loss_words, named_parts, with_part
 from flowsim.studies.judged.blocks import DIRTY_SCREEN
 from flowsim.studies.judged.scenarios import CLIMB, ScenarioTable, fed_tanks
-from flowsim.studies.result import ResultLine, Verdict
+from flowsim.studies.result import AS_STATED, ResultLine, Verdict
 from flowsim.studies.review.remarks import assumptions, cautions
+from flowsim.studies.saying import Said, run_on, saying
 from flowsim.studies.verdict.decisions.flow_meter import MEASURE
 from flowsim.studies.what_if.result import WhatIf, WhatIfCell, WhatIfKind, WhatIfResult, WhatIfRow
 from flowsim.system.bands import Normal
@@ -99,7 +100,7 @@ def what_if(
     single = [one for item in asked for one in _each(system, item)]
     if stated is None:
         stated = judge_briefly(system, nominal=nominal, draws=draws, seed=seed)
-    rows = [_row("as stated", "the case as it is", stated)]
+    rows = [_row(AS_STATED, saying("what_if.case"), stated)]
     for number, item in enumerate(single):
         if progress is not None:
             progress("what if", number, len(single))
@@ -148,7 +149,7 @@ def _judged(system: FuelSystem, item: WhatIf, stated: Brief, how: _How) -> WhatI
         )  # fmt: skip
 
 
-def _row(word: str, words: str, brief: Brief, note: str = "") -> WhatIfRow:
+def _row(word: str, words: Said, brief: Brief, note: Said = "") -> WhatIfRow:
     return WhatIfRow(
         word=word,
         words=words,
@@ -200,9 +201,9 @@ def _dirty_screens(system: FuelSystem, item: WhatIf, stated: Brief, how: _How) -
         )
 
     brief = _judge(changed_parts(system, dirty), how, as_stated)
-    words = f"every screen at most {100 * clear:.3g} % clear"
+    words = saying("what_if.every_screen_most_clear", clear=clear)
     if clear > DIRTY_SCREEN:
-        words += f", cleaner than the {100 * DIRTY_SCREEN:.3g} % at which the case is judged"
+        words = run_on(words, saying("what_if.cleaner_than_which_case", clear=DIRTY_SCREEN))
     return _row(item.word, words, brief)
 
 
@@ -218,9 +219,9 @@ def _temperature(system: FuelSystem, item: WhatIf, _: Brief, how: _How) -> WhatI
             f"{TEMPERATURE.span(fuel.lowest, fuel.highest, 0)}"
         )
     brief = _judge(replace(system, temperatures=(kelvin,)), how)
-    words = f"fuel at {TEMPERATURE.words(kelvin, 1)}"
+    words = saying("what_if.fuel", kelvin=kelvin)
     if kelvin < max(system.temperatures) if hot else kelvin > min(system.temperatures):
-        words += f", {'cooler' if hot else 'warmer'} than the case is judged"
+        words = run_on(words, saying("what_if.cooler" if hot else "what_if.warmer"))
     return _row(item.word, words, brief)
 
 
@@ -228,9 +229,9 @@ def _altitude(system: FuelSystem, item: WhatIf, _: Brief, how: _How) -> WhatIfRo
     stated = system.flight.pressure_altitude
     height = max(HIGH, stated) if item.value is None else item.value
     flight = replace(system.flight, pressure_altitude=height)
-    words = f"pressure altitude {ALTITUDE.words(height, 0)}"
+    words = saying("what_if.pressure_altitude", height=height)
     if height < stated:
-        words += f", lower than that of the case, {ALTITUDE.words(stated, 0)}"
+        words = run_on(words, saying("what_if.lower_than_case", stated=stated))
     return _row(item.word, words, _judge(replace(system, flight=flight), how))
 
 
@@ -249,9 +250,9 @@ def _tank_empty(system: FuelSystem, item: WhatIf, _: Brief, how: _How) -> WhatIf
         quantity[:, index] = 0.0
         return replace(kept, scenarios=replace(kept.scenarios, quantity=quantity))
 
-    note = "positions that feed from this tank alone have no fuel and are left out"
+    note = saying("what_if.positions_feed_tank_alone")
     brief = _judge(system, how, empty)
-    return _row(item.word, f'tank "{item.target}" empty', brief, note)
+    return _row(item.word, saying("what_if.tank_empty", target=item.target), brief, note)
 
 
 def _part(system: FuelSystem, item: WhatIf, _: Brief, how: _How) -> WhatIfRow:
@@ -274,9 +275,15 @@ def _part(system: FuelSystem, item: WhatIf, _: Brief, how: _How) -> WhatIfRow:
 
     old_parts = named_parts(system, item.target)
     before = "; ".join(dict.fromkeys(loss_words(old) for _, old in old_parts))
-    now = f"Kv {value:.4g} m3/h" if item.coefficient == "kv" else f"K {value:.4g}"
+    now = (
+        saying("what_if.kv_m_h", value=value)
+        if item.coefficient == "kv"
+        else saying("what_if.k", value=value)
+    )
     brief = _judge(with_part(system, item.target, new), how)
-    return _row(item.word, f"{item.target}: {now} instead of {before}", brief)
+    return _row(
+        item.word, saying("what_if.instead", target=item.target, now=now, before=before), brief
+    )
 
 
 def _meter_blocked(system: FuelSystem, item: WhatIf, stated: Brief, how: _How) -> WhatIfRow:
@@ -284,7 +291,7 @@ def _meter_blocked(system: FuelSystem, item: WhatIf, stated: Brief, how: _How) -
     if not meters:
         raise DomainError("the case has no flow meter")
     unknown = tuple(meter for meter in meters if not meter.is_known)
-    words = f"{meter_words(meters)} blocked"
+    words = saying("what_if.blocked", meter=meter_words(meters))
     if not unknown:
         return _row(item.word, words, _judge(with_blocked(system, meters), how))
     cells = tuple(
@@ -295,7 +302,7 @@ def _meter_blocked(system: FuelSystem, item: WhatIf, stated: Brief, how: _How) -
         word=item.word, words=words, verdict=Verdict.CANNOT_TELL,
         verdict_words=Verdict.CANNOT_TELL.value, cells=cells, deciding=None,
         reasons=(
-            f"what {meter_words(unknown)} still passes when blocked is not known: {MEASURE}",
+            saying("what_if.what_still_passes_when", meter=meter_words(unknown), measure=MEASURE),
         ),
         note="",
     )  # fmt: skip
@@ -323,7 +330,7 @@ def _blocked_vent(system: FuelSystem, item: WhatIf, stated: Brief, _: _How) -> W
     )
     return WhatIfRow(
         word=item.word,
-        words=f'vent "{item.target}" blocked',
+        words=saying("what_if.vent_blocked", target=item.target),
         verdict=verdict,
         verdict_words=verdict.value,
         cells=cells,

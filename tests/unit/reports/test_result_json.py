@@ -9,10 +9,10 @@ from typing import Any
 import jsonschema
 import pytest
 
+from flowsim.document.words.standing import ALWAYS
 from flowsim.errors import DomainError
 from flowsim.files.results.check_json import check_json, check_object
 from flowsim.studies.result import AdequacyResult, Verdict
-from flowsim.studies.review.remarks import ALWAYS
 from flowsim.system.fuel_system import FuelSystem
 
 SCHEMA: dict[str, Any] = json.loads(

@@ -7,6 +7,7 @@ import pytest
 import typst
 
 from flowsim.document.blocks import Table, Words
+from flowsim.document.words.telling import told
 from flowsim.reports.pages.first_screen import causes
 from flowsim.reports.pages.hand_check import hand_check_text
 from flowsim.reports.render.pdf import PAPERS, TEMPLATES, summary_content
@@ -49,7 +50,9 @@ def test_small_parts_are_put_together_and_lose_nothing(name):
 def test_the_first_page_names_each_thing_that_decides_with_its_word(name):
     result, report = study_of(name).check, report_of(name)
     decided = next(block for block in report.sections[0].blocks if isinstance(block, Table))
-    assert [row[0] for row in decided.rows] == [d.name for d in result.decisions if not d.informs]
+    assert [row[0] for row in decided.rows] == [
+        told(d.name) for d in result.decisions if not d.informs
+    ]
     worst = {"adequate": 0, "open line only": 0, "cannot tell": 1, "not adequate": 2}
     found = max(worst[row[1]] for row in decided.rows)
     assert found == worst[report.verdict.value]

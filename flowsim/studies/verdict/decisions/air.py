@@ -4,16 +4,14 @@ from dataclasses import replace
 
 import numpy as np
 
-from flowsim.measures import LENGTH, NO_RESULT
+from flowsim.measures import NO_RESULT
 from flowsim.studies.result import UNSOLVED_REMEDY, Decision, Topic, Verdict
+from flowsim.studies.saying import Said, saying
 from flowsim.studies.verdict.decisions.evidence import Evidence
 from flowsim.studies.verdict.judging import unsolved_words
 
 NAME = "air"
-REMEDY = (
-    "declare more unusable fuel, move the outlet to where it stays covered, or lead its line "
-    "further down before it meets another (flowsim unusable gives the quantities)"
-)
+REMEDY = saying("air.declare_more_unusable_fuel")
 
 
 def air(evidence: Evidence) -> tuple[Decision, ...]:
@@ -36,33 +34,29 @@ def air(evidence: Evidence) -> tuple[Decision, ...]:
     unsolved = ~state.solution.converged
     if unsolved.any():
         rows = np.flatnonzero(unsolved)
-        words = f"{unsolved_words(swept, swept.judged_rows[rows])} at its required flow"
+        words = saying("air.required_flow", unsolved=unsolved_words(swept, swept.judged_rows[rows]))
         decision = _decision(evidence, Verdict.CANNOT_TELL, words, int(rows[0]), NO_RESULT)
         return (replace(decision, remedy=UNSOLVED_REMEDY),)
     if not uncovered.any():
-        words = "no outlet stands above the fuel of a flowing way in any judged scenario"
-        return (_decision(evidence, Verdict.ADEQUATE, words, None, "no outlet uncovers"),)
+        words = saying("air.no_outlet_stands_above")
+        return (
+            _decision(evidence, Verdict.ADEQUATE, words, None, saying("air.no_outlet_uncovers")),
+        )
     short = np.where(uncovered, margin - wanted, np.inf)
     drawn = np.where(uncovered & (margin < 0), margin, np.inf)
     if np.isfinite(drawn).any():
         row = int(np.argmin(drawn))
-        words = (
-            "air is drawn through an uncovered outlet at the required flow: the fuel stands "
-            f"{LENGTH.words(-margin[row], 0)} below the junction of its leg"
-        )
-        return (_decision(evidence, Verdict.NOT_ADEQUATE, words, row, "air is drawn"),)
+        words = saying("air.air_drawn_through_uncovered", margin=-margin[row])
+        return (_decision(evidence, Verdict.NOT_ADEQUATE, words, row, saying("air.air_drawn")),)
     row = int(np.argmin(short))
-    words = (
-        f"at least {LENGTH.words(margin[row], 0)} of fuel stands over the junction of an uncovered "
-        f"outlet ({LENGTH.words(wanted[row], 0)} wanted)"
-    )
+    words = saying("air.least_fuel_stands_over", margin=margin[row], wanted=wanted[row])
     verdict = Verdict.CANNOT_TELL if short[row] < 0 else Verdict.ADEQUATE
-    figure = f"{LENGTH.words(margin[row], 0)} of fuel over the junction"
+    figure = saying("air.fuel_over_junction", margin=margin[row])
     return (_decision(evidence, verdict, words, row, figure),)
 
 
 def _decision(
-    evidence: Evidence, verdict: Verdict, words: str, judged: int | None, figure: str = ""
+    evidence: Evidence, verdict: Verdict, words: Said, judged: int | None, figure: Said = ""
 ) -> Decision:
     scenario = None if judged is None else int(evidence.swept.judged_rows[judged])
     remedy = "" if verdict is Verdict.ADEQUATE else REMEDY

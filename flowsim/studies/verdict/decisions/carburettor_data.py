@@ -6,13 +6,11 @@ and not of a flow, so it settles the seat only together with the flow that the m
 """
 
 from flowsim.studies.result import Decision, Topic, Verdict
-from flowsim.studies.review.carburettor_words import NO_DATA, missing_data
+from flowsim.studies.review.carburettor_words import NO_CARBURETTOR, missing_data
+from flowsim.studies.saying import Said, Saying, saying
 from flowsim.studies.verdict.decisions.evidence import Evidence
 
-REMEDY = (
-    "measure the bore of the needle's seat (drill shank or pin gauge), or time the flow through "
-    'the carburettor at a known height of fuel over it, and state it as the part "needle and seat"'
-)
+REMEDY = saying("carburettor_data.measure_bore_needle_seat")
 
 
 def carburettor_data(evidence: Evidence) -> tuple[Decision, ...]:
@@ -34,12 +32,18 @@ def carburettor_data(evidence: Evidence) -> tuple[Decision, ...]:
     return (
         Decision(
             topic=Topic.CARBURETTOR_DATA,
-            name="carburettor data",
+            name=saying("carburettor_data.carburettor_data"),
             verdict=Verdict.ADEQUATE,
-            found=f"{missing.removeprefix(NO_DATA)}; nothing is said of what arrives in the float "
-            "bowl",
+            found=saying("carburettor_data.nothing_said_what_arrives", missing=_left_out(missing)),
             remedy=REMEDY,
-            figure="needle and seat not known",
+            figure=saying("carburettor_data.needle_seat_not_known"),
             open_line_only=True,
         ),
     )
+
+
+def _left_out(missing: Said) -> Said:
+    """Say what is left out; that there are no data is said by the name already."""
+    if isinstance(missing, Saying) and missing.key == NO_CARBURETTOR:
+        return saying("carburettor_data.left_out")
+    return missing

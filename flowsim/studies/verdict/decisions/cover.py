@@ -2,7 +2,6 @@
 
 import numpy as np
 
-from flowsim.measures import LENGTH
 from flowsim.studies.joint.cautious_bound import cautious_ratios
 from flowsim.studies.joint.drawn import Least
 from flowsim.studies.joint.mirrored import one_of_each
@@ -10,14 +9,12 @@ from flowsim.studies.joint.study import JointResult, joint_result
 from flowsim.studies.judged.cover_doubt import cover_doubt, doubtful_twins
 from flowsim.studies.judged.sweep import Sweep, sweep_of
 from flowsim.studies.result import Decision, ResultLine, Topic, Verdict
+from flowsim.studies.saying import Said, saying
 from flowsim.studies.verdict.decisions.evidence import Evidence
 from flowsim.studies.verdict.judging import LOW, arrives_words, judge_lines, worst
 
-NAME = "outlets in doubt"
-REMEDY = (
-    "declare more unusable fuel, so that the outlet is surely covered (flowsim unusable), set the "
-    "outlet lower, or measure the heights of surface and outlet more closely"
-)
+NAME = saying("cover.outlets_doubt")
+REMEDY = saying("cover.declare_more_unusable_fuel")
 
 
 def cover(evidence: Evidence) -> tuple[Decision, ...]:
@@ -54,7 +51,9 @@ def cover(evidence: Evidence) -> tuple[Decision, ...]:
             verdict=Verdict.ADEQUATE if adequate else Verdict.CANNOT_TELL,
             found=_words(twins, gravest, low, adequate),
             remedy="" if adequate else REMEDY,
-            figure="adequate either way" if adequate else "covered or bare is not certain",
+            figure=saying("cover.adequate_either_way")
+            if adequate
+            else saying("cover.covered_bare_not_certain"),
         ),
     )
 
@@ -89,7 +88,7 @@ def _low(line: ResultLine) -> float:
     return float(np.nan_to_num(low, nan=-1.0))
 
 
-def _words(twins: Sweep, line: ResultLine, low: float, adequate: bool) -> str:
+def _words(twins: Sweep, line: ResultLine, low: float, adequate: bool) -> Said:
     """Say which outlet, how much fuel stands over it, how much would be sure, and what arrives."""
     table, row = twins.table, line.deciding
     doubt = cover_doubt(twins.assembly, twins.situation)
@@ -97,14 +96,23 @@ def _words(twins: Sweep, line: ResultLine, low: float, adequate: bool) -> str:
     assert state is not None
     names = list(twins.assembly.system.outlet_nodes())
     told = [
-        f'outlet "{names[column]}" taken as {"covered" if state[row, column] > 0 else "bare"}, '
-        f"{LENGTH.words(doubt.depth[row, column], 0)} of fuel over it (surely covered from "
-        f"{LENGTH.words(doubt.sure[row, column], 0)})"
+        saying(
+            "cover.taken_as_covered" if state[row, column] > 0 else "cover.taken_as_bare",
+            outlet=names[column],
+            depth=doubt.depth[row, column],
+            sure=doubt.sure[row, column],
+        )
         for column in np.flatnonzero(state[row])
     ]
-    taken = f"it is not certain whether fuel covers an outlet; with {'; '.join(told)}"
+    taken = saying("cover.not_certain_whether_fuel", told=tuple(told))
     if adequate:
-        return f"{taken}, as without, {arrives_words(low)}"
-    pitch = np.degrees(table.scenarios.pitch[row])
-    where = f"{pitch:.1f} deg, {table.states[table.state[row]].name}"
-    return f"{taken} {arrives_words(low)} ({where}, {line.name})"
+        return saying("cover.without", taken=taken, arrives=arrives_words(low))
+
+    return saying(
+        "cover.else",
+        taken=taken,
+        arrives=arrives_words(low),
+        pitch=table.scenarios.pitch[row],
+        state=table.states[table.state[row]].name,
+        line=line.name,
+    )

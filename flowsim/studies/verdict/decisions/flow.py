@@ -4,12 +4,13 @@ import math
 
 from flowsim.measures import NO_RESULT
 from flowsim.studies.result import UNSOLVED_REMEDY, Decision, ResultLine, Topic, Verdict
+from flowsim.studies.saying import NOTHING, Said, Saying, each_of, saying
 from flowsim.studies.verdict.decisions.evidence import Evidence
-from flowsim.studies.verdict.judging import is_back, percent, worst
+from flowsim.studies.verdict.judging import NO_FLOW, UNSOLVED, is_back, worst
 
-SIZE = "see which line or part costs most head (below) and try sizes: flowsim size"
-FALLING = "lead the line so that it falls all the way from tank to low point (flowsim routing)"
-SURER = "measure what the spread goes most with (below): flowsim uncertainty ranks it"
+SIZE = saying("flow.see_which_line_part")
+FALLING = saying("flow.lead_line_falls_all")
+SURER = saying("flow.measure_what_spread_goes")
 
 
 def flow(evidence: Evidence) -> tuple[Decision, ...]:
@@ -33,19 +34,20 @@ def _of_line(line: ResultLine) -> Decision:
     verdict = line.flow_verdict
     solved = not math.isnan(line.least_nominal)
     figure, words = _told(line, low, high) if solved else (NO_RESULT, _unsolved(line))
-    if not solved or any(UNSOLVED_REMEDY in reason for reason in line.reasons):
-        words = words if not solved else f"{words}; {_unsolved(line)}"
+    if not solved or any(_where_unsolved(reason) for reason in line.reasons):
+        words = words if not solved else each_of([words, _unsolved(line)])
         return Decision(
             topic=Topic.FLOW, name=line.name, verdict=worst([verdict, Verdict.CANNOT_TELL]),
             found=words, remedy=UNSOLVED_REMEDY, scenario=line.deciding, figure=figure,
         )  # fmt: skip
-    remedy = {
-        Verdict.ADEQUATE: "",
+    remedies: dict[Verdict, Said] = {
+        Verdict.ADEQUATE: NOTHING,
         Verdict.NOT_ADEQUATE: SIZE,
-        Verdict.CANNOT_TELL: f"{SURER}; or {SIZE}",
-    }[verdict]
+        Verdict.CANNOT_TELL: saying("flow.surer_or_size", surer=SURER, size=SIZE),
+    }
+    remedy = remedies[verdict]
     if line.held_by_air:
-        remedy, words = FALLING, f"{words}, with the air that humps may hold still in place"
+        remedy, words = FALLING, saying("flow.air_humps_may_hold", words=words)
     return Decision(
         topic=Topic.FLOW,
         name=line.name,
@@ -57,21 +59,29 @@ def _of_line(line: ResultLine) -> Decision:
     )
 
 
-def _told(line: ResultLine, low: float, high: float) -> tuple[str, str]:
+def _told(line: ResultLine, low: float, high: float) -> tuple[Said, Said]:
     """Give the least flow and its band as a figure and in words; what runs back is none."""
-    band = "" if line.least_low is None or math.isnan(low + high) else f"{percent(low)} to "
-    if is_back(line.least_nominal):
-        figure, words = "none; it runs back", "none of the required flow arrives, it runs back"
-    else:
-        figure = f"{percent(line.least_nominal)} %"
-        words = f"{figure} of the required flow"
-    if not band or is_back(high):
+    least = line.least_nominal
+    figure, words = saying("flow.least", least=least), saying("flow.required_flow", least=least)
+    if is_back(least):
+        figure, words = saying("flow.none_runs_back"), saying("flow.none_required_flow_arrives")
+    if line.least_low is None or math.isnan(low + high) or is_back(high):
         return figure, words
-    band += percent(high)
-    return f"{figure} ({band})", f"{words} ({band} % in 5 to 95 % of the draws)"
+    return (
+        saying("flow.least_in_band", figure=figure, low=low, high=high),
+        saying("flow.draws", words=words, low=low, high=high),
+    )
 
 
-def _unsolved(line: ResultLine) -> str:
+def _unsolved(line: ResultLine) -> Said:
     """Say where no flow could be worked out."""
-    said = next((reason for reason in line.reasons if UNSOLVED_REMEDY in reason), "")
-    return said.removesuffix(f"; {UNSOLVED_REMEDY}") or "the flow could not be worked out"
+    where = (_where_unsolved(reason) for reason in line.reasons)
+    return next((said for said in where if said), NO_FLOW)
+
+
+def _where_unsolved(reason: Said) -> Said:
+    """Give where no answer could be worked out, if a reason says that; else nothing."""
+    if isinstance(reason, Saying) and reason.key == UNSOLVED:
+        where = reason.get("where")
+        return where if isinstance(where, Saying) else NOTHING
+    return NOTHING

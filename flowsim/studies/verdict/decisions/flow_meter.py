@@ -7,15 +7,13 @@ the burn alone.
 
 from flowsim.studies.changes.blocked_meters import Meter, meter_words, meters_in_use, with_blocked
 from flowsim.studies.result import Decision, ResultLine, Topic, Verdict
+from flowsim.studies.saying import NOTHING, Said, each_of, saying
 from flowsim.studies.verdict.decisions.changed_system import lines_of_changed
 from flowsim.studies.verdict.decisions.evidence import Evidence
 from flowsim.studies.verdict.judging import arrives_words, worst
 
-NAME = "flow meter blocked"
-MEASURE = (
-    "measure it blocked: hold the rotor and read the pressure drop at two flows or more up to the "
-    "required one (measured_blocked), or state the coefficient of its bypass (bypass_cv, bypass_kv)"
-)
+NAME = saying("flow_meter.flow_meter_blocked")
+MEASURE = saying("flow_meter.measure_blocked_hold_rotor")
 
 
 def flow_meter(evidence: Evidence) -> tuple[Decision, ...]:
@@ -42,7 +40,7 @@ def flow_meter(evidence: Evidence) -> tuple[Decision, ...]:
                 topic=Topic.FLOW_METER,
                 name=NAME,
                 verdict=Verdict.CANNOT_TELL,
-                found=f"what {meter_words(unknown)} still passes when blocked is not known",
+                found=saying("flow_meter.what_still_passes_when", meter=meter_words(unknown)),
                 remedy=MEASURE,
             )
         )
@@ -63,16 +61,20 @@ def _decision(meters: tuple[Meter, ...], lines: tuple[ResultLine, ...]) -> Decis
         key=lambda line: line.least_nominal if line.least_low is None else line.least_low,
     )
     low = least.least_nominal if least.least_low is None else least.least_low
-    words = f"with {meter_words(meters)} blocked {arrives_words(low)} ({least.name}"
-    words += ", nominal values)" if least.least_low is None else ", 5th percentile)"
-    remedy = ""
+    words = saying(
+        "flow_meter.nominal_values" if least.least_low is None else "flow_meter.in_draws",
+        meter=meter_words(meters),
+        arrives=arrives_words(low),
+        least=least.name,
+    )
+    remedy: Said = NOTHING
     if verdict is not Verdict.ADEQUATE:
-        remedy = "fit a bypass round the meter, or a meter that passes more when it is blocked"
+        remedy = saying("flow_meter.fit_bypass_round_meter")
     return Decision(
         topic=Topic.FLOW_METER,
         name=NAME,
         verdict=verdict,
-        found="; ".join([words, *least.reasons]),
+        found=each_of([words, *least.reasons]),
         remedy=remedy,
         scenario=None,
     )

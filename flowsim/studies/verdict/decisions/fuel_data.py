@@ -8,9 +8,9 @@ errors grow with the distance from them. A liquid that no engine burns settles n
 
 from dataclasses import dataclass
 
-from flowsim.measures import DENSITY, TEMPERATURE
 from flowsim.physics.fuel.catalogue import HEAVIEST_FUEL
 from flowsim.studies.result import Decision, Topic, Verdict
+from flowsim.studies.saying import Said, Saying, saying
 from flowsim.studies.verdict.decisions.evidence import Evidence
 from flowsim.system.fuel import Fuel
 from flowsim.system.fuel_system import FuelSystem
@@ -36,12 +36,12 @@ class _Reading:
     ``off`` is 1 where it gets worse with heat, -1 where it does with cold.
     """
 
-    name: str
+    name: Said
     points: tuple[tuple[float, float], ...]
     worst: float
     off: float
     reach: float
-    beyond: str
+    beyond: Said
 
 
 def fuel_data(evidence: Evidence) -> tuple[Decision, ...]:
@@ -72,16 +72,16 @@ def _is_far(one: _Reading) -> bool:
 
 
 def _far(one: _Reading) -> Decision:
-    where = TEMPERATURE.words(one.worst, 0)
-    read = " and ".join(TEMPERATURE.words(kelvin, 0) for kelvin, _ in sorted(one.points))
-    again = "a second temperature, best" if len(one.points) == 1 else "a temperature"
+    where = one.worst
+    read = tuple(saying("fuel_data.temperature", kelvin=kelvin) for kelvin, _ in sorted(one.points))
+    single = len(one.points) == 1
     return Decision(
         topic=Topic.FUEL_DATA,
-        name=f"{one.name} of the fuel",
+        name=saying("fuel_data.fuel", one=one.name),
         verdict=Verdict.CANNOT_TELL,
-        found=f"it was read at {read} only and is judged at {where}, where {one.beyond}",
-        remedy=f"measure it at {again} near {where}, and state two readings in [fuel]",
-        figure=f"read at {read} only",
+        found=saying("fuel_data.read_only_judged_where", read=read, where=where, beyond=one.beyond),
+        remedy=saying("fuel_data.read_second" if single else "fuel_data.read_again", where=where),
+        figure=saying("fuel_data.read_only", read=read),
     )
 
 
@@ -93,12 +93,11 @@ def _not_burnt(system: FuelSystem) -> tuple[Decision, ...]:
     return (
         Decision(
             topic=Topic.FUEL_DATA,
-            name="liquid of the case",
+            name=saying("fuel_data.liquid_case"),
             verdict=Verdict.CANNOT_TELL,
-            found=f"{system.fuel.name}, {DENSITY.significant(heavy, 3)} at 15 degC, is heavier "
-            "than what an engine burns: the figures hold for a bench test with it",
-            remedy="write in [fuel] the kind that the engine burns",
-            figure="no fuel",
+            found=saying("fuel_data.degc_heavier_than_what", fuel=system.fuel.name, heavy=heavy),
+            remedy=saying("fuel_data.write_fuel_kind_engine"),
+            figure=saying("fuel_data.no_fuel"),
         ),
     )
 
@@ -122,8 +121,10 @@ def _guessed_densities(evidence: Evidence) -> list[Decision]:
             close.append(line.name)
     if not close:
         return []
-    met = f"{', '.join(close)} {'is' if len(close) == 1 else 'are'} met by less than that"
-    together = "" if 1.0 in (light, heavy) else f" ({100.0 * (1.0 - share):.1f} % with both)"
+    met = saying("fuel_data.met" if len(close) == 1 else "fuel_data.all_met", close=tuple(close))
+    together = None
+    if 1.0 not in (light, heavy):
+        together = saying("fuel_data.together", share=1.0 - share)
     found = []
     if light < 1.0:
         found.append(_unmeasured_density(fuel, light, together, met))
@@ -132,31 +133,39 @@ def _guessed_densities(evidence: Evidence) -> list[Decision]:
     return found
 
 
-def _unmeasured_density(fuel: Fuel, share: float, together: str, met: str) -> Decision:
+def _unmeasured_density(fuel: Fuel, share: float, together: Saying | None, met: Said) -> Decision:
     return Decision(
         topic=Topic.FUEL_DATA,
-        name="density of the fuel",
+        name=saying("fuel_data.density_fuel"),
         verdict=Verdict.CANNOT_TELL,
-        found=f"it was not measured: {DENSITY.significant(fuel.density_15, 3)} at 15 degC is "
-        f"taken, fuels of this name go down to {DENSITY.significant(fuel.lightest or 0.0, 3)}, "
-        f"{100.0 * (1.0 - share):.1f} % less by mass{together}, and {met}",
-        remedy="measure it with a hydrometer and state it in [fuel] (density, with the "
-        "temperature at which it was read)",
-        figure="not measured",
+        found=saying(
+            "fuel_data.density_not_measured",
+            taken=fuel.density_15,
+            lightest=fuel.lightest or 0.0,
+            less=1.0 - share,
+            together=together,
+            met=met,
+        ),
+        remedy=saying("fuel_data.measure_hydrometer_state_fuel"),
+        figure=saying("fuel_data.not_measured"),
     )
 
 
-def _unstated_density(fuel: Fuel, share: float, together: str, met: str) -> Decision:
+def _unstated_density(fuel: Fuel, share: float, together: Saying | None, met: Said) -> Decision:
     return Decision(
         topic=Topic.FUEL_DATA,
-        name="density of the burn",
+        name=saying("fuel_data.density_burn"),
         verdict=Verdict.CANNOT_TELL,
-        found=f"the burn is a volume without its density: {DENSITY.significant(fuel.density_15, 3)}"
-        f" is taken, fuels of this name go up to {DENSITY.significant(fuel.heaviest or 0.0, 3)}, "
-        f"{100.0 * (1.0 / share - 1.0):.1f} % more burn by mass{together}, and {met}",
-        remedy="state the burn as a mass, or burn_density in [engine] as the engine's maker "
-        "measured it",
-        figure="burn_density not stated",
+        found=saying(
+            "fuel_data.burn_density_not_stated",
+            taken=fuel.density_15,
+            heaviest=fuel.heaviest or 0.0,
+            more=1.0 / share - 1.0,
+            together=together,
+            met=met,
+        ),
+        remedy=saying("fuel_data.state_burn_mass"),
+        figure=saying("fuel_data.burn_density_missing"),
     )
 
 
@@ -168,8 +177,15 @@ def _readings(system: FuelSystem) -> tuple[_Reading, ...]:
     viscosity = fuel.viscosity_points if fuel.viscosity_law != "water" else ()
     vapour = fuel.vapour_points if fuel.vapour_law == "points" else ()
     boiling = hot + system.engine.heat_pickup
+    lighter, thicker = saying("fuel_data.fuel_lighter"), saying("fuel_data.fuel_thicker")
+    boils = saying("fuel_data.fuel_boils_sooner")
+    names = (
+        saying("fuel_data.density"),
+        saying("fuel_data.viscosity"),
+        saying("fuel_data.vapour_pressure"),
+    )
     return (
-        _Reading("density", density, hot, 1.0, DENSITY_REACH, "the fuel is lighter"),
-        _Reading("viscosity", viscosity, cold, -1.0, VISCOSITY_REACH, "the fuel is thicker"),
-        _Reading("vapour pressure", vapour, boiling, 1.0, VAPOUR_REACH, "the fuel boils sooner"),
+        _Reading(names[0], density, hot, 1.0, DENSITY_REACH, lighter),
+        _Reading(names[1], viscosity, cold, -1.0, VISCOSITY_REACH, thicker),
+        _Reading(names[2], vapour, boiling, 1.0, VAPOUR_REACH, boils),
     )

@@ -6,7 +6,6 @@ from dataclasses import dataclass, replace
 import numpy as np
 import numpy.typing as npt
 
-from flowsim.measures import TEMPERATURE
 from flowsim.network.assembly import Assembly, selector_words
 from flowsim.network.scenarios import situate
 from flowsim.network.solver import solve
@@ -23,15 +22,13 @@ from flowsim.studies.judged.headers import (
 from flowsim.studies.judged.scenarios import CLIMB, DESCENT, UNUSABLE, ScenarioTable, fuel_states
 from flowsim.studies.result import UNSOLVED_REMEDY, Decision, Topic, Verdict
 from flowsim.studies.sampling.draws import Draws
+from flowsim.studies.saying import Said, each_of, run_on, saying
 from flowsim.studies.verdict.decisions.evidence import Evidence
-from flowsim.studies.verdict.judging import HIGH, LOW, NOT_SOLVED, percent, pitch_said
+from flowsim.studies.verdict.judging import HIGH, LOW, pitch_said
 
-NAME = "refill of the header tank"
-WIDER = "a wider or shorter line into the header tank, or a lower header tank"
-FILLED = (
-    "describe the tanks and lines that keep it filled; if it is filled by hand and lasts half an "
-    "hour on full-power burn, state filler_at and its shape"
-)
+NAME = saying("header_refill.refill_header_tank")
+WIDER = saying("header_refill.wider_shorter_line_into")
+FILLED = saying("header_refill.describe_tanks_lines_keep")
 
 
 def header_refill(evidence: Evidence) -> tuple[Decision, ...]:
@@ -78,44 +75,59 @@ class _Looked:
 def _decide(evidence: Evidence, headers: list[Header]) -> Decision:
     """Decide on one header tank over all its judged positions."""
     assembly = evidence.swept.assembly
-    name = f'header tank "{assembly.system.tanks[headers[0].tank].name}"'
+    name = saying("header_refill.header_tank", tank=assembly.system.tanks[headers[0].tank].name)
     if not all(header.behind for header in headers):
         return _decision(
-            Verdict.CANNOT_TELL, f"{name}: nothing that the case describes refills it", FILLED
+            Verdict.CANNOT_TELL,
+            saying("header_refill.nothing_case_describes_refills", name=name),
+            FILLED,
         )
     looked = [_look(evidence, header) for header in headers]
     known = [item for item in looked if np.isfinite(item.ratio).any()]
     lost = [
-        f"{name}: {_where(assembly, item, int(np.argmax(item.failed)))}: {NOT_SOLVED}"
+        saying(
+            "header_refill.unsolved",
+            name=name,
+            where=_where(assembly, item, int(np.argmax(item.failed))),
+        )
         for item in looked
         if item.failed.any()
     ]
     if not known and lost:
         return _decision(Verdict.CANNOT_TELL, lost[0], UNSOLVED_REMEDY)
     if not known:
-        words = f"{name}: it gives the engine no fuel in any judged attitude"
-        return _decision(Verdict.CANNOT_TELL, words, "see the flow lines above")
+        words = saying("header_refill.gives_engine_no_fuel", name=name)
+        return _decision(Verdict.CANNOT_TELL, words, saying("header_refill.see_flow_lines_above"))
     worst = min(known, key=lambda item: float(np.nanmin(item.ratio / item.asked)))
     row = int(np.nanargmin(worst.ratio / worst.asked))
     margins = [item.ratio / item.asked for item in known]
     bands = [_drawn_margins(evidence, item) for item in known]
     low, high, how = _band(margins, bands)
     asked = float(worst.asked[row])
-    words = (
-        f"{name}: at least {percent(low * asked)} % of the burn flows into it from the tanks "
-        f"behind it ({how}; {_where(assembly, worst, row)}); {100 * asked:.0f} % wanted"
+    words = saying(
+        "header_refill.least_burn_flows_into",
+        name=name,
+        low=low * asked,
+        how=how,
+        where=_where(assembly, worst, row),
+        asked=asked,
     )
     if np.isnan(low):
-        words = f"{name}: its refill could not be worked out in every draw ({how})"
+        words = saying("header_refill.refill_could_not_worked", name=name, how=how)
     if low * asked < 0.0:
-        words = f"{name}: none flows into it, it runs back ({how}; {_where(assembly, worst, row)})"
+        words = saying(
+            "header_refill.none_flows_into_runs",
+            name=name,
+            how=how,
+            where=_where(assembly, worst, row),
+        )
     verdict = _verdict(low * asked, high * asked, asked)
     if any(item.air.any() for item in looked):
         verdict = max(verdict, Verdict.CANNOT_TELL, key=_gravity)
-        words += "; air may be drawn in from an empty tank behind it"
+        words = run_on(words, saying("header_refill.air_may_drawn_empty"))
     if lost or np.isnan(low):
         verdict = max(verdict, Verdict.CANNOT_TELL, key=_gravity)
-        return _decision(verdict, "; ".join([words, *lost[:1]]), UNSOLVED_REMEDY)
+        return _decision(verdict, each_of([words, *lost[:1]]), UNSOLVED_REMEDY)
     return _decision(verdict, words, "" if verdict is Verdict.ADEQUATE else WIDER)
 
 
@@ -182,19 +194,19 @@ def _table(evidence: Evidence, header: Header) -> ScenarioTable:
     return replace(table, scenarios=replace(table.scenarios, quantity=np.concatenate(quantities)))
 
 
-def _band(margins: list[FloatArray], bands: list[FloatArray | None]) -> tuple[float, float, str]:
+def _band(margins: list[FloatArray], bands: list[FloatArray | None]) -> tuple[float, float, Said]:
     """Least margin (refill over what is asked) [-]: its 5th and 95th percentile, and on what."""
     drawn = [band for band in bands if band is not None]
     if len(drawn) < len(bands):
         least = float(min(np.nanmin(margin) for margin in margins))
-        return least, least, "nominal values"
+        return least, least, saying("header_refill.nominal_values")
     together = np.min(np.column_stack(drawn), axis=1)
     if np.isnan(together).any():
-        return float("nan"), float("nan"), "not solved"
+        return float("nan"), float("nan"), saying("header_refill.not_solved")
     return (
         float(np.percentile(together, LOW)),
         float(np.percentile(together, HIGH)),
-        "5th percentile",
+        saying("header_refill.in_draws"),
     )
 
 
@@ -278,7 +290,7 @@ def _worst_draw(header: Header, draws: Draws, count: int) -> Draws:
     )
 
 
-def _where(assembly: Assembly, item: _Looked, row: int) -> str:
+def _where(assembly: Assembly, item: _Looked, row: int) -> Said:
     """Say in which scenario."""
     table = item.table
     pitch = pitch_said(float(table.scenarios.pitch[row]))
@@ -289,14 +301,17 @@ def _where(assembly: Assembly, item: _Looked, row: int) -> str:
         for tank in item.header.behind
         if table.scenarios.quantity[row, tank] == 0.0 < test[tank]
     ]
-    state = table.states[table.state[row]].name + "".join(f', "{tank}" dry' for tank in dry)
-    warm = TEMPERATURE.words(table.scenarios.temperature[row], 0)
-    return (
-        f"{selector_words(assembly.positions[item.header.position].name)}, {pitch}, {state}, {warm}"
+    return saying(
+        "header_refill.where",
+        selector=selector_words(assembly.positions[item.header.position].name),
+        pitch=pitch,
+        state=table.states[table.state[row]].name,
+        dry=run_on(*(saying("header_refill.dry", tank=tank) for tank in dry)),
+        warm=table.scenarios.temperature[row],
     )
 
 
-def _decision(verdict: Verdict, found: str, remedy: str) -> Decision:
+def _decision(verdict: Verdict, found: Said, remedy: Said) -> Decision:
     return Decision(
         topic=Topic.HEADER_REFILL, name=NAME, verdict=verdict, found=found, remedy=remedy
     )

@@ -5,8 +5,8 @@ amendment 23-64, read). A large draw would raise the surface from which the flow
 so hide what little fuel gives.
 """
 
-from flowsim.measures import VOLUME
 from flowsim.studies.result import Decision, Topic, Verdict
+from flowsim.studies.saying import saying
 from flowsim.studies.verdict.decisions.evidence import Evidence
 
 LONGEST = 900.0
@@ -37,12 +37,14 @@ def little_fuel(evidence: Evidence) -> tuple[Decision, ...]:
     return (
         Decision(
             topic=Topic.TEST_QUANTITY,
-            name="fuel of the test",
+            name=saying("little_fuel.fuel_test"),
             verdict=Verdict.CANNOT_TELL,
-            found="the required flow is judged on the unusable fuel plus "
-            f"{VOLUME.words(system.test_draw, 1)}, {minutes:.0f} minutes of it: that is "
-            "not little fuel, and what arrives on less is not said",
-            remedy=f"write as draw in [test] what one run draws, at most {VOLUME.words(most, 1)}",
-            figure="the test draws too much",
+            found=saying(
+                "little_fuel.required_flow_judged_unusable",
+                test_draw=system.test_draw,
+                minutes=minutes,
+            ),
+            remedy=saying("little_fuel.write_draw_test_what", most=most),
+            figure=saying("little_fuel.test_draws_too_much"),
         ),
     )

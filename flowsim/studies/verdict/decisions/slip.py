@@ -7,12 +7,10 @@ tank's outlet at the root is bare in a steady slip at almost any quantity.
 
 import math
 
-import numpy as np
-
-from flowsim.measures import VOLUME
 from flowsim.network.assembly import Assembly, selector_words
 from flowsim.physics.tank.floor import NEAR
 from flowsim.studies.result import Decision, Topic, Verdict
+from flowsim.studies.saying import NOTHING, Said, run_on, saying
 from flowsim.studies.unusable.bands import slip_fuel
 from flowsim.studies.unusable.slip import SlipRow, slip_rows
 from flowsim.studies.unusable.study import rounded_up
@@ -22,10 +20,7 @@ from flowsim.studies.verdict.judging import worst
 from flowsim.system.tanks import DipTable
 
 NAME = "slips"
-RULE = (
-    "published rule text counts the most adverse feed condition of each intended manoeuvre as "
-    "unusable fuel; here a slip has a least fuel of its own"
-)
+RULE = saying("slip.published_rule_text_counts")
 
 
 def slip(evidence: Evidence) -> tuple[Decision, ...]:
@@ -53,14 +48,14 @@ def slip(evidence: Evidence) -> tuple[Decision, ...]:
                 topic=Topic.SLIP,
                 name=NAME,
                 verdict=Verdict.CANNOT_TELL,
-                found="no slip is stated, so nothing is said of slips",
-                remedy="if slips are flown, write slip, slip_time and slip_fuel in [routing]",
+                found=saying("slip.no_slip_stated_nothing"),
+                remedy=saying("slip.if_slips_flown_write"),
                 informs=True,
             ),
         )
     blind = _without_floor(assembly, routing.slip)
     if blind:
-        words = f"in a slip it is not known which outlets of {blind} are covered: a dip table alone"
+        words = saying("slip.slip_not_known_which", blind=blind)
         return (_decision(Verdict.CANNOT_TELL, words, REMEDY),)
     rows = slip_rows(assembly, None if evidence.joint is None else evidence.joint.draws)
     if not rows:
@@ -68,10 +63,10 @@ def slip(evidence: Evidence) -> tuple[Decision, ...]:
     fuel = {tank.name: slip_fuel(assembly.system, tank) for tank in assembly.system.tanks}
     verdicts = [_verdict(row, fuel[row.tank], routing.slip_time) for row in rows]
     verdict = worst(verdicts)
-    said = [_words(row) for row in rows]
-    how = f"slip of {np.degrees(routing.slip):.0f} deg to either side: "
-    remedy = "" if verdict is Verdict.ADEQUATE else _remedy(rows, verdicts)
-    return (_decision(verdict, f"{how}{'; '.join(said)} ({RULE})", remedy),)
+    said = tuple(_words(row) for row in rows)
+    remedy = NOTHING if verdict is Verdict.ADEQUATE else _remedy(rows, verdicts)
+    found = saying("slip.found", slip=routing.slip, said=said, rule=RULE)
+    return (_decision(verdict, found, remedy),)
 
 
 def _verdict(row: SlipRow, fuel: float, time: float | None) -> Verdict:
@@ -86,39 +81,39 @@ def _verdict(row: SlipRow, fuel: float, time: float | None) -> Verdict:
     return Verdict.NOT_ADEQUATE
 
 
-def _words(row: SlipRow) -> str:
+def _words(row: SlipRow) -> Said:
     """Say what one tank in one selector position needs."""
-    needs = "is lost even with a full tank"
+    needs = saying("slip.lost_even_full_tank")
     if math.isfinite(row.expected.quantity):
-        more = "even a full tank"
-        if math.isfinite(row.cautious.quantity):
-            more = f"{VOLUME.words(row.cautious.quantity, 1)}"
-        needs = f"is lost below {VOLUME.words(row.expected.quantity, 1)} ({more} cautious)"
+        expected, cautious = row.expected.quantity, row.cautious.quantity
+        needs = saying("slip.lost_below_full", quantity=expected)
+        if math.isfinite(cautious):
+            needs = saying("slip.lost_below", quantity=expected, cautious=cautious)
     if row.drawn is not None and row.drawn.failed:
-        needs += f", no result in {row.drawn.failed} of {row.drawn.draws} joint draws"
+        failed, draws = row.drawn.failed, row.drawn.draws
+        needs = run_on(needs, saying("slip.no_result_joint_draws", failed=failed, draws=draws))
     elif row.drawn is not None and math.isfinite(row.drawn.high):
-        needs += f", {VOLUME.words(row.drawn.high, 1)} at the 95th percentile of the draws"
-    return (
-        f'{selector_words(row.selector)}, tank "{row.tank}": the burn {needs}; the lines hold '
-        f"{row.seconds:.0f} s of it"
+        needs = run_on(needs, saying("slip.high_in_draws", high=row.drawn.high))
+    return saying(
+        "slip.tank_burn_lines_hold",
+        selector=selector_words(row.selector),
+        tank=row.tank,
+        needs=needs,
+        seconds=row.seconds,
     )
 
 
-def _remedy(rows: tuple[SlipRow, ...], verdicts: list[Verdict]) -> str:
+def _remedy(rows: tuple[SlipRow, ...], verdicts: list[Verdict]) -> Said:
     """Give the fuel or the time with which the slip may be flown."""
     bad = [
         row for row, verdict in zip(rows, verdicts, strict=True) if verdict is not Verdict.ADEQUATE
     ]
     seconds = math.floor(min(row.seconds for row in bad))
-    short = f"for no longer than {seconds} s (slip_time)"
+    short = saying("slip.no_longer_than_s", seconds=seconds)
     fuel = max(rounded_up(_needed(row)) for row in bad)
     if not math.isfinite(fuel):
-        return f"fly it {short}: no quantity is enough on its own; placard it"
-    return (
-        f"fly it with at least {VOLUME.words(fuel, 1)} in the tank in use (slip_fuel), or "
-        f"{short}, and "
-        "placard that"
-    )
+        return saying("slip.fly_no_quantity_enough", short=short)
+    return saying("slip.fly_least_tank_use", fuel=fuel, short=short)
 
 
 def _needed(row: SlipRow) -> float:
@@ -128,16 +123,16 @@ def _needed(row: SlipRow) -> float:
     return math.inf if math.isnan(drawn) else needed
 
 
-def _without_floor(assembly: Assembly, roll: float) -> str:
+def _without_floor(assembly: Assembly, roll: float) -> tuple[str, ...]:
     """Name the tanks known by a dip table alone, where the slip leans far from their dips."""
     tanks = assembly.system.tanks
     names = []
     for index in dipped_tanks(assembly):
         shape = tanks[index].shape
         if isinstance(shape, DipTable) and shape.floor is None and roll > NEAR:
-            names.append(f'"{tanks[index].name}"')
-    return " and ".join(names)
+            names.append(tanks[index].name)
+    return tuple(names)
 
 
-def _decision(verdict: Verdict, found: str, remedy: str) -> Decision:
+def _decision(verdict: Verdict, found: Said, remedy: Said) -> Decision:
     return Decision(topic=Topic.SLIP, name=NAME, verdict=verdict, found=found, remedy=remedy)

@@ -4,6 +4,7 @@ import math
 
 from flowsim.studies.judged.scenarios import RUN
 from flowsim.studies.result import Decision, Topic, Verdict
+from flowsim.studies.saying import saying
 from flowsim.studies.verdict.decisions.evidence import Evidence
 
 
@@ -28,12 +29,9 @@ def takeoff_run(evidence: Evidence) -> tuple[Decision, ...]:
     return (
         Decision(
             topic=Topic.TAKEOFF_RUN,
-            name="take-off run",
+            name=saying("takeoff_run.take_off_run"),
             verdict=Verdict.CANNOT_TELL,
-            found=f"It is judged at the level pitch, {level:.1f} deg, only: the ground attitude, "
-            "in which it begins, is not stated.",
-            remedy="Read the pitch of the datum with the aeroplane on its wheels (a tailwheel "
-            'aeroplane: on three points) and write it under [ground]: kind = "tailwheel" or '
-            '"nosewheel", pitch = "11 deg".',
+            found=saying("takeoff_run.judged_level_pitch_deg", level=level),
+            remedy=saying("takeoff_run.read_pitch_datum_aeroplane"),
         ),
     )

@@ -3,30 +3,25 @@
 from collections.abc import Iterator
 from dataclasses import replace
 
-import numpy as np
-
-from flowsim.measures import VOLUME
 from flowsim.network.assembly import Assembly
 from flowsim.physics.tank.floor import NEAR, angle_from_dips
 from flowsim.physics.tank.surface import capacity_of
 from flowsim.studies.judged.headers import tanks_away
 from flowsim.studies.result import Decision, Topic, Verdict
+from flowsim.studies.saying import each_of, saying
 from flowsim.studies.verdict.decisions.changed_system import lines_of_changed
 from flowsim.studies.verdict.decisions.evidence import Evidence
 from flowsim.studies.verdict.judging import arrives_words, worst
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.tanks import DipTable, Solid
 
-NAME = "tank known by a dip table"
-REMEDY = (
-    "measure the tank's floor and state floor_length, floor_width and floor_at, or describe the "
-    "tank by points (box, lofted, cells)"
-)
-POINTS = "capacity of the tank"
+NAME = saying("tank_data.tank_known_dip_table")
+REMEDY = saying("tank_data.measure_tank_floor_state")
+POINTS = saying("tank_data.capacity_tank")
 CAPACITY_REACH = 1.1
 """[-] Placarded over computed capacity from which on the points do not describe the tank: a larger
 tank has a lower surface on the same fuel. A tenth has no source. Tag: common practice."""
-WET = "measure the tank and describe it by points (box, lofted, cells)"
+WET = saying("tank_data.measure_tank_describe_points")
 
 
 def tank_data(evidence: Evidence) -> tuple[Decision, ...]:
@@ -64,9 +59,9 @@ def tank_data(evidence: Evidence) -> tuple[Decision, ...]:
                 topic=Topic.TANK_DATA,
                 name=NAME,
                 verdict=Verdict.CANNOT_TELL,
-                found=f'tank "{tank.name}" was dipped at {np.degrees(shape.pitch):.1f} deg nose-up '
-                f"and is judged up to {np.degrees(away):.0f} deg away from that: which of its "
-                "outlets are covered there is not known",
+                found=saying(
+                    "tank_data.tank_dipped_deg_nose", tank=tank.name, pitch=shape.pitch, away=away
+                ),
                 remedy=REMEDY,
             )
         )
@@ -87,12 +82,14 @@ def _too_small(assembly: Assembly) -> Iterator[Decision]:
             topic=Topic.TANK_DATA,
             name=POINTS,
             verdict=Verdict.CANNOT_TELL,
-            found=f'tank "{tank.name}" takes {VOLUME.words(stated, 1)} by its capacity and '
-            f"{VOLUME.words(computed, 1)} by its points and fill factor: in a tank so much larger "
-            "the fuel stands lower than is worked out here",
-            remedy="measure the inside of the tank again (its points, fill_factor), or fill it and "
-            "write what it takes (capacity)",
-            figure="points and capacity differ",
+            found=saying(
+                "tank_data.tank_takes_capacity_points",
+                tank=tank.name,
+                stated=stated,
+                computed=computed,
+            ),
+            remedy=saying("tank_data.measure_inside_tank_again"),
+            figure=saying("tank_data.points_capacity_differ"),
         )
 
 
@@ -134,12 +131,12 @@ def _upper_end(evidence: Evidence) -> Decision:
     )
     least = gravest.least_nominal if gravest.least_low is None else gravest.least_low
     words = [
-        "surfaces tilt as in a box of the stated floor; with their highest places "
-        f"{arrives_words(least)} ({gravest.name}), with their lowest see "
-        "the requirements",
+        saying(
+            "tank_data.surfaces_tilt_box_stated", arrives=arrives_words(least), gravest=gravest.name
+        ),
         *gravest.reasons,
     ]
     remedy = "" if verdict is Verdict.ADEQUATE else WET
     return Decision(
-        topic=Topic.TANK_DATA, name=NAME, verdict=verdict, found="; ".join(words), remedy=remedy
+        topic=Topic.TANK_DATA, name=NAME, verdict=verdict, found=each_of(words), remedy=remedy
     )

@@ -5,13 +5,11 @@ the declared quantities instead of a search.
 """
 
 import math
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
 
-from flowsim.measures import TEMPERATURE
 from flowsim.network.assembly import Assembly, selector_words
 from flowsim.network.scenarios import END_NAMES
 from flowsim.physics.air.dips import DIP_CAUTIOUS, DIP_EXPECTED
@@ -19,6 +17,7 @@ from flowsim.physics.arrays import BoolArray, FloatArray
 from flowsim.studies.judged.flight_attitudes import RUN, Attitudes, attitudes_of
 from flowsim.studies.result import UNSOLVED_REMEDY, Decision, Topic, Verdict
 from flowsim.studies.sampling.draws import Draws
+from flowsim.studies.saying import NOTHING, Said, each_of, saying
 from flowsim.studies.unusable.bands import DECIDING
 from flowsim.studies.unusable.drawn import HIGH, LOW, DrawnTrials
 from flowsim.studies.unusable.rows import (
@@ -36,8 +35,6 @@ from flowsim.studies.unusable.study import TOO_SMALL
 from flowsim.studies.unusable.table import LARGE_SHARE
 from flowsim.studies.verdict.decisions.evidence import Evidence
 from flowsim.studies.verdict.judging import NOT_SOLVED, pitch_said
-
-MORE = "declare more ({key}), as much as `flowsim unusable` works out, or keep the outlets covered"
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,11 +69,15 @@ class _Enough:
     failed: int
 
     @property
-    def words(self) -> str:
+    def words(self) -> Said:
         """The share of the draws, never rounded up."""
         if self.failed:
-            return f"no result, as a solve failed in {self.failed} of {self.draws} joint draws"
-        return f"in {100 * self.count // self.draws} % of {self.draws} joint draws"
+            return saying(
+                "unusable_fuel.no_result_solve_failed", failed=self.failed, draws=self.draws
+            )
+        return saying(
+            "unusable_fuel.joint_draws", count=100 * self.count // self.draws, draws=self.draws
+        )
 
     def reaches(self, share: float) -> bool:
         """Whether it is enough in that share of the draws; not where one failed."""
@@ -173,24 +174,29 @@ class _Tried:
                 least = replace(least, count=count, row=row)
         return least
 
-    def where(self, row: int) -> str:
+    def where(self, row: int) -> Said:
         """Say in which situation a row is."""
         table, attitudes = self.rows, self.attitudes
         way = self.ways[int(table.emptying[row])]
         attitude = int(table.attitude[row])
-        return (
-            f"{selector_words(self.assembly.positions[way.position].name)}, "
-            f"{pitch_said(attitudes.pitch[attitude])}, {attitudes.kind[attitude]}, "
-            f"{TEMPERATURE.words(table.temperature[row], 0)}, {END_NAMES[int(table.end[row])]}"
+        return saying(
+            "unusable_fuel.where",
+            selector=selector_words(self.assembly.positions[way.position].name),
+            pitch=pitch_said(attitudes.pitch[attitude]),
+            kind=attitudes.kind[attitude],
+            temperature=table.temperature[row],
+            end=END_NAMES[int(table.end[row])],
         )
 
-    def tanks(self, row: int) -> str:
+    def tanks(self, row: int) -> Said:
         """Name the tanks that a row empties."""
         names = [tank.name for tank in self.assembly.system.tanks]
         way = self.ways[int(self.rows.emptying[row])]
-        words = " and ".join(f'"{names[tank]}"' for tank in way.tanks)
-        dry = " and ".join(f'"{names[tank]}"' for tank in way.dry)
-        return f"{words}, with {dry} dry" if dry else words
+        tanks = tuple(names[tank] for tank in way.tanks)
+        if not way.dry:
+            return saying("unusable_fuel.tanks", tanks=tanks)
+        dry = tuple(names[tank] for tank in way.dry)
+        return saying("unusable_fuel.tanks_and_dry", tanks=tanks, dry=dry)
 
 
 def unusable_fuel(evidence: Evidence) -> tuple[Decision, ...]:
@@ -224,17 +230,17 @@ def unusable_fuel(evidence: Evidence) -> tuple[Decision, ...]:
         _decision(
             tried,
             Topic.UNUSABLE_FUEL,
-            "unusable fuel as declared",
+            saying("unusable_fuel.unusable_fuel_declared"),
             (tried.asked(BURN, declared), tried.asked(REQUIRED, declared + drawn)),
-            "the burn arrives on it, and the required flow with what the test draws on top",
+            saying("unusable_fuel.burn_arrives_required_flow"),
             "unusable",
         ),
         _decision(
             tried,
             Topic.LEAST_TAKEOFF_FUEL,
-            "least take-off fuel",
+            saying("unusable_fuel.least_take_off_fuel"),
             (tried.asked(REQUIRED, takeoff), tried.asked(BURN, takeoff, running=True)),
-            "the required flow arrives on it, and the burn in the take-off run",
+            saying("unusable_fuel.required_flow_arrives_burn"),
             "least_takeoff",
         ),
     )
@@ -253,29 +259,42 @@ def _some(attitudes: Attitudes) -> Attitudes:
 
 
 def _decision(
-    tried: _Tried, topic: Topic, name: str, asked: tuple[_Asked, ...], fine: str, key: str
+    tried: _Tried, topic: Topic, name: Said, asked: tuple[_Asked, ...], fine: Said, key: str
 ) -> Decision:
     answer = tried.answer(asked)
     settled = answer is not None and answer.verdict is Verdict.NOT_ADEQUATE
     share = None if settled else tried.enough(asked)  # draws cannot make it worse
-    often = "" if share is None else f" {share.words}"
+    often = None if share is None else saying("unusable_fuel.often", share=share.words)
     if answer is None and (share is None or share.reaches(HIGH)):
-        words = f"{fine}{often} ({_dipping(DIP_CAUTIOUS)})"
-        return Decision(topic=topic, name=name, verdict=Verdict.ADEQUATE, found=words)
-    more = MORE.format(key=key)
-    verdict, words, remedy = Verdict.CANNOT_TELL, "", more
+        found = saying(
+            "unusable_fuel.enough", fine=fine, often=often, dipping=_dipping(DIP_CAUTIOUS)
+        )
+        return Decision(topic=topic, name=name, verdict=Verdict.ADEQUATE, found=found)
+    more = saying("unusable_fuel.declare_more_much_flowsim", key=key)
+    words: Said = NOTHING
+    verdict, remedy = Verdict.CANNOT_TELL, more
     if answer is not None:
         verdict, words = answer.verdict, _lost(tried, answer)
-        remedy = "a wider line, or less loss in it" if answer.line else more
+        remedy = saying("unusable_fuel.wider_line_less_loss") if answer.line else more
         if tried.trials.failed[answer.row]:
             return Decision(
                 topic=topic, name=name, verdict=Verdict.CANNOT_TELL, found=words,
                 remedy=UNSOLVED_REMEDY,
             )  # fmt: skip
     elif share is not None:
-        words = f"tank {tried.tanks(share.row)}: it is not enough ({tried.where(share.row)})"
+        words = saying(
+            "unusable_fuel.tank_not_enough",
+            tanks=tried.tanks(share.row),
+            where=tried.where(share.row),
+        )
     if share is not None:
-        words += f"; it is enough{often}, {100 * HIGH:.0f} % wanted ({_dipping(DIP_CAUTIOUS)})"
+        words = saying(
+            "unusable_fuel.enough_wanted",
+            words=words,
+            often=often,
+            high=HIGH,
+            dipping=_dipping(DIP_CAUTIOUS),
+        )
         if _never(tried, asked, share):
             verdict = Verdict.NOT_ADEQUATE
     return Decision(topic=topic, name=name, verdict=verdict, found=words, remedy=remedy)
@@ -289,22 +308,35 @@ def _never(tried: _Tried, asked: tuple[_Asked, ...], share: _Enough) -> bool:
     return expected is not None and not expected.failed and not expected.reaches(LOW)
 
 
-def _dipping(times: float) -> str:
-    return f"surface dipping {times:.0f} times as deep as in a still tank"
+def _dipping(times: float) -> Said:
+    return saying("unusable_fuel.surface_dipping_times_deep", times=times)
 
 
-def _lost(tried: _Tried, answer: _Answer) -> str:
+def _lost(tried: _Tried, answer: _Answer) -> Said:
     """Say what is lost on nominal values, and where."""
     if tried.trials.failed[answer.row]:
-        return f"tank {tried.tanks(answer.row)}: {NOT_SOLVED} ({tried.where(answer.row)})"
-    demand = "burn" if tried.rows.kind[answer.row] == BURN else "required flow"
-    says: dict[int, Callable[[], str]] = {
-        FLOW: lambda: f"the {demand} does not arrive",
-        AIR: lambda: f"air is drawn at the {demand}",
-        DOUBT: lambda: f"air may be drawn at the {demand}",
+        return saying(
+            "unusable_fuel.tank",
+            tanks=tried.tanks(answer.row),
+            not_solved=NOT_SOLVED,
+            where=tried.where(answer.row),
+        )
+    burn = tried.rows.kind[answer.row] == BURN
+    demand = saying("unusable_fuel.burn" if burn else "unusable_fuel.required_flow")
+    says = {
+        FLOW: saying("unusable_fuel.does_not_arrive", demand=demand),
+        AIR: saying("unusable_fuel.air_drawn", demand=demand),
+        DOUBT: saying("unusable_fuel.air_may_drawn", demand=demand),
     }
-    words = f"tank {tried.tanks(answer.row)}: {says[answer.criterion]()} on it"
+    dipping = None
     if answer.verdict is Verdict.CANNOT_TELL and answer.criterion != AIR:
-        words += f", with the {_dipping(tried.rows.times[answer.row])}"
-    words += f" ({tried.where(answer.row)})"
-    return f"{words}; {TOO_SMALL}" if answer.line else words
+        times = tried.rows.times[answer.row]
+        dipping = saying("unusable_fuel.with_the_dipping", dipping=_dipping(times))
+    words = saying(
+        "unusable_fuel.lost",
+        tanks=tried.tanks(answer.row),
+        says=says[answer.criterion],
+        dipping=dipping,
+        where=tried.where(answer.row),
+    )
+    return each_of([words, TOO_SMALL]) if answer.line else words

@@ -4,20 +4,18 @@ from dataclasses import replace
 
 import numpy as np
 
-from flowsim.measures import NO_RESULT, PRESSURE
+from flowsim.measures import NO_RESULT
 from flowsim.physics.arrays import FloatArray
 from flowsim.studies.judged.sweep import VAPOUR_DOUBT
 from flowsim.studies.result import UNSOLVED_REMEDY, Decision, Topic, Verdict
+from flowsim.studies.saying import Said, saying
 from flowsim.studies.verdict.decisions.evidence import Evidence
 from flowsim.studies.verdict.judging import unsolved_words
 
 NAME = "vapour"
-ABOVE = " above boiling"
+ABOVE = "vapour.above_boiling"
 """Ends the figure of a margin; left out where a temperature follows it."""
-REMEDY = (
-    "keep the fuel cooler, use one of lower vapour pressure (state its measured "
-    "reid_vapour_pressure), or cut the losses ahead of the lowest pressure"
-)
+REMEDY = saying("vapour.keep_fuel_cooler_use")
 
 
 def vapour(evidence: Evidence) -> tuple[Decision, ...]:
@@ -37,7 +35,9 @@ def vapour(evidence: Evidence) -> tuple[Decision, ...]:
     supplied = swept.at_required.solution.supplied
     unknown = np.flatnonzero(np.isnan(margin) & supplied)
     if len(unknown):
-        words = f"{unsolved_words(swept, swept.judged_rows[unknown])} at its required flow"
+        words = saying(
+            "vapour.required_flow", unsolved=unsolved_words(swept, swept.judged_rows[unknown])
+        )
         decision = _decision(evidence, Verdict.CANNOT_TELL, words, int(unknown[0]), NO_RESULT)
         return (replace(decision, remedy=UNSOLVED_REMEDY),)
     return _over_the_rest(evidence, margin)
@@ -46,28 +46,24 @@ def vapour(evidence: Evidence) -> tuple[Decision, ...]:
 def _over_the_rest(evidence: Evidence, margin: FloatArray) -> tuple[Decision, ...]:
     """Decide on the scenarios that have pressures; where nothing arrives the flow decides."""
     if np.isnan(margin).all():
-        words = "no judged scenario can be supplied, so there are no pressures to look at"
+        words = saying("vapour.no_judged_scenario_can")
         return (_decision(evidence, Verdict.CANNOT_TELL, words, None),)
     row = int(np.nanargmin(margin))
     least = float(margin[row])
     if least < 0:
-        below = PRESSURE.words(-least, 1)
-        words = f"the fuel boils: the pressure falls {below} below its vapour pressure"
-        figure = f"{below} below boiling"
+        words = saying("vapour.fuel_boils_pressure_falls", below=-least)
+        figure = saying("vapour.below_boiling", below=-least)
         return (_decision(evidence, Verdict.NOT_ADEQUATE, words, row, figure),)
-    words = f"the pressure stays {PRESSURE.words(least, 1)} above the fuel's vapour pressure"
+    words = saying("vapour.pressure_stays_above_fuel", least=least)
     verdict = Verdict.ADEQUATE
     if least < VAPOUR_DOUBT:
         verdict = Verdict.CANNOT_TELL
-        words = (
-            f"only {PRESSURE.words(least, 1)} above the fuel's vapour pressure (rule of thumb: "
-            f"{PRESSURE.words(VAPOUR_DOUBT, 0)}, no source)"
-        )
-    return (_decision(evidence, verdict, words, row, f"{PRESSURE.words(least, 1)}{ABOVE}"),)
+        words = saying("vapour.only_above_fuel_vapour", least=least, vapour_doubt=VAPOUR_DOUBT)
+    return (_decision(evidence, verdict, words, row, saying("vapour.above_boiling", margin=least)),)
 
 
 def _decision(
-    evidence: Evidence, verdict: Verdict, words: str, judged: int | None, figure: str = ""
+    evidence: Evidence, verdict: Verdict, words: Said, judged: int | None, figure: Said = ""
 ) -> Decision:
     scenario = None if judged is None else int(evidence.swept.judged_rows[judged])
     remedy = "" if verdict is Verdict.ADEQUATE else REMEDY

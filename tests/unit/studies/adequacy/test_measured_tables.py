@@ -5,6 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from flowsim.document.words.telling import all_told, told
 from flowsim.network.assembly import assemble
 from flowsim.network.outcome import part_losses
 from flowsim.network.solver import solve
@@ -17,7 +18,8 @@ from flowsim.studies.judged.sweep import sweep
 from flowsim.studies.result import Verdict
 from flowsim.studies.review.measured_words import table_assumptions
 from flowsim.studies.sampling.draws import draw
-from flowsim.studies.verdict.judging import judge_lines, overall
+from flowsim.studies.verdict.judging import judge_lines
+from flowsim.studies.verdict.overall import overall
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.parts import MeasuredDrop
 from flowsim.system.points import Point
@@ -74,17 +76,18 @@ class TestOneHighReading:
     def test_a_system_that_lives_on_the_square_is_not_adequate(self):
         result = judge(closed_form(table((60, 1200)), required=35.0), nominal=True)
         assert result.verdict is Verdict.NOT_ADEQUATE
-        (reason,) = {words for words in result.reasons if "filter" in words}
+        (reason,) = {words for words in all_told(result.reasons) if "filter" in words}
         assert "below its lowest reading (60 L/h)" in reason
         assert "measure it at 35 L/h" in reason
 
     def test_it_is_a_stated_assumption_of_its_exponent(self):
         result = judge(closed_form(table((60, 1200)), required=10.0), nominal=True)
-        assert any("one reading, at 60 L/h" in words for words in result.assumptions)
-        assert any("below its lowest reading" in words for words in result.cautions)
+        assert any("one reading, at 60 L/h" in words for words in all_told(result.assumptions))
+        assert any("below its lowest reading" in words for words in all_told(result.cautions))
         judged = [scenario for scenario in result.scenarios if scenario.judged]
         assert all(
-            any("below its lowest reading" in flag for flag in item.flags) for item in judged
+            any("below its lowest reading" in flag for flag in all_told(item.flags))
+            for item in judged
         )
 
     def test_with_the_cautious_line_an_ample_system_stays_adequate(self):
@@ -103,7 +106,9 @@ class TestBothSides:
         result = judge(closed_form(table((5, 20), (10, 60)), required=15.0), nominal=True)
         (line, *_) = result.lines
         assert line.verdict is Verdict.CANNOT_TELL
-        assert any("(5 to 10 L/h): measure it at 15 L/h" in words for words in line.reasons)
+        assert any(
+            "(5 to 10 L/h): measure it at 15 L/h" in words for words in all_told(line.reasons)
+        )
 
     def test_what_settles_it_is_the_reading_and_no_measurement_of_the_spread(self):
         """Plenty of flow in every draw; the word hangs on the missing reading alone."""
@@ -111,9 +116,9 @@ class TestBothSides:
         joint = joint_result(found, draw(found.assembly, 64, 1))
         lines = judge_lines(found, joint)
         assert all(line.flow_verdict is Verdict.ADEQUATE for line in lines)
-        told = overall(found, joint, lines)
-        assert told.verdict is Verdict.CANNOT_TELL
-        assert "measure it at 15 L/h" in told.settle
+        whole = overall(found, joint, lines)
+        assert whole.verdict is Verdict.CANNOT_TELL
+        assert "measure it at 15 L/h" in told(whole.settle)
 
     def test_below_readings_that_bend_down_cannot_be_told(self):
         """A threshold: the second reading lies below the line from rest, which is no bound then."""
@@ -167,11 +172,15 @@ class TestAnotherLiquid:
                 assert flow_of(unknown, nu) <= flow_of(known, nu) * (1 + 1e-9)
 
     def test_what_is_not_stated_is_an_assumption(self):
-        thin = table_assumptions(closed_form(table(*self.READINGS), 1.0))
+        thin = all_told(table_assumptions(closed_form(table(*self.READINGS), 1.0)))
         assert any("as that of the fuel at 15 degC (0.6 mm2/s)" in words for words in thin)
-        thick = table_assumptions(closed_form(table(*self.READINGS, density=998.0), 1.0, 3e-6))
+        thick = all_told(
+            table_assumptions(closed_form(table(*self.READINGS, density=998.0), 1.0, 3e-6))
+        )
         assert any("(998 kg/m3) is not said; taken as that of water" in words for words in thick)
-        said = table_assumptions(closed_form(table(*self.READINGS, viscosity=1.1e-6), 1.0))
+        said = all_told(
+            table_assumptions(closed_form(table(*self.READINGS, viscosity=1.1e-6), 1.0))
+        )
         assert not any("15 degC" in words for words in said)
         assert all("below its first reading, at 10 L/h" in words for words in said)
 

@@ -5,6 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from flowsim.document.words.telling import all_told, told
 from flowsim.network.assembly import assemble
 from flowsim.network.scenarios import OPEN_LINE
 from flowsim.physics.losses.fitting_catalogue import fitting
@@ -55,7 +56,7 @@ def test_requirement_at_the_median_cannot_be_told_and_names_a_measurement() -> N
 
 def test_carburettor_line_is_never_above_open_line() -> None:
     """Needle, seat and float level only take away (the bowl is not below the inlet here)."""
-    lines = {item.name: item for item in judge(two_tanks(), draws=256).lines}
+    lines = {told(item.name): item for item in judge(two_tanks(), draws=256).lines}
     open_line, carburettor = lines["open line, 150 %"], lines["at the carburettor, 150 %"]
     assert carburettor.least_nominal < open_line.least_nominal
     full = lines["at the carburettor, 100 %"]
@@ -167,7 +168,7 @@ def test_declared_unusable_below_computed_is_not_adequate() -> None:
     base = one_tank()
     low = replace(base.tanks[0], unusable=2e-4)
     result = judge(replace(base, tanks=(low,), test_draw=0.012), draws=64)
-    lines = {item.name: item.verdict for item in result.lines}
+    lines = {told(item.name): item.verdict for item in result.lines}
     assert lines["open line, 150 %"] is Verdict.ADEQUATE
     assert lines["declared unusable fuel, full-power burn"] is Verdict.NOT_ADEQUATE
     assert result.verdict is Verdict.NOT_ADEQUATE
@@ -241,7 +242,7 @@ def test_boiling_fuel_is_not_adequate() -> None:
     base = one_tank(fuel=fuel_named("motor gasoline winter"), temperatures=(318.15,))
     result = judge(replace(base, flight=flight(pressure_altitude=3500.0)), draws=64)
     assert result.verdict is Verdict.NOT_ADEQUATE
-    assert any("boils" in reason for reason in result.reasons)
+    assert any("boils" in reason for reason in all_told(result.reasons))
 
 
 def test_failed_solve_cannot_be_told() -> None:

@@ -5,6 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from flowsim.document.words.telling import told
 from flowsim.errors import UnsolvedError
 from flowsim.network import solver
 from flowsim.studies.adequacy.study import judge
@@ -97,7 +98,7 @@ def test_one_end_without_any_result_leaves_the_other_its_band(monkeypatch):
 
     monkeypatch.setattr(deliver, "solve", no_carburettor)
     found = uncertainty.uncertainty(system, draws=64, seed=1, samples=0)
-    ends = {item.line.end: item for item in found.lines if "150 %" in item.line.name}
+    ends = {item.line.end: item for item in found.lines if "150 %" in told(item.line.name)}
     assert np.isfinite(ends["open line"].spread.low)
     assert np.isnan(ends["carburettor"].spread.low)
     assert ends["carburettor"].line.verdict is Verdict.CANNOT_TELL

@@ -8,6 +8,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from flowsim.document.words.telling import told
 from flowsim.network.assembly import assemble
 from flowsim.network.scenarios import BARE, COVERED, situate
 from flowsim.physics.air.dips import critical_dip
@@ -24,7 +25,9 @@ from tests.support.systems import one_tank
 
 
 def in_doubt(result):
-    return [d for d in result.decisions if d.topic is Topic.AIR and d.name == "outlets in doubt"]
+    return [
+        d for d in result.decisions if d.topic is Topic.AIR and told(d.name) == "outlets in doubt"
+    ]
 
 
 def with_outlet_at(system, waterline):
@@ -55,7 +58,7 @@ def test_an_outlet_covered_by_millimetres_is_not_adequate():
     (found,) = in_doubt(result)
     assert found.verdict is Verdict.CANNOT_TELL
     assert found.remedy
-    assert "mm of fuel over it" in found.found
+    assert "mm of fuel over it" in told(found.found)
     assert result.verdict is not Verdict.ADEQUATE
 
 

@@ -6,6 +6,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from flowsim.document.words.telling import told
 from flowsim.network.assembly import assemble
 from flowsim.physics.losses.fitting_catalogue import fitting
 from flowsim.physics.tank.solids import box
@@ -78,7 +79,7 @@ def test_a_header_is_one_whatever_its_shape(shape):
 def test_a_header_well_refilled_is_adequate(shape):
     (decision,), result = refill_of(header_system(shape=shape))
     assert decision.verdict is Verdict.ADEQUATE
-    assert 'header tank "header"' in decision.found
+    assert 'header tank "header"' in told(decision.found)
     assert result.verdict is Verdict.ADEQUATE
 
 
@@ -104,14 +105,14 @@ def test_a_header_above_the_wing_when_nose_up_is_not_refilled(shape):
     (steep,), result = refill_of(system)
     assert calm.verdict is Verdict.ADEQUATE
     assert steep.verdict is Verdict.NOT_ADEQUATE
-    pitch = float(steep.found.split(" deg nose-up")[0].split()[-1])
+    pitch = float(told(steep.found).split(" deg nose-up")[0].split()[-1])
     assert pitch > 10.0
     assert result.verdict is Verdict.NOT_ADEQUATE
 
 
 def test_what_runs_back_is_said():
     (decision,), _ = refill_of(header_system(shape="level", rise=0.6))
-    assert "it runs back" in decision.found
+    assert "it runs back" in told(decision.found)
 
 
 def by_hand(share, *, factor=1.5, behind=True):
@@ -156,7 +157,7 @@ def test_a_level_that_nothing_keeps_up_cannot_be_told():
     system, _ = by_hand(1.6, behind=False)
     (decision,), result = refill_of(system)
     assert decision.verdict is Verdict.CANNOT_TELL
-    assert "nothing that the case describes refills it" in decision.found
+    assert "nothing that the case describes refills it" in told(decision.found)
     assert result.verdict is not Verdict.ADEQUATE
 
 
@@ -188,7 +189,9 @@ def test_draws_widen_the_answer_but_do_not_lift_it():
     system = header_system(bore=0.0045, length=1.0)
     (nominal,), _ = refill_of(system)
     (drawn,), _ = refill_of(system, nominal=False, draws=128)
-    least = [float(item.found.split("at least ")[1].split(" %")[0]) for item in (nominal, drawn)]
+    least = [
+        float(told(item.found).split("at least ")[1].split(" %")[0]) for item in (nominal, drawn)
+    ]
     assert least[1] < least[0]
 
 
@@ -256,7 +259,7 @@ def test_headers_in_a_row_are_each_refilled_by_the_one_behind():
         ),
     )  # fmt: skip
     starved, _ = refill_of(thin)
-    verdicts = {('"upper"' in item.found): item.verdict for item in starved}
+    verdicts = {('"upper"' in told(item.found)): item.verdict for item in starved}
     assert verdicts == {True: Verdict.NOT_ADEQUATE, False: Verdict.ADEQUATE}
 
 

@@ -6,6 +6,7 @@ from typing import Any
 import numpy as np
 import pytest
 
+from flowsim.document.words.telling import all_told, told
 from flowsim.network.assembly import assemble
 from flowsim.network.scenarios import CARBURETTOR, OPEN_LINE
 from flowsim.studies.adequacy.study import judge
@@ -97,7 +98,7 @@ class TestVerdict:
         """At 70 m/s a cap loses 1.5 kPa, 0.21 m of fuel; the margin here is less than that."""
         slow = vented(CAP, carburettor=carburettor, level_speed=30.0)
         found = judge(slow, nominal=True)
-        least = {line.name: line.least_nominal for line in found.lines}
+        least = {told(line.name): line.least_nominal for line in found.lines}
         mine = "at the carburettor, 150 %" if carburettor else "open line in flight, 150 %"
         burn = slow.engine.burn * least[mine] / 1.02
         slow = replace(slow, engine=replace(slow.engine, burn=burn))
@@ -105,7 +106,7 @@ class TestVerdict:
         assert {line.verdict for line in judge(slow, nominal=True).lines} == {Verdict.ADEQUATE}
         found = judge(fast, nominal=True)
         assert found.verdict is Verdict.NOT_ADEQUATE
-        lines = {line.name: line for line in found.lines}
+        lines = {told(line.name): line for line in found.lines}
         assert lines[mine].verdict is Verdict.NOT_ADEQUATE
         assert lines["open line, 150 %"].verdict is Verdict.ADEQUATE
         deciding = found.scenarios[lines[mine].deciding]
@@ -119,10 +120,10 @@ class TestVerdict:
             assert other.least_nominal <= one.least_nominal + 1e-12
 
     def test_it_is_said_where_the_suction_is_left_out(self):
-        words = " ".join(judge(vented(CAP, carburettor=False), nominal=True).cautions)
+        words = " ".join(all_told(judge(vented(CAP, carburettor=False), nominal=True).cautions))
         assert "suction at the vents" in words
         assert "left out" in words
-        words = " ".join(judge(vented(CAP, carburettor=True), nominal=True).cautions)
+        words = " ".join(all_told(judge(vented(CAP, carburettor=True), nominal=True).cautions))
         assert "suction at the vents" not in words
         assert "left out there" not in words
 

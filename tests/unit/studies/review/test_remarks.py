@@ -7,12 +7,16 @@ from functools import cache
 import numpy as np
 import pytest
 
+from flowsim.document.words.standing import ALWAYS
+from flowsim.document.words.telling import all_told
+from flowsim.files.results.check_json import all_cautions
 from flowsim.network.assembly import assemble
 from flowsim.physics.fuel.catalogue import fuel_named
 from flowsim.studies.adequacy.brief import judged_table
 from flowsim.studies.judged.sweep import Sweep, sweep, sweep_of
 from flowsim.studies.review.forgotten import forgotten
-from flowsim.studies.review.remarks import ALWAYS, assumptions, cautions
+from flowsim.studies.review.remarks import assumptions, cautions
+from flowsim.studies.saying import Said
 from flowsim.system.fuel_system import FuelSystem, Provenance
 from flowsim.system.lines import Junction, Line
 from flowsim.system.parts import Part
@@ -27,8 +31,8 @@ def plain_sweep() -> Sweep:
     return sweep(one_tank())
 
 
-def of(words: Sequence[str], part: str) -> list[str]:
-    return [item for item in words if part in item]
+def of(words: Sequence[Said], part: str) -> list[str]:
+    return [item for item in all_told(words) if part in item]
 
 
 class TestAssumptions:
@@ -43,15 +47,15 @@ class TestAssumptions:
                 Provenance("span", "9 m", "assumed", "a drawing"),
             )
         )
-        assert assumptions(system)[:4] == (
+        assert all_told(assumptions(system))[:4] == (
             "climb pitch: assumed 10 deg",
             "span: assumed 9 m (a drawing)",
             "roughness: not given, taken as 1.5 um (drawn tube)",
             "vent: not given, taken as forward",
         )
-        told = " ".join(assumptions(system))
-        assert "bore" not in told
-        assert "burn" not in told
+        said = " ".join(all_told(assumptions(system)))
+        assert "bore" not in said
+        assert "burn" not in said
 
     def test_each_is_told_once(self):
         twice = (Provenance("pitch", "10 deg", "assumed"),) * 2
@@ -81,8 +85,9 @@ class TestCautions:
         found = sweep_with(one_tank(cautions=("read me", "read me too")))
         missed = forgotten(found.assembly)
         assert missed
-        told = (*ALWAYS, *missed, "read me", "read me too")
-        assert cautions(found)[: len(told)] == told
+        said = (*missed, "read me", "read me too")
+        assert cautions(found)[: len(said)] == said
+        assert all_cautions(cautions(found))[: len(ALWAYS)] == ALWAYS
         assert "not an approval" in ALWAYS[0]
 
     def test_each_is_told_once(self):

@@ -5,6 +5,7 @@ from functools import cache
 
 import pytest
 
+from flowsim.document.words.telling import all_told, told
 from flowsim.network.assembly import assemble
 from flowsim.studies.adequacy.study import judge
 from flowsim.studies.result import AdequacyResult, Unmeasured
@@ -72,7 +73,7 @@ class TestOfTheCatalogue:
     def test_what_was_measured_is_not_listed(self):
         result = judged(ONE, MEASURED_BOWL)
         assert "bowl" not in catalogue(result)
-        told = [words for words in result.assumptions if words.startswith("bowl (")]
+        told = [words for words in all_told(result.assumptions) if words.startswith("bowl (")]
         assert all("readings" in words or "reading," in words for words in told)  # no catalogue
         assert result.not_measured.catalogue == judged(ONE).not_measured.catalogue - 1
 
@@ -97,7 +98,7 @@ class TestOfTheCatalogue:
         )
 
     def test_they_stand_first_among_the_assumptions(self):
-        words = judged(ONE).assumptions
+        words = all_told(judged(ONE).assumptions)
         assert words[0].startswith("needle and seat (carburettor): estimate, ")
         assert "% of the head" in words[0]
         assert "measured" in words[0]
@@ -121,7 +122,9 @@ def test_a_ground_test_corrects_and_does_not_measure():
         parts=(factors,),
     )  # fmt: skip
     result = judge(replace(base, calibration=learned), nominal=True)
-    assert catalogue(result)["bowl"].source.endswith("corrected with all others by a ground test")
+    assert told(catalogue(result)["bowl"].source).endswith(
+        "corrected with all others by a ground test"
+    )
     assert "ground test" not in catalogue(result)["hose end"].source
 
 
@@ -165,7 +168,7 @@ class TestDecisiveWithoutOrigin:
         found = self.listed()
         assert {"engine, burn", "flight, climb_pitch", "engine, inlet_at"} <= set(found)
         assert found["engine, burn"].share is None
-        assert "maker" in found["engine, burn"].measure
+        assert "maker" in told(found["engine, burn"].measure)
 
     def test_a_burn_of_a_handbook_is_not(self):
         said = ('burn = "18 L/h"', 'burn = { value = "18 L/h", from = "handbook" }')
@@ -192,7 +195,7 @@ class TestDecisiveWithoutOrigin:
 
     def test_a_hose_bore_that_costs_much_is(self):
         assert "forward" in self.listed()
-        assert "measure the bore" in self.listed()["forward"].measure
+        assert "measure the bore" in told(self.listed()["forward"].measure)
         said = ('hose_bore = "8.7 mm"', 'hose_bore = { value = "8.7 mm", from = "measured" }')
         assert "forward" not in self.listed(said)
 

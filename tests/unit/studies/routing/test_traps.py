@@ -5,6 +5,7 @@ import math
 import numpy as np
 import pytest
 
+from flowsim.document.words.telling import told
 from flowsim.network.assembly import assemble
 from flowsim.physics.air.trapped import HumpState, hump_clears
 from flowsim.studies.adequacy.study import judge
@@ -201,7 +202,7 @@ def test_one_name_for_one_hump_that_may_be_none(fall: float, backwards: bool) ->
     result = route_study(system)
     found = [high for high in result.high_points if high.attitude == "level"]
     judged = judge(system, nominal=True)
-    told = {
+    humps = {
         words
         for scenario in judged.scenarios
         if scenario.judged and scenario.pitch == 0.0
@@ -209,20 +210,20 @@ def test_one_name_for_one_hump_that_may_be_none(fall: float, backwards: bool) ->
     }
     if fall > 0.1:
         assert not found
-        assert not told
+        assert not humps
         return
     (high,) = found
     assert high.is_doubtful
     assert high.place.key == "feed, point 2"
     assert high.place.at == pytest.approx((2, 0.7, 1 - fall), abs=0.05)
-    assert {words.split(":")[0] for words in told} == {high.place.key}
-    assert all(words.endswith(DOUBTFUL) for words in told)
+    assert {words.split(":")[0] for words in humps} == {high.place.key}
+    assert all(words.endswith(DOUBTFUL) for words in humps)
     (finding,) = [item for item in result.findings if item.topic == "high point"]
     assert finding.grade is Grade.UNKNOWN
     assert "look along it with a level" in finding.words
     (decision,) = [item for item in judged.decisions if item.topic is Topic.HUMPS]
     if decision.verdict is not Verdict.ADEQUATE:
-        assert "measure its heights better" in decision.remedy
+        assert "measure its heights better" in told(decision.remedy)
 
 
 def test_line_that_falls_vents_itself_and_a_hump_breaks_it() -> None:

@@ -6,6 +6,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from flowsim.document.words.telling import all_told, told
 from flowsim.network.assembly import assemble
 from flowsim.physics.air.dips import DIP_CAUTIOUS, DIP_EXPECTED, critical_dip
 from flowsim.physics.fuel.properties import density
@@ -119,7 +120,9 @@ def test_less_than_the_95th_percentile_is_no_pass(share: float, verdict: Verdict
     assert decided.verdict is verdict
     tank = result.tanks[0].bands
     assert tank is not None
-    assert f"in {math.floor(100 * tank.cautious.burn.enough)} % of 256 joint draws" in decided.found
+    assert f"in {math.floor(100 * tank.cautious.burn.enough)} % of 256 joint draws" in told(
+        decided.found
+    )
 
 
 def test_less_than_the_5th_percentile_is_not_adequate() -> None:
@@ -158,7 +161,7 @@ def test_a_failed_draw_gives_no_result(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(Trials, "tried", one_failed)
     result = unusable_fuel(level_system())
     assert result.verdict is Verdict.CANNOT_TELL
-    assert any("no result: a solve failed" in reason for reason in result.reasons)
+    assert any("no result: a solve failed" in reason for reason in all_told(result.reasons))
     bands = result.tanks[0].bands
     assert bands is not None
     assert math.isnan(bands.cautious.burn.high)
@@ -167,7 +170,7 @@ def test_a_failed_draw_gives_no_result(monkeypatch: pytest.MonkeyPatch) -> None:
         item for item in judge(level_system()).decisions if item.topic is Topic.UNUSABLE_FUEL
     )
     assert decided.verdict is Verdict.CANNOT_TELL
-    assert "no result" in decided.found
+    assert "no result" in told(decided.found)
 
 
 def test_percentiles_are_limits_that_were_found() -> None:

@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from flowsim.document.words.telling import told
 from flowsim.network.assembly import assemble
 from flowsim.physics.fuel.properties import density
 from flowsim.studies.adequacy.study import judge
@@ -55,7 +56,7 @@ def of_slip(system, **how):
 def test_a_case_without_slips_is_told_that_nothing_is_said_of_them():
     decision, result = of_slip(one_tank())
     assert decision.informs
-    assert "slip" in decision.remedy
+    assert "slip" in told(decision.remedy)
     assert result.verdict is Verdict.ADEQUATE
 
 
@@ -133,9 +134,9 @@ def test_fuel_and_time_decide(time, fuel, verdict):
     decision, result = of_slip(system)
     assert decision.verdict is verdict
     assert not decision.informs
-    assert f"the lines hold {row.seconds:.0f} s" in decision.found
+    assert f"the lines hold {row.seconds:.0f} s" in told(decision.found)
     if verdict is not Verdict.ADEQUATE:
-        assert "slip_time" in decision.remedy
+        assert "slip_time" in told(decision.remedy)
         assert result.verdict is not Verdict.ADEQUATE
     else:
         assert result.verdict is Verdict.ADEQUATE
@@ -160,12 +161,12 @@ def test_what_is_enough_on_nominal_values_alone_is_no_pass():
     drawn = {"nominal": False, "draws": BATCH}
     found = flown(nearly, **drawn)
     assert found.verdict is Verdict.CANNOT_TELL
-    assert "at the 95th percentile of the draws" in found.found
+    assert "at the 95th percentile of the draws" in told(found.found)
     # The study of unusable fuel gives the same band.
     tank = unusable_fuel(replace(base, routing=replace(base.routing, slip_fuel=nearly))).tanks[0]
     assert tank.bands.cautious.flown_slip.high == pytest.approx(row.drawn.high, abs=2e-5)
     assert tank.bands.cautious.flown_slip.enough == pytest.approx(0.5, abs=0.1)
-    litres = float(re.search(r"at least ([0-9.]+) L in the tank", found.remedy).group(1))
+    litres = float(re.search(r"at least ([0-9.]+) L in the tank", told(found.remedy)).group(1))
     assert flown(litres / 1000.0, **drawn).verdict is Verdict.ADEQUATE
 
 
@@ -184,7 +185,7 @@ def test_a_wing_tank_on_the_low_side_needs_more_than_it_holds():
     )
     decision, _ = of_slip(system)
     assert decision.verdict is not Verdict.ADEQUATE
-    assert "selector left" in decision.found
+    assert "selector left" in told(decision.found)
 
 
 def test_a_descent_is_slipped_too():
@@ -200,7 +201,7 @@ def test_dips_without_a_floor_do_not_tell_what_a_slip_covers():
                      pitch=0.0, roll=0.0)  # fmt: skip
     decision, _ = of_slip(replace(base, tanks=(replace(base.tanks[0], shape=table),)))
     assert decision.verdict is Verdict.CANNOT_TELL
-    assert "floor_length" in decision.remedy
+    assert "floor_length" in told(decision.remedy)
 
 
 def test_the_keys_are_read_and_need_the_slip(tmp_path):

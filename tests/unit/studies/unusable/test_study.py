@@ -6,6 +6,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from flowsim.document.words.telling import told
 from flowsim.network.assembly import assemble
 from flowsim.physics.air.dips import critical_dip
 from flowsim.physics.fuel.properties import density
@@ -198,7 +199,7 @@ def test_a_line_too_small_is_said_and_no_placard_hides_it() -> None:
             assert tank.line_too_small
             assert math.isnan(tank.unusable_placard)
             assert math.isnan(tank.takeoff_placard)
-            assert "the line is too small" in tank.reasons[0]
+            assert "the line is too small" in told(tank.reasons[0])
     assert found == sorted(found)
     assert found[-1] == math.inf
 

@@ -6,6 +6,7 @@ from functools import cache
 import numpy as np
 import pytest
 
+from flowsim.document.words.telling import all_told, told
 from flowsim.errors import InputError
 from flowsim.measures import TEMPERATURE, UnitChoice, chosen
 from flowsim.network.assembly import assemble
@@ -66,7 +67,9 @@ class TestBoilsFrom:
             item for item in result.decisions if item.topic is Topic.VAPOUR and item.informs
         )
         assert found.informs
-        assert f"boils from about {math.floor(result.boils_from - 273.15)} degC" in found.found
+        assert f"boils from about {math.floor(result.boils_from - 273.15)} degC" in told(
+            found.found
+        )
 
     def test_it_is_rounded_down_in_both_units(self):
         """51.7 degC is 125.06 degF: "52 degC" would be a temperature at which it boils already."""
@@ -78,7 +81,9 @@ class TestBoilsFrom:
     def test_it_stands_beside_the_margin_of_vapour(self):
         result = judged(MOGAS)
         (margin,) = (d for d in result.decisions if d.topic is Topic.VAPOUR and not d.informs)
-        assert margin.figure.endswith(f"boils from {math.floor(result.boils_from - 273.15)} degC")
+        assert told(margin.figure).endswith(
+            f"boils from {math.floor(result.boils_from - 273.15)} degC"
+        )
         screen = first_screen(result, "case.toml", width=80, styled=False)
         assert f"boils from {math.floor(result.boils_from - 273.15)} degC" in " ".join(
             screen.split()
@@ -94,16 +99,16 @@ class TestBoilsFrom:
         (found,) = (
             item for item in result.decisions if item.topic is Topic.VAPOUR and item.informs
         )
-        assert "does not boil up to 60 degC" in found.found
+        assert "does not boil up to 60 degC" in told(found.found)
 
 
 class TestHeatPickup:
     def test_none_stated_is_an_assumption(self):
-        words = [words for words in judged(MOGAS).assumptions if "heat_pickup" in words]
+        words = [words for words in all_told(judged(MOGAS).assumptions) if "heat_pickup" in words]
         assert len(words) == 1
         assert "0 K" in words[0]
         assert "not modelled" in words[0]
-        assert not [w for w in judged(MOGAS, FEED).assumptions if "heat_pickup" in w]
+        assert not [w for w in all_told(judged(MOGAS, FEED).assumptions) if "heat_pickup" in w]
 
     def test_it_is_counted_on_the_lines_that_end_at_the_engine(self):
         assembly = assemble(read(ONE, MOGAS, FEED))

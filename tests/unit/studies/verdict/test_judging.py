@@ -10,6 +10,7 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
+from flowsim.document.words.telling import all_told, told
 from flowsim.network.scenarios import CARBURETTOR, OPEN_LINE
 from flowsim.studies.adequacy.loss_paths import loss_paths_of
 from flowsim.studies.adequacy.scenario_results import scenario_result
@@ -20,16 +21,16 @@ from flowsim.studies.result import ResultLine, Verdict
 from flowsim.studies.sampling.draws import draw
 from flowsim.studies.verdict.decisions.flow import flow
 from flowsim.studies.verdict.judging import (
+    NOT_SOLVED,
     UNSOLVED_REMEDY,
     judge_lines,
-    overall,
     physical_verdict,
     physical_verdicts,
     pitch_said,
     ratio_verdict,
-    settling_measurement,
     worst,
 )
+from flowsim.studies.verdict.overall import overall, settling_measurement
 from flowsim.system.parts import Pipe
 from tests.support.swept import swept, swept_pair
 
@@ -68,7 +69,7 @@ def first_row(found: Sweep, end: int, purpose: str) -> int:
 
 
 def line_of(lines: Sequence[ResultLine], start: str) -> ResultLine:
-    return next(line for line in lines if line.name.startswith(start))
+    return next(line for line in lines if told(line.name).startswith(start))
 
 
 class TestWords:
@@ -117,7 +118,7 @@ class TestPhysical:
         found = with_state(swept(), 3, air_margin=margin, air_least=0.005)
         said, reasons = physical(found, 3)
         assert said is verdict
-        assert words in "".join(reasons)
+        assert words in "".join(all_told(reasons))
         assert bool(reasons) is bool(words)
 
     @pytest.mark.parametrize(
@@ -132,7 +133,7 @@ class TestPhysical:
     def test_vapour(self, margin, verdict, words):
         said, reasons = physical(with_state(swept(), 2, vapour_margin=margin), 2)
         assert said is verdict
-        assert words in "".join(reasons)
+        assert words in "".join(all_told(reasons))
         assert bool(reasons) is bool(words)
 
     def test_a_failed_solve_cannot_be_told(self):
@@ -143,7 +144,7 @@ class TestPhysical:
         state = replace(found.at_required, solution=failed(found.at_required.solution, 1))
         said, reasons = physical(replace(found, at_required=state), 1)
         assert said is CANNOT_TELL
-        assert reasons == ("the network could not be solved",)
+        assert reasons == (NOT_SOLVED,)
 
     def test_a_law_outside_its_range_cannot_be_told(self):
         found = swept()
@@ -152,7 +153,9 @@ class TestPhysical:
         said, reasons = physical(replace(found, outside=outside), 4)
         assert said is CANNOT_TELL
         name = found.assembly.network.placed[1].part.name
-        assert reasons == (f"the law of {name} is used outside the range it was measured in",)
+        assert all_told(reasons) == (
+            f"the law of {name} is used outside the range it was measured in",
+        )
 
     def test_the_gravest_of_several_counts_and_all_are_said(self):
         found = with_state(swept(), 0, air_margin=-0.1, vapour_margin=100.0)
@@ -164,7 +167,7 @@ class TestPhysical:
 class TestLines:
     def test_names_and_requirements(self):
         lines = judge_lines(swept_pair(), None)
-        assert [line.name for line in lines] == [
+        assert [told(line.name) for line in lines] == [
             "open line, 150 %",
             "at the carburettor, 150 %",
             "at the carburettor, 100 %",
@@ -192,14 +195,14 @@ class TestLines:
             line = line_of(judge_lines(broken, drawn), "open line")
             assert line.verdict is CANNOT_TELL
             assert line.deciding == found.judged_rows[judged]
-            said = next(word for word in line.reasons if "could not be solved" in word)
+            said = next(word for word in all_told(line.reasons) if "could not be solved" in word)
             pitch = found.table.scenarios.pitch[found.judged_rows[judged]]
-            assert pitch_said(pitch) in said
-            assert said.endswith(UNSOLVED_REMEDY)
+            assert told(pitch_said(pitch)) in said
+            assert said.endswith(told(UNSOLVED_REMEDY))
             (decision,) = flow(SimpleNamespace(lines=(line,)))
             assert decision.verdict is CANNOT_TELL
             assert decision.remedy == UNSOLVED_REMEDY
-            assert pitch_said(pitch) in decision.found
+            assert told(pitch_said(pitch)) in told(decision.found)
             assert np.isfinite(line.least_nominal)
 
     def test_where_nothing_is_solved_no_word_sounds_like_a_finding(self):
@@ -208,11 +211,11 @@ class TestLines:
         for line in judge_lines(broken, None):
             (decision,) = flow(SimpleNamespace(lines=(line,)))
             assert line.verdict is decision.verdict is CANNOT_TELL
-            for words in (*line.reasons, decision.found, decision.figure):
+            for words in (*all_told(line.reasons), told(decision.found), told(decision.figure)):
                 assert "no result %" not in words
                 assert "% of the required" not in words
-            assert UNSOLVED_REMEDY in line.reasons[0]
-            assert "the network could not be solved" in decision.found
+            assert told(UNSOLVED_REMEDY) in told(line.reasons[0])
+            assert "the network could not be solved" in told(decision.found)
 
     def test_all_failed(self):
         found = swept()
@@ -220,8 +223,8 @@ class TestLines:
         line = line_of(judge_lines(replace(found, flow=nothing), None), "open line")
         assert line.verdict is CANNOT_TELL
         assert np.isnan(line.least_nominal)
-        assert UNSOLVED_REMEDY in line.reasons[0]
-        assert "deg nose-up" in line.reasons[0]
+        assert told(UNSOLVED_REMEDY) in told(line.reasons[0])
+        assert "deg nose-up" in told(line.reasons[0])
 
     def test_the_band_decides_over_the_nominal_value(self):
         found = swept()
@@ -239,8 +242,8 @@ class TestLines:
             assert line.least_median == pytest.approx(np.percentile(ratio, 50))
             assert line.least_high == pytest.approx(np.percentile(ratio, 95))
             assert line.chance == pytest.approx(np.mean(ratio >= 1.0))
-        assert line.reasons[0].startswith("flow is 51.0 to 69.0 % of the required")
-        assert "even at the favourable end" in line.reasons[0]
+        assert told(line.reasons[0]).startswith("flow is 51.0 to 69.0 % of the required")
+        assert "even at the favourable end" in told(line.reasons[0])
 
     def test_one_failed_draw_is_no_result(self):
         found = swept()
@@ -260,7 +263,7 @@ class TestLines:
         line = line_of(judge_lines(found, made_joint(found, [row], full, full - 0.2)), "open line")
         assert line.verdict is CANNOT_TELL
         assert line.held_by_air
-        assert line.reasons[0].endswith(
+        assert told(line.reasons[0]).endswith(
             "the band straddles the requirement, with the air that humps may hold (see routing); "
             "111 to 129 % with lines full of fuel"
         )
@@ -270,7 +273,7 @@ class TestLines:
             other = line_of(judge_lines(found, joint), "open line")
             assert other.verdict is verdict
             assert not other.held_by_air
-            assert not any("hump" in words for words in other.reasons)
+            assert not any("hump" in words for words in all_told(other.reasons))
 
     def test_a_band_below_the_requirement_straddles_nothing(self):
         """With lines full it does not meet it surely, with the air in place it surely does not."""
@@ -280,8 +283,8 @@ class TestLines:
         line = line_of(judge_lines(found, made_joint(found, [row], full, full - 0.3)), "open line")
         assert line.verdict is CANNOT_TELL
         assert not line.held_by_air
-        assert "straddles" not in line.reasons[0]
-        assert line.reasons[0].endswith(" % with lines full of fuel")
+        assert "straddles" not in told(line.reasons[0])
+        assert told(line.reasons[0]).endswith(" % with lines full of fuel")
 
     def test_a_requirement_of_100_percent_scales_the_band(self):
         found = swept_pair()
@@ -296,7 +299,7 @@ class TestLines:
         flow = np.where(found.table.purpose == CLIMB, 0.99999 * found.table.required, found.flow)
         line = line_of(judge_lines(replace(found, flow=flow), None), "open line")
         assert line.verdict is NOT_ADEQUATE
-        assert "flow is 99.9 % of the required (nominal values)" in line.reasons
+        assert "flow is 99.9 % of the required (nominal values)" in all_told(line.reasons)
 
 
 class TestOverall:
@@ -313,7 +316,7 @@ class TestOverall:
         whole = overall(found, joint, lines)
         assert whole.verdict is CANNOT_TELL
         assert whole.words == "cannot tell"
-        assert "taken together" in whole.reasons[0]
+        assert "taken together" in told(whole.reasons[0])
 
     def test_open_line_only(self):
         found = swept()
@@ -330,7 +333,7 @@ class TestOverall:
         whole = overall(changed, None, judge_lines(changed, None))
         assert whole.verdict is NOT_ADEQUATE
         assert whole.deciding == found.judged_rows[judged]
-        assert whole.reasons == (
+        assert all_told(whole.reasons) == (
             "declared unusable fuel, full-power burn: air is drawn through an uncovered outlet at "
             "the required flow",
         )

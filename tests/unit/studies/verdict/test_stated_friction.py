@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 
+from flowsim.document.words.telling import all_told
 from flowsim.files.case.reader import read_case
 from flowsim.network.assembly import assemble
 from flowsim.studies.adequacy.brief import judged_table
@@ -26,7 +27,7 @@ def words_and_verdicts(factor):
     )
     assembly = assemble(replace(system, lines=lines))
     found = judge_lines(sweep_of(assembly, judged_table(assembly)), None)
-    words = " ".join(reason for line in found for reason in line.reasons)
+    words = " ".join(reason for line in found for reason in all_told(line.reasons))
     return {line.verdict for line in found}, words
 
 

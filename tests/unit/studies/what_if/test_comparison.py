@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pytest
 
+from flowsim.document.words.telling import told
 from flowsim.files.case.differences import case_differences
 from flowsim.files.case.reader import read_case
 from flowsim.studies.adequacy.study import judge
@@ -34,7 +35,7 @@ def test_a_case_does_not_differ_from_itself(answers):
 def test_other_lines_and_ends_are_compared_too(answers):
     found = compare(answers["one-tank"], answers["nose-high"])
     assert found.verdict_changes
-    missing = {line.name for line in found.lines if line.first is None}
+    missing = {told(line.name) for line in found.lines if line.first is None}
     assert "at the carburettor, 150 %" in missing  # one-tank has no carburettor data
     back = compare(answers["nose-high"], answers["one-tank"])
     assert {item.part: item.change for item in back.losses} == pytest.approx(

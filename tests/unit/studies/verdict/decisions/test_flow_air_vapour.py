@@ -5,6 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from flowsim.document.words.telling import told
 from flowsim.files.case.reader import read_case
 from flowsim.network.assembly import assemble
 from flowsim.studies.adequacy.brief import judged_table
@@ -41,7 +42,7 @@ def test_a_flow_that_is_not_met_has_a_remedy(evidence, verdict):
     line = replace(evidence.lines[0], flow_verdict=verdict)
     (found,) = flow(replace(evidence, lines=(line,)))
     assert found.verdict is verdict
-    assert "flowsim size" in found.remedy
+    assert "flowsim size" in told(found.remedy)
 
 
 @pytest.mark.parametrize(

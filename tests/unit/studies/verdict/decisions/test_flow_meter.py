@@ -6,6 +6,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from flowsim.document.words.telling import told
 from flowsim.measures import percent_figure
 from flowsim.network.assembly import assemble
 from flowsim.studies.adequacy.brief import judge_briefly
@@ -92,8 +93,8 @@ def test_a_meter_that_was_never_measured_blocked_is_not_adequate_by_silence(mete
     result = judge(system, nominal=True)
     (decision,) = of_meter(result.decisions)
     assert decision.verdict is Verdict.CANNOT_TELL
-    assert '"sensor" (down)' in decision.found
-    assert "measure it blocked" in decision.remedy
+    assert '"sensor" (down)' in told(decision.found)
+    assert "measure it blocked" in told(decision.remedy)
     assert result.verdict is not Verdict.ADEQUATE
 
 
@@ -107,7 +108,7 @@ def test_the_whole_required_flow_must_pass_the_blocked_meter(share, verdict):
     assert decision.verdict is verdict
     # Rounded down; what is beside the meter costs up to 0.1 %.
     shown = {percent_figure(share), percent_figure(share - 1e-3)}
-    assert any(f"at least {figure} %" in decision.found for figure in shown)
+    assert any(f"at least {figure} %" in told(decision.found) for figure in shown)
 
 
 def test_the_band_of_what_a_blocked_meter_passes_counts():
@@ -145,7 +146,9 @@ def test_each_of_two_meters_is_blocked_alone_and_both_together():
             meter = coefficient(0.8, name=f"{line.name} sensor", blocked=through(0.3))
             system = with_parts(system, meter, line=number)
     found = of_meter(judge(system, nominal=True).decisions)
-    named = [("left down sensor" in d.found, "right down sensor" in d.found) for d in found]
+    named = [
+        ("left down sensor" in told(d.found), "right down sensor" in told(d.found)) for d in found
+    ]
     assert named == [(True, False), (False, True), (True, True)]
 
 

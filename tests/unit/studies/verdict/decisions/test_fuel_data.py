@@ -5,6 +5,7 @@ from dataclasses import replace
 import pytest
 
 from flowsim.constants import ZERO_CELSIUS
+from flowsim.document.words.telling import told
 from flowsim.errors import InputError
 from flowsim.files.case.reader import read_case, read_case_text
 from flowsim.network.assembly import assemble
@@ -54,10 +55,10 @@ def test_one_reading_that_would_be_worse_at_a_judged_temperature_settles_nothing
     assert dropped in text
     (decision,) = decided(text.replace(dropped, ""))
     assert decision.topic is Topic.FUEL_DATA
-    assert decision.name == f"{name} of the fuel"
+    assert told(decision.name) == f"{name} of the fuel"
     assert decision.verdict is Verdict.CANNOT_TELL
-    assert found in decision.found
-    assert "second temperature" in decision.remedy
+    assert found in told(decision.found)
+    assert "second temperature" in told(decision.remedy)
 
 
 @pytest.mark.parametrize(
@@ -71,17 +72,17 @@ def test_one_reading_that_would_be_worse_at_a_judged_temperature_settles_nothing
 def test_two_readings_close_together_settle_little_more_than_one(text, at, instead, name):
     assert at in text
     (decision,) = decided(text.replace(at, instead))
-    assert decision.name == f"{name} of the fuel"
-    assert " and " in decision.found
-    assert "near" in decision.remedy
+    assert told(decision.name) == f"{name} of the fuel"
+    assert " and " in told(decision.found)
+    assert "near" in told(decision.remedy)
 
 
 def test_a_liquid_that_no_engine_burns_settles_nothing_of_its_fuel(text):
     bench = text.replace(TWICE, 'kind = "water"').replace('"-5 degC", "35', '"5 degC", "35')
-    decision = next(d for d in decided(bench) if d.name == "liquid of the case")
+    decision = next(d for d in decided(bench) if told(d.name) == "liquid of the case")
     assert decision.verdict is Verdict.CANNOT_TELL
-    assert "999" in decision.found
-    assert "burns" in decision.remedy
+    assert "999" in told(decision.found)
+    assert "burns" in told(decision.remedy)
 
 
 def test_a_vapour_pressure_that_hardly_rises_is_a_mistake(text):
@@ -105,8 +106,8 @@ def test_one_reading_on_the_cautious_side_is_enough(text, dropped):
 def test_fuel_that_is_warmed_at_the_engine_is_hotter_than_its_one_reading(text):
     once = text.replace('{ at = "0 degC", value = "20 kPa" }, ', "")
     (decision,) = decided(once, heat_pickup=10.0)
-    assert decision.name == "vapour pressure of the fuel"
-    assert "45 degC" in decision.found
+    assert told(decision.name) == "vapour pressure of the fuel"
+    assert "45 degC" in told(decision.found)
 
 
 def test_a_known_fuel_needs_no_readings():
@@ -142,9 +143,9 @@ def test_a_density_that_nobody_measured_settles_nothing_near_the_mark(least, den
     found = fuel_data(Evidence(swept=swept, joint=None, lines=lines))
     assert [item.verdict for item in found] == ([Verdict.CANNOT_TELL] if decides else [])
     if decides:
-        assert "720 kg/m3" in found[0].found
-        assert "3.4 % less by mass" in found[0].found
-        assert "hydrometer" in found[0].remedy
+        assert "720 kg/m3" in told(found[0].found)
+        assert "3.4 % less by mass" in told(found[0].found)
+        assert "hydrometer" in told(found[0].remedy)
 
 
 @pytest.mark.parametrize(
@@ -178,7 +179,7 @@ def test_a_burn_in_volume_without_its_density_settles_nothing_near_the_mark(
         for number, line in enumerate(judge_lines(swept, None))
     )
     found = fuel_data(Evidence(swept=swept, joint=None, lines=lines))
-    assert [item.name for item in found] == decides
+    assert [told(item.name) for item in found] == decides
     if decides:
-        assert "775 kg/m3" in found[-1].found
-        assert "burn_density" in found[-1].remedy
+        assert "775 kg/m3" in told(found[-1].found)
+        assert "burn_density" in told(found[-1].remedy)

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 
+from flowsim.document.words.telling import told
 from flowsim.physics.losses.fitting_catalogue import fitting
 from flowsim.studies.adequacy.study import judge
 from flowsim.studies.result import Topic, Verdict
@@ -36,9 +37,9 @@ def test_a_line_without_high_points_holds_no_air():
 def test_air_that_starves_the_engine_cannot_be_told_and_is_named():
     decision, result = of_humps(with_hump(1.2))
     assert decision.verdict is Verdict.CANNOT_TELL
-    assert "down, point 2" in decision.found
+    assert "down, point 2" in told(decision.found)
     assert result.verdict is not Verdict.ADEQUATE
-    assert "falls all the way" in decision.remedy
+    assert "falls all the way" in told(decision.remedy)
 
 
 def test_air_that_leaves_enough_flow_is_told_with_what_is_left():
@@ -46,17 +47,17 @@ def test_air_that_leaves_enough_flow_is_told_with_what_is_left():
     assert decision.verdict is Verdict.ADEQUATE
     drawn, result = of_humps(with_hump(0.3), nominal=False, draws=128)
     assert drawn.verdict is Verdict.ADEQUATE
-    low = min(line.least_low for line in result.lines if "150" in line.name)
-    assert "arrives" in drawn.found or "no line holds air" in drawn.found
-    if "arrives" in drawn.found:
-        assert f"{100 * low:.1f}"[:-1] in drawn.found
+    low = min(line.least_low for line in result.lines if "150" in told(line.name))
+    assert "arrives" in told(drawn.found) or "no line holds air" in told(drawn.found)
+    if "arrives" in told(drawn.found):
+        assert f"{100 * low:.1f}"[:-1] in told(drawn.found)
 
 
 def test_a_line_known_by_length_and_rise_may_climb_anywhere():
     base = one_tank()
     decision, result = of_humps(replace(base, lines=(replace(base.lines[0], route=None),)))
     assert decision.verdict is Verdict.CANNOT_TELL
-    assert '"down"' in decision.found
+    assert '"down"' in told(decision.found)
     assert result.verdict is not Verdict.ADEQUATE
 
 

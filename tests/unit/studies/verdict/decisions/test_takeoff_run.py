@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 
 from flowsim.constants import STANDARD_GRAVITY
+from flowsim.document.words.telling import all_told, told
 from flowsim.files.results.check_json import check_json
 from flowsim.network.assembly import assemble
 from flowsim.physics.air.dips import critical_dip
@@ -56,7 +57,7 @@ def accelerating(system: FuelSystem, value: float | None) -> FuelSystem:
 
 
 def line_of(result, name: str):
-    return next(one for one in result.lines if one.name == name)
+    return next(one for one in result.lines if told(one.name) == name)
 
 
 class TestGravity:
@@ -130,7 +131,9 @@ class TestVerdict:
         assert judge(slow, nominal=True).verdict is Verdict.ADEQUATE
         fast = judge(accelerating(slow, 5.0), nominal=True)
         assert fast.verdict is Verdict.NOT_ADEQUATE
-        assert [one.name for one in fast.lines if one.verdict is not Verdict.ADEQUATE] == [name]
+        assert [told(one.name) for one in fast.lines if one.verdict is not Verdict.ADEQUATE] == [
+            name
+        ]
         assert line_of(fast, name).required == pytest.approx(slow.engine.burn)
 
     def test_the_usual_acceleration_counts_where_none_is_stated(self):
@@ -150,8 +153,8 @@ class TestVerdict:
         assert found.verdict is Verdict.CANNOT_TELL
         (decision,) = [one for one in found.decisions if one.topic is Topic.TAKEOFF_RUN]
         assert decision.verdict is Verdict.CANNOT_TELL
-        assert "ground attitude" in decision.found
-        assert "[ground]" in decision.remedy
+        assert "ground attitude" in told(decision.found)
+        assert "[ground]" in told(decision.remedy)
         assert not decision.informs
         assert found.settle == decision.remedy
 
@@ -173,7 +176,7 @@ class TestWords:
         result = judge(system, nominal=True)
         run = line_of(result, "take-off run, 100 %, at the carburettor")
         assert run.least_nominal < 0.0
-        assert any("runs back" in reason for reason in run.reasons)
+        assert any("runs back" in reason for reason in all_told(run.reasons))
         text = check_text(system, result, "case.toml", width=90)
         assert RUNS_BACK in text
         assert "-" + text.split("Least flow of the judged scenarios: ")[1][:4] not in text

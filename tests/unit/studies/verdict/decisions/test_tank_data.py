@@ -5,6 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from flowsim.document.words.telling import told
 from flowsim.network.assembly import assemble
 from flowsim.physics.tank.floor import stick_direction
 from flowsim.physics.tank.solids import box
@@ -54,7 +55,7 @@ def test_without_a_floor_nothing_is_claimed_away_from_the_dips(pitch):
     assert judge(one_tank(), nominal=True).verdict is Verdict.ADEQUATE
     (decision,), result = of_tank(dipped(one_tank(), pitch=pitch))
     assert decision.verdict is Verdict.CANNOT_TELL
-    assert "floor_length" in decision.remedy
+    assert "floor_length" in told(decision.remedy)
     assert result.verdict is Verdict.CANNOT_TELL
 
 
@@ -92,14 +93,14 @@ def test_the_upper_end_of_the_band_counts_too():
     """The draws are those of the check: both ends have a line of their own."""
     (decision,), result = of_tank(dipped(one_tank(), floor=FLOOR), nominal=False, draws=64)
     assert decision.verdict is result.verdict is Verdict.ADEQUATE
-    assert "open line, 150 %" in decision.found
+    assert "open line, 150 %" in told(decision.found)
 
 
 def test_each_dipped_tank_is_named_and_only_those_in_use():
     system = two_tanks()
     both = dipped(dipped(system), index=1)
     found, _ = of_tank(both)
-    assert [item.found.split('"')[1] for item in found] == ["left", "right"]
+    assert [told(item.found).split('"')[1] for item in found] == ["left", "right"]
     shut = tuple(
         replace(line, closed=True) if line.name == "right down" else line for line in both.lines
     )
@@ -116,7 +117,7 @@ def test_a_tank_that_takes_more_than_its_points_enclose_cannot_be_told(more, set
     decisions, result = of_tank(stated)
     assert (not decisions) is settled
     assert (result.verdict is Verdict.ADEQUATE) is settled
-    assert all("measure the inside" in item.remedy for item in decisions)
+    assert all("measure the inside" in told(item.remedy) for item in decisions)
 
 
 def test_a_fill_factor_that_the_capacity_belies_cannot_be_told():

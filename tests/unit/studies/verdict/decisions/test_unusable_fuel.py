@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from flowsim.document.words.telling import told
 from flowsim.files.case.reader import read_case
 from flowsim.physics.air.dips import critical_dip
 from flowsim.physics.fuel.properties import density
@@ -52,8 +53,8 @@ def test_expected_and_cautious_dip(times, verdict):
     assert unusable.verdict is verdict
     assert takeoff.verdict is Verdict.ADEQUATE
     if verdict is not Verdict.ADEQUATE:
-        assert 'tank "wing"' in unusable.found
-        assert "unusable" in unusable.remedy
+        assert 'tank "wing"' in told(unusable.found)
+        assert "unusable" in told(unusable.remedy)
         assert result.verdict is not Verdict.ADEQUATE
     # The study of unusable fuel, which searches, says the same.
     assert unusable_fuel(system, nominal=True).verdict is verdict
@@ -95,7 +96,7 @@ def test_the_take_off_run_asks_for_the_burn():
     assert of_fuel(gentle)[1].verdict is Verdict.ADEQUATE
     takeoff = of_fuel(brisk)[1]
     assert takeoff.verdict is Verdict.NOT_ADEQUATE
-    assert "take-off run" in takeoff.found
+    assert "take-off run" in told(takeoff.found)
 
 
 def test_a_line_too_small_is_not_to_be_hidden_by_a_placard():
@@ -103,8 +104,8 @@ def test_a_line_too_small_is_not_to_be_hidden_by_a_placard():
     system = replace(base, engine=replace(base.engine, burn=0.5))
     for decision in of_fuel(system)[:2]:
         assert decision.verdict is Verdict.NOT_ADEQUATE
-        assert "do not placard it" in decision.found
-        assert "wider line" in decision.remedy
+        assert "do not placard it" in told(decision.found)
+        assert "wider line" in told(decision.remedy)
 
 
 @pytest.mark.parametrize("unusable", [0.0005, 0.003, 0.006, 0.012])
@@ -132,5 +133,5 @@ def test_where_the_line_is_too_small_somewhere_no_figure_is_to_be_declared():
     (tank,) = unusable_fuel(system, nominal=True).tanks
     assert tank.line_too_small
     for decision in (unusable_said, takeoff):
-        assert "do not placard it" in decision.found
-        assert "declare more" not in decision.remedy
+        assert "do not placard it" in told(decision.found)
+        assert "declare more" not in told(decision.remedy)

@@ -5,6 +5,7 @@ from dataclasses import replace
 
 import pytest
 
+from flowsim.document.words.telling import told
 from flowsim.studies.adequacy.study import judge
 from flowsim.studies.result import Decision, Topic, Verdict
 from flowsim.studies.routing.result import Grade
@@ -51,7 +52,7 @@ def test_nothing_is_claimed_without_the_ground_attitude():
     bare = falling(ground="")
     decision = water_of(bare)
     assert decision.verdict is Verdict.CANNOT_TELL
-    assert "[ground]" in decision.remedy
+    assert "[ground]" in told(decision.remedy)
     assert judge(bare, nominal=True).verdict is Verdict.CANNOT_TELL
 
 
@@ -70,14 +71,14 @@ def test_a_drain_far_from_what_it_reaches_drains_nothing_surely(away, verdict):
     assert decision.verdict is verdict
     grades = {item.grade for item in route_study(system).findings if item.topic == "drain"}
     assert grades == {Grade.LOOK if verdict is Verdict.ADEQUATE else Grade.UNKNOWN}
-    assert ("correct its point and its unit" in decision.remedy) == (away > 1.0)
+    assert ("correct its point and its unit" in told(decision.remedy)) == (away > 1.0)
 
 
 def test_an_undrained_dip_is_not_adequate_and_named_with_its_volume():
     decision = water_of(system_of(line("feed", "tank.out", "engine", DIP), sharp=True))
     assert decision.verdict is Verdict.NOT_ADEQUATE
-    assert 'line "feed" at point 2' in decision.found
-    assert "mL, undrained" in decision.found
+    assert 'line "feed" at point 2' in told(decision.found)
+    assert "mL, undrained" in told(decision.found)
 
 
 def test_a_drain_at_the_lowest_place_makes_it_adequate():
@@ -92,7 +93,7 @@ def test_the_drain_that_leaves_least_is_named_with_what_it_leaves():
     high, low = drain(Point(1.6, 0.0, 0.8), "high drain"), drain(Point(1.2, 0.0, 0.6), "low drain")
     for drains in ((high, low), (low, high)):
         both = replace(dip, drains=(*dip.drains, *drains))
-        found = water_of(both).found
+        found = told(water_of(both).found)
         assert 'drain "low drain" leaves' in found
         assert "high drain" not in found
         words = [f.words for f in route_study(both).findings if f.topic == "low point"]
@@ -123,7 +124,7 @@ def test_a_line_of_unknown_course_cannot_be_told():
     bare = replace(base, lines=(replace(base.lines[0], route=None),))
     decision = water_of(bare)
     assert decision.verdict is Verdict.CANNOT_TELL
-    assert "via" in decision.remedy
+    assert "via" in told(decision.remedy)
 
 
 def test_water_below_the_outlet_of_a_tank_is_named_with_its_volume():
@@ -135,7 +136,7 @@ def test_water_below_the_outlet_of_a_tank_is_named_with_its_volume():
     decision = water_of(system)
     wedge = 0.5 * 0.2 * 0.2 * math.tan(math.radians(11.0)) * 0.8
     assert decision.verdict is Verdict.NOT_ADEQUATE
-    assert f'tank "tank": {1e3 * wedge:.2f} L stays below outlet "out"' in decision.found
+    assert f'tank "tank": {1e3 * wedge:.2f} L stays below outlet "out"' in told(decision.found)
     assert [f.grade for f in route_study(system).findings if f.topic == "tank low point"] == [
         Grade.MEND
     ]
@@ -178,13 +179,13 @@ def test_a_tank_without_a_shape_needs_its_lowest_place_and_a_drain_there(shape):
     bare = replace(base, tanks=(replace(base.tanks[0], shape=shape),))
     decision = water_of(bare)
     assert decision.verdict is Verdict.CANNOT_TELL
-    assert "its shape is not known" in decision.found
+    assert "its shape is not known" in told(decision.found)
     low = Point(2.1, 0.0, 2.0)
-    told = replace(bare, tanks=(replace(bare.tanks[0], sump=low),))
-    assert water_of(told).verdict is Verdict.NOT_ADEQUATE
+    stated = replace(bare, tanks=(replace(bare.tanks[0], sump=low),))
+    assert water_of(stated).verdict is Verdict.NOT_ADEQUATE
     for height, verdict in ((2.0, Verdict.ADEQUATE), (2.05, Verdict.NOT_ADEQUATE)):
         at = low._replace(waterline=height)
-        drained = replace(told, drains=(Drain(name="tank drain", at=at, reaches="tank"),))
+        drained = replace(stated, drains=(Drain(name="tank drain", at=at, reaches="tank"),))
         assert water_of(drained).verdict is verdict
 
 
@@ -195,7 +196,7 @@ def test_a_tank_known_by_dips_counts_as_the_box_on_its_floor():
     table = DipTable(at=Point(2.0, 0.0, 2.0), dips=(0.0, 0.12), quantities=(0.0, 0.0384),
                      pitch=0.0, roll=0.0, floor=floor)  # fmt: skip
     dipped = replace(base, tanks=(replace(base.tanks[0], shape=table),))
-    assert water_of(dipped).found == water_of(base).found
+    assert told(water_of(dipped).found) == told(water_of(base).found)
 
 
 def test_lines_that_cannot_be_laid_are_not_passed_over():

@@ -1,0 +1,27 @@
+"""All words of the studies in one table: a key, its words, and in them the places of its values."""
+
+from flowsim.document.words import adequacy, decisions, general, review, unusable, verdict, what_if
+
+ROOMS = (general, review, verdict, decisions, adequacy, unusable, what_if)
+"""The modules of words, one for each room of studies."""
+
+
+def _joined() -> dict[str, str]:
+    """Join the words of all rooms.
+
+    Raises
+    ------
+    ValueError
+        Where two rooms have the same key.
+    """
+    joined: dict[str, str] = {}
+    for room in ROOMS:
+        twice = joined.keys() & room.WORDS.keys()
+        if twice:
+            raise ValueError(f"{', '.join(sorted(twice))}: in two modules of words")
+        joined |= room.WORDS
+    return joined
+
+
+CATALOGUE = _joined()
+"""Words by key."""

@@ -1,6 +1,7 @@
 """The routes of the three jobs: a line size, a nose-high climb, showing it to a counsellor."""
 
 import datetime
+import math
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -20,6 +21,7 @@ from flowsim.reports.words.units import head_words, ratio_span, ratio_words
 from flowsim.studies.adequacy.brief import judge_briefly
 from flowsim.studies.adequacy.live import flows, verdict
 from flowsim.studies.adequacy.study import SEED
+from flowsim.studies.result import ResultLine, ScenarioResult
 
 
 def list_sizes(desk: Desk, names: tuple[str, ...]) -> Wire:
@@ -46,10 +48,16 @@ def try_size(made: TriedSize) -> Wire:
     return {
         "name": made.size.name,
         "least": ratio_words(brief.least),
-        "head": head_words(brief.deciding().head_left),
+        "head": _left(brief.deciding()),
         "remarks": made.remarks,
         "problem": "",
     }
+
+
+def _left(deciding: ScenarioResult) -> str:
+    """Say the head left over; none where nothing flows at all, which is no failed solve."""
+    nothing = math.isnan(deciding.head_left) and deciding.converged and deciding.flow <= 0.0
+    return "none" if nothing else head_words(deciding.head_left)
 
 
 def _first_mistake(made: TriedSize) -> str:
@@ -72,12 +80,18 @@ def try_whole(desk: Desk, made: TriedSize) -> Wire:
         "problem": "",
         "verdict": result.verdict.value,
         "words": result.verdict_words,
-        "least": ratio_words(line.least_nominal),
-        "band": ratio_span(line.least_low, line.least_high),
-        "line": line.name,
+        "least": f"{line.name}: {_arrives(line)}",
         "curves": over,
         "remarks": made.remarks,
     }
+
+
+def _arrives(line: ResultLine) -> str:
+    """Say how much of what is required arrives at the least, and between what it lies."""
+    least = ratio_words(line.least_nominal)
+    flows_on = least.endswith("%")
+    band = ratio_span(line.least_low, line.least_high)
+    return f"{least}{' of the required' if flows_on else ''}; 5 to 95 % band: {band}."
 
 
 def _over_each_other(before: list[Flow], after: list[Flow], name: str) -> list[Wire]:

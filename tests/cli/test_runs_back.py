@@ -16,6 +16,9 @@ import numpy as np
 import pytest
 
 from flowsim.files.case.reader import read_draft
+from flowsim.files.results.flight_json import flight_json
+from flowsim.page import jobs
+from flowsim.page.desk import Desk
 from flowsim.page.results import flows_object, verdict_object
 from flowsim.reports.pages import fit as fit_pages
 from flowsim.reports.pages import flight as flight_pages
@@ -109,6 +112,12 @@ def test_a_flight_says_where_it_runs_back(backwards: Path) -> None:
     profile = Profile(title="x", start=(("wing", 0.008),), phases=(level, climb))
     flown = fly(system, profile)
     assert [phase.runs_back for phase in flown.phases] == [False, True]
+    made = json.loads(flight_json(flown, "case.toml", "0" * 64))
+    assert made["runs_back"] is True
+    assert [phase["runs_back"] for phase in made["phases"]] == [False, True]
+    before = json.loads(flight_json(fly(system, replace(profile, phases=(level,))), "c", "0" * 64))
+    assert before["starved"] is True
+    assert before["runs_back"] is False
     rows = flight_pages._phases(flown)
     told = "\n".join(str(block) for block in rows)
     assert "0:01:00 back" in told
@@ -169,6 +178,30 @@ def test_the_page(backwards: Path) -> None:
     words = re.sub(r'points="[^"]*"|(x|y|x1|y1|x2|y2|viewBox|d)="[^"]*"', "", words)
     assert shown(words, set(negative(made))) == []
     assert not re.search(r"-\d[\d.]* %", words)
+
+
+def test_the_pages_panel_of_sizes(backwards: Path) -> None:
+    """One size tried on single values, and one whole with its curves over those of the case."""
+    desk = Desk(backwards, work=lambda _draft, say, _go_on: say(2, {}))
+    names = ("forward",)
+    count = len(jobs.list_sizes(desk, names)["sizes"])
+    assert count > 3
+    for number in (0, count - 1):
+        tried = jobs.tried(desk, names, number)
+        one = jobs.try_size(tried)
+        assert one["problem"] == ""
+        assert one["least"] == RUNS_BACK
+        assert re.match(r"-\d+ mm", one["head"])  # short of it
+    whole = jobs.try_whole(desk, tried)
+    assert whole["verdict"] == "not adequate"
+    line, _, said = whole["least"].partition(": ")
+    assert line
+    assert said == f"{RUNS_BACK}; 5 to 95 % band: {RUNS_BACK}."
+    assert [curve["type"] for curve in whole["curves"]] == ["figure"] * len(whole["curves"])
+    texts = " ".join(re.findall(r">([^<>]+)</t", "".join(c["svg"] for c in whole["curves"])))
+    assert f"on the zero line: {RUNS_BACK}" in texts
+    assert not re.search(r"-\d[\d.]* (?:%|kg/h)", " ".join(strings(whole)))
+    desk.worker.stop()
 
 
 def numbers(value: Any) -> Iterator[float]:

@@ -40,6 +40,7 @@ def flight_json(result: FlightResult, case_file: str, sha256: str) -> str:
             "required_kg_per_h": number(to.kg_per_h(result.required)),
             "starved": result.starved,
             "overflowed": result.overflowed,
+            "runs_back": any(phase.runs_back for phase in result.phases),
             "boils": result.boils,
             "stopped": result.stopped,
             "bands": _bands(result),
@@ -122,6 +123,7 @@ def _phase(item: PhaseSummary, tanks: Sequence[str]) -> Json:
         "burned_kg": number(item.burned),
         "overflowed_kg": number(item.overflowed),
         "starved_for_s": number(item.starved_for),
+        "runs_back": item.runs_back,
         "vapour_margin_kpa": number(to.kilopascals(item.vapour_margin)),
         "fuel_at_end_l": _volumes(tanks, item.quantities),
     }

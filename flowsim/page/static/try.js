@@ -48,7 +48,7 @@ export function tryTab(root, page) {
     const keep = make("button", { type: "button", id: "try-keep", onclick: () => keepIt(names, i) }, "Keep this size");
     const now = page.answer.pictured();
     const curve = found.curves.find((c) => c.title === now) || found.curves[0];
-    fill(whole, make("div", { class: "verdict v-" + found.verdict.replace(/ /g, "-") }, make("p", {}, names.join(", ") + ": " + found.name), make("p", { class: "word" }, found.words), make("p", {}, found.line + ": " + found.least + " of the required; 5 to 95 % band: " + found.band + "."), make("p", { class: "standing" }, "An estimate, not an approval. The ground test decides.")),
+    fill(whole, make("div", { class: "verdict v-" + found.verdict.replace(/ /g, "-") }, make("p", {}, names.join(", ") + ": " + found.name), make("p", { class: "word" }, found.words), make("p", {}, found.least), make("p", { class: "standing" }, "An estimate, not an approval. The ground test decides.")),
       curve ? figure(curve) : null, found.remarks.length ? make("ul", {}, found.remarks.map((words) => make("li", {}, words))) : null, make("p", { class: "tools" }, keep));
     keep.focus();
   }

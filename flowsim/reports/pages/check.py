@@ -109,7 +109,7 @@ def check_document(
         heading("Flow against pitch"),
         pitch_tables(result, width, every_degree=every_degree),
         heading("Where the head goes in the deciding scenario"),
-        loss_tables(result.losses),
+        loss_tables(result.losses, result.deciding_scenario),
     )
     not_said = not_said_parts(system) if every_degree else []
     return Document(

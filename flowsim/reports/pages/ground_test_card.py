@@ -237,12 +237,22 @@ def _run_rows(system: FuelSystem, run: PlannedRun) -> list[tuple[str, str]]:
         ("attitude", pitch_words(setting.pitch)),
         ("line end", where),
         ("fuel at start", "; ".join(fuel)),
-        ("expected", f"{number(run.expected, 1)} s, band {number(run.low, 1)} to "
-         f"{number(run.high, 1)} s"),
+        ("expected", _expected(run)),
         *_run_mark(run),
         ("read", "________ s  ________ s  ________ s"),
         ("why", run.reason),
     ]  # fmt: skip
+
+
+def _expected(run: PlannedRun) -> str:
+    """Say how long a run takes; where no fuel arrives the container never fills."""
+    if run.low == math.inf:
+        return "none: no fuel arrives, the container never fills"
+    first, high = (
+        "never full" if value == math.inf else f"{number(value, 1)} s"
+        for value in (run.expected, run.high)
+    )
+    return f"{first}, band {number(run.low, 1)} to {high}"
 
 
 def _run_mark(run: PlannedRun) -> list[tuple[str, str]]:

@@ -6,16 +6,25 @@ from flowsim.document.blocks import Block
 from flowsim.document.build import paragraph, table
 from flowsim.measures import LENGTH, VELOCITY
 from flowsim.reports.words.units import head_words, number, share_words
-from flowsim.studies.result import LossPath
+from flowsim.studies.result import LossPath, ScenarioResult
 
 
-def loss_tables(paths: tuple[LossPath, ...]) -> list[Block]:
+def no_losses(scenario: ScenarioResult) -> str:
+    """Say why a scenario has no losses to show."""
+    if scenario.converged:
+        return "Nothing flows to the end in this scenario."
+    return "No losses are known in this scenario: it was not solved."
+
+
+def loss_tables(paths: tuple[LossPath, ...], scenario: ScenarioResult) -> list[Block]:
     """Make a table for each path, closing with the head available.
 
     Parameters
     ----------
     paths : tuple of LossPath
         Of one scenario.
+    scenario : ScenarioResult
+        That scenario.
 
     Returns
     -------
@@ -23,7 +32,7 @@ def loss_tables(paths: tuple[LossPath, ...]) -> list[Block]:
         Words alone where nothing flows.
     """
     if not paths:
-        return [paragraph("Nothing flows to the end in this scenario, or its solve failed.")]
+        return [paragraph(no_losses(scenario))]
     made: list[Block] = []
     columns = ("part", *(unit.name for unit in LENGTH.units()), "share", VELOCITY.name, "Re")
     for path in paths:

@@ -257,7 +257,9 @@ def _ranking(result: UncertaintyResult) -> list[Block]:
 def _tornado(result: UncertaintyResult, *, letters: bool) -> list[Block]:
     rows = text_bars(result, BAR)
     if not rows:
-        return [paragraph("No input moves the least margin, or it could not be solved.")]
+        if math.isnan(result.moved.middle):
+            return [paragraph("What moves the least margin is not known: it could not be solved.")]
+        return [paragraph("No input moves the least margin.")]
     middle = f"where it is {number(100.0 * result.moved.middle, 1)} % (|)"
     if runs_back(result.moved.middle, 0.0005):
         middle = "where it runs back (|)"

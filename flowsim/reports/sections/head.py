@@ -14,7 +14,7 @@ from flowsim.reports.pages.hand_steps import (
     placed_parts,
     steps_of,
 )
-from flowsim.reports.pages.loss_table import loss_tables
+from flowsim.reports.pages.loss_table import loss_tables, no_losses
 from flowsim.reports.sections.kit import gap, mm, section, table
 from flowsim.reports.words.scenarios import scenario_pairs, short_name
 from flowsim.reports.words.units import head_words, mass_flow_words
@@ -28,14 +28,13 @@ def head_section(study: ReportStudy) -> Section:
     title = "Where the head goes"
     paths = study.check.losses
     if not paths:
-        return gap("head", title, "nothing flows to the end in the deciding scenario, or its "
-                   "solve failed")  # fmt: skip
+        return gap("head", title, no_losses(study.check.deciding_scenario))
     blocks: list[Block] = [
         Words(text=f"In the deciding scenario: {short_name(study.check.deciding_scenario)}.")
     ]
     for path in paths:
         blocks.append(head_figure(path))
-        blocks += loss_tables((path,))
+        blocks += loss_tables((path,), study.check.deciding_scenario)
     return section("head", title, blocks)
 
 
@@ -88,7 +87,7 @@ def hand_section(study: ReportStudy) -> Section:
         Words(text=HEADS),
     ]  # fmt: skip
     if not result.losses:
-        blocks.append(Words(text="Nothing flows to the end in this scenario, or its solve failed."))
+        blocks.append(Words(text=no_losses(scenario)))
     for index, path in enumerate(result.losses, 1):
         steps, closing, _ = steps_of(path, liquid, placed)
         blocks += [

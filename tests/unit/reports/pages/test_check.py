@@ -117,7 +117,7 @@ def test_a_failed_solve_shows_no_number(system: FuelSystem, quiet_result: Adequa
     assert "no result" in deciding
     assert "FAILED" in deciding
     assert "nan" not in text.lower().replace("nominal", "")
-    assert "Nothing flows to the end in this scenario, or its solve failed." in text
+    assert "No losses are known in this scenario: it was not solved." in text
 
 
 def test_nominal_says_that_there_is_no_band(system: FuelSystem, nominal_result: AdequacyResult):

@@ -7,6 +7,7 @@ import typer
 
 from flowsim.cli import options
 from flowsim.cli.session import emit, load_case, stdout_styled, stdout_width
+from flowsim.document.words.telling import all_told
 
 DRAWINGS = ("side.svg", "top.svg", "front.svg", "profile.svg")
 
@@ -58,7 +59,11 @@ def routing(
     if chosen is not None and chosen not in names:
         raise typer.BadParameter(
             f"--attitude {attitude!r}: this case has {', '.join(names)}"
-            + (f" ({'; '.join(result.missing_attitudes)})" if result.missing_attitudes else "")
+            + (
+                f" ({'; '.join(all_told(result.missing_attitudes))})"
+                if result.missing_attitudes
+                else ""
+            )
         )
     if drawings is not None:
         from flowsim.reports.figures.routing import drawings as draw

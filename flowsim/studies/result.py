@@ -69,7 +69,7 @@ class ScenarioResult:
     temperature: float
     tank_air_pressure: tuple[tuple[str, float], ...]
     end: str
-    screens: str
+    screens: Said
     purpose: str
     judged: bool
     required: float

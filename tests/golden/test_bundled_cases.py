@@ -32,7 +32,7 @@ def summary(result: AdequacyResult) -> dict[str, Any]:
             "pitch_deg": round(deciding.pitch * 57.29577951308232, 4),
             "fuel_state": deciding.fuel_state,
             "end": deciding.end,
-            "screens": deciding.screens,
+            "screens": told(deciding.screens),
             "flow_kg_per_h": round(3600 * deciding.flow, 5),
             "head_left_mm": round(1000 * deciding.head_left, 3),
             "vapour_margin_kpa": round(deciding.vapour_margin / 1000, 4),

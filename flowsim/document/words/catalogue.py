@@ -1,8 +1,18 @@
 """All words of the studies in one table: a key, its words, and in them the places of its values."""
 
-from flowsim.document.words import adequacy, decisions, general, review, unusable, verdict, what_if
+from flowsim.document.words import (
+    adequacy,
+    decisions,
+    general,
+    judged,
+    review,
+    routing,
+    unusable,
+    verdict,
+    what_if,
+)
 
-ROOMS = (general, review, verdict, decisions, adequacy, unusable, what_if)
+ROOMS = (general, judged, review, routing, verdict, decisions, adequacy, unusable, what_if)
 """The modules of words, one for each room of studies."""
 
 

@@ -103,7 +103,7 @@ def _form(spec: str) -> Shower:
     if kind in SCALES:
         shown = f".{figures}" if figures.endswith("g") else f".{figures}f"
         scale, shown = SCALES[kind], f"+{shown}" if kind.startswith("signed") else shown
-        return lambda value: f"{value * scale:{shown}}"
+        return _finite(lambda value: f"{value * scale:{shown}}")
     quoted, name = spec.startswith("quoted"), spec.removeprefix("quoted").lstrip("_")
     if name in JOINTS:
         joint = JOINTS[name]
@@ -112,7 +112,12 @@ def _form(spec: str) -> Shower:
         return _quote
     if spec in FORMS:
         return FORMS[spec]
-    return (lambda value: f"{value:{spec}}") if spec else _item
+    return _finite(lambda value: f"{value:{spec}}") if spec else _item
+
+
+def _finite(shower: Shower) -> Shower:
+    """Show a number that does not exist as what it is: no result."""
+    return lambda value: shower(value) if math.isfinite(value) else measures.NO_RESULT
 
 
 def _measured(measure: Measure, figures: str) -> Shower:
@@ -149,16 +154,22 @@ def _quote(value: Value) -> str:
     return f'"{_item(value)}"'
 
 
+def _point(value: Iterable[float]) -> str:
+    """Show a place: station, buttline and waterline in the unit of tables."""
+    places = ", ".join([measures.LENGTH.cell(axis, 0) for axis in value])
+    return f"{places} {measures.LENGTH.name}"
+
+
 def _ratio(value: float) -> str:
     """Show a flow over another in percent, rounded down: back is none."""
-    if math.isnan(value):
-        return measures.NO_RESULT
     return "none" if value <= -BACK_FROM else percent_figure(max(value, 0.0))
 
 
 FORMS: dict[str, Shower] = {
-    "share": percent_figure,
-    "ratio": _ratio,
+    "share": _finite(percent_figure),
+    "ratio": _finite(_ratio),
     "capital": capital,
+    "little_or_more": measures.little_words,
+    "point": _point,
 }
 """Other ways to show a value."""

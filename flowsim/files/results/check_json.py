@@ -195,7 +195,7 @@ def scenario_object(scenario: ScenarioResult, burn: float) -> Json:
             name: _finite(to.kilopascals(value)) for name, value in scenario.tank_air_pressure
         },
         "end": scenario.end,
-        "screens": scenario.screens,
+        "screens": told(scenario.screens),
         "purpose": scenario.purpose,
         "judged": scenario.judged,
         "required_kg_per_h": _finite(to.kg_per_h(scenario.required)),

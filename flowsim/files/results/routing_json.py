@@ -1,8 +1,9 @@
 """The routing study as one JSON object, ``flowsim.routing/1``: a unit in each key."""
 
 import math
+from collections import Counter
 
-from flowsim.document.words.telling import all_told
+from flowsim.document.words.telling import all_told, told
 from flowsim.files.results.check_json import all_cautions, versions
 from flowsim.files.results.json_text import Json, JsonValue, json_text
 from flowsim.files.units import shown as to
@@ -55,7 +56,7 @@ def routing_object(result: RoutingResult, case_file: str, sha256: str) -> Json:
         "exit_code": result.exit_code,
         "findings": [_finding(item) for item in result.findings],
         "attitudes": [_attitude(view) for view in result.attitudes],
-        "attitudes_missing": list(result.missing_attitudes),
+        "attitudes_missing": list(all_told(result.missing_attitudes)),
         "pitch_band_deg": [_finite(to.degrees(pitch)) for pitch in result.pitch_band],
         "wanted_margin_deg": _finite(to.degrees(result.wanted_margin)),
         "runs": [_run(run, names) for run in result.runs],
@@ -67,21 +68,38 @@ def routing_object(result: RoutingResult, case_file: str, sha256: str) -> Json:
         "clearances": [_clearance(item) for item in result.clearances],
         "crossings": [_crossing(item) for item in result.crossings],
         "cut_list": [_cut(cut) for cut in result.cuts],
-        "fittings": [{"fitting": name, "count": count} for name, count in result.fittings],
-        "ticks": list(result.ticks),
+        "fittings": [{"fitting": name, "count": count} for name, count in fittings_told(result)],
+        "ticks": list(all_told(result.ticks)),
         "assumptions": list(all_told(result.assumptions)),
         "cautions": list(all_cautions(result.cautions)),
         "versions": versions(),
     }
 
 
+def fittings_told(result: RoutingResult) -> list[tuple[str, int]]:
+    """Give the fittings in words, in their order, and how many; bores that read the same are one.
+
+    Parameters
+    ----------
+    result : RoutingResult
+
+    Returns
+    -------
+    list of (str, int)
+    """
+    counted: Counter[str] = Counter()
+    for fitting, count in result.fittings:
+        counted[told(fitting)] += count
+    return sorted(counted.items())
+
+
 def _finding(item: Finding) -> Json:
     return {
         "grade": item.grade.value,
         "topic": item.topic,
-        "item": item.item,
-        "words": item.words,
-        "source": item.source,
+        "item": told(item.item),
+        "words": told(item.words),
+        "source": told(item.source),
     }
 
 
@@ -91,7 +109,7 @@ def _attitude(view: AttitudeView) -> Json:
         "pitch_deg": _finite(to.degrees(view.pitch)),
         "roll_or_bank_deg": _finite(to.degrees(view.roll)),
         "on_ground": view.on_ground,
-        "from": view.words,
+        "from": told(view.words),
     }
 
 
@@ -115,7 +133,7 @@ def _bend(bend: Bend) -> Json:
         "radius_mm": _mm(bend.radius),
         "least_radius_mm": _mm(bend.least),
         "size_in_table": bend.exact,
-        "source": bend.source,
+        "source": told(bend.source),
     }
 
 
@@ -124,7 +142,7 @@ def _crossing(item: PictureCrossing) -> Json:
         "view": item.view,
         "outside": item.outside,
         "inside": item.inside,
-        "how": item.words,
+        "how": told(item.words),
         "at_mm": _point(item.at),
         "apart_mm": _mm(item.apart),
     }
@@ -155,8 +173,8 @@ def _low(point: LowPoint) -> Json:
         "vent_line": point.vent_line,
         "depth_mm": _mm(point.depth),
         "volume_ml": _ml(point.volume),
-        "spills_at": point.spill,
-        "drains": [{"drain": item.drain, "left_ml": _ml(item.left)} for item in point.drains],
+        "spills_at": told(point.spill),
+        "drains": [{"drain": told(item.drain), "left_ml": _ml(item.left)} for item in point.drains],
         "drained": point.is_drained,
         "course_known": point.known,
     }
@@ -171,7 +189,7 @@ def _high(point: HighPoint) -> Json:
         "air_column_mm": _mm(point.column),
         "state": point.state,
         "doubtful": point.is_doubtful,
-        "decided_by": point.case or None,
+        "decided_by": told(point.case) or None,
         "leg_line": point.line or None,
         "leg_slope_deg": _finite(to.degrees(point.slope)),
         "flow_in_leg_l_per_h": _finite(to.l_per_h(point.flow)),
@@ -187,7 +205,7 @@ def _span(span: SupportSpan) -> Json:
         "start_mm": _mm(span.start),
         "end_mm": _mm(span.end),
         "largest_mm": _mm(span.largest),
-        "source": span.source,
+        "source": told(span.source),
         "flattest_in": span.attitude,
         "fall_deg": _finite(to.degrees(span.fall)),
         "sag_mm": _mm(span.sag),
@@ -207,14 +225,14 @@ def _clearance(item: Clearance) -> Json:
         "wanted_mm": _mm(item.wanted),
         "at_mm": _point(item.at),
         "other_at_mm": _point(item.other_at),
-        "source": item.source,
+        "source": told(item.source),
     }
 
 
 def _cut(cut: Cut) -> Json:
     return {
         "line": cut.line,
-        "size": cut.size,
+        "size": told(cut.size),
         "material": cut.material,
         "centre_line_mm": _mm(cut.centre_line),
         "make_up_mm": _mm(cut.make_up),
@@ -237,8 +255,8 @@ def _cut(cut: Cut) -> Json:
 
 def _place(place: Place) -> Json:
     return {
-        "words": place.words,
-        "node": place.node,
+        "words": told(place.words),
+        "node": None if place.node is None else told(place.words),
         "line": place.line,
         "along_mm": _mm(place.along),
         "at_mm": _point(place.at),

@@ -7,6 +7,8 @@ from typing import TypeVar
 from flowsim.document.blocks import Block
 from flowsim.document.build import bullets, heading, pairs, paragraph, table
 from flowsim.document.document import About, Document, passage
+from flowsim.document.words.telling import told
+from flowsim.files.results.routing_json import fittings_told
 from flowsim.files.units import shown as to
 from flowsim.measures import LENGTH, LITTLE, MASS_FLOW, SMALL_MASS, VOLUME_FLOW, Measure
 from flowsim.reports.pages.of_the_case import of_the_case
@@ -109,8 +111,10 @@ def _attitudes(result: RoutingResult) -> list[Block]:
         turned = to.degrees(view.roll)
         lean = "" if turned == 0.0 else f", {'bank' if view.name == 'banked' else 'roll'} "
         lean += "" if turned == 0.0 else f"{turned:.1f} deg"
-        rows.append(f"{view.name}: pitch {to.degrees(view.pitch):+.1f} deg{lean} ({view.words})")
-    rows += [f"not known: {words}" for words in result.missing_attitudes]
+        rows.append(
+            f"{view.name}: pitch {to.degrees(view.pitch):+.1f} deg{lean} ({told(view.words)})"
+        )
+    rows += [f"not known: {told(words)}" for words in result.missing_attitudes]
     return [heading("Attitudes looked at"), bullets(rows)]
 
 
@@ -122,7 +126,10 @@ def _findings(result: RoutingResult) -> list[Block]:
             continue
         parts.append(heading(f"{words} ({len(mine)})"))
         parts.append(
-            bullets(f"{item.topic}, {item.item}: {item.words}. [{item.source}]" for item in mine)
+            bullets(
+                f"{item.topic}, {told(item.item)}: {told(item.words)}. [{told(item.source)}]"
+                for item in mine
+            )
         )
     if not parts:
         parts = [
@@ -179,8 +186,8 @@ def _drain_words(point: LowPoint) -> str:
         return "too little to matter" if point.is_drained else "none"
     best = min(point.drains, key=lambda drain: drain.left)
     if point.is_drained:
-        return best.drain
-    return f"{best.drain}, leaves {LITTLE.words(best.left, 1)}"
+        return told(best.drain)
+    return f"{told(best.drain)}, leaves {LITTLE.words(best.left, 1)}"
 
 
 def _highs(result: RoutingResult, attitude: str | None) -> list[Block]:
@@ -236,7 +243,7 @@ def _by_place(
     found: dict[str, list[Trap]] = {}
     for point in points:
         found.setdefault(point.place.key, []).append(point)
-    return [(group[0].place.words, group) for group in found.values()]
+    return [(told(group[0].place.words), group) for group in found.values()]
 
 
 def _refills(result: RoutingResult) -> list[Block]:
@@ -321,7 +328,7 @@ def _near(result: RoutingResult) -> list[Block]:
         parts.append(paragraph("Nothing to compare."))
     parts.append(heading("Where lines cross in a view"))
     crossed = [
-        f"{item.view} view: {item.outside} passes {item.words} {item.inside}, "
+        f"{item.view} view: {item.outside} passes {told(item.words)} {item.inside}, "
         f"{LENGTH.words(item.apart, 0)} apart, at station {LENGTH.cell(item.at.station, 0)}, "
         f"buttline {LENGTH.cell(item.at.buttline, 0)}, waterline "
         f"{LENGTH.cell_with_unit(item.at.waterline, 0)}"
@@ -334,7 +341,7 @@ def _near(result: RoutingResult) -> list[Block]:
 def _cuts(result: RoutingResult) -> list[Block]:
     rows = [
         [
-            f"{cut.line}: {cut.size}, {cut.material}",
+            f"{cut.line}: {told(cut.size)}, {cut.material}",
             LENGTH.cell(cut.cut, 0),
             str(cut.pieces),
             str(cut.bends),
@@ -372,7 +379,9 @@ def _cuts(result: RoutingResult) -> list[Block]:
             rows,
         ),
         paragraph(words),
-        paragraph("Fittings: " + "; ".join(f"{count} {name}" for name, count in result.fittings)),
+        paragraph(
+            "Fittings: " + "; ".join(f"{count} {name}" for name, count in fittings_told(result))
+        ),
     ]
 
 
@@ -381,5 +390,5 @@ def _ticks(result: RoutingResult) -> list[Block]:
         return []
     return [
         heading("To tick off at the aeroplane"),
-        bullets(f"[ ] {item}" for item in result.ticks),
+        bullets(f"[ ] {told(item)}" for item in result.ticks),
     ]

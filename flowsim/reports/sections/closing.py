@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 
 from flowsim.document.blocks import Blanks, Block, Bullets, Heading, Pairs, Ticks, Words
+from flowsim.document.words.telling import all_told, once_told
 from flowsim.files.results.check_json import all_cautions, versions
 from flowsim.files.results.report_model import FileUsed, Section
 from flowsim.measures import LENGTH
@@ -57,10 +58,10 @@ def references_section(study: ReportStudy) -> Section:
     ]
     routing = study.routing.result
     if routing is not None and routing.findings:
-        sources = dict.fromkeys(finding.source for finding in routing.findings)
-        blocks += [Heading(text="Findings on routing"), Bullets(items=tuple(sources))]
+        sources = once_told(finding.source for finding in routing.findings)
+        blocks += [Heading(text="Findings on routing"), Bullets(items=sources)]
     named = [*used, fuel.source, *GENERAL]
-    named += [] if routing is None else [finding.source for finding in routing.findings]
+    named += [] if routing is None else all_told(finding.source for finding in routing.findings)
     blocks += [Heading(text="Written out in full"), Bullets(items=full_sources(named))]
     return section("references", "Sources", blocks)
 

@@ -2,7 +2,7 @@
 
 import math
 
-from flowsim.document.words.telling import all_told
+from flowsim.document.words.telling import all_told, told
 from flowsim.files.results.check_json import air_at_required
 from flowsim.files.results.report_model import Tries, TryCell, TrySeen, TrySet
 from flowsim.files.units import shown as to
@@ -128,7 +128,7 @@ def _percent(part: float, whole: float) -> float | None:
 
 def _remark(least: LeastAtPitch, scenario: ScenarioResult) -> str:
     warm = TEMPERATURE.words(scenario.temperature, 1)
-    said = [f"least of {len(least.behind)} cases: {warm}, screens {scenario.screens}"]
+    said = [f"least of {len(least.behind)} cases: {warm}, screens {told(scenario.screens)}"]
     if any(air_at_required(item) for item in least.behind):
         said.append("air is drawn at the required flow")
     elif scenario.air_drawn:

@@ -3,7 +3,7 @@
 import math
 
 from flowsim.constants import STANDARD_GRAVITY
-from flowsim.document.words.telling import all_told
+from flowsim.document.words.telling import all_told, told
 from flowsim.measures import TEMPERATURE
 from flowsim.network.assembly import selector_words
 from flowsim.network.scenarios import EndName
@@ -85,7 +85,7 @@ def short_name(scenario: ScenarioResult) -> str:
             scenario.fuel_state,
             TEMPERATURE.words(scenario.temperature, 1),
             scenario.end,
-            f"screens {scenario.screens}",
+            f"screens {told(scenario.screens)}",
         )
     )
 
@@ -139,7 +139,7 @@ def scenario_pairs(
         ("fuel", fuel_words(scenario)),
         ("end", ENDS.get(scenario.end, scenario.end)),
         ("fuel temperature", temperature_words(scenario.temperature)),
-        ("screens", scenario.screens),
+        ("screens", told(scenario.screens)),
         ("judged for", PURPOSES.get(scenario.purpose, scenario.purpose)),
         ("flow", counted_words(scenario)),
         ("against", f"{mass_flow_words(scenario.required)} required{_share(ratio, of_burn)}"),

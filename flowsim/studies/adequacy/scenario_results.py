@@ -45,7 +45,7 @@ class _Columns:
         self.floor = _floor(sweep, joint)
         self.uncovered = _named(sweep.situation.uncovered, sweep.assembly.system.outlet_nodes())
         self.backflow = _backflow(sweep)
-        self.humps: list[tuple[str, ...]] = [()] * self.count
+        self.humps: list[tuple[Said, ...]] = [()] * self.count
         for row, words in zip(sweep.judged_rows.tolist(), sweep.trapped.humps, strict=True):
             self.humps[row] = words
 

@@ -14,6 +14,7 @@ from flowsim.physics.air.trapped import HumpState, hump_clears
 from flowsim.physics.arrays import FloatArray
 from flowsim.studies.delivery.deliver import Delivery, deliver, take
 from flowsim.studies.sampling.cautious_end import at_cautious_end
+from flowsim.studies.saying import Said, saying
 
 SURFACE_TENSION = 0.0216
 """[N/m] That of octane at 20 degC, for gasoline; heptane has 20.1, toluene 28.5 (a table, read). It
@@ -33,7 +34,7 @@ class TrappedAir:
     """
 
     held_head: FloatArray
-    humps: tuple[tuple[str, ...], ...]
+    humps: tuple[tuple[Said, ...], ...]
     flow: FloatArray
     doubtful: tuple[bool, ...]
 
@@ -79,7 +80,7 @@ def trapped_air(assembly: Assembly, situation: Situation, full: Delivery) -> Tra
     """
     flow = full.deliverable.copy()
     links = len(assembly.network.links)
-    humps: list[tuple[str, ...]] = [()] * len(flow)
+    humps: list[tuple[Said, ...]] = [()] * len(flow)
     doubtful = [False] * len(flow)
     held = np.zeros((len(flow), links))
     legs = legs_of(assembly, situation)
@@ -224,7 +225,7 @@ def leg_states(
     return found
 
 
-def _words(legs: Legs, states: tuple[HumpState, ...]) -> tuple[tuple[str, ...], bool]:
+def _words(legs: Legs, states: tuple[HumpState, ...]) -> tuple[tuple[Said, ...], bool]:
     """Name the humps that are not surely cleared, each with the worst of its legs.
 
     And tell whether one of them may be none.
@@ -234,16 +235,17 @@ def _words(legs: Legs, states: tuple[HumpState, ...]) -> tuple[tuple[str, ...], 
         if state != HumpState.CLEARS:
             before = worst.get(leg.high_point, (state, True))
             worst[leg.high_point] = (max(state, before[0]), leg.is_doubtful and before[1])
-    told = {
-        HumpState.UNCERTAIN: "uncertain to clear",
-        HumpState.WILL_NOT_CLEAR: "will not clear",
-    }
-    names = tuple(
-        f"{point}: {told[state]}{DOUBTFUL if is_doubtful else ''}"
-        for point, (state, is_doubtful) in worst.items()
-    )
+    names = tuple(hump_said(point, *found) for point, found in worst.items())
     return names, any(is_doubtful for _, is_doubtful in worst.values())
 
 
-DOUBTFUL = ", if it is one (no higher than the heights are known)"
-"""What is said of a hump that may be none."""
+def hump_said(point: str, state: HumpState, is_doubtful: bool = False) -> Said:
+    """Say of a hump that is not surely cleared what its air does, and whether it may be none."""
+    if state == HumpState.UNCERTAIN:
+        return saying(
+            "trapped_air.uncertain_if_one" if is_doubtful else "trapped_air.uncertain_clear",
+            point=point,
+        )
+    return saying(
+        "trapped_air.will_not_if_one" if is_doubtful else "trapped_air.will_not_clear", point=point
+    )

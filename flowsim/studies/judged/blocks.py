@@ -12,6 +12,7 @@ from flowsim.network.scenarios import CARBURETTOR, Scenarios, build_scenarios
 from flowsim.physics.arrays import FloatArray
 from flowsim.studies.judged.flight_conditions import airspeed_at, gravity_along
 from flowsim.studies.judged.fuel_states import UNUSABLE, FuelState
+from flowsim.studies.saying import Said, saying
 from flowsim.system.engine import Engine, Flight
 
 DIRTY_SCREEN = 0.2
@@ -77,12 +78,10 @@ class PitchSeries:
     dirty: bool = False
 
 
-def dirty_words(assembly: Assembly) -> str:
+def dirty_words(assembly: Assembly) -> Said:
     """Say how clear dirty screens are, "20 % clear"; a screen stated dirtier stays as stated."""
-    words = f"{100 * DIRTY_SCREEN:.0f} % clear"
-    if np.nanmin(assembly.network.coefficients.clear, initial=1.0) < DIRTY_SCREEN:
-        words += ", or as stated where less"
-    return words
+    less = np.nanmin(assembly.network.coefficients.clear, initial=1.0) < DIRTY_SCREEN
+    return saying("blocks.clear_or_less" if less else "blocks.clear", clear=DIRTY_SCREEN)
 
 
 def required_flow(engine: Engine, purpose: str) -> float:

@@ -1,12 +1,12 @@
 """The attitudes in which the lines are looked at."""
 
-import math
 from typing import NamedTuple
 
 import numpy as np
 
 from flowsim.physics.attitude import coordinated_turn, effective_gravity, in_datum_axes
 from flowsim.studies.routing.result import AttitudeView
+from flowsim.studies.saying import Said, saying
 from flowsim.system.fuel_system import FuelSystem
 
 GROUND, LEVEL, CLIMB, STEEPEST = "ground", "level", "climb", "climb+5"
@@ -19,13 +19,13 @@ class MissingAttitude(NamedTuple):
     """An attitude of which nothing can be said, what it is called, and what to write."""
 
     name: str
-    called: str
-    remedy: str
+    called: Said
+    remedy: Said
 
     @property
-    def words(self) -> str:
+    def words(self) -> Said:
         """Say it in one line."""
-        return f"{self.called}: {self.remedy}"
+        return saying("of", what=self.called, said=self.remedy)
 
 
 def attitudes_of(
@@ -49,19 +49,27 @@ def attitudes_of(
     ground = ground_view(system)
     if ground is None:
         missing.append(
-            MissingAttitude("ground", "ground attitude", "write [ground] with kind and pitch")
+            MissingAttitude(
+                "ground",
+                saying("attitudes.ground_attitude"),
+                saying("attitudes.write_ground_kind_pitch"),
+            )
         )
     else:
         views.append(ground)
-    views.append(_rolled(LEVEL, flight.level_pitch, 0.0, "stated level attitude"))
+    views.append(_rolled(LEVEL, flight.level_pitch, 0.0, saying("attitudes.stated_level_attitude")))
     views.append(_rolled(CLIMB, flight.climb_pitch, 0.0, flight.pitch_working))
     steepest = flight.climb_pitch + flight.test_margin
-    more = f"climb and {math.degrees(flight.test_margin):.3g} deg more"
+    more = saying("attitudes.climb_deg_more", test_margin=flight.test_margin)
     views.append(_rolled(STEEPEST, steepest, 0.0, more))
     if flight.descent_pitch is None:
-        missing.append(MissingAttitude("descent", "descent", "write descent_pitch in [flight]"))
+        missing.append(
+            MissingAttitude("descent", "descent", saying("attitudes.write_descent_pitch_flight"))
+        )
     else:
-        views.append(_rolled(DESCENT, flight.descent_pitch, 0.0, "stated descent"))
+        views.append(
+            _rolled(DESCENT, flight.descent_pitch, 0.0, saying("attitudes.stated_descent"))
+        )
     views.append(
         AttitudeView(
             name=BANKED,
@@ -69,7 +77,7 @@ def attitudes_of(
             roll=routing.bank,
             gravity=in_datum_axes(coordinated_turn(0.0, routing.bank), flight.level_pitch),
             on_ground=False,
-            words="level turn without slip, left and right alike",
+            words=saying("attitudes.level_turn_without_slip"),
         )
     )
     if routing.slip is not None:
@@ -84,7 +92,7 @@ def ground_view(system: FuelSystem) -> AttitudeView | None:
     ground = system.routing.ground
     if ground is None:
         return None
-    words = f"{ground.gear}, as stated"
+    words = saying("attitudes.stated", gear=ground.gear)
     return _rolled(GROUND, ground.pitch, 0.0, words, on_ground=True)
 
 
@@ -96,7 +104,7 @@ def _slipped(name: str, level_pitch: float, roll: float) -> AttitudeView:
         roll=roll,
         gravity=in_datum_axes(effective_gravity(0.0, roll), level_pitch),
         on_ground=False,
-        words="stated slip, level pitch",
+        words=saying("attitudes.stated_slip_level_pitch"),
     )
 
 
@@ -107,7 +115,7 @@ def pitch_band(views: tuple[AttitudeView, ...]) -> tuple[float, float]:
 
 
 def _rolled(
-    name: str, pitch: float, roll: float, words: str, *, on_ground: bool = False
+    name: str, pitch: float, roll: float, words: Said, *, on_ground: bool = False
 ) -> AttitudeView:
     gravity = np.asarray(effective_gravity(pitch, roll))
     return AttitudeView(

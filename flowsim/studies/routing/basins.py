@@ -4,6 +4,7 @@ import heapq
 from dataclasses import dataclass, replace
 
 from flowsim.studies.routing.courses import Course
+from flowsim.studies.saying import Said
 
 LEVEL_ENOUGH = 1e-6
 """[m] Differences in height below this are rounding, not dips."""
@@ -99,7 +100,7 @@ def left_below(course: Course, basin: Basin, level: float) -> float:
     return _volume(course, basin, min(level, basin.level))
 
 
-def drained_down_to(course: Course, basin: Basin) -> list[tuple[str, float, float]]:
+def drained_down_to(course: Course, basin: Basin) -> list[tuple[Said, float, float]]:
     """Give the drains in a dip, each with the volume [m3] and the depth [m] that it leaves.
 
     The one that leaves least comes first. A drain takes what stands above its place on the line, or

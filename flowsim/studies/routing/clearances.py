@@ -6,7 +6,6 @@ from itertools import combinations
 
 import numpy as np
 
-from flowsim.measures import LENGTH
 from flowsim.physics.arrays import FloatArray
 from flowsim.physics.course.distances import Closest, chain_distance, picture_crossings
 from flowsim.physics.course.height_profile import upward
@@ -14,6 +13,7 @@ from flowsim.physics.course.line_materials import ASSUMED_HOSE_WALL
 from flowsim.physics.course.tube_sizes import INCH
 from flowsim.studies.routing.courses import LaidLine
 from flowsim.studies.routing.result import Clearance, PictureCrossing
+from flowsim.studies.saying import Said, saying
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.points import Point
 from flowsim.system.routing import Obstacle, ObstacleKind
@@ -27,11 +27,11 @@ NEAR_NODE = 0.05
 BETWEEN_LINES = 0.20 * INCH
 """[m] Least gap of lines between supports (a transport manual, read)."""
 
-WANTED: dict[ObstacleKind, tuple[float, str]] = {
-    "wire": (0.5 * INCH, "never less than 1/2 in, 6 in where possible (secondary source)"),
-    "hot part": (0.1, "100 mm, common practice, no source"),
-    "control": (0.025, "25 mm, common practice, no source"),
-    "structure edge": (BETWEEN_LINES, "0.20 in between supports (a transport manual, read)"),
+WANTED: dict[ObstacleKind, tuple[float, Said]] = {
+    "wire": (0.5 * INCH, saying("clearances.never_less_than_where")),
+    "hot part": (0.1, saying("clearances.practice_of_hot_parts")),
+    "control": (0.025, saying("clearances.practice_of_controls")),
+    "structure edge": (BETWEEN_LINES, saying("clearances.between_supports_transport_manual")),
 }
 """[m] Least gap by kind, and where it is from."""
 
@@ -56,7 +56,7 @@ class Body:
     known: bool
 
 
-def bodies_of(system: FuelSystem, lines: Sequence[LaidLine]) -> tuple[tuple[Body, ...], list[str]]:
+def bodies_of(system: FuelSystem, lines: Sequence[LaidLine]) -> tuple[tuple[Body, ...], list[Said]]:
     """Give the lines as bodies, and words for outside diameters that had to be assumed.
 
     Parameters
@@ -68,7 +68,8 @@ def bodies_of(system: FuelSystem, lines: Sequence[LaidLine]) -> tuple[tuple[Body
     -------
     tuple of Body, list of str
     """
-    bodies, words = [], []
+    bodies: list[Body] = []
+    words: list[Said] = []
     by_name = {line.name: line for line in system.all_lines}
     for line in lines:
         own = by_name[line.name]
@@ -77,8 +78,11 @@ def bodies_of(system: FuelSystem, lines: Sequence[LaidLine]) -> tuple[tuple[Body
         if outside is None:
             outside = line.bore + 2.0 * ASSUMED_HOSE_WALL
             words.append(
-                f'line "{line.name}": outside diameter not given, taken as its bore and twice '
-                f"{LENGTH.words(ASSUMED_HOSE_WALL, 0)} (common practice, no source)"
+                saying(
+                    "clearances.line_outside_diameter_not",
+                    line=line.name,
+                    wall=ASSUMED_HOSE_WALL,
+                )
             )
         bodies.append(
             Body(
@@ -122,7 +126,7 @@ def clearances(system: FuelSystem, bodies: Sequence[Body]) -> tuple[Clearance, .
                 wanted=BETWEEN_LINES,
                 at=Point(*(float(x) for x in nearest.first)),
                 other_at=Point(*(float(x) for x in nearest.second)),
-                source="0.20 in between supports (a transport manual, read)",
+                source=saying("clearances.between_supports_transport_manual"),
             )
         )
     for body in known:
@@ -175,13 +179,21 @@ def _crossing(
     view: str, depth: int, one: tuple[Body, FloatArray], two: tuple[Body, FloatArray]
 ) -> PictureCrossing:
     """Tell which of two lines passes outside."""
-    words = {0: "ahead of", 1: "outboard of", 2: "above"}[depth]
+    words = _PASSES[depth]
     (outer, at), (inner, other) = sorted((one, two), key=lambda item: -_outwardness(item[1], depth))
     apart = abs(float(at[depth] - other[depth])) - outer.radius - inner.radius
     place = Point(*(float(x) for x in at))
     return PictureCrossing(
         view=view, outside=outer.name, inside=inner.name, words=words, at=place, apart=apart
     )
+
+
+_PASSES = (
+    saying("clearances.ahead"),
+    saying("clearances.outboard"),
+    saying("clearances.above"),
+)
+"""How a line that is nearer the looker passes another, by the axis of depth."""
 
 
 def _outwardness(point: FloatArray, depth: int) -> float:
@@ -203,7 +215,7 @@ def _to_obstacle(body: Body, obstacle: Obstacle) -> Clearance:
         wanted=obstacle.least if obstacle.least is not None else usual,
         at=Point(*(float(x) for x in nearest.first)),
         other_at=Point(*(float(x) for x in nearest.second)),
-        source="as stated in the case" if stated else source,
+        source=saying("clearances.stated_case") if stated else source,
     )
 
 

@@ -6,11 +6,11 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from flowsim.errors import DomainError
-from flowsim.measures import LENGTH
 from flowsim.physics.arrays import FloatArray
 from flowsim.physics.course.centre_line import Arc, CentreLine, Piece, centre_line
 from flowsim.physics.course.height_profile import Span, profile
 from flowsim.studies.routing.result import Place
+from flowsim.studies.saying import Said, saying
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.points import Point
 
@@ -34,7 +34,9 @@ class LaidLine:
     length: float
     bore: float
     known: bool
-    taps: tuple[tuple[str, float, Point], ...] = ()
+    taps: tuple[tuple[Said, float, Point], ...] = ()
+    end_words: tuple[Said, Said] | None = None
+    """What its ends are called, where that is not their names."""
 
     @property
     def area(self) -> float:
@@ -100,7 +102,7 @@ class Vertex:
     place: Place
     height: float
     is_open: bool = False
-    taps: list[tuple[str, float]] = field(default_factory=list)
+    taps: list[tuple[Said, float]] = field(default_factory=list)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -154,20 +156,21 @@ def course_of(
         course.at.append([])
         return len(course.vertices) - 1
 
-    def node(name: str, at: FloatArray) -> int:
+    def node(name: str, words: Said, at: FloatArray) -> int:
         if name not in nodes:
-            place = Place(words=name, at=Point(*at), line=None, along=None, node=name, corner=None)
+            place = Place(words=words, at=Point(*at), line=None, along=None, node=name, corner=None)
             nodes[name] = add(place, float(up @ at), name in open_nodes)
         return nodes[name]
 
     for line in lines:
         cuts = [along for _, along, _ in line.taps if AT_END < along < line.centre.length - AT_END]
         spans = profile(line.centre, up, cuts)
-        before = node(line.start, line.centre.points[0])
+        start, end = line.end_words or (line.start, line.end)
+        before = node(line.start, start, line.centre.points[0])
         on_line = {0.0: before}
         for number, span in enumerate(spans):
             if number == len(spans) - 1:
-                after = node(line.end, line.centre.points[-1])
+                after = node(line.end, end, line.centre.points[-1])
             else:
                 after = add(place_on(line, span.end, span.piece), span.end_height)
             on_line[span.end] = after
@@ -201,6 +204,6 @@ def place_at_corner(line: LaidLine, corner: int) -> Place:
 
 
 def _place(line: LaidLine, along: float, at: Point, corner: int) -> Place:
-    length = f"{LENGTH.words(along, 0)}"
-    words = f'line "{line.name}" at point {corner} after its start, {length} along'
+
+    words = saying("courses.line_point_after_start", line=line.name, corner=corner, along=along)
     return Place(words=words, at=at, line=line.name, along=along, node=None, corner=corner)

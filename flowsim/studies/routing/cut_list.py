@@ -4,7 +4,6 @@ import math
 from collections import Counter
 from collections.abc import Sequence
 
-from flowsim.measures import BORE
 from flowsim.physics.course.centre_line import Arc
 from flowsim.physics.course.line_materials import wall_material
 from flowsim.physics.losses.fitting_catalogue import traits_of
@@ -19,6 +18,7 @@ from flowsim.studies.routing.supports import (
     wall_density,
 )
 from flowsim.studies.routing.ticks import protected_length
+from flowsim.studies.saying import Said, saying
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.lines import Line
 from flowsim.system.parts import Part, is_tube
@@ -55,9 +55,9 @@ def cut_list(
     return tuple(_cut(system, by_name[laid.name], laid, clearances) for laid in lines)
 
 
-def fittings(system: FuelSystem) -> tuple[tuple[str, int], ...]:
+def fittings(system: FuelSystem) -> tuple[tuple[Said, int], ...]:
     """Count fittings and devices: kind with its bore, and how many; tees and selectors too."""
-    counted: Counter[str] = Counter()
+    counted: Counter[Said] = Counter()
     for line in system.all_lines:
         for part in line.parts:
             if is_tube(part) or is_bend(part):
@@ -66,15 +66,17 @@ def fittings(system: FuelSystem) -> tuple[tuple[str, int], ...]:
             # The loss of a tee that only feeds a drain: its one stream passes it.
             kind = "tee" if traits_of(law.kind(part)).is_tee else law.kind(part)
             bore = law.bore(part)
-            size = "" if math.isnan(bore) else f", bore {BORE.words(bore, 2)}"
-            counted[f"{kind}{size}"] += law.count(part)
+            name: Said = kind
+            if not math.isnan(bore):
+                name = saying("cut_list.of_bore", kind=kind, bore=bore)
+            counted[name] += law.count(part)
     for tee in system.tees:
-        counted[f"tee, bore {BORE.words(tee.bore, 2)}"] += 1
+        counted[saying("cut_list.of_bore", kind="tee", bore=tee.bore)] += 1
     for _ in system.selectors:
         counted["selector"] += 1
     for _ in system.drains:
         counted["drain"] += 1
-    return tuple(sorted(counted.items()))
+    return tuple(counted.items())
 
 
 def _cut(system: FuelSystem, line: Line, laid: LaidLine, clearances: Sequence[Clearance]) -> Cut:
@@ -152,7 +154,7 @@ def _sleeve_lengths(
     return lengths
 
 
-def _size_words(line: Line) -> str:
+def _size_words(line: Line) -> Said:
     if line.outside_diameter is not None and line.wall is not None:
-        return f"{BORE.cell(line.outside_diameter, 2)} x {BORE.cell_with_unit(line.wall, 2)}"
-    return f"bore {BORE.cell_with_unit(line.bore, 2)}"
+        return saying("cut_list.outside_and_wall", outside=line.outside_diameter, wall=line.wall)
+    return saying("cut_list.bore", bore=line.bore)

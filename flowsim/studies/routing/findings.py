@@ -4,7 +4,6 @@ import math
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import TypeVar
 
-from flowsim.measures import LENGTH, VOLUME_FLOW, little_words
 from flowsim.studies.routing.attitudes import STAYING, MissingAttitude
 from flowsim.studies.routing.clearances import WIRE_BETTER
 from flowsim.studies.routing.courses import LaidLine
@@ -25,9 +24,10 @@ from flowsim.studies.routing.result import (
     Venting,
 )
 from flowsim.studies.routing.supports import MEASURING
+from flowsim.studies.saying import Said, run_on, saying
 
-_VENT_RULE = "14 CFR 23.975 before amendment 23-64 (read)"
-_DRAIN_RULE = "14 CFR 23.999 before amendment 23-64 and common practice"
+_VENT_RULE = saying("findings.cfr_before_amendment_read")
+_DRAIN_RULE = saying("findings.cfr_before_amendment_common")
 _SLACK = 1e-6
 
 T = TypeVar("T")
@@ -42,14 +42,18 @@ def low_point_findings(points: Sequence[LowPoint], doubt: float) -> Iterator[Fin
     for _, mine in _grouped(undrained, lambda point: f"{point.vent_line} {point.place.key}"):
         staying = [point for point in mine if point.attitude in STAYING]
         worst = max(staying or mine, key=lambda point: point.left)
-        attitudes = ", ".join(point.attitude for point in mine)
-        words = f"{low_point_words(worst)} ({attitudes}; most in {worst.attitude})"
+        words = saying(
+            "findings.most",
+            low_point=low_point_words(worst),
+            attitudes=tuple(point.attitude for point in mine),
+            attitude=worst.attitude,
+        )
         if not staying:
-            words += "; on the ground and in level flight it is none or drained"
+            words = run_on(words, saying("findings.ground_level_flight_none"))
         grade = Grade.MEND if staying else Grade.LOOK
         if staying and all(point.left_depth <= doubt for point in staying):
             grade = Grade.UNKNOWN
-            words += f"; heights are known to {_mm(doubt)} at best: look along it with a level"
+            words = run_on(words, saying("findings.heights_known_best_look", doubt=doubt))
         yield Finding(
             grade=grade,
             topic="vent line low point" if worst.vent_line else "low point",
@@ -59,12 +63,14 @@ def low_point_findings(points: Sequence[LowPoint], doubt: float) -> Iterator[Fin
         )
 
 
-def low_point_words(point: LowPoint) -> str:
+def low_point_words(point: LowPoint) -> Said:
     """Say what stays in a dip, and which of its drains leaves least."""
-    words = f"a dip of {LENGTH.words(point.depth, 1)} holds {_ml(point.volume)}"
+    words = saying("findings.dip_holds", depth=point.depth, holds=point.volume)
     if not point.drains:
-        return f"{words}, undrained"
-    return f'{words}; drain "{point.drains[0].drain}" leaves {_ml(point.left)} of it'
+        return saying("findings.undrained", words=words)
+    return saying(
+        "findings.drain_leaves", words=words, drain=point.drains[0].drain, left=point.left
+    )
 
 
 def tank_pool_findings(pools: Sequence[TankPool], doubt: float) -> Iterator[Finding]:
@@ -78,20 +84,23 @@ def tank_pool_findings(pools: Sequence[TankPool], doubt: float) -> Iterator[Find
         yield Finding(
             grade=grade,
             topic="tank low point",
-            item=f'tank "{pool.tank}"',
+            item=saying("findings.tank", tank=pool.tank),
             words=tank_pool_words(pool),
             source=_DRAIN_RULE,
         )
 
 
-def tank_pool_words(pool: TankPool) -> str:
+def tank_pool_words(pool: TankPool) -> Said:
     """Say what stays in a tank on the ground."""
     if math.isnan(pool.depth):
-        return "its shape is not known, nor its lowest place"
-    much = "water" if math.isnan(pool.volume) else _ml(pool.volume)
-    return (
-        f"{much} stays below {pool.way_out}, {LENGTH.words(pool.depth, 1)} deep as the "
-        f"aeroplane stands"
+        return saying("findings.shape_not_known_nor")
+    if math.isnan(pool.volume):
+        return saying("findings.water_stays_below", way_out=pool.way_out, depth=pool.depth)
+    return saying(
+        "findings.stays_below_deep_aeroplane",
+        much=pool.volume,
+        way_out=pool.way_out,
+        depth=pool.depth,
     )
 
 
@@ -102,34 +111,36 @@ def high_point_findings(points: Sequence[HighPoint]) -> Iterator[Finding]:
         worst = max(mine, key=lambda point: (rank.index(point.state), point.column))
         if worst.state is Clearing.CLEARS:
             continue
-        where = ", ".join(point.attitude for point in mine if point.state is worst.state)
+        where = tuple(point.attitude for point in mine if point.state is worst.state)
         grade = {
             Clearing.NO_FLOW: Grade.LOOK,
             Clearing.UNCERTAIN: Grade.UNKNOWN,
             Clearing.WILL_NOT_CLEAR: Grade.MEND,
         }[worst.state]
         if worst.state is Clearing.NO_FLOW:
-            words = f"holds {_ml(worst.volume)} of air while no fuel flows through it ({where})"
+            words = saying("findings.holds_air_while_no", holds=worst.volume, where=where)
         else:
-            doubt = ""
+            doubt = None
             if all(point.is_doubtful for point in mine if point.state is worst.state):
                 grade = Grade.UNKNOWN if grade is Grade.MEND else grade
-                doubt = ", if it is a high point, which the heights are not known well enough to "
-                doubt += "tell: look along it with a level"
-            holds = "may hold" if grade is Grade.UNKNOWN else "holds"
-            words = (
-                f"{holds} air: {worst.state} ({where}); "
-                f"up to {LENGTH.words(worst.column, 0)} of head; "
-                f"{VOLUME_FLOW.words(worst.flow, 1)} there, "
-                f"{VOLUME_FLOW.words(worst.clearing_flow, 1)} surely clears "
-                f"({worst.attitude}, {worst.case}){doubt}"
+                doubt = saying("findings.if_high_point_which")
+            words = saying(
+                "findings.may_hold" if grade is Grade.UNKNOWN else "findings.holds",
+                state=worst.state,
+                where=where,
+                column=worst.column,
+                flow=worst.flow,
+                clearing_flow=worst.clearing_flow,
+                attitude=worst.attitude,
+                case=worst.case,
+                doubt=doubt,
             )
         yield Finding(
             grade=grade,
             topic="high point",
             item=worst.place.words,
             words=words,
-            source="clearing laws, docs/theory/air.md",
+            source=saying("findings.clearing_laws_docs_theory"),
         )
 
 
@@ -137,14 +148,15 @@ def refill_findings(items: Sequence[Refill]) -> Iterator[Finding]:
     """Give the outlets below which air stays on refill."""
     broken = [item for item in items if item.answer is Venting.HOLDS_AIR]
     for _, mine in _grouped(broken, lambda item: f"{item.outlet} {item.broken_at}"):
-        attitudes = ", ".join(item.attitude for item in mine)
+        attitudes = tuple(item.attitude for item in mine)
         yield Finding(
             grade=Grade.LOOK,
             topic="refill",
             item=mine[0].outlet,
-            words=f"after the tank has run dry air cannot rise back past {mine[0].broken_at} "
-            f"({attitudes}): bleed the line at its low end before flight",
-            source="continuous rise from the low point to the outlet: common practice, no source",
+            words=saying(
+                "findings.after_tank_has_run", broken_at=mine[0].broken_at, attitudes=attitudes
+            ),
+            source=saying("findings.continuous_rise_low_point"),
         )
 
 
@@ -155,19 +167,17 @@ def run_findings(runs: Sequence[Run], wanted: float) -> Iterator[Finding]:
             continue
         least = math.degrees(run.least)
         if run.sense is Sense.CHANGES:
-            words = (
-                f"changes from falling to rising within the attitudes: {least:+.1f} deg at worst"
-            )
+            words = saying("findings.changes_falling_rising_within", least=least)
         else:
-            words = (
-                f"{run.sense} by only {least:.1f} deg at worst, "
-                f"{math.degrees(wanted):.3g} deg is wanted"
+            words = saying(
+                "findings.only_deg_worst_deg", sense=run.sense, least=least, wanted=wanted
             )
-        mean = " (mean from end to end)" if run.is_mean else ""
-        yield Finding(
-            grade=Grade.LOOK, topic="slope", item=f'line "{run.line}", run {run.number}{mean}',
-            words=words,
-        )  # fmt: skip
+        item = saying(
+            "findings.line_run_mean" if run.is_mean else "findings.line_run",
+            line=run.line,
+            number=run.number,
+        )
+        yield Finding(grade=Grade.LOOK, topic="slope", item=item, words=words)
 
 
 def course_findings(lines: Sequence[LaidLine], all_names: Iterable[str]) -> Iterator[Finding]:
@@ -178,22 +188,21 @@ def course_findings(lines: Sequence[LaidLine], all_names: Iterable[str]) -> Iter
             yield Finding(
                 grade=Grade.UNKNOWN,
                 topic="course",
-                item=f'line "{name}"',
-                words="only its length and its ends are known: its slopes, low and high points, "
-                "bends and clearances between them are not known; write via or straight",
-                source="missing coordinates",
+                item=saying("findings.line", name=name),
+                words=saying("findings.only_length_ends_known"),
+                source=saying("findings.missing_coordinates"),
             )
 
 
-def drain_findings(far: Sequence[tuple[str, str, float]]) -> Iterator[Finding]:
+def drain_findings(far: Sequence[tuple[str, Said, float]]) -> Iterator[Finding]:
     """Give drains that lie far from what they drain: drain, what, distance [m]."""
     for drain, reached, distance in far:
         yield Finding(
             grade=Grade.UNKNOWN if distance > ASTRAY else Grade.LOOK,
             topic="drain",
-            item=f'drain "{drain}"',
-            words=f"lies {_mm(distance)} from {reached}; taken to drain the nearest place",
-            source="geometry",
+            item=saying("findings.drain", drain=drain),
+            words=saying("findings.lies_taken_drain_nearest", distance=distance, reached=reached),
+            source=saying("findings.geometry"),
         )
 
 
@@ -204,23 +213,25 @@ def bend_findings(bends: Sequence[Bend]) -> Iterator[Finding]:
             yield Finding(
                 grade=Grade.UNKNOWN,
                 topic="bend radius",
-                item=f'line "{line}"',
-                words="no table has the least bend radius of this tube or hose; ask its maker and "
-                "write least_bend_radius",
-                source="no table",
+                item=saying("findings.line", name=line),
+                words=saying("findings.no_table_has_least"),
+                source=saying("findings.no_table"),
             )
         tight = [b for b in mine if b.least is not None and b.radius < b.least - MEASURING]
         if tight:
             worst = min(tight, key=lambda bend: bend.radius)
             assert worst.least is not None
-            points = ", ".join(str(bend.point) for bend in tight)
-            size = "" if worst.exact else " (that of the next larger size in the table)"
+            points = tuple(str(bend.point) for bend in tight)
             yield Finding(
                 grade=Grade.MEND if worst.exact else Grade.LOOK,
                 topic="bend radius",
-                item=f'line "{line}"',
-                words=f"radius {_mm(worst.radius)} at point {points} is less than "
-                f"{_mm(worst.least)}{size}",
+                item=saying("findings.line", name=line),
+                words=saying(
+                    "findings.less_radius" if worst.exact else "findings.less_radius_next_size",
+                    radius=worst.radius,
+                    points=points,
+                    least=worst.least,
+                ),
                 source=worst.source,
             )
 
@@ -231,10 +242,9 @@ def straight_findings(names: Sequence[str]) -> Iterator[Finding]:
         yield Finding(
             grade=Grade.LOOK,
             topic="straight line",
-            item=f'line "{name}"',
-            words="runs straight between two rigid fittings: give it a bend, which takes up "
-            "vibration, heat and a misfit",
-            source="at least one bend between rigid fittings (secondary source)",
+            item=saying("findings.line", name=name),
+            words=saying("findings.runs_straight_between_two"),
+            source=saying("findings.least_one_bend_between"),
         )
 
 
@@ -246,59 +256,66 @@ def support_findings(
     ``unsupported`` holds line, largest span [m] and the supports that the table asks for.
     """
     for span in spans:
-        item = f'line "{span.line}", {_mm(span.start)} to {_mm(span.end)} from its start'
+        item = saying("findings.line_start", line=span.line, start=span.start, end=span.end)
         length = span.end - span.start
         if span.largest is None:
             yield Finding(
                 grade=Grade.UNKNOWN, topic="supports", item=item,
-                words="no table has the largest span of this tube", source="no table",
+                words=saying("findings.no_table_has_largest"), source=saying("findings.no_table"),
             )  # fmt: skip
         elif length > span.largest * (1.0 + _SLACK):
             yield Finding(
                 grade=Grade.MEND, topic="supports", item=item,
-                words=f"{_mm(length)} between supports, {_mm(span.largest)} at most",
+                words=saying("findings.between_supports_most", length=length, largest=span.largest),
                 source=span.source,
             )  # fmt: skip
         if math.isfinite(span.dip):
             yield from _sag_findings(span, item)
     for name, limit, count in unsupported:
         if limit is None:
-            words = "supports are not stated, and no table has its largest span"
+            words = saying("findings.supports_not_stated_no")
         elif count <= 0:
             continue
         else:
-            words = f"supports are not stated; it needs {count}, at most {_mm(limit)} apart"
+            words = saying("findings.supports_not_stated_needs", count=count, limit=limit)
         yield Finding(
-            grade=Grade.UNKNOWN, topic="supports", item=f'line "{name}"', words=words,
-            source="handbook table",
-        )  # fmt: skip
+            grade=Grade.UNKNOWN,
+            topic="supports",
+            item=saying("findings.line", name=name),
+            words=words,
+            source=saying("findings.handbook_table"),
+        )
 
 
-def _sag_findings(span: SupportSpan, item: str) -> Iterator[Finding]:
+def _sag_findings(span: SupportSpan, item: Said) -> Iterator[Finding]:
     """Give a sag that is outside the beam formula, or that makes a dip that holds something."""
     if not span.is_in_range:
         yield Finding(
             grade=Grade.UNKNOWN,
             topic="sag",
             item=item,
-            words=f"sags by more than a tenth of its span ({_mm(span.sag)} by the beam "
-            "formula, which ends before that): support it closer",
-            source="small deflections only",
+            words=saying("findings.sags_more_than_tenth", sag=span.sag),
+            source=saying("findings.small_deflections_only"),
         )
     elif span.dip_volume > NOTABLE_VOLUME:
         yield Finding(
             grade=Grade.MEND,
             topic="sag",
             item=item,
-            words=f"sags by {_mm(span.sag)} into a dip of {_mm(span.dip)} that holds "
-            f"{_ml(span.dip_volume)} ({span.attitude}, falling by "
-            f"{math.degrees(span.fall):.1f} deg): support it closer",
-            source="Roark, uniform load, ends free to turn (from memory)",
+            words=saying(
+                "findings.sags_into_dip_holds",
+                sag=span.sag,
+                dip=span.dip,
+                holds=span.dip_volume,
+                attitude=span.attitude,
+                fall=span.fall,
+            ),
+            source=saying("findings.roark_uniform_load_ends"),
         )
 
 
-_AWAY = ": lead one of them away, or correct the points; no sleeve makes up for it"
-_INSTEAD = dict.fromkeys(("line", "structure edge"), " (or a support and a sleeve)")
+_AWAY = saying("findings.lead_one_them_away")
+_INSTEAD = dict.fromkeys(("line", "structure edge"), saying("findings.support_sleeve"))
 """What may stand in place of the gap, by what comes near: nothing does for heat and for what moves,
 and nothing for a wire (common practice, no source)."""
 
@@ -308,41 +325,50 @@ def clearance_findings(
 ) -> Iterator[Finding]:
     """Give what comes too near to a line, and wires below one."""
     for item in found:
-        name = f'line "{item.line}" and {_other(item)}'
+        name = saying("findings.line_and_other", line=item.line, other=_other(item))
         if item.gap < item.wanted - _SLACK:
-            touch = "they touch or overlap" if item.gap <= 0.0 else f"{_mm(item.gap)} apart"
+            touch = saying("findings.apart", gap=item.gap)
+            if item.gap <= 0.0:
+                touch = saying("findings.they_touch_overlap")
+            words = saying(
+                "findings.wanted",
+                touch=touch,
+                at=tuple(item.at),
+                wanted=item.wanted,
+                instead=_INSTEAD.get(item.kind, _AWAY),
+            )
             yield Finding(
-                grade=Grade.MEND, topic="clearance", item=name,
-                words=f"{touch} at {_at(item.at)}; {_mm(item.wanted)} is wanted"
-                f"{_INSTEAD.get(item.kind, _AWAY)}",
-                source=item.source,
-            )  # fmt: skip
+                grade=Grade.MEND, topic="clearance", item=name, words=words, source=item.source
+            )
         elif item.kind == "wire" and item.gap < WIRE_BETTER:
+            words = saying("findings.apart_better_where_possible", gap=item.gap, better=WIRE_BETTER)
             yield Finding(
-                grade=Grade.LOOK, topic="clearance", item=name,
-                words=f"{_mm(item.gap)} apart; {LENGTH.words(6 * 0.0254, 0)} is better where "
-                      f"possible",
-                source=item.source,
-            )  # fmt: skip
+                grade=Grade.LOOK, topic="clearance", item=name, words=words, source=item.source
+            )
     for item in wires_under:
         yield Finding(
-            grade=Grade.LOOK, topic="clearance", item=f'line "{item.line}" and {_other(item)}',
-            words="the wire lies below the fuel line where they are nearest: a leak drips on it",
-            source="fuel line below wires (secondary source)",
-        )  # fmt: skip
+            grade=Grade.LOOK,
+            topic="clearance",
+            item=saying("findings.line_and_other", line=item.line, other=_other(item)),
+            words=saying("findings.wire_lies_below_fuel"),
+            source=saying("findings.fuel_line_below_wires"),
+        )
 
 
 def attitude_findings(missing: Sequence[MissingAttitude]) -> Iterator[Finding]:
     """Give the attitudes that are not known."""
     for attitude in missing:
         yield Finding(
-            grade=Grade.UNKNOWN, topic="attitude", item=attitude.name,
-            words=f"not stated, so nothing is said of it; {attitude.remedy}", source="not stated",
-        )  # fmt: skip
+            grade=Grade.UNKNOWN,
+            topic="attitude",
+            item=attitude.name,
+            words=saying("findings.not_stated_nothing_said", remedy=attitude.remedy),
+            source=saying("findings.not_stated"),
+        )
 
 
-def _other(item: Clearance) -> str:
-    return f'line "{item.other}"' if item.kind == "line" else f'{item.kind} "{item.other}"'
+def _other(item: Clearance) -> Said:
+    return saying("findings.other", kind=item.kind, other=item.other)
 
 
 def _grouped(items: Iterable[T], key: Callable[[T], str]) -> Iterator[tuple[str, list[T]]]:
@@ -351,16 +377,3 @@ def _grouped(items: Iterable[T], key: Callable[[T], str]) -> Iterator[tuple[str,
     for item in items:
         ordered.setdefault(key(item), []).append(item)
     yield from ordered.items()
-
-
-def _mm(length: float) -> str:
-    return f"{LENGTH.words(length, 1)}"
-
-
-def _ml(volume: float) -> str:
-    return little_words(volume)
-
-
-def _at(point: tuple[float, float, float]) -> str:
-    places = ", ".join(LENGTH.cell(axis, 0) for axis in point)
-    return f"station, buttline, waterline {places} {LENGTH.name}"

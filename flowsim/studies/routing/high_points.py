@@ -6,7 +6,6 @@ from itertools import product
 
 import numpy as np
 
-from flowsim.measures import TEMPERATURE
 from flowsim.network.assembly import Assembly, assemble
 from flowsim.network.routes import Leg
 from flowsim.network.scenarios import (
@@ -34,6 +33,7 @@ from flowsim.studies.routing.basins import Basin, basins
 from flowsim.studies.routing.courses import Course, LaidLine, course_of, place_at_corner
 from flowsim.studies.routing.low_points import open_nodes
 from flowsim.studies.routing.result import AttitudeView, Clearing, HighPoint, Place
+from flowsim.studies.saying import Said, saying
 from flowsim.system.fuel_system import FuelSystem
 
 _CLEARING = {
@@ -53,7 +53,7 @@ class _Judged:
     flow: float
     bore: float
     column: float
-    case: str
+    case: Said
     delivered: float
     delivered_with_air: float
 
@@ -224,9 +224,11 @@ def _scenarios(
 
 def _case_words(
     assembly: Assembly, position: int, temperature: float, end: int, dirty: bool
-) -> str:
-    words = [] if not assembly.system.selectors else [assembly.positions[position].name]
-    words += [END_NAMES[end], f"{TEMPERATURE.words(temperature, 0)}"]
+) -> Said:
+    words: list[Said] = []
+    if assembly.system.selectors:
+        words.append(assembly.positions[position].name)
+    words += [END_NAMES[end], saying("high_points.temperature", temperature=temperature)]
     if dirty:
-        words.append(f"screens {dirty_words(assembly)}")
-    return ", ".join(words)
+        words.append(saying("high_points.screens", dirty=dirty_words(assembly)))
+    return saying("high_points.case", words=tuple(words))

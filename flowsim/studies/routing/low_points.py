@@ -9,6 +9,7 @@ from flowsim.studies.routing.attitudes import STAYING
 from flowsim.studies.routing.basins import Basin, drained_down_to, ponds
 from flowsim.studies.routing.courses import Course, LaidLine, course_of
 from flowsim.studies.routing.result import AttitudeView, DrainReach, LowPoint
+from flowsim.studies.saying import Said, saying
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.points import Point
 from flowsim.system.routing import VentLine
@@ -44,7 +45,7 @@ def node_taps(system: FuelSystem) -> list[tuple[str, str, Point]]:
 
 def far_drains(
     system: FuelSystem, lines: Sequence[LaidLine], least: float
-) -> list[tuple[str, str, float]]:
+) -> list[tuple[str, Said, float]]:
     """Give drains that lie far from what they are said to drain.
 
     Parameters
@@ -61,14 +62,14 @@ def far_drains(
     """
     by_name = {line.name: line for line in lines}
     places = system.places()
-    found = []
+    found: list[tuple[str, Said, float]] = []
     for drain in system.drains:
         if drain.reaches in by_name:
             distance = by_name[drain.reaches].centre.nearest(drain.at)[1]
-            words = f'line "{drain.reaches}"'
+            words = saying("low_points.line", reaches=drain.reaches)
         elif drain.reaches in places:
             distance = math.dist(drain.at, places[drain.reaches])
-            words = f'"{drain.reaches}"'
+            words = saying("low_points.place", reaches=drain.reaches)
         else:
             continue
         if distance > least:
@@ -124,13 +125,17 @@ def laid_vent(vent: VentLine) -> LaidLine:
     """Give a vent line as it is laid, with its drains."""
     course = centre_line(vent.route, vent.bend_radius)
     taps = tuple(
-        (f"drain {number}", course.nearest(at)[0], at)
+        (saying("low_points.drain", number=number), course.nearest(at)[0], at)
         for number, at in enumerate(vent.drains_at, start=1)
     )
     return LaidLine(
         name=vent.name,
-        start=f"tank end of {vent.name}",
-        end=f"open end of {vent.name}",
+        start="tank",
+        end="open",
+        end_words=(
+            saying("low_points.tank_end", vent=vent.name),
+            saying("low_points.open_end", vent=vent.name),
+        ),
         centre=course,
         length=course.length,
         bore=vent.bore,
@@ -144,7 +149,9 @@ def _low_point(course: Course, basin: Basin, attitude: str, *, vent: bool = Fals
         DrainReach(drain=name, left=left, depth=depth)
         for name, left, depth in drained_down_to(course, basin)
     )
-    spill = "nowhere" if basin.spill is None else course.vertices[basin.spill].place.words
+    spill: Said = saying("low_points.nowhere")
+    if basin.spill is not None:
+        spill = course.vertices[basin.spill].place.words
     reached = any(drain.left <= DRAIN_LEAVES for drain in drains)
     return LowPoint(
         attitude=attitude,

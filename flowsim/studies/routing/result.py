@@ -4,8 +4,11 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from flowsim.physics.arrays import FloatArray
-from flowsim.studies.saying import Said
+from flowsim.studies.saying import Said, saying
 from flowsim.system.points import Point
+
+COMMON_PRACTICE = saying("routing.common_practice")
+"""The source of what has none."""
 
 
 class Grade(StrEnum):
@@ -47,9 +50,9 @@ class Finding:
 
     grade: Grade
     topic: str
-    item: str
-    words: str
-    source: str = "common practice, no source"
+    item: Said
+    words: Said
+    source: Said = COMMON_PRACTICE
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,7 +67,7 @@ class AttitudeView:
     roll: float
     gravity: FloatArray
     on_ground: bool
-    words: str
+    words: Said
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,7 +78,7 @@ class Place:
     index of the route's point that it lies at, None on a straight piece.
     """
 
-    words: str
+    words: Said
     at: Point
     line: str | None
     along: float | None
@@ -89,7 +92,7 @@ class Place:
             return self.node
         if self.corner is not None:
             return f"{self.line}, point {self.corner}"
-        return self.words
+        return f"{self.line} {self.along}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -119,7 +122,7 @@ class Run:
 class DrainReach:
     """How a drain serves a low point: ``left`` [m3], ``depth`` [m] stays although it is opened."""
 
-    drain: str
+    drain: Said
     left: float
     depth: float
 
@@ -134,7 +137,7 @@ class TankPool:
     """
 
     tank: str
-    way_out: str
+    way_out: Said
     depth: float
     volume: float
     is_drained: bool
@@ -154,7 +157,7 @@ class LowPoint:
     place: Place
     depth: float
     volume: float
-    spill: str
+    spill: Said
     drains: tuple[DrainReach, ...]
     is_drained: bool
     known: bool
@@ -196,7 +199,7 @@ class HighPoint:
     slope: float
     flow: float
     clearing_flow: float
-    case: str
+    case: Said
     delivered: float
     delivered_with_air: float
 
@@ -229,7 +232,7 @@ class Bend:
     radius: float
     least: float | None
     exact: bool
-    source: str
+    source: Said
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -245,7 +248,7 @@ class SupportSpan:
     start: float
     end: float
     largest: float | None
-    source: str
+    source: Said
     attitude: str
     fall: float
     sag: float
@@ -269,7 +272,7 @@ class Clearance:
     wanted: float
     at: Point
     other_at: Point
-    source: str
+    source: Said
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -282,7 +285,7 @@ class PictureCrossing:
     view: str
     outside: str
     inside: str
-    words: str
+    words: Said
     at: Point
     apart: float
 
@@ -297,7 +300,7 @@ class Cut:
     """
 
     line: str
-    size: str
+    size: Said
     material: str
     centre_line: float
     make_up: float
@@ -326,7 +329,7 @@ class RoutingResult:
 
     title: str
     attitudes: tuple[AttitudeView, ...]
-    missing_attitudes: tuple[str, ...]
+    missing_attitudes: tuple[Said, ...]
     pitch_band: tuple[float, float]
     wanted_margin: float
     runs: tuple[Run, ...]
@@ -338,8 +341,8 @@ class RoutingResult:
     clearances: tuple[Clearance, ...]
     crossings: tuple[PictureCrossing, ...]
     cuts: tuple[Cut, ...]
-    fittings: tuple[tuple[str, int], ...]
-    ticks: tuple[str, ...]
+    fittings: tuple[tuple[Said, int], ...]
+    ticks: tuple[Said, ...]
     findings: tuple[Finding, ...]
     assumptions: tuple[Said, ...]
     cautions: tuple[Said, ...]

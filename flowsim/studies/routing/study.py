@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 
-from flowsim.measures import BORE, LENGTH
 from flowsim.studies.review.remarks import assumptions
 from flowsim.studies.routing import findings as say
 from flowsim.studies.routing.attitudes import GROUND, attitudes_of, pitch_band
@@ -28,6 +27,7 @@ from flowsim.studies.routing.supports import (
 )
 from flowsim.studies.routing.tank_water import tank_pools
 from flowsim.studies.routing.ticks import ticks
+from flowsim.studies.saying import Said, saying
 from flowsim.system.fuel_system import FuelSystem
 
 FAR_FROM_LINE = 0.05
@@ -126,17 +126,17 @@ def _unsupported(
     return found
 
 
-def _assumptions(system: FuelSystem) -> list[str]:
+def _assumptions(system: FuelSystem) -> list[Said]:
     """List what the case leaves open and the study fills in."""
-    routing, words = system.routing, []
+    routing, words = system.routing, list[Said]()
     usual = {
-        "wanted_margin": "wanted margin of slope 1 deg",
-        "bank": "bank of the turn 30 deg",
-        "trim": f"trim of {LENGTH.words(routing.trim, 1)} at each end of a piece",
-        "sleeve": f"sleeves of {LENGTH.words(routing.sleeve, 0)}",
+        "wanted_margin": saying("routing.wanted_margin_slope_deg"),
+        "bank": saying("routing.bank_turn_deg"),
+        "trim": saying("routing.trim_each_end_piece", trim=routing.trim),
+        "sleeve": saying("routing.sleeves", sleeve=routing.sleeve),
     }
     words += [
-        f"{text}: not given, common practice, no source"
+        saying("routing.not_given_common_practice", text=text)
         for key, text in usual.items()
         if key not in routing.stated and not (key == "trim" and _all_trimmed(system))
     ]
@@ -147,12 +147,9 @@ def _assumptions(system: FuelSystem) -> list[str]:
         or routing.installation(line.name).end_make_up is None
     ]
     if without:
-        words.append(
-            "make-up of fittings not given, nothing taken off (cut long, trim to fit): "
-            + ", ".join(without)
-        )
-    words.append("the ends of every line are taken as held; valves and selectors as open")
-    words.append("humps are judged on the test quantity, at the flow that arrives with their air")
+        words.append(saying("routing.make_up_fittings_not", lines=tuple(without)))
+    words.append(saying("routing.ends_every_line_taken"))
+    words.append(saying("routing.humps_judged_test_quantity"))
     return words
 
 
@@ -162,15 +159,8 @@ def _all_trimmed(system: FuelSystem) -> bool:
     return all(installation.trim is not None for installation in named)
 
 
-def _cautions(system: FuelSystem) -> tuple[str, ...]:
-    words = [
-        "Volumes are bore area times length of centre-line; bodies of bowls and filters are left "
-        "out. Dips shallower than your measuring are not seen: look along each line with a level."
-    ]
+def _cautions(system: FuelSystem) -> tuple[Said, ...]:
+    words = [saying("routing.volumes_bore_area_times")]
     if system.height_deviation > 0.0:
-        words.append(
-            f"Heights are known to about {BORE.significant(system.height_deviation, 3)}; a "
-            f"slope over a "
-            "short run is known no better than that."
-        )
+        words.append(saying("routing.heights_known_about_slope", deviation=system.height_deviation))
     return tuple(words)

@@ -26,6 +26,7 @@ from flowsim.physics.losses.fitting_catalogue import traits_of
 from flowsim.physics.losses.laws import loss_law
 from flowsim.studies.routing.courses import LaidLine
 from flowsim.studies.routing.result import AttitudeView, Bend, SupportSpan
+from flowsim.studies.saying import NOTHING, Said, saying
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.lines import Line
 from flowsim.system.parts import Part, is_tube
@@ -63,9 +64,10 @@ def bends_of(system: FuelSystem, lines: Sequence[LaidLine]) -> tuple[Bend, ...]:
         line = by_name[laid.name]
         stated = system.routing.installation(laid.name).least_bend_radius
         table = least_bend_radius(wall_material(line.material), line.outside_diameter, line.bore)
-        least, exact, source = (None, False, "")
+        least, exact = None, False
+        source: Said = NOTHING
         if stated is not None:
-            least, exact, source = stated, True, "as stated in the case"
+            least, exact, source = stated, True, saying("supports.stated_case")
         elif table is not None:
             least, exact, source = table.value, table.exact, table.source
         bent = [(p.number, p.angle, p.radius) for p in laid.centre.pieces if isinstance(p, Arc)]
@@ -108,21 +110,23 @@ def support_places(laid: LaidLine, installation: Installation) -> tuple[float, .
     return tuple(sorted(places))
 
 
-def span_limit(line: Line, installation: Installation) -> tuple[float | None, str]:
+def span_limit(line: Line, installation: Installation) -> tuple[float | None, Said]:
     """Give the largest distance between supports [m] of a line and its source.
 
     What is stated is used as it is. Of the handbook table, the span of tube is a fifth less where
     fittings other than bends sit on the line.
     """
     if installation.largest_span is not None:
-        return installation.largest_span, "as stated in the case"
+        return installation.largest_span, saying("supports.stated_case")
     material = wall_material(line.material)
     table = largest_span(material, line.outside_diameter)
     if table is None:
         return None, ""
     carries = any(not is_tube(part) and not is_bend(part) for part in line.parts)
     if carries and material is not None and not material.is_soft:
-        return FITTING_SPAN_SHARE * table.value, f"{table.source}, 20 % less for its fittings"
+        return FITTING_SPAN_SHARE * table.value, saying(
+            "supports.less_fittings", source=table.source
+        )
     return table.value, table.source
 
 

@@ -10,6 +10,7 @@ from flowsim.physics.tank.solids import extent
 from flowsim.physics.tank.surface import quantity_below
 from flowsim.physics.tank.volume import extreme_elevations
 from flowsim.studies.routing.result import AttitudeView, TankPool
+from flowsim.studies.saying import saying
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.points import Point
 from flowsim.system.tanks import DipTable, Solid, Tank
@@ -39,17 +40,18 @@ def tank_pools(system: FuelSystem, view: AttitudeView) -> tuple[TankPool, ...]:
 
 
 def _pool(system: FuelSystem, tank: Tank, gravity: FloatArray) -> TankPool:
-    drains = [
-        (f'drain "{item.name}"', item.at) for item in system.drains if item.reaches == tank.name
-    ]
     used = {name for line in system.all_lines for name in (line.start, line.end)}
-    outlets = [
-        (f'outlet "{outlet.name}"', outlet.at)
+    ways = [("drain", item.name, item.at) for item in system.drains if item.reaches == tank.name]
+    ways += [
+        ("outlet", outlet.name, outlet.at)
         for outlet in tank.outlets
         if f"{tank.name}.{outlet.name}" in used
     ]
-    ways = [(_elevation(tank, at, gravity), words) for words, at in (*drains, *outlets)]
-    level, words = min(ways, default=(math.inf, "nothing"))
+    found = [(_elevation(tank, at, gravity), kind, name) for kind, name, at in ways]
+    level, kind, name = min(found, default=(math.inf, "", ""))
+    words = saying("tank_water.way_out", kind=kind, name=name)
+    if not found:
+        words = saying("tank_water.nothing")
     solid = _solid(tank)
     if solid is not None:
         low, high = (float(bound[0]) for bound in extreme_elevations(solid, gravity[None]))

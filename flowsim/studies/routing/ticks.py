@@ -2,9 +2,9 @@
 
 from collections.abc import Sequence
 
-from flowsim.measures import LENGTH
 from flowsim.physics.course.centre_line import Straight
 from flowsim.studies.routing.courses import LaidLine
+from flowsim.studies.saying import Said, saying
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.routing import Installation, Protection
 
@@ -28,7 +28,7 @@ def protected_length(laid: LaidLine, protection: Protection) -> float:
     return runs[protection.run - 1] if protection.run <= len(runs) else 0.0
 
 
-def ticks(system: FuelSystem, lines: Sequence[LaidLine]) -> tuple[str, ...]:
+def ticks(system: FuelSystem, lines: Sequence[LaidLine]) -> tuple[Said, ...]:
     """List sleeves, wraps, crossings, stated trim and drains.
 
     Parameters
@@ -41,36 +41,44 @@ def ticks(system: FuelSystem, lines: Sequence[LaidLine]) -> tuple[str, ...]:
     tuple of str
         By line, then the drains.
     """
-    found: list[str] = []
+    found: list[Said] = []
     for laid in lines:
         installation = system.routing.installation(laid.name)
         found += [
-            f'line "{laid.name}": {_protection_words(laid, item)}'
+            saying("ticks.line", laid=laid.name, protection=_protection_words(laid, item))
             for item in installation.protection
         ]
         found += [
-            f'line "{laid.name}": sleeve of '
-            f"{_mm(system.routing.sleeve if item.sleeve is None else item.sleeve)} at the "
-            f'{item.kind} "{item.name}"'
+            saying(
+                "ticks.line_sleeve",
+                laid=laid.name,
+                value=system.routing.sleeve if item.sleeve is None else item.sleeve,
+                kind=item.kind,
+                item=item.name,
+            )
             for item in system.routing.crossings
             if item.line == laid.name
         ]
         found += _trim_words(laid.name, installation)
-    return (*found, *(f'drain "{d.name}" drains {d.reaches}' for d in system.drains))
+    return (
+        *found,
+        *(saying("ticks.drain_drains", d=d.name, reaches=d.reaches) for d in system.drains),
+    )
 
 
-def _protection_words(laid: LaidLine, item: Protection) -> str:
-    what = "anti-chafe wrap" if item.kind == "anti-chafe" else "sleeve"
-    long = _mm(protected_length(laid, item))
-    where = f"on run {item.run}" if item.run is not None else f"from {_mm(item.along or 0.0)} on"
-    return f"{what} of {long} {where}" + (f" ({item.note})" if item.note else "")
+def _protection_words(laid: LaidLine, item: Protection) -> Said:
+    where = saying("ticks.from_value_length_on", along=item.along or 0.0)
+    if item.run is not None:
+        where = saying("ticks.run", run=item.run)
+    return saying(
+        "ticks.wrap" if item.kind == "anti-chafe" else "ticks.sleeve",
+        long=protected_length(laid, item),
+        where=where,
+        note=saying("in_brackets", said=item.note) if item.note else None,
+    )
 
 
-def _trim_words(line: str, installation: Installation) -> list[str]:
+def _trim_words(line: str, installation: Installation) -> list[Said]:
     if not installation.trim:
         return []
-    return [f'line "{line}": {_mm(installation.trim)} of trim cut off at each end of each piece']
-
-
-def _mm(length: float) -> str:
-    return f"{LENGTH.words(length, 0)}"
+    return [saying("ticks.line_trim_cut_off", line=line, trim=installation.trim)]

@@ -6,6 +6,7 @@ import pytest
 
 from flowsim.errors import Mistake
 from flowsim.files.case.reader import read_case_text
+from flowsim.files.results.routing_json import fittings_told
 from flowsim.physics.losses.formed_fittings import sudden_change
 from flowsim.studies.routing.study import route_study
 
@@ -112,7 +113,7 @@ def test_a_tee_that_only_feeds_a_drain(ports: str, drain: str, kind: str) -> Non
     assert [(loss.bore, loss.name) for loss in losses] == [
         (pytest.approx(0.275 * _INCH), f"low, {kind}")
     ]
-    counted = dict(route_study(system).fittings)
+    counted = dict(fittings_told(route_study(system)))
     assert [counted[name] for name in counted if name.startswith("tee")] == [1]
 
 

@@ -122,7 +122,7 @@ class TestOneRecord:
         item = scenario_result(replace(swept(), trapped=trapped), None, row)
         assert item.trapped_air_head == pytest.approx(0.12)
         assert item.flow_trapped == pytest.approx(1e-5 * swept().situation.density[row])
-        assert item.humps == ("down, point 2: will not clear",)
+        assert all_told(item.humps) == ("down, point 2: will not clear",)
         assert item.flow == swept().flow[row]
 
     def test_pressure_in_the_tanks_is_absolute(self):
@@ -139,7 +139,7 @@ class TestOneRecord:
         dirty = base.table.dirty.copy()
         dirty[4] = True
         found = replace(base, table=replace(base.table, dirty=dirty))
-        assert scenario_result(found, None, 4).screens == "20 % clear"
+        assert told(scenario_result(found, None, 4).screens) == "20 % clear"
         assert scenario_result(found, None, 5).screens == "as stated"
 
     def test_all_records_come_in_the_order_of_the_table(self):

@@ -4,7 +4,8 @@ import math
 
 import pytest
 
-from flowsim.document.words.telling import all_told
+from flowsim.document.words.telling import all_told, told
+from flowsim.files.results.routing_json import fittings_told
 from flowsim.studies.routing.result import Grade, RoutingResult
 from flowsim.studies.routing.study import route_study
 from tests.support.routing_case import line, system_of
@@ -14,7 +15,7 @@ HOSE = 'hose_bore = "8 mm"\nmaterial = "rubber hose"'
 
 
 def words(result: RoutingResult, topic: str, grade: Grade) -> list[str]:
-    return [f.words for f in result.findings if f.topic == topic and f.grade is grade]
+    return [told(f.words) for f in result.findings if f.topic == topic and f.grade is grade]
 
 
 def test_bend_below_the_table_is_to_be_mended() -> None:
@@ -142,7 +143,7 @@ def test_lines_that_cross_in_the_top_view() -> None:
     result = route_study(system_of(*lines, TWO))
     found = [item for item in result.crossings if item.view == "top"]
     assert len(found) == 1
-    assert (found[0].outside, found[0].inside, found[0].words) == ("two", "three", "above")
+    assert (found[0].outside, found[0].inside, told(found[0].words)) == ("two", "three", "above")
     assert found[0].apart > 0.0
     pair = next(c for c in result.clearances if {c.line, c.other} == {"two", "three"})
     assert pair.gap <= found[0].apart + 1e-9
@@ -167,7 +168,7 @@ def test_cut_list_adds_up() -> None:
     wall = math.pi / 4 * (outside**2 - bore**2)
     assert cut.tube_mass == pytest.approx(2700.0 * wall * (cut.centre_line - 0.045))
     assert cut.fuel_volume == pytest.approx(math.pi / 4 * bore**2 * cut.centre_line)
-    assert dict(result.fittings) == {
+    assert dict(fittings_told(result)) == {
         "straight union, bore 7.75 mm": 2,
         "elbow 90, bore 7.00 mm": 1,
         "drain": 1,

@@ -96,7 +96,7 @@ def test_the_drain_that_leaves_least_is_named_with_what_it_leaves():
         found = told(water_of(both).found)
         assert 'drain "low drain" leaves' in found
         assert "high drain" not in found
-        words = [f.words for f in route_study(both).findings if f.topic == "low point"]
+        words = [told(f.words) for f in route_study(both).findings if f.topic == "low point"]
         assert any('drain "low drain" leaves' in item for item in words)
         assert not any("high drain" in item for item in words)
 

@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from weakref import WeakKeyDictionary
 
 import numpy as np
@@ -23,6 +23,9 @@ no source. Tag: common practice."""
 SHORT_RUN = 0.3
 """[m] Over a shorter straight run the doubt in its rise is the doubt in its slope over this length:
 the ends of a short piece are not laid apart from each other. Own choice. Tag: estimate."""
+
+MOST_ATTITUDES = 4096
+"""Attitudes whose legs are remembered for each way. No effect on the answer."""
 
 SAME_PLACE = 1e-9
 """[-] Places along a line that differ by less (in the share of its length) are one."""
@@ -156,10 +159,22 @@ def hump_legs(
         if not covered[index]:
             continue
         for way in _ways(assembly, allowed, node):
-            for leg in _legs_of_way(assembly, way.runs(gravity), outlet.bore):
+            for leg in _legs_known(assembly, way, gravity, outlet.bore):
                 key = (leg.link, leg.stretch, leg.is_back)
                 found[key] = _worse(found[key], leg) if key in found else leg
     return tuple(found.values())
+
+
+def _legs_known(
+    assembly: Assembly, way: "_Way", gravity: FloatArray, mouth: float
+) -> tuple[Leg, ...]:
+    """Give the legs of a way in an attitude; whichever outlets are covered, they are the same."""
+    key = (gravity.tobytes(), mouth)
+    if key not in way.known:
+        if len(way.known) >= MOST_ATTITUDES:
+            way.known.clear()
+        way.known[key] = tuple(_legs_of_way(assembly, way.runs(gravity), mouth))
+    return way.known[key]
 
 
 def _worse(one: Leg, other: Leg) -> Leg:
@@ -192,12 +207,14 @@ class _Run:
 class _Way:
     """A way from the tank on: its stretches, their courses (stretch, 3) [m], straight runs.
 
-    ``run`` (stretch,) numbers the runs; a point inside a run changes nothing.
+    ``run`` (stretch,) numbers the runs; a point inside a run changes nothing. ``known`` remembers
+    the legs of attitudes that were asked for.
     """
 
     stretches: tuple[_Stretch, ...]
     courses: FloatArray
     run: tuple[int, ...]
+    known: dict[tuple[bytes, float], tuple[Leg, ...]] = field(default_factory=dict)
 
     def runs(self, gravity: FloatArray) -> list[_Run]:
         """Give its straight runs in one attitude."""

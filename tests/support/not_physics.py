@@ -63,6 +63,7 @@ NOT_PHYSICS: dict[str, tuple[str, ...]] = {
         "network/balance:LEAST_SHARE",
         "network/reach:MOST_KNOWN",
         "network/routes:LEVEL_ENOUGH",
+        "network/routes:MOST_ATTITUDES",
         "network/search:FLOOR_FLOW",
         "network/search:LEAK_SHARE",
         "network/search:MOST_CUTS",

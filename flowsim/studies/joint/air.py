@@ -10,6 +10,7 @@ from itertools import combinations
 
 import numpy as np
 
+from flowsim.network.scenarios import Situation
 from flowsim.network.solver import Solution
 from flowsim.network.standing import standing_columns
 from flowsim.physics.arrays import BoolArray, FloatArray, IntArray
@@ -85,8 +86,9 @@ def least_columns(
             level = np.asarray(level.all(axis=0, keepdims=True))
         within = np.asarray(within & (shown | level[:, :, None]))
     stands = np.full((1, 1), np.inf)
+    flowing = _flowing(sweep, draws, ways, trials, heights)
     for carries in possible:
-        columns = _columns(sweep, draws, ways, trials, heights, carries)
+        columns = flowing.columns(sweep, carries)
         for leaf in range(len(tree.leaf_link)):
             found = _over_junction(
                 sweep, ways, carries, columns, leaf, heights, within, each_draw=each_draw
@@ -183,21 +185,23 @@ def _within_shares(ways: Ways, trial: Trial, head: FloatArray, *, each_draw: boo
     for ram in trial.ram:
         gained = trial.gained(ram)
         for here in np.flatnonzero(~alone).tolist():
-            falls = trial.falls(here) + gained - gained[here]
-            rises = trial.rises(here) + gained - gained[here]
-            for other in range(head.shape[1]):
-                apart = head[:, here] - head[:, other]
-                if ways.gives[other] and other != here and not ways.keeps[here]:
-                    least = np.where(asked, rises[other] + trial.least_cost[here], -np.inf)
-                    good[:, here] &= (
-                        apart.min() >= least if each_draw else (apart >= least.max())[:, None]
-                    )
-                if ways.gives[here]:
-                    most = falls[other] + trial.most_cost[here]
-                    most = np.where(asked & ways.binds[other], most, np.inf)
-                    good[:, here] &= (
-                        apart.max() <= most if each_draw else (apart <= most.min())[:, None]
-                    )
+            apart = head[:, here, None] - head
+            others = ways.gives & (np.arange(head.shape[1]) != here)
+            if others.any() and not ways.keeps[here]:
+                rises = (trial.rises(here) + gained - gained[here])[others]
+                least = np.where(asked, rises + trial.least_cost[here], -np.inf)
+                if each_draw:
+                    good[:, here] &= (apart[:, others].min(axis=0)[:, None] >= least).all(axis=0)
+                else:
+                    enough = apart[:, others] >= least.max(axis=1)
+                    good[:, here] &= enough.all(axis=1)[:, None]
+            if ways.gives[here]:
+                falls = trial.falls(here) + gained - gained[here]
+                most = np.where(asked & ways.binds, falls + trial.most_cost[here], np.inf)
+                if each_draw:
+                    good[:, here] &= (apart.max(axis=0)[:, None] <= most).all(axis=0)
+                else:
+                    good[:, here] &= (apart <= most.min(axis=1)).all(axis=1)[:, None]
     return good
 
 
@@ -216,15 +220,36 @@ def _out_of_reach(ways: Ways, trial: Trial, heights: Heights) -> BoolArray:
     return good
 
 
-def _columns(
-    sweep: Sweep,
-    draws: Draws,
-    ways: Ways,
-    trials: Sequence[Trial],
-    heights: Heights,
-    carries: BoolArray,
-) -> FloatArray:
-    """Standing columns (draw, outlet) at the first one's heights: least heads, greatest flows."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Flowing:
+    """What is tried, as if solved, at the heights of the first scenario.
+
+    ``situation`` of every draw, least ``heads`` (draw, node) [m] and greatest ``flow`` (link, draw)
+    [m3/s] of the lines; ``volume`` (draw,) [m3/s] is what is asked for.
+    """
+
+    situation: Situation
+    heads: FloatArray
+    flow: FloatArray
+    volume: FloatArray
+
+    def columns(self, sweep: Sweep, carries: BoolArray) -> FloatArray:
+        """Standing columns (draw, outlet) where fuel flows in some lines (link,) alone."""
+        count = len(self.volume)
+        yes, zero = np.ones(count, dtype=bool), np.zeros(count)
+        made = Solution(
+            flow=np.where(carries[:, None], self.flow, 0.0).T, head=self.heads,
+            iterations=np.zeros(count, dtype=np.intp), residual=zero, imbalance=zero,
+            converged=yes, supplied=yes,
+        )  # fmt: skip
+        columns = standing_columns(sweep.assembly, self.situation, made)
+        columns[self.volume <= 0] = np.inf  # nothing is asked for in such a draw
+        return columns
+
+
+def _flowing(
+    sweep: Sweep, draws: Draws, ways: Ways, trials: Sequence[Trial], heights: Heights
+) -> _Flowing:
     tree, count, row = ways.tree, draws.count, int(heights.rows[0])
     base = repeated(sweep.situation, row, count)
     situation = drawn_situation(sweep.assembly, base, sweep.table, row, draws)
@@ -242,15 +267,8 @@ def _columns(
         volume = np.maximum(volume, trial.volume)
     heads = np.full(situation.elevation.shape, np.nan)
     heads[:, tree.nodes] = least.T
-    share = np.where(carries[:, None], tree.sign[:, None] * ways.greatest_shares(), 0.0)
-    yes, zero = np.ones(count, dtype=bool), np.zeros(count)
-    made = Solution(
-        flow=(share * volume).T, head=heads, iterations=np.zeros(count, dtype=np.intp),
-        residual=zero, imbalance=zero, converged=yes, supplied=yes,
-    )  # fmt: skip
-    columns = standing_columns(sweep.assembly, situation, made)
-    columns[volume <= 0] = np.inf  # nothing is asked for in such a draw
-    return columns
+    flow = tree.sign[:, None] * ways.greatest_shares() * volume
+    return _Flowing(situation=situation, heads=heads, flow=flow, volume=volume)
 
 
 def _asked(sweep: Sweep, ways: Ways, junction: int) -> BoolArray:

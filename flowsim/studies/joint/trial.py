@@ -107,6 +107,12 @@ class Trial:
     ram: tuple[float, ...]
     is_bound: bool
     ignored: BoolArray
+    lost: FloatArray = field(init=False)
+
+    def __post_init__(self) -> None:
+        """Add up what is lost from each outlet to the inlet (leaf, draw) [m], asked for again."""
+        path = self.ways.tree.path.astype(np.float64)
+        object.__setattr__(self, "lost", path @ self.cost)
 
     def gained(self, ram: float) -> FloatArray:
         """Give what drawn heights and vents add to the head at each outlet (leaf, draw) [m]."""
@@ -121,35 +127,42 @@ class Trial:
         counts = ~self.ignored & (self.volume > 0.0) if nothing else ~self.ignored
         binds = self.ways.binds & counts
         need = np.max([-self.gained(ram) for ram in self.ram], axis=0)
-        need += self.ways.tree.path.astype(np.float64) @ self.cost + self.end_cost
+        need += self.lost + self.end_cost
         return np.where(binds, need, -np.inf)
 
     def heads(self, head: FloatArray, ram: float) -> FloatArray:
         """Least head at the junctions (free node, draw) [m], from that at the outlets (leaf,)."""
         tree = self.ways.tree
-        given = head[:, None] + self.gained(ram)
-        found = [
-            np.where(self.ways.binds, given + self._gain(tree.path, below), np.inf).min(axis=0)
-            for below in tree.below
-        ]
+        given = np.where(self.ways.binds, head[:, None] + self.gained(ram) - self.lost, np.inf)
+        if not self.is_bound:
+            return np.asarray(given.min(axis=0) + tree.below.astype(np.float64) @ self.cost)
+        found = [(given + self._kept(tree.path, below)).min(axis=0) for below in tree.below]
         return np.array(found)
 
     def falls(self, leaf: int) -> FloatArray:
         """Head (leaf, draw) [m] that each outlet's fuel gains, at least, to where one joins it."""
-        tree = self.ways.tree
-        return self._gain(tree.path, tree.path[leaf] & ~tree.own_way(self.ways.allowed)[leaf])
+        below = self._below(leaf)
+        kept = self._kept(self.ways.tree.path, below) if self.is_bound else self._lost_in(below)
+        return kept - self.lost
 
     def rises(self, leaf: int) -> FloatArray:
         """Give the same at most."""
-        tree = self.ways.tree
-        below = tree.path[leaf] & ~tree.own_way(self.ways.allowed)[leaf]
-        lost = (tree.path & ~below).astype(np.float64) @ self.low_cost
-        rise: FloatArray = (below & ~tree.path).astype(np.float64) @ self.cost - lost
+        path, below = self.ways.tree.path, self._below(leaf)
+        if self.low_cost is self.cost:
+            return self._lost_in(below) - self.lost
+        lost = (path & ~below).astype(np.float64) @ self.low_cost
+        rise: FloatArray = (below & ~path).astype(np.float64) @ self.cost - lost
         return rise
 
-    def _gain(self, path: BoolArray, below: BoolArray) -> FloatArray:
-        """Give what is lost below a place less what is lost from each outlet to the inlet."""
-        if self.is_bound:
-            gained = (below & ~path).astype(np.float64) @ np.minimum(self.low_cost, 0.0)
-            return gained - (path & ~below).astype(np.float64) @ self.cost
-        return (below.astype(np.float64) - path.astype(np.float64)) @ self.cost
+    def _below(self, leaf: int) -> BoolArray:
+        """Lines (link,) from where an outlet's fuel may be joined by another's to the inlet."""
+        tree = self.ways.tree
+        return np.asarray(tree.path[leaf] & ~tree.own_way(self.ways.allowed)[leaf])
+
+    def _lost_in(self, lines: BoolArray) -> FloatArray:
+        return np.asarray(lines.astype(np.float64) @ self.cost)
+
+    def _kept(self, path: BoolArray, below: BoolArray) -> FloatArray:
+        """Give what of the loss to the inlet is not lost, at least, down to a place."""
+        own = (path & below).astype(np.float64) @ self.cost
+        return own + (below & ~path).astype(np.float64) @ np.minimum(self.low_cost, 0.0)

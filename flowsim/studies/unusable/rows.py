@@ -242,7 +242,7 @@ class Trials:
     def at_demand(self, rows: npt.NDArray[np.intp], quantity: FloatArray) -> BoolArray:
         """Whether the demand arrives without air (row, criterion); a failed solve is a no."""
         fine, solved = self.tried(rows, quantity)
-        self.failed[rows] |= ~solved
+        self.failed[rows[~solved]] = True  # a row may be there more than once
         return fine
 
     def tried(

@@ -5,6 +5,7 @@ the declared quantities instead of a search.
 """
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -35,6 +36,15 @@ from flowsim.studies.unusable.study import TOO_SMALL
 from flowsim.studies.unusable.table import LARGE_SHARE
 from flowsim.studies.verdict.decisions.evidence import Evidence
 from flowsim.studies.verdict.judging import NOT_SOLVED, pitch_said
+
+
+@dataclass(frozen=True, slots=True)
+class _Demand:
+    """What must arrive (``kind``) on ``held`` (tank,) [m3], in flight or in the take-off run."""
+
+    kind: int
+    held: FloatArray
+    running: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,14 +106,22 @@ class _Tried:
         kind = np.array(self.attitudes.kind)
         self.running = kind[self.rows.attitude] == RUN
 
-    def asked(self, kind: int, held: FloatArray, *, running: bool = False) -> _Asked:
-        """Rows of one demand with the cautious dip, in flight or in the take-off run."""
-        chosen = (self.rows.kind == kind) & (self.rows.times == DIP_CAUTIOUS)
-        rows = np.flatnonzero(chosen & (self.running == running))
-        return self._tried(rows, np.tile(held, (len(rows), 1)))
+    def asked(self, *demands: _Demand) -> tuple[_Asked, ...]:
+        """Rows of demands with the cautious dip, all tried at once."""
+        cautious = self.rows.times == DIP_CAUTIOUS
+        rows = [
+            np.flatnonzero(cautious & (self.rows.kind == one.kind) & (self.running == one.running))
+            for one in demands
+        ]
+        held = [np.tile(one.held, (len(some), 1)) for one, some in zip(demands, rows, strict=True)]
+        return self._tried(rows, held)
 
-    def _tried(self, rows: npt.NDArray[np.intp], held: FloatArray) -> _Asked:
-        return _Asked(rows, held, self._fine(rows, held))
+    def _tried(
+        self, rows: Sequence[npt.NDArray[np.intp]], held: Sequence[FloatArray]
+    ) -> tuple[_Asked, ...]:
+        fine = self._fine(np.concatenate(rows), np.concatenate(held))
+        parts = np.split(fine, np.cumsum([len(some) for some in rows])[:-1])
+        return tuple(map(_Asked, rows, held, parts))
 
     def answer(self, asked: tuple[_Asked, ...]) -> _Answer | None:
         """Try with the cautious dip; what fails, with the expected one. None where all is fine."""
@@ -149,7 +167,8 @@ class _Tried:
         if self.drawn is None:
             return None
         if expected:
-            asked = tuple(self._tried(self._expected(item.rows), item.quantity) for item in asked)
+            rows = [self._expected(item.rows) for item in asked]
+            asked = self._tried(rows, [item.quantity for item in asked])
         criteria = (FLOW, AIR if expected else DOUBT)
         found = [self._enough(self.drawn, item, criteria) for item in asked]
         known = [item for item in found if item is not None]
@@ -225,13 +244,18 @@ def unusable_fuel(evidence: Evidence) -> tuple[Decision, ...]:
     tanks = assembly.system.tanks
     declared = np.array([tank.unusable or 0.0 for tank in tanks])
     takeoff = np.array([tank.least_takeoff or 0.0 for tank in tanks])
-    drawn = assembly.system.test_draw
+    asked = tried.asked(
+        _Demand(BURN, declared),
+        _Demand(REQUIRED, declared + assembly.system.test_draw),
+        _Demand(REQUIRED, takeoff),
+        _Demand(BURN, takeoff, running=True),
+    )
     return (
         _decision(
             tried,
             Topic.UNUSABLE_FUEL,
             saying("unusable_fuel.unusable_fuel_declared"),
-            (tried.asked(BURN, declared), tried.asked(REQUIRED, declared + drawn)),
+            asked[:2],
             saying("unusable_fuel.burn_arrives_required_flow"),
             "unusable",
         ),
@@ -239,7 +263,7 @@ def unusable_fuel(evidence: Evidence) -> tuple[Decision, ...]:
             tried,
             Topic.LEAST_TAKEOFF_FUEL,
             saying("unusable_fuel.least_take_off_fuel"),
-            (tried.asked(REQUIRED, takeoff), tried.asked(BURN, takeoff, running=True)),
+            asked[2:],
             saying("unusable_fuel.required_flow_arrives_burn"),
             "least_takeoff",
         ),

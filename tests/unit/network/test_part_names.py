@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import pytest
 
+from flowsim.document.words.telling import told
 from flowsim.network.assembly import assemble
 from flowsim.network.elements import PlacedPart, key_head
 from flowsim.physics.losses.fitting_catalogue import fitting
@@ -50,6 +51,6 @@ def test_two_things_never_share_a_key():
 
 def test_only_the_entrance_of_an_outlet_is_measured_at_the_tank():
     selector = PlacedPart(part=fitting("elbow 90", BORE), key="selector rear entrance", share=0.5)
-    assert "out of the tank" not in measurement_of(selector)
+    assert "out of the tank" not in told(measurement_of(selector))
     placed = next(p for p in assemble(one_tank()).network.placed if p.key.endswith(" entrance"))
-    assert "out of the tank" in measurement_of(placed)
+    assert "out of the tank" in told(measurement_of(placed))

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from flowsim.document.pictures import Flow
+from flowsim.document.words.telling import told
 from flowsim.errors import FlowsimError, OutputError
 from flowsim.files.toml.edits import read
 from flowsim.page.changes import ChangeStep
@@ -80,7 +81,7 @@ def try_whole(desk: Desk, made: TriedSize) -> Wire:
         "problem": "",
         "verdict": result.verdict.value,
         "words": result.verdict_words,
-        "least": f"{line.name}: {_arrives(line)}",
+        "least": f"{told(line.name)}: {_arrives(line)}",
         "curves": over,
         "remarks": made.remarks,
     }

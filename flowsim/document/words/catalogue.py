@@ -4,15 +4,20 @@ from flowsim.document.words import (
     adequacy,
     decisions,
     general,
+    ground_test,
     judged,
     review,
     routing,
+    sampling,
     unusable,
     verdict,
     what_if,
 )
 
-ROOMS = (general, judged, review, routing, verdict, decisions, adequacy, unusable, what_if)
+ROOMS = (
+    general, judged, sampling, review, routing, verdict, decisions, adequacy, unusable, what_if,
+    ground_test,
+)  # fmt: skip
 """The modules of words, one for each room of studies."""
 
 

@@ -8,6 +8,7 @@ import numpy as np
 import tomlkit
 from tomlkit.items import InlineTable
 
+from flowsim.document.words.telling import told
 from flowsim.errors import DomainError, InputError, Mistake
 from flowsim.files.case.calibration import MARK, case_text_sha256
 from flowsim.studies.ground_test.result import GroundTestFit, LearnedInput
@@ -48,7 +49,7 @@ def calibrated_text(text: str, fitted: GroundTestFit, *, today: date | None = No
         The case has a section on a ground test already, or the correction is not to be relied on.
     """
     if fitted.distrust:
-        raise DomainError(f"no calibrated case: {fitted.distrust}")
+        raise DomainError(f"no calibrated case: {told(fitted.distrust)}")
     calibration = fitted.system.calibration
     if MARK in text or calibration is None:
         raise DomainError("the case holds a ground test already; fit the case as it was before it")
@@ -92,7 +93,7 @@ def _score(score: float, item: LearnedInput) -> InlineTable:
 def _words(item: LearnedInput) -> str:
     """Say what a value is after the test, and what it was, 5th and 95th percentile in brackets."""
     after, before = (_band(item, values) for values in (item.after, item.before))
-    name = "".join(c if c.isprintable() else "?" for c in item.name)
+    name = "".join(c if c.isprintable() else "?" for c in told(item.name))
     return f"{name}: {after}, was {before}"
 
 

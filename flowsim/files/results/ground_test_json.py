@@ -65,7 +65,7 @@ def plan_object(system: FuelSystem, plan: GroundTestPlan, case_file: str, sha256
         },
         "joined_in_every_position": [list(pair) for pair in plan.never_parted],
         "deciding": scenario_object(plan.deciding, plan.burn),
-        "unseen": [{"input": name, "settled_by": how} for name, how in plan.unseen],
+        "unseen": [{"input": told(name), "settled_by": told(how)} for name, how in plan.unseen],
         "result_lines": [_line_object(line) for line in plan.lines],
         "assumptions": list(all_told(plan.assumptions)),
         "cautions": list(all_cautions(plan.cautions)),
@@ -105,17 +105,17 @@ def fit_object(
         "case": {"title": fitted.title, "file": case_file, "sha256": sha256},
         "readings": {"file": readings[0], "sha256": readings[1]},
         "calibrated_case": written,
-        "correction_distrusted": fitted.distrust or None,
+        "correction_distrusted": told(fitted.distrust) or None,
         "required_kg_per_h": _n(to.kg_per_h(fitted.required)),
         "mark": {
             "met": fitted.passed,
-            "words": fitted.pass_words,
+            "words": told(fitted.pass_words),
             "least_run": least.reading.name,
             "least_percent_of_required": _n(to.percent(least.ratio)),
         },
         "runs": [_run_object(system, run) for run in fitted.runs],
         "drain_downs": [_drain_object(drain) for drain in fitted.drains],
-        "findings": list(fitted.findings),
+        "findings": list(all_told(fitted.findings)),
         "inputs": [_input_object(item) for item in fitted.inputs],
         "known_together": [_group_object(group) for group in fitted.groups],
         "before": _answer_object(fitted.before),
@@ -183,7 +183,7 @@ def _setting_object(system: FuelSystem, setting: Setting) -> Json:
 
 def _planned_object(system: FuelSystem, run: PlannedRun) -> Json:
     return {
-        "name": run.name,
+        "name": told(run.name),
         "needed": run.needed,
         **_setting_object(system, run.setting),
         "expected_s": _n(run.expected),
@@ -194,7 +194,7 @@ def _planned_object(system: FuelSystem, run: PlannedRun) -> Json:
         "share_of_variance_alone": _n(run.alone),
         "share_of_variance_after_those_above": _n(run.gain),
         "share_of_variance_left": _n(run.left),
-        "reason": run.reason,
+        "reason": told(run.reason),
     }
 
 
@@ -253,13 +253,13 @@ def _run_object(system: FuelSystem, run: RunResult) -> Json:
         "inside_band": run.inside,
         "after_fit_s": _n(run.after),
         "misfit_deviations": None if run.misfit is None else _n(run.misfit),
-        "suggests": list(run.suggests),
+        "suggests": list(all_told(run.suggests)),
     }
 
 
 def _drain_object(drain: DrainDown) -> Json:
     return {
-        "run": drain.name,
+        "run": told(drain.name),
         "curve": [
             {
                 "drawn_l": _n(to.litres(stretch.drawn)),
@@ -273,12 +273,12 @@ def _drain_object(drain: DrainDown) -> Json:
         ],
         "vents": [
             {
-                "tanks": list(vent.tanks),
+                "tanks": list(all_told(vent.tanks)),
                 "suction_at_end_mm": _n(to.millimetres(vent.suction)),
                 "one_deviation_mm": _n(to.millimetres(vent.deviation)),
                 "shut_would_stop_after_l": _n(to.litres(vent.stops_after)),
                 "bends": vent.bends,
-                "words": vent.words,
+                "words": told(vent.words),
             }
             for vent in drain.vents
         ],
@@ -287,7 +287,7 @@ def _drain_object(drain: DrainDown) -> Json:
 
 def _input_object(item: LearnedInput) -> Json:
     scale, unit = (1000.0, "mm") if item.unit == "m" else (1.0, "factor")
-    found: Json = {"key": item.key, "name": item.name, "unit": unit}
+    found: Json = {"key": item.key, "name": told(item.name), "unit": unit}
     for when, values in (("before", item.before), ("after", item.after)):
         for share, value in zip(("p05", "p50", "p95"), values, strict=True):
             found[f"{when}_{share}"] = _n(scale * value)
@@ -297,7 +297,7 @@ def _input_object(item: LearnedInput) -> Json:
 
 def _group_object(group: LearnedGroup) -> Json:
     members: list[JsonValue] = [
-        {"input": name, "weight": _n(weight)} for name, weight in group.members
+        {"input": told(name), "weight": _n(weight)} for name, weight in group.members
     ]
     return {"share_of_variance_learned": _n(group.learned), "members": members}
 

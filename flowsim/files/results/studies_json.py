@@ -201,8 +201,8 @@ def uncertainty_object(result: UncertaintyResult, file: str, sha256: str) -> Jso
             for item in result.lines
         ],
         "convergence": [_spread_object(item, None) for item in result.convergence],
-        "measure_first": result.measure_first or None,
-        "as_good_to_measure": list(result.as_good),
+        "measure_first": told(result.measure_first) or None,
+        "as_good_to_measure": list(all_told(result.as_good)),
         "inputs": [_input_object(result, index) for index in range(len(result.names))],
         "assumptions": list(all_told(result.assumptions)),
         "cautions": list(all_cautions(result.cautions)),
@@ -237,8 +237,8 @@ def _input_object(result: UncertaintyResult, index: int) -> Json:
     share = shares.get(result.names[index])
     indices, moved = result.indices, result.moved
     found: Json = {
-        "name": result.names[index],
-        "measurement": result.measurements[index],
+        "name": told(result.names[index]),
+        "measurement": told(result.measurements[index]),
         "variance_share": None if share is None else finite(share.share),
         "variance_share_standard_error": None if share is None else finite(share.error),
         "percent_of_required_at_5th_percentile": percent(float(moved.low[index])),

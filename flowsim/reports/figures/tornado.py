@@ -4,6 +4,7 @@ import math
 from dataclasses import dataclass
 
 from flowsim.document.words.standing import ALWAYS
+from flowsim.document.words.telling import told
 from flowsim.reports.figures.drawing import Axis, Drawing, shortened
 from flowsim.reports.figures.looks import alone
 from flowsim.reports.words.units import BACK, ratio_words, runs_back
@@ -40,7 +41,7 @@ def bars(result: UncertaintyResult, count: int = SHOWN) -> tuple[Bar, ...]:
         Inputs that move nothing, and those whose ends could not be solved, are left out.
     """
     found = [
-        Bar(name, 100.0 * low, 100.0 * high)
+        Bar(told(name), 100.0 * low, 100.0 * high)
         for name, low, high in zip(
             result.names, result.moved.low.tolist(), result.moved.high.tolist(), strict=True
         )

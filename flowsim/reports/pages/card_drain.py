@@ -2,6 +2,7 @@
 
 from flowsim.document.blocks import Block
 from flowsim.document.build import heading, pairs, paragraph, table
+from flowsim.document.words.telling import told
 from flowsim.measures import VOLUME
 from flowsim.reports.words.units import number, pitch_words, volume_words
 from flowsim.studies.ground_test.plan_drain import replaces_words
@@ -46,5 +47,5 @@ def drain_card(system: FuelSystem, plan: GroundTestPlan) -> list[Block]:
         ),
         pairs(rows, 5),
         table((f"drawn {VOLUME.name}", "expected s", "band s", "read s"), times),
-        paragraph(f"{replaces_words(drain, where)}."),
+        paragraph(f"{told(replaces_words(drain, where))}."),
     ]

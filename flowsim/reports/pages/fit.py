@@ -108,7 +108,7 @@ def _granted(fitted: GroundTestFit) -> list[Block]:
 
 
 def _not_written(fitted: GroundTestFit) -> str:
-    return f"not written: {fitted.distrust}" if fitted.distrust else "not written"
+    return f"not written: {told(fitted.distrust)}" if fitted.distrust else "not written"
 
 
 def _runs(fitted: GroundTestFit) -> list[Block]:
@@ -176,7 +176,7 @@ def _suggestions(fitted: GroundTestFit) -> list[Block]:
     words: dict[str, list[str]] = {}
     for run in fitted.runs:
         for suggestion in run.suggests:
-            words.setdefault(suggestion, []).append(run.reading.name)
+            words.setdefault(told(suggestion), []).append(run.reading.name)
     if not words:
         return [heading("Runs that do not fit: none")]
     parts: list[Block] = [heading("Runs that do not fit")]
@@ -223,7 +223,7 @@ def _band(item: LearnedInput, values: tuple[float, float, float]) -> str:
 
 
 def _group_words(group: LearnedGroup) -> str:
-    members = ", ".join(f"{name} ({weight:+.2f})" for name, weight in group.members)
+    members = ", ".join(f"{told(name)} ({weight:+.2f})" for name, weight in group.members)
     one = len(group.members) == 1
     text = "" if one else "a combination of "
     return f"{text}{members}: {percent_words(group.learned)} of its variance is taken away"
@@ -246,7 +246,7 @@ def _before_after(fitted: GroundTestFit) -> list[Block]:
     names = ("least flow of the judged scenarios", "5 %", "median", "95 %")
     doubt: list[Block] = []
     if fitted.distrust:
-        doubt = [paragraph(f"Do not rely on the answer after: {fitted.distrust}.")]
+        doubt = [paragraph(f"Do not rely on the answer after: {told(fitted.distrust)}.")]
     return [
         heading("The answer before and after"),
         *doubt,

@@ -216,7 +216,9 @@ def _runs(system: FuelSystem, plan: GroundTestPlan) -> list[Block]:
         ),
     ]
     for index, run in enumerate(plan.runs, 1):
-        parts.append(paragraph(f"{index}. {run.name}" + ("" if run.needed else " (to learn from)")))
+        parts.append(
+            paragraph(f"{index}. {told(run.name)}" + ("" if run.needed else " (to learn from)"))
+        )
         parts.append(pairs(_run_rows(system, run), 5))
     return parts
 
@@ -240,7 +242,7 @@ def _run_rows(system: FuelSystem, run: PlannedRun) -> list[tuple[str, str]]:
         ("expected", _expected(run)),
         *_run_mark(run),
         ("read", "________ s  ________ s  ________ s"),
-        ("why", run.reason),
+        ("why", told(run.reason)),
     ]  # fmt: skip
 
 
@@ -340,5 +342,5 @@ def _unseen(plan: GroundTestPlan) -> list[Block]:
     return [
         heading("What this test cannot see"),
         paragraph("These count for the deciding answer, and no run above tells of them:"),
-        bullets(f"{name}: {how}" for name, how in plan.unseen),
+        bullets(f"{told(name)}: {told(how)}" for name, how in plan.unseen),
     ]

@@ -297,14 +297,14 @@ def _next(result: UncertaintyResult) -> list[Block]:
 def _measure(result: UncertaintyResult) -> list[Block]:
     if not result.measure_first:
         return [paragraph("Nothing to name: there is no spread to narrow.")]
-    parts: list[Block] = [paragraph(f"{result.measure_first}.")]
+    parts: list[Block] = [paragraph(f"{told(result.measure_first)}.")]
     share = next(s for s in result.shares if s.measurement == result.measure_first)
     band = math.sqrt(max(0.0, 1.0 - share.share))
     parts.append(
         paragraph(
-            f"It settles {share.name}: known, {100 * share.share:.0f} % of the variance of the "
-            f"least margin goes, and the band is about {100 * band:.0f} % as wide. Required flow "
-            f"for the bench: {MASS_FLOW.words(result.requirement.required, 1)}."
+            f"It settles {told(share.name)}: known, {100 * share.share:.0f} % of the variance of "
+            f"the least margin goes, and the band is about {100 * band:.0f} % as wide. Required "
+            f"flow for the bench: {MASS_FLOW.words(result.requirement.required, 1)}."
         )
     )
     if result.as_good:

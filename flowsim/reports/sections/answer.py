@@ -250,15 +250,16 @@ def tested_blocks(study: ReportStudy) -> list[Block]:
     after = fitted.after
     if fitted.distrust:
         words = (
-            f"Ground test: {fitted.pass_words}. But {fitted.distrust}. The answer is of the case "
-            "as stated: nothing was learned from the readings."
+            f"Ground test: {told(fitted.pass_words)}. But {told(fitted.distrust)}. The answer is "
+            "of the case as stated: nothing was learned from the readings."
         )
         return [Words(text=words, tone="warning")]
     words = (
-        f"Ground test: {fitted.pass_words}. The answer is of the case as the readings corrected it "
-        f"({after.verdict_words}); before the test it was: {study.check.verdict_words}, "
-        f"{ratio_words(_least(study.check))} of the required. Everything after the answer (flows, "
-        "heads, unusable fuel, what-ifs) is of the case as stated, before the test."
+        f"Ground test: {told(fitted.pass_words)}. The answer is of the case as the readings "
+        f"corrected it ({after.verdict_words}); before the test it was: "
+        f"{study.check.verdict_words}, {ratio_words(_least(study.check))} of the required. "
+        "Everything after the answer (flows, heads, unusable fuel, what-ifs) is of the case as "
+        "stated, before the test."
     )
     short = fitted.passed is not True or after.verdict is not Verdict.ADEQUATE
     return [Words(text=words, tone="warning" if short else "plain")]

@@ -123,10 +123,10 @@ def spread_section(study: ReportStudy) -> Section:
     blocks: list[Block] = []
     if result.shares:
         shown = result.shares[:RANKED]
-        said = "; ".join(f"{item.name} {100 * item.share:.0f} %" for item in shown)
+        said = "; ".join(f"{told(item.name)} {100 * item.share:.0f} %" for item in shown)
         rows = tuple(
             RankRow(
-                name=item.name,
+                name=told(item.name),
                 share_percent=round(100 * item.share, 2),
                 error_percent=round(100 * item.error, 2),
             )

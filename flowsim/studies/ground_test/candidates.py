@@ -4,11 +4,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from flowsim.measures import LENGTH
 from flowsim.network.assembly import Assembly
 from flowsim.studies.ground_test.needed import needed_runs
 from flowsim.studies.ground_test.runs import Setting
 from flowsim.studies.judged.scenarios import fed_tanks, fuel_states
+from flowsim.studies.saying import Said, saying
 
 RAISED_SHARE = 1.0 / 3.0
 """[-] A run with the line end raised takes away about this share of the head."""
@@ -20,7 +20,7 @@ USUAL_TEMPERATURE = 288.15
 class Candidate:
     """A run that could be made: its setting, what it is called, whether it is needed."""
 
-    name: str
+    name: Said
     setting: Setting
     needed: bool
 
@@ -53,23 +53,28 @@ def candidates(assembly: Assembly, volume: float, head: float) -> tuple[Candidat
         here = [run for run in needed if run.setting.position == position.name]
         if not here:
             continue
-        label = f"selector {position.name}" if assembly.system.selectors else "tank to engine"
-        found += [_made(f"{label}, {run.short}", run.setting, needed=True) for run in here]
+        label = saying("candidates.tank_engine")
+        if assembly.system.selectors:
+            label = saying("candidates.selector", position=position.name)
+        found += [
+            _made(saying("candidates.needed", label=label, run=run.short), run.setting, needed=True)
+            for run in here
+        ]
         base = here[0].setting
         test = np.array(base.quantities)
         level = replace(base, pitch=flight.level_pitch)
         if all(run.setting != level for run in here):
-            found.append(_made(f"{label}, level", level))
-        up = f"line end {LENGTH.words(raised, 0)} above the inlet"
-        found.append(_made(f"{label}, level, {up}", replace(level, end_height=raised)))
+            found.append(_made(saying("candidates.level", label=label), level))
+        name = saying("candidates.level_raised", label=label, raised=raised)
+        found.append(_made(name, replace(level, end_height=raised)))
         fed = sorted(fed_tanks(assembly, index))
         if (takeoff[fed] > test[fed]).any():
             full = replace(base, quantities=tuple(np.maximum(takeoff, test)))
-            found.append(_made(f"{label}, test attitude, least take-off fuel", full))
+            found.append(_made(saying("candidates.test_attitude_least_take", label=label), full))
     return tuple(found)
 
 
-def _made(name: str, setting: Setting, *, needed: bool = False) -> Candidate:
+def _made(name: Said, setting: Setting, *, needed: bool = False) -> Candidate:
     quantities = tuple(float(quantity) for quantity in setting.quantities)
     return Candidate(name=name, setting=replace(setting, quantities=quantities), needed=needed)
 

@@ -7,6 +7,7 @@ import numpy as np
 from flowsim.physics.arrays import FloatArray
 from flowsim.studies.ground_test.fit import Posterior, SetUpErrors, StraightFit
 from flowsim.studies.ground_test.runs import Reading
+from flowsim.studies.saying import Said, saying
 
 SURE = 3.0
 """[-] Deviations from which a difference is called one."""
@@ -21,47 +22,22 @@ STEADY = 0.15
 LEAST_SCATTER = 0.005
 """[-] Repeats are never taken to agree better than this. Tag: common practice."""
 
-SLOWER_ONCE = (
-    "slower than its repeats: air in the line in that run (an air lock), the watch started before "
-    "the flow was steady, the line's end held higher, or less fuel at the start"
-)
-FASTER_ONCE = (
-    "faster than its repeats: the line's end hung lower, the container not full, the watch started "
-    "late, or more fuel at the start"
-)
-FALLS = (
-    "the flow falls from run to run: a vent that is blocked or too narrow, a screen that clogs, or "
-    "a tank that was not filled up to the same quantity again"
-)
-RISES = (
-    "the flow rises from run to run: air that was swept out step by step, or more fuel at "
-    "the start each time"
-)
-SLOWER = (
-    "slower than the other settings allow: an air lock or a blockage on the way that this "
-    "setting uses, a smaller bore there than stated, a blocked vent, or less fuel or a higher line "
-    "end than written"
-)
-FASTER = (
-    "faster than the other settings allow: a larger bore there than stated, more fuel than "
-    "written, or a line end that hung lower"
-)
-ALL_SLOW = (
-    "Every setting is slower than predicted: a blockage, a smaller bore or a part that was left "
-    "out on the way that all share, a container larger than stated, or a blocked vent."
-)
-ALL_FAST = (
-    "Every setting is faster than predicted: the losses on the way that all share are less than "
-    "stated, the container is smaller than stated, or the line's end hung low in all of them."
-)
+SLOWER_ONCE = saying("diagnose.slower_than_repeats_air")
+FASTER_ONCE = saying("diagnose.faster_than_repeats_line")
+FALLS = saying("diagnose.flow_falls_run_run")
+RISES = saying("diagnose.flow_rises_run_run")
+SLOWER = saying("diagnose.slower_than_other_settings")
+FASTER = saying("diagnose.faster_than_other_settings")
+ALL_SLOW = saying("diagnose.every_setting_slower_than")
+ALL_FAST = saying("diagnose.every_setting_faster_than")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Diagnosis:
     """``runs``: what each run suggests (run); ``findings``: what all together suggest."""
 
-    runs: tuple[tuple[str, ...], ...]
-    findings: tuple[str, ...]
+    runs: tuple[tuple[Said, ...], ...]
+    findings: tuple[Said, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -83,7 +59,7 @@ def diagnose(
     errors: SetUpErrors,
     odd: tuple[OddRuns, ...],
     posterior: Posterior,
-    names: dict[str, str],
+    names: dict[str, Said],
 ) -> Diagnosis:
     """Say what runs that do not fit suggest.
 
@@ -104,7 +80,7 @@ def diagnose(
     Diagnosis
     """
     seconds = np.array([reading.seconds for reading in readings])
-    said: list[list[str]] = [[] for _ in readings]
+    said: list[list[Said]] = [[] for _ in readings]
     groups = setting_groups(readings)
     own = np.maximum(errors.own, LEAST_SCATTER)
     for group in groups:
@@ -120,22 +96,16 @@ def diagnose(
     )
 
 
-def distrust(odd: tuple[OddRuns, ...], posterior: Posterior) -> str:
+def distrust(odd: tuple[OddRuns, ...], posterior: Posterior) -> Said:
     """Say why a correction is not to be relied on; empty if nothing speaks against it.
 
     A case that cannot give the readings must not be bent until it nearly does: what it would say of
     other attitudes could be too favourable.
     """
     if any(not entry.single for entry in odd):
-        return (
-            "readings of different settings contradict each other; find the cause and repeat them, "
-            "or write no under fit where a setting was spoilt"
-        )
+        return saying("diagnose.readings_different_settings_contradict")
     if np.abs(posterior.scores).max(initial=0.0) > BEYOND:
-        return (
-            f"the readings need values more than {BEYOND:.0f} deviations outside what the case "
-            "states: the system differs from the case; find out how and correct the case"
-        )
+        return saying("diagnose.readings_need_values_more", beyond=BEYOND)
     return ""
 
 
@@ -152,7 +122,7 @@ def setting_groups(readings: tuple[Reading, ...]) -> tuple[tuple[int, ...], ...]
 
 
 def _drift(
-    group: tuple[int, ...], seconds: FloatArray, own: FloatArray, said: list[list[str]]
+    group: tuple[int, ...], seconds: FloatArray, own: FloatArray, said: list[list[Said]]
 ) -> None:
     """Find a flow that falls or rises through all repeats."""
     if len(group) < 3:
@@ -239,7 +209,7 @@ def _oddness(
 
 def _all_alike(
     groups: tuple[tuple[int, ...], ...], seconds: FloatArray, low: FloatArray, high: FloatArray
-) -> list[str]:
+) -> list[Said]:
     """Say when every setting lies beyond its band on the same side."""
     slow = [all(seconds[run] > high[run] for run in group) for group in groups]
     fast = [all(seconds[run] < low[run] for run in group) for group in groups]
@@ -248,17 +218,14 @@ def _all_alike(
     return [ALL_FAST] if all(fast) else []
 
 
-def _moved(posterior: Posterior, names: dict[str, str]) -> list[str]:
+def _moved(posterior: Posterior, names: dict[str, Said]) -> list[Said]:
     """Name the inputs that the test pushed to the edge of what was stated."""
     order = np.argsort(-np.abs(posterior.scores))[:MOST_MOVED]
     words = [
-        f"{names[posterior.keys[index]]} ({posterior.scores[index]:+.1f})"
+        saying("diagnose.moved", name=names[posterior.keys[index]], score=posterior.scores[index])
         for index in order
         if abs(posterior.scores[index]) > MOVED
     ]
     if not words:
         return []
-    return [
-        f"Pushed to the edge of what was stated, in deviations: {', '.join(words)}. Measure them, "
-        "and look for a blockage or a wrong bore before trusting the correction."
-    ]
+    return [saying("diagnose.pushed_edge_what_stated", words=tuple(words))]

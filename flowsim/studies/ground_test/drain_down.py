@@ -12,7 +12,6 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from flowsim.constants import STANDARD_GRAVITY
-from flowsim.measures import LENGTH, VOLUME
 from flowsim.network.assembly import Assembly
 from flowsim.physics.air.atmosphere import standard_pressure
 from flowsim.physics.arrays import FloatArray, IntArray
@@ -25,6 +24,7 @@ from flowsim.studies.ground_test.predict import RunModel
 from flowsim.studies.ground_test.reading_errors import drains_of
 from flowsim.studies.ground_test.runs import Reading
 from flowsim.studies.judged.scenarios import fed_tanks
+from flowsim.studies.saying import NOTHING, Said, saying
 
 SURE = 3.0
 """[-] Deviations from which on a bend is called one."""
@@ -59,12 +59,12 @@ class VentSign:
     until its suction is the whole head. ``bends``: surely. ``words`` say it.
     """
 
-    tanks: tuple[str, ...]
+    tanks: tuple[Said, ...]
     suction: float
     deviation: float
     stops_after: float
     bends: bool
-    words: str
+    words: Said
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -168,16 +168,21 @@ def _vent(
     names = tuple(model.assembly.system.tanks[tank].name for tank in tanks)
     nothing = VentSign(
         tanks=names, suction=math.nan, deviation=math.nan, stops_after=math.nan, bends=False,
-        words=f"the curve says nothing of the vent of {' and '.join(names)}: ",
+        words=NOTHING,
     )  # fmt: skip
+
+    def because(why: Said) -> VentSign:
+        words = saying("drain_down.curve_says_nothing_vent", names=names, why=why)
+        return replace(nothing, words=words)
+
     if len(places) < 3:
-        return replace(nothing, words=nothing.words + "fewer than three stretches were fitted")
+        return because(saying("drain_down.fewer_than_three_stretches"))
     suction = _shut_suction(model, places, tanks)
     if suction is None:
-        return replace(nothing, words=nothing.words + "what the tank holds is not known")
+        return because(saying("drain_down.what_tank_holds_not"))
     end, head = float(suction[-1, -1]), float(_heads(model, places[-1])[-1])
     if not (end > 0.0 and head > 0.0):
-        return replace(nothing, words=nothing.words + "no head is left at the end")
+        return because(saying("drain_down.no_head_left_end"))
     bend = _bend(model, places, tanks, suction / end * SMALL * head) / (SMALL * head)
     estimate, deviation = _weighed(line, errors, rows, bend)
     stops = _stops_after(model, places, suction)
@@ -268,27 +273,24 @@ def _stops_after(model: RunModel, places: list[int], suction: FloatArray) -> flo
 
 
 def _words(
-    names: tuple[str, ...],
+    names: tuple[Said, ...],
     suction: float,
     deviation: float,
     stops: float,
     total: float,
     head: float,
-) -> str:
-    who = " and ".join(names)
+) -> Said:
+    who = names
     if not math.isfinite(suction):
-        return f"the curve says nothing of the vent of {who}"
+        return saying("drain_down.curve_says_nothing", who=who)
     if suction > SURE * deviation:
-        return (
-            f"the flow falls faster than the level explains, by {LENGTH.words(suction, 0)} +- "
-            f"{LENGTH.words(deviation, 0)} of head at the end: the vent of {who} closes or is too "
-            f"narrow, or a screen clogs; open the cap and drain again to tell which"
+        return saying(
+            "drain_down.flow_falls_faster_than", suction=suction, deviation=deviation, who=who
         )
-    most = LENGTH.words(max(suction, 0.0) + BOUND * deviation, 0)
-    bound = f"by the end it took at most {most} of the {LENGTH.words(head, 0)} of head there"
+    most = max(suction, 0.0) + BOUND * deviation
+    bound = saying("drain_down.end_took_most_head", most=most, head=head)
     if math.isfinite(stops):
-        return (
-            f"the vent of {who} is not shut: a shut one would have stopped the flow after "
-            f"{VOLUME.words(stops, 1)}, and {VOLUME.words(total, 1)} came; {bound}"
+        return saying(
+            "drain_down.vent_not_shut_shut", who=who, stops=stops, total=total, bound=bound
         )
-    return f"a shut vent of {who} would not have stopped this run, so it proves little; {bound}"
+    return saying("drain_down.shut_vent_would_not", who=who, bound=bound)

@@ -11,12 +11,12 @@ found by ``scipy.optimize.least_squares``; the posterior is taken as normal abou
 inverse of the Gauss-Newton matrix as covariance (Laplace).
 """
 
+from collections.abc import Hashable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from flowsim.errors import DomainError
-from flowsim.measures import LENGTH
 from flowsim.physics.arrays import FloatArray
 from flowsim.studies.ground_test.predict import RunModel, run_model
 from flowsim.studies.ground_test.runs import END_HEIGHT, PITCH, QUANTITY, Setting
@@ -43,7 +43,7 @@ class SetUpErrors:
     """
 
     common: FloatArray
-    names: tuple[str, ...]
+    names: tuple[tuple[str, Hashable], ...]
     own: FloatArray
 
 
@@ -105,19 +105,17 @@ def set_up_errors(
     lifted = [replace(s, end_height=s.end_height + END_HEIGHT) for s in settings]
     lift = change_of_log(model, lifted)
     quantity = quantity_effect(model)
-    columns, names = [], []
-    for name, group, size in (
-        ("the container", containers, container),
-        ("the attitude", [f"{np.degrees(s.pitch):.2f} deg" for s in settings], tilt),
-        (
-            "the height of the line's end",
-            [f"{LENGTH.words(s.end_height, 1)}" for s in settings],
-            lift,
-        ),
-    ):
+    columns: list[FloatArray] = []
+    names: list[tuple[str, Hashable]] = []
+    groups: tuple[tuple[str, Sequence[Hashable], FloatArray], ...] = (
+        ("container", containers, container),
+        ("attitude", [round(float(np.degrees(s.pitch)), 2) for s in settings], tilt),
+        ("end_height", [round(s.end_height, 4) for s in settings], lift),
+    )
+    for name, group, size in groups:
         for member in dict.fromkeys(group):
             columns.append(np.where([item == member for item in group], size, 0.0))
-            names.append(f"{name} ({member})")
+            names.append((name, member))
     return SetUpErrors(
         common=np.column_stack(columns),
         names=tuple(names),

@@ -22,7 +22,7 @@ from flowsim.studies.sampling.calibration import calibrated, inputs_on_ground
 from flowsim.studies.sampling.causes import Uncertain, quantile
 from flowsim.studies.sampling.draws import draw
 from flowsim.studies.sampling.scores import learned_of, share_of
-from flowsim.studies.saying import Said
+from flowsim.studies.saying import Said, saying
 from flowsim.system.fuel_system import FuelSystem
 
 PREDICTIVE_DRAWS = 1024
@@ -39,15 +39,10 @@ DIGITS = 6
 TRIFLE = 5e-4
 """[-] Scores and weights below it are left out."""
 
-BENDS = (
-    "a drain-down falls off faster than its level explains: find the vent or the screen that does "
-    "it, and drain again"
-)
+BENDS = saying("learn.drain_down_falls_off")
 
-LEFT_OUT = (
-    "the corrected case would promise more than the test gave; find the cause, and test again"
-)
-UNFIT = "but the readings do not fit the case or each other, so that is not shown"
+LEFT_OUT = saying("learn.corrected_case_would_promise")
+UNFIT = saying("learn.but_readings_do_not")
 
 
 def learn(
@@ -114,16 +109,18 @@ def learn(
     before = judge(system, draws=draws, seed=seed, progress=progress)
     after = judge(corrected, draws=draws, seed=seed, progress=progress)
     left_out = tuple(
-        f"run {reading.name} is not fitted: {_why_not(reading, usable[i])}"
+        saying("learn.run_not_fitted", run=reading.name, why=_why_not(reading, usable[i]))
         for i, reading in enumerate(readings)
         if i not in fitted
     )
     doubt = BENDS if bends else distrust(odd, posterior)
     if not doubt and mark.passed is False and mark.least not in fitted:
-        doubt = f"run {readings[mark.least].name} misses the mark and is not fitted: {LEFT_OUT}"
+        doubt = saying(
+            "learn.run_misses_mark_not", run=readings[mark.least].name, left_out=LEFT_OUT
+        )
     passed, pass_words = mark.passed, mark.words
     if passed and doubt:
-        passed, pass_words = None, f"{mark.words}, {UNFIT}"
+        passed, pass_words = None, saying("learn.met_and_unfit", mark=mark.words, unfit=UNFIT)
     return GroundTestFit(
         title=system.title,
         required=system.engine.burn * system.engine.factor,
@@ -177,13 +174,13 @@ def _no_trifle(scores: FloatArray, centre: FloatArray, directions: FloatArray) -
     return told | (np.abs(scores) >= TRIFLE) | (np.abs(centre) >= TRIFLE)
 
 
-def _why_not(reading: Reading, usable: bool) -> str:
+def _why_not(reading: Reading, usable: bool) -> Said:
     """Say why a run did not correct the model."""
     if not reading.used:
-        return "the file says so"
+        return saying("learn.file_says")
     if not usable:
-        return "the model gives no time for it"
-    return "its repeats agree with each other and not with it (it counts for the mark all the same)"
+        return saying("learn.model_gives_no_time")
+    return saying("learn.repeats_agree_each_other")
 
 
 def _fit(
@@ -245,7 +242,7 @@ def _runs(
     high: FloatArray,
     posterior: Posterior,
     fitted: tuple[int, ...],
-    suggests: tuple[tuple[str, ...], ...],
+    suggests: tuple[tuple[Said, ...], ...],
 ) -> tuple[RunResult, ...]:
     expected = model.seconds()[0]
     law = expected_law_seconds(model)
@@ -303,7 +300,7 @@ def _values(assembly: Assembly, item: Uncertain, scores: FloatArray) -> tuple[fl
 
 
 def _groups(
-    posterior: Posterior, names: dict[str, str], learned: FloatArray, directions: FloatArray
+    posterior: Posterior, names: dict[str, Said], learned: FloatArray, directions: FloatArray
 ) -> tuple[LearnedGroup, ...]:
     """Give the combinations that the test knows, with the inputs that it cannot tell apart."""
     found = []

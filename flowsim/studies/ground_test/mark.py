@@ -4,13 +4,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from flowsim.measures import percent_figure
 from flowsim.network.assembly import Assembly
 from flowsim.physics.arrays import FloatArray
 from flowsim.studies.ground_test.needed import ATTITUDE, NeededRun, needed_runs
 from flowsim.studies.ground_test.predict import run_model
 from flowsim.studies.ground_test.runs import QUANTITY, Reading
 from flowsim.studies.judged.scenarios import fuel_states
+from flowsim.studies.saying import Said, saying
 
 LOWER_END = 0.005
 """[m] A line end lower than this adds head: the run does not count. Tag: common practice."""
@@ -31,8 +31,8 @@ class MarkResult:
 
     least: int
     passed: bool | None
-    words: str
-    short: tuple[str, ...]
+    words: Said
+    short: tuple[Said, ...]
     counting: int
 
 
@@ -58,46 +58,51 @@ def against_mark(assembly: Assembly, readings: tuple[Reading, ...]) -> MarkResul
     pairs = zip(readings, begin, strict=True)
     why = [_spoilt(assembly, needed, reading, quantities) for reading, quantities in pairs]
     counting = [index for index, reason in enumerate(why) if not reason]
-    short = []
+    short: list[Said] = []
     for reason in dict.fromkeys(reason for reason in why if reason):
         runs = [
             reading.name for reading, given in zip(readings, why, strict=True) if given == reason
         ]
-        which = f"run {runs[0]} does" if len(runs) == 1 else f"runs {', '.join(runs)} do"
-        short.append(f"{which} not count for the mark: {reason}")
+        one = len(runs) == 1
+        short.append(
+            saying(
+                "mark.run_does_not_count" if one else "mark.runs_do_not_count",
+                runs=tuple(runs),
+                reason=reason,
+            )
+        )
     if not counting:
         short += _missing(assembly, needed, [], begin)
         least = int(np.argmin(ratios))
-        words = "no run counts for the mark: it is neither met nor missed"
-        return MarkResult(least=least, passed=None, words=words, short=tuple(short), counting=0)
+        none = saying("mark.no_run_counts_mark")
+        return MarkResult(least=least, passed=None, words=none, short=tuple(short), counting=0)
     missing = _missing(assembly, needed, [readings[index] for index in counting], begin[counting])
     short += missing
     least = min(counting, key=lambda index: ratios[index])
     passed, words = _judged(float(ratios[least]), readings[least].relative_error, missing)
-    words = (
-        f"least flow {percent_figure(float(ratios[least]))} % of the required (run "
-        f"{readings[least].name}): {words}"
+    words = saying(
+        "mark.least_flow_required_run",
+        ratio=float(ratios[least]),
+        run=readings[least].name,
+        words=words,
     )
     return MarkResult(
         least=least, passed=passed, words=words, short=tuple(short), counting=len(counting)
     )
 
 
-def _judged(ratio: float, error: float, missing: list[str]) -> tuple[bool | None, str]:
+def _judged(ratio: float, error: float, missing: list[Said]) -> tuple[bool | None, Said]:
     """Say whether the least flow over the required, known to ``error`` [-], meets the mark."""
     if ratio < 1.0:
-        return False, "the mark is missed"
+        return False, saying("mark.mark_missed")
     if ratio * (1.0 - EDGE * error) < 1.0:
-        return None, (
-            "the mark is met, but by less than the reading's own error, so that is not shown; "
-            "weigh the fuel, or draw more in a run"
-        )
+        return None, (saying("mark.mark_met_but_less"))
     if missing:
-        return None, "these runs meet the mark, but runs are missing, so that is not shown"
-    return True, "the mark is met"
+        return None, saying("mark.these_runs_meet_mark")
+    return True, saying("mark.mark_met")
 
 
-def without_odd(assembly: Assembly, readings: tuple[Reading, ...], odd: tuple[int, ...]) -> str:
+def without_odd(assembly: Assembly, readings: tuple[Reading, ...], odd: tuple[int, ...]) -> Said:
     """Say what the mark would be without single runs that their repeats contradict.
 
     Parameters
@@ -109,7 +114,7 @@ def without_odd(assembly: Assembly, readings: tuple[Reading, ...], odd: tuple[in
 
     Returns
     -------
-    str
+    Said
         A sentence; empty where none of them is the least that counts. The mark itself is not
         changed by it: a run that was spoilt is to be repeated.
     """
@@ -120,10 +125,10 @@ def without_odd(assembly: Assembly, readings: tuple[Reading, ...], odd: tuple[in
     rest = against_mark(assembly, kept)
     if not rest.counting:
         return ""
-    names = ", ".join(readings[index].name for index in sorted(set(odd)))
-    return (
-        f"Without run{'s' if len(set(odd)) > 1 else ''} {names}, contradicted by repeats: "
-        f"{rest.words}. It counts all the same: find the cause, and judge by repeated runs"
+    return saying(
+        "mark.without_runs" if len(set(odd)) > 1 else "mark.without_run",
+        names=tuple(readings[index].name for index in sorted(set(odd))),
+        rest=rest.words,
     )
 
 
@@ -139,30 +144,30 @@ def _at_start(assembly: Assembly, readings: tuple[Reading, ...]) -> FloatArray:
 
 def _spoilt(
     assembly: Assembly, needed: tuple[NeededRun, ...], reading: Reading, quantities: FloatArray
-) -> str:
+) -> Said:
     """Say why a run does not count for the mark; empty if it does."""
     setting = reading.setting
     judged = {position.name for position in assembly.positions if position.judged}
     if setting.position not in judged:
-        return "its selector position is not meant for take-off and climb"
+        return saying("mark.selector_position_not_meant")
     here = [run for run in needed if run.setting.position == setting.position]
     if not any(run.low <= setting.pitch <= run.high for run in here):
-        return "not made at the test attitude"
+        return saying("mark.not_made_test_attitude")
     if abs(setting.roll) > ATTITUDE:
-        return "the wings were not level, which lifts a tank"
+        return saying("mark.wings_were_not_level")
     if setting.end_height < -LOWER_END:
-        return "the line's end hung below the carburettor inlet, which adds head"
+        return saying("mark.line_end_hung_below")
     test = fuel_states(assembly)[0].quantity
     if any(q > t + 3 * QUANTITY for q, t in zip(quantities, test, strict=True) if t > 0):
-        return "more fuel than the test quantity"
+        return saying("mark.more_fuel_than_test")
     return ""
 
 
 def _missing(
     assembly: Assembly, needed: tuple[NeededRun, ...], counting: list[Reading], begin: FloatArray
-) -> list[str]:
+) -> list[Said]:
     """Say which runs were not made, or not often enough; ``begin`` (run, tank) [m3]."""
-    words = []
+    words: list[Said] = []
     for run in needed:
         # A drain-down is one run, however many stretches of it count.
         made = {
@@ -170,12 +175,16 @@ def _missing(
             for reading, quantities in zip(counting, begin, strict=False)
             if run.counts(reading.setting, quantities)
         }
-        where = "the system"
+        where = saying("mark.system")
         if assembly.system.selectors:
-            where = f'selector "{run.setting.position}"'
+            where = saying("mark.selector", position=run.setting.position)
         if not made:
-            words.append(f"{where} was not tested {run.words}")
+            words.append(saying("mark.not_tested", where=where, run=run.words))
         elif len(made) < REPEATS:
-            times = "once" if len(made) == 1 else f"{len(made)} times"
-            words.append(f"{where} was run {times} {run.words}; at least {REPEATS} are wanted")
+            times = saying("mark.once")
+            if len(made) > 1:
+                times = saying("mark.times", count=len(made))
+            words.append(
+                saying("mark.run", where=where, times=times, run=run.words, repeats=REPEATS)
+            )
     return words

@@ -9,6 +9,7 @@ from flowsim.physics.arrays import FloatArray
 from flowsim.studies.ground_test.predict import run_model
 from flowsim.studies.ground_test.runs import QUANTITY, Setting
 from flowsim.studies.judged.scenarios import fed_tanks, fuel_states
+from flowsim.studies.saying import Said, saying
 
 ATTITUDE = np.radians(0.5)
 """[rad] A run that is this much less steep still counts as made at the attitude that is wanted.
@@ -35,8 +36,8 @@ class NeededRun:
     high: float
     emptied: int | None
     slowest: bool
-    words: str
-    short: str
+    words: Said
+    short: Said
 
     def counts(self, made: Setting, quantities: FloatArray) -> bool:
         """Tell whether a run with ``quantities`` (tank,) [m3] where it begins is one of these."""
@@ -89,8 +90,8 @@ def needed_runs(assembly: Assembly, volume: float, temperature: float) -> tuple[
             high=np.inf,
             emptied=None,
             slowest=False,
-            words="at the test attitude on the test quantity",
-            short="test attitude",
+            words=saying("needed.test_attitude_test_quantity"),
+            short=saying("needed.test_attitude"),
         )
         found.append(base)
         for state in states:
@@ -101,8 +102,8 @@ def needed_runs(assembly: Assembly, volume: float, temperature: float) -> tuple[
                         base,
                         setting=replace(base.setting, quantities=quantities),
                         emptied=state.emptied,
-                        words=f"at the test attitude with {state.name}",
-                        short=f"test attitude, {state.name}",
+                        words=saying("needed.test_attitude_with", state=state.name),
+                        short=saying("needed.test_attitude_state", state=state.name),
                     )
                 )
     bases = [run for run in found if run.emptied is None]
@@ -123,7 +124,9 @@ def _at_the_least_flow(assembly: Assembly, bases: list[NeededRun]) -> list[Neede
             continue
         pitch = float(pitches[int(np.argmax(times))])
         level = pitch <= flight.level_pitch
-        where = "level" if level else f"at {np.degrees(pitch):.1f} deg nose-up"
+        where = saying("needed.deg_nose_up", pitch=pitch)
+        if level:
+            where = saying("needed.level")
         found.append(
             replace(
                 base,
@@ -131,8 +134,8 @@ def _at_the_least_flow(assembly: Assembly, bases: list[NeededRun]) -> list[Neede
                 low=-np.inf if level else pitch - ATTITUDE,
                 high=pitch + ATTITUDE,
                 slowest=True,
-                words=f"{where} on the test quantity, where the flow is least",
-                short=f"{where}, where the flow is least",
+                words=saying("needed.test_quantity_where_flow", where=where),
+                short=saying("needed.where_flow_least", where=where),
             )
         )
     return found

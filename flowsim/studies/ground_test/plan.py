@@ -21,6 +21,7 @@ from flowsim.studies.joint.study import joint_ratios
 from flowsim.studies.judged.joined import never_parted
 from flowsim.studies.judged.sweep import Sweep, sweep
 from flowsim.studies.sampling.draws import Draws, draw
+from flowsim.studies.saying import Said, run_on, saying
 from flowsim.system.fuel_system import FuelSystem
 
 DRAWS = 1024
@@ -208,30 +209,26 @@ def _mark(system: FuelSystem, item: Candidate) -> float:
 
 def _reason(
     item: Candidate, choice: RunChoice, time: FloatArray, answer: FloatArray, drawn: Draws
-) -> str:
+) -> Said:
     """Say why a run is there and stands where it stands."""
-    why = "part of the test" if item.needed else "not needed for the mark, only to learn from"
+    why = saying("plan.part_test" if item.needed else "plan.not_needed_mark_only")
     if not np.isfinite(choice.gain):
-        return f"{why}; the deciding answer has no spread that a run could narrow"
+        return saying("plan.deciding_answer_has_no", why=why)
     if not np.isfinite(time).all():
-        return f"{why}; in some draws the container never fills, so no time can be expected of it"
+        return saying("plan.some_draws_container_never", why=why)
     if choice.gain < NOTHING:
-        return (
-            f"{why}; tells next to nothing after those above "
-            f"({100 * choice.alone:.0f} % of the variance by itself)"
-        )
-    words = (
-        f"{why}; takes away {100 * choice.gain:.0f} % of the variance of the deciding answer after "
-        f"those above ({100 * choice.alone:.0f} % by itself)"
+        return saying("plan.tells_next_nothing_after", why=why, alone=choice.alone)
+    words = saying(
+        "plan.takes_away_variance_deciding", why=why, gain=choice.gain, alone=choice.alone
     )
     causes = shared_causes(answer, time, drawn.values)
     if causes:
-        names = " and ".join(drawn.inputs[index].name for index in causes)
-        words += f", mostly through {names}"
+        names = tuple(drawn.inputs[index].name for index in causes)
+        words = run_on(words, saying("plan.mostly_through", names=names))
     return words
 
 
-def _unseen(model: RunModel, drawn: Draws, answer: FloatArray) -> tuple[tuple[str, str], ...]:
+def _unseen(model: RunModel, drawn: Draws, answer: FloatArray) -> tuple[tuple[Said, Said], ...]:
     """List inputs that matter for the deciding answer and that no run can see."""
     with np.errstate(divide="ignore"):
         times = np.log(model.seconds(drawn))
@@ -248,4 +245,5 @@ def _unseen(model: RunModel, drawn: Draws, answer: FloatArray) -> tuple[tuple[st
         )
         if matters > 2 * UNSEEN and seen < UNSEEN:
             found.append((matters, item.name, item.measurement))
-    return tuple((name, measurement) for _, name, measurement in sorted(found, reverse=True))
+    found.sort(key=lambda one: one[0], reverse=True)
+    return tuple((name, measurement) for _, name, measurement in found)

@@ -20,6 +20,7 @@ from flowsim.studies.ground_test.runs import (
 )
 from flowsim.studies.judged.scenarios import fed_tanks, fuel_states
 from flowsim.studies.sampling.draws import Draws
+from flowsim.studies.saying import Said, saying
 from flowsim.system.tanks import StatedLevel
 
 MARKS = 8
@@ -113,17 +114,15 @@ def explained(answer: FloatArray, times: FloatArray, errors: FloatArray) -> floa
     return float(beside @ np.linalg.solve(joint[1:, 1:] + errors, beside) / joint[0, 0])
 
 
-def replaces_words(drain: PlannedDrain, selector: str) -> str:
+def replaces_words(drain: PlannedDrain, selector: str) -> Said:
     """Say whether the drain-down stands for the bucket runs of its position."""
-    share, other = (f"{100 * value:.0f} %" for value in (drain.share, drain.bucket_share))
-    here = f"the {drain.buckets} bucket runs {selector}"
-    what = f"It takes away {share} of the variance of the deciding answer, {here} {other}"
-    if drain.enough:
-        return (
-            f"{what}: to learn from, one drain-down stands for them. For the mark it counts as one "
-            "run, by its slowest stretch on the test quantity or less; make three"
-        )
-    return f"{what}: it does not stand for them; make the buckets, and drain down besides"
+    return saying(
+        "plan_drain.stands_for_buckets" if drain.enough else "plan_drain.stands_for_none",
+        share=drain.share,
+        buckets=drain.buckets,
+        selector=selector,
+        other=drain.bucket_share,
+    )
 
 
 def _setting(assembly: Assembly, run: Setting) -> Setting | None:
@@ -194,7 +193,7 @@ def _bucket_share(
         return 0.0
     readings = tuple(
         Reading(
-            name=run.name,
+            name="bucket",
             line=0,
             setting=run.setting,
             seconds=float(time) if np.isfinite(time) else 3600.0,

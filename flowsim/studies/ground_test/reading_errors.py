@@ -47,8 +47,8 @@ def errors_of(model: RunModel, readings: tuple[Reading, ...]) -> SetUpErrors:
         filled[stretches, 0] = quantity[stretches]
         marks = [_mark(readings, *beside) for beside in _marks(readings, stretches)]
         columns += [filled, *(mark[:, None] for mark in marks)]
-        names += [f"the quantity put in ({name})"]
-        names += [f"mark {number} ({name})" for number in range(len(marks))]
+        names.append(("quantity_put_in", name))
+        names += [("mark", (name, number)) for number in range(len(marks))]
         own[stretches] = STRETCH
     return replace(found, common=np.hstack(columns), names=tuple(names), own=own)
 

@@ -20,7 +20,7 @@ class PlannedRun:
     and ``left`` [-] as in ``information.Choice``. ``reason`` in words.
     """
 
-    name: str
+    name: Said
     setting: Setting
     needed: bool
     expected: float
@@ -30,7 +30,7 @@ class PlannedRun:
     alone: float
     gain: float
     left: float
-    reason: str
+    reason: Said
 
     @property
     def misses(self) -> bool:
@@ -113,7 +113,7 @@ class GroundTestPlan:
     densities: tuple[tuple[float, float], ...]
     deciding: ScenarioResult
     lines: tuple[ResultLine, ...]
-    unseen: tuple[tuple[str, str], ...]
+    unseen: tuple[tuple[Said, Said], ...]
     never_parted: tuple[tuple[str, str], ...]
     leak_pressure: float
     leak_head: float
@@ -143,7 +143,7 @@ class RunResult:
     inside: bool
     after: float
     misfit: float | None
-    suggests: tuple[str, ...]
+    suggests: tuple[Said, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -156,7 +156,7 @@ class LearnedInput:
     """
 
     key: str
-    name: str
+    name: Said
     unit: str
     before: tuple[float, float, float]
     after: tuple[float, float, float]
@@ -174,7 +174,7 @@ class LearnedGroup:
     """
 
     learned: float
-    members: tuple[tuple[str, float], ...]
+    members: tuple[tuple[Said, float], ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -196,8 +196,8 @@ class GroundTestFit:
     runs: tuple[RunResult, ...]
     least: int
     passed: bool | None
-    pass_words: str
-    findings: tuple[str, ...]
+    pass_words: Said
+    findings: tuple[Said, ...]
     drains: tuple[DrainDown, ...]
     inputs: tuple[LearnedInput, ...]
     groups: tuple[LearnedGroup, ...]
@@ -206,6 +206,6 @@ class GroundTestFit:
     before: AdequacyResult
     after: AdequacyResult
     system: FuelSystem
-    distrust: str
+    distrust: Said
     remarks: tuple[Said, ...]
     cautions: tuple[Said, ...]

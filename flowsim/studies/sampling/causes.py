@@ -21,6 +21,7 @@ from flowsim.physics.losses.law_shape import BandActs
 from flowsim.physics.losses.laws import loss_law
 from flowsim.physics.losses.step_laws import STEPS
 from flowsim.studies.sampling.normal_quantile import normal_quantile
+from flowsim.studies.saying import Said, saying
 from flowsim.system.bands import Band, Exact, Lognormal, LognormalEnds, Normal, Triangular
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.tanks import Vent
@@ -42,8 +43,8 @@ class Uncertain:
     """
 
     key: str
-    name: str
-    measurement: str
+    name: Said
+    measurement: Said
     band: Band
     of_vent: bool = False
     stream: str = ""
@@ -124,29 +125,29 @@ def _everywhere(system: FuelSystem) -> tuple[Uncertain, ...]:
     return (
         Uncertain(
             key="friction",
-            name="friction of tube and hose",
-            measurement="time a flow through one straight length of the tube",
+            name=saying("causes.friction_tube_hose"),
+            measurement=saying("causes.time_flow_through_one"),
             band=FRICTION_BAND,
             stream="friction",
         ),
         Uncertain(
             key="fittings",
-            name="all fittings together (make and burrs)",
-            measurement="run the bucket test with the line as built",
+            name=saying("causes.all_fittings_together_make"),
+            measurement=saying("causes.run_bucket_test_line"),
             band=COMMON_FITTING_BAND,
             stream="fittings",
         ),
         Uncertain(
             key="viscosity",
-            name="viscosity of the fuel",
-            measurement="measure the fuel's viscosity, or test at the coldest fuel",
+            name=saying("causes.viscosity_fuel"),
+            measurement=saying("causes.measure_fuel_viscosity_test"),
             band=system.fuel.viscosity_band,
             stream="viscosity",
         ),
         Uncertain(
             key="height",
-            name="height from fuel surface to the line's end",
-            measurement="measure the height again, with a water level",
+            name=saying("causes.height_fuel_surface_line"),
+            measurement=saying("causes.measure_height_again_water"),
             band=Normal(1.0),
             stream="height",
         ),
@@ -193,37 +194,40 @@ def _of_vents(system: FuelSystem) -> Iterator[Uncertain]:
         number = seen[limits] = seen.get(limits, -1) + 1
         yield Uncertain(
             key=f"vent {group}",
-            name=f"pressure at the vent ({group})",
-            measurement="measure the tank's air pressure in flight against static pressure",
+            name=saying("causes.pressure_vent", group=group),
+            measurement=saying("causes.measure_tank_air_pressure"),
             band=Exact(),
             of_vent=True,
             stream=f"vent {limits} {number}",
         )
 
 
-def _words(members: Sequence[PlacedPart]) -> tuple[str, str]:
+def _words(members: Sequence[PlacedPart]) -> tuple[Said, Said]:
     """Say what a cause is, and what measures it."""
     first = members[0].part
     law = loss_law(first)
     names = tuple(dict.fromkeys(placed.part.name for placed in members))
     listed = _listed(names)
     if law.acts is BandActs.BORE:
-        name = f"bore of {listed}" if len(members) == 1 else "bore of all tube and hose"
-        return name, f"measure the bore of {listed} (pin gauge, or weigh a filled length)"
+        name = saying("causes.bore_of_all")
+        if len(members) == 1:
+            name = saying("causes.bore", listed=listed)
+        return name, saying("causes.measure_bore", listed=listed)
     if law.cause == STEPS:
-        return f"loss of {STEPS}", law.measurement(first)
+        return saying("causes.loss", what=STEPS), law.measurement(first)
+    on_bench = saying("causes.measure_drop", listed=listed)
     if len(members) == 1:
-        name = f"loss of {members[0].called}"
-        return name, f"measure the pressure drop of {listed} on the bench at the required flow"
+        return saying("causes.loss", what=members[0].called), on_bench
     kind = law.kind(first)
-    name = f"loss of all {len(members)} of one kind: {kind}"
-    if len(names) <= MOST_NAMED:
-        return name, f"measure the pressure drop of {listed} on the bench at the required flow"
-    return name, f"measure the pressure drop of one {kind} on the bench at the required flow"
+    name = saying("causes.loss_all_one_kind", members=len(members), kind=kind)
+    return name, on_bench if len(names) <= MOST_NAMED else saying("causes.measure_one", kind=kind)
 
 
-def _listed(names: Sequence[str]) -> str:
+def _listed(names: Sequence[str]) -> Said:
     """List names, the first few one by one."""
     if len(names) > MOST_NAMED:
-        return f"{', '.join(names[: MOST_NAMED - 1])} and {len(names) - MOST_NAMED + 1} more"
-    return " and ".join(filter(None, (", ".join(names[:-1]), names[-1])))
+        first, more = tuple(names[: MOST_NAMED - 1]), len(names) - MOST_NAMED + 1
+        return saying("causes.names_and_more", names=first, more=more)
+    if len(names) == 1:
+        return names[0]
+    return saying("causes.names", names=tuple(names[:-1]), last=names[-1])

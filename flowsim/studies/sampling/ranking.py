@@ -13,6 +13,7 @@ import numpy as np
 
 from flowsim.physics.arrays import FloatArray
 from flowsim.studies.sampling.causes import Uncertain
+from flowsim.studies.saying import Said
 
 DEGREE = 3
 """Powers in the curve of each input: straight, bent, twisted."""
@@ -29,8 +30,8 @@ class Share:
     """
 
     key: str
-    name: str
-    measurement: str
+    name: Said
+    measurement: Said
     share: float
     error: float
 

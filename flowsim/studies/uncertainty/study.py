@@ -87,12 +87,12 @@ class UncertaintyResult:
     lines: tuple[LineSpread, ...]
     convergence: tuple[Spread, ...]
     shares: tuple[Share, ...]
-    names: tuple[str, ...]
-    measurements: tuple[str, ...]
+    names: tuple[Said, ...]
+    measurements: tuple[Said, ...]
     indices: VarianceIndices | None
     moved: Swings
-    measure_first: str
-    as_good: tuple[str, ...]
+    measure_first: Said
+    as_good: tuple[Said, ...]
     failed: int
     scenarios: int
     draws: int
@@ -325,7 +325,7 @@ def _convergence(trapped: FloatArray, full: FloatArray) -> tuple[Spread, ...]:
     return tuple(spread_of(trapped[:size], full[:size]) for size in [*sizes, len(trapped)])
 
 
-def _measure_first(study: _Study, shares: tuple[Share, ...]) -> tuple[str, tuple[str, ...]]:
+def _measure_first(study: _Study, shares: tuple[Share, ...]) -> tuple[Said, tuple[Said, ...]]:
     """Name the measurement that narrows the band most, and those as good as it.
 
     Among inputs that cannot be told apart it is the one that a check on the first batch names.

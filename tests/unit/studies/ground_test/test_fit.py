@@ -134,7 +134,7 @@ def test_the_error_of_the_end_s_height_is_half_its_share_of_the_head():
     # Closed form: T ~ h^-1/2, so d ln T = dz/(2 h) for the end raised by dz.
     model = run_model(assemble(bench(Exact())), (setting(),))
     errors = set_up_errors(model, ("jug",), np.array([0.01]), np.array([0.005]))
-    column = next(i for i, name in enumerate(errors.names) if "height" in name)
+    column = next(i for i, name in enumerate(errors.names) if "height" in name[0])
     assert errors.common[0, column] == pytest.approx(0.003 / (2 * HEAD), rel=5e-3)
 
 

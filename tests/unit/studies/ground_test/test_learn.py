@@ -7,6 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from flowsim.document.words.telling import all_told, told
 from flowsim.errors import DomainError
 from flowsim.files.case.reader import read_case
 from flowsim.network.assembly import assemble
@@ -80,7 +81,7 @@ def quickly(fitted, monkeypatch):
 def test_good_readings_fit_and_narrow_the_answer(fitted):
     assert all(run.inside and not run.suggests for run in fitted.runs)
     for before, after in zip(fitted.before.lines, fitted.after.lines, strict=True):
-        if before.name == "open line, 150 %":
+        if told(before.name) == "open line, 150 %":
             # This line lies far above its mark, so check draws its least scenario alone: the band
             # before is that of one scenario, not of the least of several.
             width = after.least_high - after.least_low
@@ -100,7 +101,7 @@ def test_the_least_run_at_the_test_attitude_counts(system, readings):
     at_test = [r.mass_flow for r in readings[:9]]
     assert readings[mark.least].mass_flow == min(at_test)
     assert mark.passed
-    assert any("not made at the test attitude" in words for words in mark.short)
+    assert any("not made at the test attitude" in words for words in all_told(mark.short))
 
 
 def test_one_run_below_the_required_flow_misses_the_mark(system, readings):
@@ -108,7 +109,7 @@ def test_one_run_below_the_required_flow_misses_the_mark(system, readings):
     mark = against_mark(assemble(system), slow)
     assert mark.least == 4
     assert mark.passed is False
-    assert "missed" in mark.words
+    assert "missed" in told(mark.words)
 
 
 @pytest.mark.parametrize(
@@ -123,8 +124,8 @@ def test_a_run_made_otherwise_does_not_count(system, readings, change, words):
     spoilt = tuple(replace(run, setting=replace(run.setting, **change)) for run in readings[:3])
     mark = against_mark(assemble(system), spoilt)
     assert mark.passed is None
-    assert any(words in text for text in mark.short)
-    assert any('"right" was not tested' in text for text in mark.short)
+    assert any(words in text for text in all_told(mark.short))
+    assert any('"right" was not tested' in text for text in all_told(mark.short))
 
 
 def test_a_mark_met_by_less_than_the_error_is_not_shown(system, readings):
@@ -133,8 +134,8 @@ def test_a_mark_met_by_less_than_the_error_is_not_shown(system, readings):
     close = tuple(replace(run, seconds=seconds) for run in readings[:9])
     mark = against_mark(assemble(system), close)
     assert mark.passed is None
-    assert "less than the reading's own error" in mark.words
-    assert "weigh the fuel" in mark.words
+    assert "less than the reading's own error" in told(mark.words)
+    assert "weigh the fuel" in told(mark.words)
 
 
 def test_runs_left_out_never_comfort(system, readings):
@@ -143,18 +144,22 @@ def test_runs_left_out_never_comfort(system, readings):
     assert against_mark(assembly, readings[:9]).passed
     no_both = against_mark(assembly, readings[:6])
     assert no_both.passed is None
-    assert "runs are missing" in no_both.words
+    assert "runs are missing" in told(no_both.words)
     assert 'selector "both" was not tested at the test attitude on the test quantity' in (
-        no_both.short
+        all_told(no_both.short)
     )
-    assert any("was run once" in text for text in against_mark(assembly, readings[:1]).short)
+    assert any(
+        "was run once" in text for text in all_told(against_mark(assembly, readings[:1]).short)
+    )
     half = system.tanks[0].unusable + system.test_draw
     fuller = tuple(
         replace(run, setting=replace(run.setting, quantities=(half, half))) for run in readings[:9]
     )
     mark = against_mark(assembly, fuller)
     assert mark.passed is None
-    assert any('"both" was not tested at the test attitude with left at' in t for t in mark.short)
+    assert any(
+        '"both" was not tested at the test attitude with left at' in t for t in all_told(mark.short)
+    )
     # A miss is a miss however little was tested.
     assert against_mark(assembly, changed(readings[:1], [0], 3.2)).passed is False
 
@@ -163,7 +168,7 @@ def test_wings_that_were_not_level_do_not_count(system, readings):
     rolled = tuple(replace(run, setting=replace(run.setting, roll=0.1)) for run in readings[:3])
     mark = against_mark(assemble(system), (*rolled, *readings[3:9]))
     assert mark.passed is None
-    assert any("wings were not level" in text for text in mark.short)
+    assert any("wings were not level" in text for text in all_told(mark.short))
 
 
 def test_an_air_lock_in_one_run_is_named(quickly, system, readings):
@@ -178,24 +183,24 @@ def test_an_air_lock_in_one_run_is_named(quickly, system, readings):
 def test_what_the_mark_would_be_without_the_outlier_is_said(quickly, system, readings):
     found = learn(system, changed(readings, [4], 3.2), draws=DRAWS)
     assert found.passed is False
-    (words,) = (text for text in found.findings if text.startswith("Without run"))
+    (words,) = (text for text in all_told(found.findings) if text.startswith("Without run"))
     others = against_mark(assemble(system), (*readings[:4], *readings[5:]))
-    assert words.startswith(f"Without run 5, contradicted by repeats: {others.words}")
+    assert words.startswith(f"Without run 5, contradicted by repeats: {told(others.words)}")
     assert "meet the mark" in words
     assert "judge by repeated runs" in words
     # One that is faster than its repeats is not the least: the mark does not hang on it.
     fast = learn(system, changed(readings, [4], 0.8), draws=DRAWS)
     assert fast.runs[4].suggests
-    assert not any(text.startswith("Without run") for text in fast.findings)
+    assert not any(text.startswith("Without run") for text in all_told(fast.findings))
 
 
 def test_a_setting_that_contradicts_the_others_is_named(quickly, system, readings):
     found = learn(system, changed(readings, [9, 10, 11], 1.15), draws=DRAWS)
     assert [run.reading.name for run in found.runs if run.suggests] == ["10", "11", "12"]
     assert found.runs[9].suggests == (SLOWER,)
-    assert "contradict each other" in found.distrust
+    assert "contradict each other" in told(found.distrust)
     assert not found.passed
-    assert "that is not shown" in found.pass_words
+    assert "that is not shown" in told(found.pass_words)
 
 
 @pytest.mark.parametrize(("step", "words"), [(1.06, FALLS), (0.94, RISES)])
@@ -211,14 +216,16 @@ def test_a_blocked_line_makes_every_run_slow(quickly, system, readings):
     found = learn(system, changed(readings, range(15), 2.2), draws=DRAWS)
     assert found.distrust
     assert not any(run.inside for run in found.runs)
-    assert any("Every setting is slower" in words for words in found.findings)
-    assert any("Pushed to the edge" in words for words in found.findings)
+    assert any("Every setting is slower" in words for words in all_told(found.findings))
+    assert any("Pushed to the edge" in words for words in all_told(found.findings))
 
 
 def test_a_case_that_cannot_give_the_readings_is_not_bent_until_it_does(quickly, system, readings):
     """A correction that stays faster than the readings must not be handed on."""
     found = learn(system, changed(readings, range(15), 5.0), draws=DRAWS)
-    assert "outside what the case states" in found.distrust or "contradict" in found.distrust
+    assert "outside what the case states" in told(found.distrust) or "contradict" in told(
+        found.distrust
+    )
 
 
 def test_a_run_left_out_does_not_correct_but_counts_for_the_mark(quickly, system, readings):
@@ -226,10 +233,10 @@ def test_a_run_left_out_does_not_correct_but_counts_for_the_mark(quickly, system
     found = learn(system, out, draws=DRAWS)
     assert found.runs[4].misfit is None
     assert found.least == 4
-    assert any("run 5 is not fitted" in words for words in found.remarks)
+    assert any("run 5 is not fitted" in words for words in all_told(found.remarks))
     assert found.passed is False
     # The case corrected by the others alone would be adequate, and nothing in it would say so.
-    assert "run 5 misses the mark and is not fitted" in found.distrust
+    assert "run 5 misses the mark and is not fitted" in told(found.distrust)
 
 
 def test_nothing_to_fit_is_refused(system, readings):
@@ -258,7 +265,7 @@ def test_the_plan_holds_every_position_and_its_pass_time(planned):
     assert all(run.setting.end_height >= 0.0 for run in made.runs)
     lefts = [run.left for run in made.runs]
     assert lefts == sorted(lefts, reverse=True)
-    assert any("needle and seat" in name for name, _ in made.unseen)
+    assert any("needle and seat" in told(name) for name, _ in made.unseen)
 
 
 def test_a_run_is_planned_with_its_mark(system, planned):

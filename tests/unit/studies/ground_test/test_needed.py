@@ -5,6 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from flowsim.document.words.telling import all_told, told
 from flowsim.network.assembly import assemble
 from flowsim.studies.ground_test.candidates import candidates
 from flowsim.studies.ground_test.diagnose import odd_runs
@@ -38,8 +39,8 @@ def behind(distance):
 def test_the_attitude_of_the_least_flow_is_asked_for(distance, wanted):
     assembly = assemble(behind(distance))
     needed = needed_runs(assembly, 1e-3, 288.15)
-    assert [run.words for run in needed if run.slowest] == wanted
-    named = [run.name for run in candidates(assembly, 1e-3, 0.5) if run.needed]
+    assert [told(run.words) for run in needed if run.slowest] == wanted
+    named = [told(run.name) for run in candidates(assembly, 1e-3, 0.5) if run.needed]
     assert len(named) == len(needed)
     assert ("tank to engine, level, where the flow is least" in named) == bool(wanted)
 
@@ -55,7 +56,7 @@ def test_the_mark_is_not_met_nose_up_alone_where_level_gives_less():
     nose_up = [reading(quick, str(n), steep) for n in range(3)]
     alone = against_mark(assembly, tuple(nose_up))
     assert alone.passed is None
-    assert alone.short == (
+    assert all_told(alone.short) == (
         "the system was not tested level on the test quantity, where the flow is least",
     )
     slow = [reading(2 * quick, str(n), level) for n in range(3, 6)]

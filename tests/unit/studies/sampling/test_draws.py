@@ -5,6 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from flowsim.document.words.telling import told
 from flowsim.network.assembly import Assembly, assemble
 from flowsim.network.elements import PlacedPart
 from flowsim.physics.losses.fitting_catalogue import COMMON_FITTING_BAND, EXIT_BAND, FRICTION_BAND
@@ -239,7 +240,7 @@ class TestPlans:
 class TestInputs:
     def test_each_says_what_it_is_and_what_settles_it(self, assembly):
         inputs = uncertain_inputs(assembly)
-        said = {item.key: (item.name, item.measurement) for item in inputs}
+        said = {item.key: (told(item.name), told(item.measurement)) for item in inputs}
         assert said["friction"] == (
             "friction of tube and hose",
             "time a flow through one straight length of the tube",

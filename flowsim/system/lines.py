@@ -68,7 +68,7 @@ class Line:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Junction:
-    """A plain place where lines meet, without a loss of its own."""
+    """A plain place where lines meet; what it costs stands among the parts of the lines."""
 
     name: str
     at: Point

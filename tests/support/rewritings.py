@@ -466,6 +466,52 @@ def faster(case: Case, generator: np.random.Generator) -> Case | None:
     return changed
 
 
+def cut_at_a_bend(case: Case, generator: np.random.Generator) -> Case | None:
+    """One line becomes two that meet where it turns: its corner is no longer rounded off."""
+    bent = [
+        line for line in case["line"]
+        if line.get("via") and line["from"] in _outlets(case)
+        # An elbow at the cut would be one that makes the turn.
+        and not any("elbow" in part["part"] for part in line.get("parts", []))
+    ]  # fmt: skip
+    if not bent:
+        return None
+    changed = deepcopy(case)
+    name = bent[int(generator.integers(len(bent)))]["name"]
+    line = next(item for item in changed["line"] if item["name"] == name)
+    points = course(changed, line)
+    place = int(generator.integers(1, len(points) - 1))
+    first = deepcopy(line)
+    first |= {"name": f"{name} first part", "to": "the turn"}
+    first.pop("parts", None)
+    line["from"] = "the turn"
+    _set_course(first, points[: place + 1])
+    _set_course(line, points[place:])
+    if "bend_radius" in case["line"][0]:
+        for part in (first, line):
+            part.setdefault("bend_radius", case["line"][0]["bend_radius"])
+    changed["line"].append(first)
+    node = {"name": "the turn", "at": point(*points[place])}
+    changed.setdefault("junction", []).append(node)
+    return changed
+
+
+def tee_as_junction(case: Case, generator: np.random.Generator) -> Case | None:
+    """A tee written as a plain place."""
+    if not case.get("tee"):
+        return None
+    changed = deepcopy(case)
+    tee = changed["tee"].pop(int(generator.integers(len(changed["tee"]))))
+    changed.setdefault("junction", []).append({"name": tee["name"], "at": tee["at"]})
+    if not changed["tee"]:
+        del changed["tee"]
+    return changed
+
+
+def _outlets(case: Case) -> set[str]:
+    return {f"{tank['name']}.{one['name']}" for tank in case["tank"] for one in tank["outlet"]}
+
+
 def all_positions(case: Case, generator: np.random.Generator) -> Case | None:
     """Every position that feeds is judged."""
     if "selector" not in case or "both" in case["selector"][0]["judged"]:
@@ -571,7 +617,7 @@ WORSE: dict[str, Rewrite] = {
     for rewrite in (
         narrower_tube, narrower_place, narrow_end, dirtier_screen, less_unusable, more_loss,
         more_burn, higher, wider_temperatures, one_more_temperature, steeper, faster,
-        all_positions, no_ground, no_level_speed, no_acceleration, no_seat, no_bypass, no_drain,
-        vent_unknown, as_dips,
+        all_positions, cut_at_a_bend, tee_as_junction, no_ground, no_level_speed, no_acceleration,
+        no_seat, no_bypass, no_drain, vent_unknown, as_dips,
     )
 }  # fmt: skip

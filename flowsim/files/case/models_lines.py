@@ -246,7 +246,11 @@ class DefaultsSection(CaseSection):
 
 
 class JunctionSection(CaseSection):
-    """A plain place where lines meet, without a loss of its own."""
+    """A plain place where lines meet.
+
+    Two that meet at an angle are bent there, as at a point of ``via``, unless an elbow of theirs
+    makes the turn; three are charged as the dearest tee.
+    """
 
     name: v.Name = Field(description="Its name.", examples=["left low point"])
     mirror: v.ReferenceGiven | None = mirror("the junction", "left low point")

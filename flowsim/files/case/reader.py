@@ -23,6 +23,7 @@ from flowsim.files.case.fuel import (
 )
 from flowsim.files.case.given import Given, GivenPoint
 from flowsim.files.case.graph import check_paths
+from flowsim.files.case.joints import with_joints
 from flowsim.files.case.ledger import Ledger
 from flowsim.files.case.lines import build_line
 from flowsim.files.case.models import CaseSection
@@ -189,7 +190,7 @@ def _build(case: CaseFile, ledger: Ledger, draft: Draft) -> FuelSystem | None:
         build_line(line, i, places, outlets, density, ledger) for i, line in enumerate(case.line)
     ]
     nodes, passed = build_nodes(case, names, places, density, ledger)
-    lines = with_passed_tees(lines, passed)
+    lines = with_joints(case, with_passed_tees(lines, passed), names, ledger)
     drains = build_drains(case, names, places, ledger)
     routing = build_routing(case, names, lines, ledger)
     check_slip_fuel(case, tanks, ledger)

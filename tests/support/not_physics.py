@@ -309,6 +309,7 @@ NOT_PHYSICS: dict[str, tuple[str, ...]] = {
         "studies/adequacy/study:DRAWS",
         "studies/sampling/draws:SEED",
         "studies/unusable/drawn:GROUPS",
+        "studies/unusable/groups:GROUP_DRAWS",
         "studies/verdict/decisions/changed_system:SEED",
         "studies/sampling/draws:BATCH",
         "studies/sampling/causes:END_SCORE",

@@ -162,7 +162,7 @@ WORDS = {
     "slip.lost_even_full_tank": "is lost even with a full tank",
     "slip.no_result_joint_draws": ", no result in {failed:d} of {draws:d} joint draws",
     "slip.tank_burn_lines_hold": (
-        '{selector}, tank "{tank}": the burn {needs}; the lines hold {seconds:.0f} s of it'
+        '{selector}, tank "{tank}": the burn {needs}; the lines hold {seconds:.0f} s of it{drawn}'
     ),
     "slip.no_longer_than_s": "for no longer than {seconds:d} s (slip_time)",
     "slip.fly_no_quantity_enough": "fly it {short}: no quantity is enough on its own; placard it",
@@ -302,6 +302,8 @@ WORDS = {
     "slip.found": "slip of {slip:deg.0} deg to either side: {said:semi} ({rule})",
     "slip.lost_below_full": "is lost below {quantity:volume.1} (even a full tank cautious)",
     "slip.lost_below": "is lost below {quantity:volume.1} ({cautious:volume.1} cautious)",
+    "slip.seconds_in_draws": " ({low:.0f} to {high:.0f} s in 90 % of {draws:d} joint draws)",
+    "slip.seconds_no_result": " (no result in {failed:d} of {draws:d} joint draws)",
     "slip.high_in_draws": ", {high:volume.1} at the 95th percentile of the draws",
     "fuel_data.read_second": (
         "measure it at a second temperature, best near {where:temperature.0}, and state two "

@@ -13,10 +13,11 @@ from flowsim.files.results.json_text import Json, JsonValue, json_text
 from flowsim.files.units import shown as to
 from flowsim.physics.air.dips import DIP_CAUTIOUS, DIP_EXPECTED
 from flowsim.studies.changes.blocked_vent import BlockedVentRow
+from flowsim.studies.judged.flight_attitudes import LEVEL
 from flowsim.studies.review.carburettor_words import verdict_words
 from flowsim.studies.saying import Said
 from flowsim.studies.unusable.header_tank import HeaderRow
-from flowsim.studies.unusable.result import DipBands, QuantityBand, TankBands
+from flowsim.studies.unusable.result import DipBands, GroupBands, QuantityBand, TankBands
 from flowsim.studies.unusable.study import AttitudeLimits, Extreme, TankUnusable, UnusableResult
 from flowsim.system.engine import Engine
 from flowsim.system.fuel_system import FuelSystem
@@ -71,6 +72,7 @@ def unusable_json(
             "draws": result.draws,
             "tanks": [_tank(tank, system.engine) for tank in result.tanks],
             "attitudes": [_attitude(row) for row in result.attitudes],
+            "by_kind_of_attitude": [_group(group) for group in result.groups],
             "header_tanks": [_header(row) for row in headers],
             "blocked_vents": [_blocked(row) for row in blocked],
             "assumptions": list(all_told(words[0])),
@@ -128,6 +130,21 @@ def _dip_bands(bands: DipBands) -> Json:
         "required_lost": _band(bands.required),
         "least_takeoff": _band(bands.takeoff),
         "burn_lost_in_flown_slip": None if bands.flown_slip is None else _band(bands.flown_slip),
+    }
+
+
+def _group(group: GroupBands) -> Json:
+    kind = group.kind
+    if kind == LEVEL:
+        kind = "nose-down" if group.down else "level and nose-up"
+    return {
+        "selector": group.selector,
+        "judged": group.judged,
+        "tanks_emptied": list(group.tanks),
+        "dry_tanks": list(group.dry),
+        "kind_of_attitude": kind,
+        "burn_lost_cautious": _band(group.burn),
+        "required_lost_cautious": _band(group.required),
     }
 
 

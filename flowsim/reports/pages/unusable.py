@@ -165,9 +165,10 @@ def _allowed_for(result: UnusableResult) -> str:
         return (
             f"Single values only, {screens}: nothing else is allowed for what is uncertain. {gauge}"
         )
+    few = max((group.burn.draws for group in result.groups), default=0)
     return (
-        f"Percentiles are of the first {result.draws} joint draws of a check, {screens}. Slips and "
-        f"the table by attitude are on single values. {gauge}"
+        f"Percentiles are of the first {result.draws} joint draws of a check, {screens}; those of "
+        f"the table by attitude are of the first {few} of them. {gauge}"
     )
 
 
@@ -317,6 +318,7 @@ def _tables(result: UnusableResult) -> list[Block]:
         if kind == LEVEL:
             kind = "nose-down" if row.pitch < 0.0 else "level and nose-up"
         groups.setdefault((name, row.selector, kind), []).append(row)
+    drawn = {(g.selector, g.tanks, g.dry, g.kind, g.down): g for g in result.groups}
     rows = []
     for (name, selector, kind), found in groups.items():
         values = [
@@ -326,19 +328,45 @@ def _tables(result: UnusableResult) -> list[Block]:
             [max(row.required_flow, row.required_air) for row in found],
             [row.required_cautious for row in found],
         ]
-        rows.append((name, selector, kind, *(_cell(column) for column in values)))
+        cells = [_cell(column) for column in values]
+        if result.groups:
+            first = found[0]
+            bands = drawn[first.selector, first.tanks, first.dry, first.kind, kind == "nose-down"]
+            cells = [*cells[:3], _band_cell(bands.burn), *cells[3:], _band_cell(bands.required)]
+        rows.append((name, selector, kind, *cells))
     order = {"level and nose-up": 0, "nose-down": 1, TURN: 2, RUN: 3, SLIP: 4, FLOWN_SLIP: 5}
     rows.sort(key=lambda row: order[row[2]])
     rows.sort(key=lambda row: (row[0], row[1]))
+    third, blank = "", [""]
+    if result.groups:
+        draws = max(group.burn.draws for group in result.groups)
+        third = f" Third: that in {draws} joint draws, 5th to 95th percentile."
+        blank = ["", ""]
     return [
         heading(f"Largest quantity [{VOLUME.name}] below which it is lost"),
         paragraph(
             "Burn: full power, nose-down the descent's burn where stated. Required: the burn times "
             "the factor, from level up. Air drawn counts as lost. Tanks not named hold the test "
-            "quantity. Second figure: with the cautious dip of the surface."
+            f"quantity. Second figure: with the cautious dip of the surface.{third}"
         ),
-        table(("tank", "selector", "attitude", "stops", "burn", "", "required", ""), rows, left=3),
+        table(
+            ("tank", "selector", "attitude", "stops", "burn", *blank, "required", *blank),
+            rows,
+            left=3,
+        ),
     ]
+
+
+def _band_cell(band: QuantityBand) -> str:
+    """Give 5th to 95th percentile of a limit in a cell."""
+    if not band.draws:
+        return "-"
+    if band.failed or UNSOLVED in (band.low, band.high):
+        return NO_RESULT
+    if band.low == math.inf:
+        return "never met"
+    high = "never met" if band.high == math.inf else VOLUME.cell(band.high, 2)
+    return f"{VOLUME.cell(band.low, 2)} to {high}"
 
 
 def _cell(values: Sequence[float]) -> str:

@@ -87,6 +87,17 @@ class QuantityBand:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class TimeBand:
+    """5th, 50th and 95th percentile of a time [s] in ``draws``; NaN as soon as one ``failed``."""
+
+    low: float
+    middle: float
+    high: float
+    draws: int
+    failed: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class DipBands:
     """Bands of the three limits of a tank, with one dip of the surface.
 
@@ -107,6 +118,24 @@ class TankBands:
 
     expected: DipBands
     cautious: DipBands
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GroupBands:
+    """Bands of the largest limits of one emptying in one kind of attitude, cautious dip.
+
+    ``down``: wings level, nose-down; those pitches are apart from level and nose-up. ``required``
+    is of no draws where it is not asked for.
+    """
+
+    selector: str
+    tanks: tuple[str, ...]
+    dry: tuple[str, ...]
+    judged: bool
+    kind: str
+    down: bool
+    burn: QuantityBand
+    required: QuantityBand
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -153,7 +182,8 @@ class TankUnusable:
 class UnusableResult:
     """The whole answer; ``failed`` counts rows in which a solve failed (they count as lost).
 
-    ``draws`` joint draws that the bands rest on, 0 where nothing was drawn.
+    ``draws`` joint draws that the bands of the tanks rest on, 0 where nothing was drawn; ``groups``
+    are those by kind of attitude, empty then.
     """
 
     title: str
@@ -164,6 +194,7 @@ class UnusableResult:
     pitch_high: float
     tanks: tuple[TankUnusable, ...]
     attitudes: tuple[AttitudeLimits, ...]
+    groups: tuple[GroupBands, ...]
     failed: int
     draws: int
     verdict: Verdict

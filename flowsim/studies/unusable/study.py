@@ -27,6 +27,7 @@ from flowsim.studies.unusable.bands import (
     tank_bands,
 )
 from flowsim.studies.unusable.drawn import DrawnTrials
+from flowsim.studies.unusable.groups import group_bands
 from flowsim.studies.unusable.result import (
     AttitudeLimits,
     Cautious,
@@ -76,7 +77,8 @@ def unusable_fuel(
     Returns
     -------
     UnusableResult
-        Limits to 0.01 L, screens at 20 % clear: on nominal values, and their bands.
+        Limits to 0.01 L, screens at 20 % clear: on nominal values, and their bands; those by kind
+        of attitude of ``groups.GROUP_DRAWS`` draws.
 
     Raises
     ------
@@ -91,7 +93,8 @@ def unusable_fuel(
         return _through_header(system)
     attitudes = attitudes_of(system)
     table = LimitTable(assembly, attitudes, ways, progress=progress)
-    drawn = None if nominal else DrawnTrials(table.trials, draw(assembly, draws, seed))
+    every = None if nominal else draw(assembly, draws, seed)
+    drawn = None if every is None else DrawnTrials(table.trials, every)
     if progress is not None and not nominal:
         progress("drawing", 0, 1)
     tanks = tuple(
@@ -113,6 +116,7 @@ def unusable_fuel(
         pitch_high=float(attitudes.pitch.max()),
         tanks=tanks,
         attitudes=tuple(table.attitude_limits()),
+        groups=() if every is None else group_bands(table, every),
         failed=int(table.trials.failed.sum()),
         draws=0 if drawn is None else drawn.count,
         verdict=worst,
@@ -134,6 +138,7 @@ def _through_header(system: FuelSystem) -> UnusableResult:
         pitch_high=float(attitudes.pitch.max()),
         tanks=(),
         attitudes=(),
+        groups=(),
         failed=0,
         draws=0,
         verdict=Verdict.CANNOT_TELL,

@@ -35,7 +35,8 @@ def slip(evidence: Evidence) -> tuple[Decision, ...]:
     tuple of Decision
         One. Fine where the burn still arrives, with the cautious dip of the surface, on nominal
         values and in 95 % of the draws, on the fuel with which the slip is flown (the declared
-        unusable fuel if not stated), or where the slip is no longer than the lines hold burn.
+        unusable fuel if not stated), or where the slip is no longer than the lines hold burn, on
+        nominal values and in 95 % of the draws.
         Longer than that and with less fuel than needed: not adequate; cannot tell where it is not
         stated how long, or only the cautious dip or the draws fail. For information where no slip
         is stated.
@@ -71,12 +72,13 @@ def slip(evidence: Evidence) -> tuple[Decision, ...]:
 
 def _verdict(row: SlipRow, fuel: float, time: float | None) -> Verdict:
     """Judge one tank in one selector position."""
-    if time is not None and time <= row.seconds:
+    if time is not None and time <= row.surely:
         return Verdict.ADEQUATE
     enough = row.cautious.quantity <= fuel
     if enough and (row.drawn is None or row.drawn.high <= fuel):  # NaN where a draw failed
         return Verdict.ADEQUATE
-    if enough or row.expected.quantity <= fuel or time is None:
+    # Long enough on nominal values alone: not known.
+    if enough or row.expected.quantity <= fuel or time is None or time <= row.seconds:
         return Verdict.CANNOT_TELL
     return Verdict.NOT_ADEQUATE
 
@@ -100,7 +102,18 @@ def _words(row: SlipRow) -> Said:
         tank=row.tank,
         needs=needs,
         seconds=row.seconds,
+        drawn=_seconds_drawn(row),
     )
+
+
+def _seconds_drawn(row: SlipRow) -> Said:
+    """Say what the seconds are in the draws; nothing on nominal values."""
+    band = row.seconds_drawn
+    if band is None:
+        return NOTHING
+    if band.failed:
+        return saying("slip.seconds_no_result", failed=band.failed, draws=band.draws)
+    return saying("slip.seconds_in_draws", low=band.low, high=band.high, draws=band.draws)
 
 
 def _remedy(rows: tuple[SlipRow, ...], verdicts: list[Verdict]) -> Said:
@@ -108,7 +121,7 @@ def _remedy(rows: tuple[SlipRow, ...], verdicts: list[Verdict]) -> Said:
     bad = [
         row for row, verdict in zip(rows, verdicts, strict=True) if verdict is not Verdict.ADEQUATE
     ]
-    seconds = math.floor(min(row.seconds for row in bad))
+    seconds = min(0 if math.isnan(row.surely) else math.floor(row.surely) for row in bad)
     short = saying("slip.no_longer_than_s", seconds=seconds)
     fuel = max(rounded_up(_needed(row)) for row in bad)
     if not math.isfinite(fuel):

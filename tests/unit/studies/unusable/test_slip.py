@@ -13,8 +13,8 @@ from flowsim.physics.fuel.properties import density
 from flowsim.studies.adequacy.study import judge
 from flowsim.studies.judged.flight_attitudes import FLOWN_SLIP, attitudes_of, flown_slips
 from flowsim.studies.result import Topic, Verdict
-from flowsim.studies.sampling.draws import BATCH, SEED, draw
-from flowsim.studies.unusable.slip import seconds_in_lines, slip_rows
+from flowsim.studies.sampling.draws import BATCH, SEED, draw, nominal_draws
+from flowsim.studies.unusable.slip import seconds_in_lines, slip_rows, time_band
 from flowsim.studies.unusable.study import unusable_fuel
 from flowsim.system.points import Point
 from flowsim.system.routing import GroundAttitude, Routing
@@ -87,7 +87,7 @@ def test_the_seconds_are_what_stands_above_the_height_that_gives_the_burn():
     system = slipping(at_the_side(flight=flight(climb_pitch=0.0, test_margin=0.0)))
     assembly = assemble(system)
     attitudes = flown_slips(system)
-    seconds = seconds_in_lines(assembly, attitudes, 0)
+    (seconds,) = seconds_in_lines(assembly, attitudes, 0)
     liquid = float(density(system.fuel, 288.15))
     flow = system.engine.burn / liquid
     area = math.pi * BORE**2 / 4.0
@@ -97,9 +97,42 @@ def test_the_seconds_are_what_stands_above_the_height_that_gives_the_burn():
     least = area * pipe * steps[0] / flow
     assert 0.6 * least < seconds < most
     half = replace(system, engine=replace(system.engine, burn=0.5 * system.engine.burn))
-    assert seconds_in_lines(assemble(half), attitudes, 0) > 2.0 * seconds
+    assert seconds_in_lines(assemble(half), attitudes, 0)[0] > 2.0 * seconds
     huge = replace(system, engine=replace(system.engine, burn=0.5))
-    assert seconds_in_lines(assemble(huge), attitudes, 0) == 0.0
+    assert seconds_in_lines(assemble(huge), attitudes, 0)[0] == 0.0
+
+
+def test_seconds_in_draws_are_those_of_systems_changed_by_hand():
+    """A lower surface, a narrower bore, a thicker fuel: each draw by itself."""
+    system = slipping(at_the_side(flight=flight(climb_pitch=0.0, test_margin=0.0)))
+    assembly, attitudes = assemble(system), flown_slips(system)
+    nominal = seconds_in_lines(assembly, attitudes, 0)[0]
+    draws = nominal_draws(assembly, 4)
+    draws.height[1] = -0.02
+    draws.factors.bore[2] = 0.98
+    draws.viscosity[3] = 1.5
+    found = seconds_in_lines(assembly, attitudes, 0, draws)
+    assert found[0] == pytest.approx(nominal, rel=1e-9)
+    # 20 mm less head: the place where the burn just arrives does not move, so neither do the
+    # seconds, but for what is lost of a full tank's rise over the outlet.
+    assert found[1] == pytest.approx(nominal, rel=1e-6)
+    assert found[2] < 0.98**2 * nominal  # less is in it, and it costs more
+    assert found[3] < nominal
+    drawn = draw(assembly, 64, SEED)
+    seconds = seconds_in_lines(assembly, attitudes, 0, drawn)
+    band = time_band(seconds)
+    assert (band.draws, band.failed) == (64, 0)
+    assert band.low == np.sort(seconds)[3]
+    assert band.low < nominal < band.high
+    (row,) = slip_rows(assembly, drawn)
+    assert row.seconds_drawn == band
+    assert row.surely == band.low
+
+
+def test_a_failed_draw_leaves_no_seconds_to_rely_on():
+    band = time_band(np.array([3.0, math.nan, 4.0]))
+    assert band.failed == 1
+    assert math.isnan(band.low)
 
 
 def seconds_of(system):

@@ -186,17 +186,12 @@ class ExitLaws:
         if (sign < 0).any():
             leaving *= sign[:, None]
         np.maximum(leaving, 0.0, out=leaving)
-        coefficient, steepness = bridge(
-            leaving * self.reynolds[some],
-            self.turbulent[acting, None],
-            self.change.fall[acting, None],
-            self.change.span[acting, None],
-        )
+        reynolds = leaving * self.reynolds[some]
+        coefficient, steepness = self._coefficients(acting, reynolds)
         leaving_scale = leaving * self.scale[some]
         if slope is not None:
             # d(K Q^2)/dQ = Q (2 K + Re dK/dRe)
-            steepness *= leaving
-            steepness *= self.reynolds[some]
+            steepness *= reynolds
             steepness += coefficient
             steepness += coefficient
             steepness *= leaving_scale
@@ -209,6 +204,22 @@ class ExitLaws:
                 loss[link] += coefficient[index]
             else:
                 loss[link] -= coefficient[index]
+
+    def _coefficients(
+        self, acting: IntArray, reynolds: FloatArray
+    ) -> tuple[FloatArray, FloatArray]:
+        """Give K of some exits and its slope by the Reynolds number."""
+        change, turbulent = self.change, self.turbulent[acting, None]
+        short = np.fmin.reduce(reynolds, axis=1) < change.until[acting]
+        if short.all():
+            return bridge(reynolds, turbulent, change.fall[acting, None], change.span[acting, None])
+        k = np.repeat(turbulent, reynolds.shape[1], axis=1)
+        slope = np.zeros(k.shape)
+        if short.any():
+            which = acting[short]
+            fall, span = change.fall[which, None], change.span[which, None]
+            k[short], slope[short] = bridge(reynolds[short], turbulent[short], fall, span)
+        return k, slope
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -74,7 +74,6 @@ NOT_PHYSICS: dict[str, tuple[str, ...]] = {
         "network/solver:KEPT_MEMORY",
         "network/patterns:CODES_PER_WORD",
         "network/standing:MOVING",
-        "physics/losses/friction:_WORTH_PICKING",
         "network/solver:FEW",
         "network/solver:MOST_ITERATIONS",
         "network/solver:FLIPS",

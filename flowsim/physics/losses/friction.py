@@ -48,8 +48,6 @@ _F_FACTOR = (0.5 * math.log(10.0)) ** 2
 _GUESS_SLOPE, _GUESS_SHIFT = 0.88, 0.82
 # Entries are worked in blocks that stay in the processor's cache.
 _BLOCK = 16384
-_WORTH_PICKING = 0.3
-"""Share of turbulent entries up to which they are picked out; no effect on the answer."""
 
 
 def cautious(reynolds: FloatArray, relative_roughness: FloatArray) -> tuple[FloatArray, FloatArray]:
@@ -286,13 +284,6 @@ def _cautious_block(
         within = (reynolds >= 0.0) & (reynolds < np.inf) & (rough >= 0.0) & (rough < 1.0)
         moving &= within
         product[~within] = slope[~within] = np.nan
-    if np.count_nonzero(moving) > _WORTH_PICKING * moving.size:
-        # Working everything costs less than picking out what moves.
-        turbulent, steepness = np.empty_like(product), np.empty_like(product)
-        _turbulent(np.where(moving, reynolds, TURBULENT_START), rough, turbulent, steepness)
-        np.copyto(product, turbulent, where=moving)
-        np.copyto(slope, steepness, where=moving)
-        return
     some = np.flatnonzero(moving)
     turbulent, steepness = np.empty(len(some)), np.empty(len(some))
     _turbulent(reynolds[some], rough[some], turbulent, steepness)

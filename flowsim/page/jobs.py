@@ -30,7 +30,7 @@ def list_sizes(desk: Desk, names: tuple[str, ...]) -> Wire:
     system = desk.draft.system
     if system is None:
         raise FlowsimError("correct the mistakes first")
-    return {"sizes": [size.name for size in sizes_for(system, names)]}
+    return {"sizes": [told(size.name) for size in sizes_for(system, names)]}
 
 
 def tried(desk: Desk, names: tuple[str, ...], number: int) -> TriedSize:
@@ -44,10 +44,14 @@ def tried(desk: Desk, names: tuple[str, ...], number: int) -> TriedSize:
 def try_size(made: TriedSize) -> Wire:
     """Give the least flow and the head left on single values; no verdict."""
     if made.draft.system is None:
-        return {"name": made.size.name, "problem": _first_mistake(made), "remarks": made.remarks}
+        return {
+            "name": told(made.size.name),
+            "problem": _first_mistake(made),
+            "remarks": made.remarks,
+        }
     brief = judge_briefly(made.draft.system, nominal=True, draws=0, seed=SEED)
     return {
-        "name": made.size.name,
+        "name": told(made.size.name),
         "least": ratio_words(brief.least),
         "head": _left(brief.deciding()),
         "remarks": made.remarks,
@@ -71,13 +75,13 @@ def try_whole(desk: Desk, made: TriedSize) -> Wire:
     """Judge one size whole: band, verdict, and its curves drawn over those of the case."""
     own = desk.draft.system
     if made.draft.system is None or own is None:
-        return {"name": made.size.name, "problem": _first_mistake(made)}
+        return {"name": told(made.size.name), "problem": _first_mistake(made)}
     first, before = flows(made.draft.system), flows(own)
     result = verdict(first)
     line = min(result.lines, key=lambda one: one.least_nominal)
-    over = _over_each_other(flow_pictures(before), flow_pictures(first), made.size.name)
+    over = _over_each_other(flow_pictures(before), flow_pictures(first), told(made.size.name))
     return {
-        "name": made.size.name,
+        "name": told(made.size.name),
         "problem": "",
         "verdict": result.verdict.value,
         "words": result.verdict_words,
@@ -128,7 +132,7 @@ def _lowest(picture: Flow) -> Any:
 def keep_size(desk: Desk, names: tuple[str, ...], number: int) -> None:
     """Make the tried size an edition."""
     made = tried(desk, names, number)
-    words = f"{', '.join(names)}: {made.size.name}"
+    words = f"{', '.join(names)}: {told(made.size.name)}"
     desk.change([ChangeStep(do="edits", value=made.edits, text=words)])
 
 

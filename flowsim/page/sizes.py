@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from flowsim import measures
+from flowsim.document.words.telling import told
 from flowsim.errors import FlowsimError
 from flowsim.files.case.defaults import SIZE_KEYS
 from flowsim.files.case.draft import Draft
@@ -98,7 +99,7 @@ def _size_values(size: Size) -> dict[str, str]:
     """Give the keys that state a size."""
     if size.is_hose:
         return {"hose_bore": f"{size.bore / INCH:.6g} in"}
-    outside, wall = size.name.removeprefix("tube ").split(" x ")
+    outside, wall = told(size.name).removeprefix("tube ").split(" x ")
     return {"tube": f"{outside} {wall.split()[1]} x {wall}"}
 
 

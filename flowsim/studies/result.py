@@ -109,7 +109,7 @@ class LossRow:
     its number is from (None for the kinetic energy at an end, which no number of a part sets).
     """
 
-    part: str
+    part: Said
     line: str
     law: str
     flow: float
@@ -124,6 +124,11 @@ class LossRow:
     key: str = ""
     tag: Tag | None = None
     formula: Formula | None = None
+
+    @property
+    def part_of_line(self) -> Said:
+        """The part with the line that it is in."""
+        return saying("part_of_line", part=self.part, line=self.line)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -278,7 +283,7 @@ class AdequacyResult:
     decisions: tuple[Decision, ...]
     scenarios: tuple[ScenarioResult, ...]
     losses: tuple[LossPath, ...]
-    costliest: tuple[str, ...]
+    costliest: tuple[Said, ...]
     contributions: tuple[Contribution, ...]
     settle: Said
     assumptions: tuple[Said, ...]

@@ -49,7 +49,7 @@ def summary(result: AdequacyResult) -> dict[str, Any]:
         },
         "loss_mm": {
             f"{path.tank}.{path.outlet}": {
-                f"{number} {row.part}": round(1000 * row.loss, 3)
+                f"{number} {told(row.part)}": round(1000 * row.loss, 3)
                 for number, row in enumerate(path.rows)
             }
             for path in result.losses

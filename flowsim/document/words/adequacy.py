@@ -7,4 +7,5 @@ WORDS = {
     "scenario.pressure_below_tank_air": "pressure below tank air pressure somewhere along a line",
     "scenario.hump": "hump: {item}",
     "scenario.not_solved": "not solved",
+    "losses.share_of": "{name} ({share:g} of it, on this flow)",
 }

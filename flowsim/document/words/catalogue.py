@@ -3,12 +3,15 @@
 from flowsim.document.words import (
     adequacy,
     decisions,
+    flight,
     general,
     ground_test,
     judged,
+    report,
     review,
     routing,
     sampling,
+    sizing,
     unusable,
     verdict,
     what_if,
@@ -16,7 +19,7 @@ from flowsim.document.words import (
 
 ROOMS = (
     general, judged, sampling, review, routing, verdict, decisions, adequacy, unusable, what_if,
-    ground_test,
+    flight, ground_test, report, sizing,
 )  # fmt: skip
 """The modules of words, one for each room of studies."""
 

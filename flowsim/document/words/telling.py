@@ -11,6 +11,7 @@ import math
 import string
 from collections.abc import Callable, Iterable
 from functools import cache
+from numbers import Integral
 from typing import Any
 
 from flowsim import measures
@@ -142,11 +143,13 @@ def capital(words: Said) -> str:
 
 
 def _item(value: Value) -> str:
-    """Show a value that is no figure: a name, another saying, or nothing."""
+    """Show a value that is no figure: a name, another saying, a count, or nothing."""
     if value is None:
         return ""
     if isinstance(value, Saying | str):
         return told(value)
+    if isinstance(value, Integral):
+        return str(value)
     raise TypeError(f"{value!r} is no word: give its place a form")
 
 

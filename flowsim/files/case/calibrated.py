@@ -54,7 +54,7 @@ def calibrated_text(text: str, fitted: GroundTestFit, *, today: date | None = No
     if MARK in text or calibration is None:
         raise DomainError("the case holds a ground test already; fit the case as it was before it")
     table = tomlkit.table()
-    table.add("source", _source(calibration.source, today))
+    table.add("source", _source(calibration.source, fitted, today))
     table.add("text_sha256", case_text_sha256(text))
     table.add("learned", list(calibration.learned))
     known = {item.key: item for item in fitted.inputs}
@@ -80,7 +80,11 @@ def calibrated_text(text: str, fitted: GroundTestFit, *, today: date | None = No
     return text.rstrip() + "\n\n" + _HEAD.format(mark=MARK) + tomlkit.dumps(document)
 
 
-def _source(source: str, today: date | None) -> str:
+def _source(source: str, fitted: GroundTestFit, today: date | None) -> str:
+    """Say which test it is, and which of its runs do not fit."""
+    misfits = [run.reading.name for run in fitted.runs if run.suggests]
+    if misfits:
+        source += f"; does not fit: run {', '.join(misfits)}"
     return source if today is None else f"{source}, fitted {today.isoformat()}"
 
 

@@ -119,7 +119,7 @@ def check_object(system: FuelSystem, result: AdequacyResult, case_file: str, sha
         "result_lines": [_line_object(line) for line in result.lines],
         "decisions": [decision_object(decision) for decision in result.decisions],
         "deciding": scenario_object(result.deciding_scenario, result.requirement.burn),
-        "costliest": list(result.costliest),
+        "costliest": list(all_told(result.costliest)),
         "scenarios": [
             scenario_object(scenario, result.requirement.burn) for scenario in result.scenarios
         ],
@@ -253,7 +253,7 @@ def path_object(path: LossPath) -> Json:
 
 def _row_object(row: LossRow) -> Json:
     return {
-        "part": row.part,
+        "part": told(row.part),
         "line": row.line,
         "flow_l_per_h": _finite(to.l_per_h(row.flow)),
         "bore_mm": _finite(to.millimetres(row.bore)),

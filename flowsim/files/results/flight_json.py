@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from flowsim.document.words.standing import ALWAYS
-from flowsim.document.words.telling import all_told
+from flowsim.document.words.telling import all_told, told
 from flowsim.files.results.check_json import all_cautions, versions
 from flowsim.files.results.json_text import Json, JsonValue, json_text
 from flowsim.files.results.unusable_json import number
@@ -42,7 +42,7 @@ def flight_json(result: FlightResult, case_file: str, sha256: str) -> str:
             "overflowed": result.overflowed,
             "runs_back": any(phase.runs_back for phase in result.phases),
             "boils": result.boils,
-            "stopped": result.stopped,
+            "stopped": told(result.stopped),
             "bands": _bands(result),
             "phases": [_phase(item, result.tanks) for item in result.phases],
             "events": [_event(event, result.tanks) for event in result.events],
@@ -134,7 +134,7 @@ def _event(event: FlightEvent, tanks: Sequence[str]) -> Json:
         "time_s": number(event.time),
         "phase": event.phase,
         "what": event.what,
-        "item": event.item,
+        "item": told(event.item),
         "fuel_l": _volumes(tanks, event.quantities),
     }
 
@@ -175,5 +175,5 @@ def _transfer(row: TransferRow) -> Json:
         "first_overflow_s": number(row.first_overflow),
         "overflows": row.overflows,
         "joined_in_every_position": list(row.never_parted),
-        "stopped": row.stopped,
+        "stopped": told(row.stopped),
     }

@@ -76,7 +76,7 @@ def size_object(
         "limit": {
             "size": _name(result, result.limit_at),
             "without_part": [
-                {"part": item.part, "least_percent_nominal": percent(item.least)}
+                {"part": told(item.part), "least_percent_nominal": percent(item.least)}
                 for item in result.limit
             ],
         },
@@ -108,13 +108,13 @@ def edges_object(
 
 
 def _name(result: SizingResult, index: int | None) -> str | None:
-    return None if index is None else result.sizes[index].size.name
+    return None if index is None else told(result.sizes[index].size.name)
 
 
 def _size_object(item: SizeResult, burn: float) -> Json:
     size = item.size
     return {
-        "size": size.name,
+        "size": told(size.name),
         "as_it_is": item.is_present,
         "bore_mm": finite(to.millimetres(size.bore)),
         "outside_diameter_mm": _millimetres(size.outside_diameter),
@@ -131,8 +131,8 @@ def _size_object(item: SizeResult, burn: float) -> Json:
         "air_clearing_flow_l_per_h": finite(to.l_per_h(item.clearing_flow)),
         "fuel_held_l": finite(to.litres(item.fuel_held)),
         "tube_mass_kg": finite(item.mass),
-        "fittings_that_follow": [fitting.words for fitting in item.followed],
-        "fittings_that_stay": [fitting.words for fitting in item.stayed],
+        "fittings_that_follow": [told(fitting.words) for fitting in item.followed],
+        "fittings_that_stay": [told(fitting.words) for fitting in item.stayed],
         "remarks": list(all_told(item.remarks)),
         "reasons": list(all_told(item.reasons)),
         "decisions": [_decision_object(decision) for decision in item.decisions],
@@ -165,7 +165,7 @@ def edge_object(pair: EdgePair) -> Json:
         return "everywhere in the range" if edge.always else "nowhere in the range"
 
     return {
-        "question": pair.nominal.question,
+        "question": told(pair.nominal.question),
         f"present_{name}": finite(shown(pair.nominal.present)),
         f"edge_nominal_{name}": value(pair.nominal),
         f"edge_p05_{name}": value(pair.band),
@@ -307,7 +307,7 @@ def compare_object(
         ],
         "losses": [
             {
-                "part": item.part,
+                "part": told(item.part),
                 "first_mm": finite(to.millimetres(item.first)),
                 "second_mm": finite(to.millimetres(item.second)),
                 "change_mm": finite(to.millimetres(item.change)),

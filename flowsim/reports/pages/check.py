@@ -28,6 +28,7 @@ from flowsim.reports.words.units import (
 )
 from flowsim.studies.adequacy.study import REFERENCE_TEMPERATURE
 from flowsim.studies.result import AdequacyResult, Requirement, ResultLine, Verdict
+from flowsim.studies.saying import Said
 from flowsim.system.fuel_system import FuelSystem
 
 LITRE = 0.001
@@ -149,15 +150,13 @@ def _deciding(result: AdequacyResult) -> list[Block]:
     return [heading("Deciding scenario"), pairs(rows)]
 
 
-def _costly(name: str, result: AdequacyResult) -> str:
+def _costly(name: Said, result: AdequacyResult) -> str:
     """Give a costly part with its costliest loss on any path."""
-    rows = [
-        row for path in result.losses for row in path.rows if f"{row.part} ({row.line})" == name
-    ]
+    rows = [row for path in result.losses for row in path.rows if row.part_of_line == name]
     if not rows:
-        return name
+        return told(name)
     dearest = max(rows, key=lambda row: row.loss)
-    return f"{name}: {head_words(dearest.loss)}, {share_words(dearest.share)}"
+    return f"{told(name)}: {head_words(dearest.loss)}, {share_words(dearest.share)}"
 
 
 def _settling(result: AdequacyResult) -> list[Block]:

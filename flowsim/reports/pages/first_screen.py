@@ -150,7 +150,7 @@ def _cause(decision: Decision, result: AdequacyResult, case_file: str) -> str:
     if decision.topic is Topic.FLOW:
         name = f"flow, {name}"
         dear, available = _dearest(result)
-        listed = ", ".join(f"{row.part} {head_words(row.loss)}" for row in dear)
+        listed = ", ".join(f"{told(row.part)} {head_words(row.loss)}" for row in dear)
         line = next((row.line for row in dear if row.line != CARBURETTOR_LINK), "")
         size = f'Try: flowsim size {clean(case_file)} "{line}".' if line else ""
         cause = f" Cause: {listed}, of {head_words(available)} of fuel." if dear else ""
@@ -188,7 +188,7 @@ def _dearest(result: AdequacyResult, count: int = 3) -> tuple[list[LossRow], flo
 def _nearest(result: AdequacyResult) -> list[Block]:
     """Say where the least margin is, and what costs most there."""
     dear, available = _dearest(result)
-    listed = ", ".join(f"{row.part} {head_words(row.loss)}" for row in dear)
+    listed = ", ".join(f"{told(row.part)} {head_words(row.loss)}" for row in dear)
     words = f"{short_name(result.deciding_scenario)}."
     if dear:
         words += f" Most head goes to {listed}, of {head_words(available)} of fuel."

@@ -7,6 +7,7 @@ from flowsim.document.blocks import Block
 from flowsim.document.build import bullets, heading, pairs, paragraph, table
 from flowsim.document.document import About, Document, cautions, passage
 from flowsim.document.words.standing import ALWAYS
+from flowsim.document.words.telling import told
 from flowsim.files.units import shown as to
 from flowsim.measures import ALTITUDE, MASS, MASS_FLOW, PRESSURE, TEMPERATURE, VOLUME
 from flowsim.reports.pages.of_the_case import of_the_case
@@ -131,7 +132,9 @@ def transfer_blocks(rows: Sequence[TransferRow]) -> list[Block]:
         parts.append(table(names, cells, left=2))
         parts += _transfer_advice(rows)
         parts += [
-            paragraph(f"Not followed to its end: {row.stopped}") for row in rows if row.stopped
+            paragraph(f"Not followed to its end: {told(row.stopped)}")
+            for row in rows
+            if row.stopped
         ]
     return parts
 
@@ -201,14 +204,14 @@ def _headline(result: FlightResult) -> str:
 
 
 def _findings(result: FlightResult) -> list[str]:
-    words = [result.stopped] if result.stopped else []
+    words = [told(result.stopped)] if result.stopped else []
     words += [
         f"starved: the burn is lost at {clock(event.time)} in phase {event.phase}"
         for event in result.events
         if event.what == STARVED
     ]
     words += _boiling(result)
-    words += [result.unfilled] if result.unfilled else []
+    words += [told(result.unfilled)] if result.unfilled else []
     words += [
         f"in phase {item.phase.name} it is not known which outlets of tank {name} are covered, so "
         "far is it from the attitude of its dips: state its floor, or describe it by points"

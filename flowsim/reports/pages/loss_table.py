@@ -4,6 +4,7 @@ import math
 
 from flowsim.document.blocks import Block
 from flowsim.document.build import paragraph, table
+from flowsim.document.words.telling import told
 from flowsim.measures import LENGTH, VELOCITY
 from flowsim.reports.words.units import head_words, number, share_words
 from flowsim.studies.result import LossPath, ScenarioResult
@@ -54,7 +55,7 @@ def _rows(path: LossPath) -> list[list[str]]:
             rows.append([f"{line}:"])
         rows.append(
             [
-                f"  {row.part}",
+                f"  {told(row.part)}",
                 *_heads(row.loss),
                 share_words(row.share),
                 _or_dash(VELOCITY.of(row.velocity), 3),

@@ -205,7 +205,7 @@ def _answer(result: SizingResult) -> list[Block]:
 
 
 def _name(result: SizingResult, index: int | None) -> str:
-    return "none in the list" if index is None else result.sizes[index].size.name
+    return "none in the list" if index is None else told(result.sizes[index].size.name)
 
 
 def _flows(result: SizingResult) -> Block:
@@ -245,7 +245,7 @@ def _others(result: SizingResult) -> list[Block]:
             open_ = not one.informs and one.verdict is not Verdict.ADEQUATE
             if open_ and one.topic is not Topic.FLOW:
                 key = told(one.name), one.verdict.value, told(one.remedy)
-                by.setdefault(key, []).append(item.size.name)
+                by.setdefault(key, []).append(told(item.size.name))
     if not by:
         return []
     said = [
@@ -263,7 +263,7 @@ def _left(item: SizeResult) -> str:
 
 
 def _mark(item: SizeResult) -> str:
-    return f"{item.size.name} <" if item.is_present else item.size.name
+    return f"{told(item.size.name)} <" if item.is_present else told(item.size.name)
 
 
 def _legend(result: SizingResult) -> str:
@@ -277,7 +277,7 @@ def _legend(result: SizingResult) -> str:
     )
     least = [item.least for item in result.sizes] + [item.least for item in result.limit]
     back = key_of_back(ratio_cell(value) for value in least)
-    problems = [f"{item.size.name}: {item.problem}." for item in result.sizes if item.problem]
+    problems = [f"{told(item.size.name)}: {item.problem}." for item in result.sizes if item.problem]
     return " ".join([words, *([back] if back else []), *problems])
 
 
@@ -285,7 +285,7 @@ def _decided(result: SizingResult) -> list[str]:
     by: dict[str, list[str]] = {}
     for item in result.sizes:
         if item.deciding is not None:
-            by.setdefault(short_name(item.deciding), []).append(item.size.name)
+            by.setdefault(short_name(item.deciding), []).append(told(item.size.name))
     if len(by) == 1:
         return [f"every size: {words}" for words in by]
     return [f"{'; '.join(names)}: {words}" for words, names in by.items()]
@@ -334,13 +334,17 @@ def _fittings(result: SizingResult) -> list[Block]:
     ]
     by: dict[tuple[tuple[str, ...], tuple[str, ...]], list[str]] = {}
     for item in changed:
-        by.setdefault((_things(item.followed), _things(item.stayed)), []).append(item.size.name)
+        by.setdefault((_things(item.followed), _things(item.stayed)), []).append(
+            told(item.size.name)
+        )
     for (followed, stayed), names in by.items():
         parts.append(paragraph("; ".join(names)))
         rows = [("follow", "; ".join(followed) or "none"), ("stay", "; ".join(stayed) or "none")]
         parts.append(pairs(rows, 4))
     remarks = [
-        f"{item.size.name}: {told(remark)}" for item in result.sizes for remark in item.remarks
+        f"{told(item.size.name)}: {told(remark)}"
+        for item in result.sizes
+        for remark in item.remarks
     ]
     if remarks:
         parts += [paragraph("Remarks"), bullets(remarks, 4)]
@@ -350,7 +354,7 @@ def _fittings(result: SizingResult) -> list[Block]:
 def _things(fittings: tuple[FittingNamed, ...]) -> tuple[str, ...]:
     """Name fittings without their bores, a line's formed bends as one thing."""
     lines = dict.fromkeys(item.bend_of for item in fittings if item.bend_of)
-    others = [item.name for item in fittings if not item.bend_of]
+    others = [told(item.name) for item in fittings if not item.bend_of]
     return (*(f"{line}: its bends" for line in lines), *others)
 
 
@@ -372,8 +376,8 @@ def _limit(result: SizingResult) -> list[Block]:
     if runs_back(first.least, 0.0005):
         without = "it still runs back"
     words = (
-        f"With {best.size.name}, which gives most, {arrives}. The limit then is {first.part}: "
-        f"without its loss {without}"
+        f"With {told(best.size.name)}, which gives most, {arrives}. The limit then is "
+        f"{told(first.part)}: without its loss {without}"
     )
     enough = first.least >= 1.0
     tail = "." if enough else ", still too little: one part alone is not the limit, head is short."

@@ -22,6 +22,7 @@ from flowsim.reports.words.units import (
 )
 from flowsim.studies.report.collect import ReportStudy
 from flowsim.studies.result import AdequacyResult, LossPath, ResultLine, Verdict
+from flowsim.studies.saying import Said
 
 MISSED = (
     "The ground test missed the mark. The test decides: find the cause before more runs, and do "
@@ -158,13 +159,13 @@ def _ratio_or_least(line: ResultLine) -> float:
     return line.least_nominal if math.isfinite(line.least_nominal) else -math.inf
 
 
-def costly(name: str, paths: tuple[LossPath, ...]) -> str:
+def costly(name: Said, paths: tuple[LossPath, ...]) -> str:
     """Give a costly part with its costliest loss on any path."""
-    rows = [row for path in paths for row in path.rows if f"{row.part} ({row.line})" == name]
+    rows = [row for path in paths for row in path.rows if row.part_of_line == name]
     if not rows:
-        return name
+        return told(name)
     dearest = max(rows, key=lambda row: row.loss)
-    return f"{name}: {head_words(dearest.loss)}, {share_words(dearest.share)}"
+    return f"{told(name)}: {head_words(dearest.loss)}, {share_words(dearest.share)}"
 
 
 def _band(line: ResultLine) -> BandRow:
@@ -242,7 +243,7 @@ def _basis(study: ReportStudy) -> list[tuple[str, str]]:
 def tested_blocks(study: ReportStudy) -> list[Block]:
     """Say on the first page what a ground test said, where there was one."""
     if study.tested.why_not:
-        words = f"The readings of the ground test could not be used: {study.tested.why_not}"
+        words = f"The readings of the ground test could not be used: {told(study.tested.why_not)}"
         return [Words(text=words, tone="warning")]
     if study.tested.result is None:
         return [Words(text=NOT_TESTED)]

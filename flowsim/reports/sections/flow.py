@@ -4,6 +4,7 @@ import math
 
 from flowsim.document.blocks import Block, Explorer, Figure, Words
 from flowsim.document.pictures import AxisMark, Flow, FlowBand, FlowCurve, FlowPoint, Margin
+from flowsim.document.words.telling import told
 from flowsim.files.results.report_model import Section
 from flowsim.files.units import shown as to
 from flowsim.measures import VOLUME
@@ -169,7 +170,7 @@ def _band(found: list[PitchBand]) -> tuple[FlowBand, ...]:
 
 def _band_words(study: ReportStudy) -> str:
     if study.bands.result is None:
-        return f"No band is drawn: {study.bands.why_not}."
+        return f"No band is drawn: {told(study.bands.why_not)}."
     return f"Shaded: 5 to 95 % of {DRAWS} Monte Carlo draws of the least curve, where it is judged."
 
 

@@ -2,6 +2,7 @@
 
 from flowsim.document.blocks import Block, Figure, Heading, Pairs, Steps, Words
 from flowsim.document.pictures import Head, HeadRow, Pressure, PressurePoint
+from flowsim.document.words.telling import told
 from flowsim.files.results.report_model import Section
 from flowsim.measures import LENGTH, PRESSURE
 from flowsim.reports.pages.hand_steps import (
@@ -45,7 +46,7 @@ def head_figure(path: LossPath) -> Figure:
         caption=f"From the surface of tank {path.tank} through outlet {path.outlet} to the "
         f"{path.end}: head left after each part, {LENGTH.name} of fuel.",
         alt=f"{head_words(path.available)} of fuel is available; the costliest part is "
-        f"{dearest.part} with {head_words(dearest.loss)}. The table below has every part.",
+        f"{told(dearest.part)} with {head_words(dearest.loss)}. The table below has every part.",
         picture=_head(path),
     )
 
@@ -102,7 +103,9 @@ def hand_section(study: ReportStudy) -> Section:
 def _head(path: LossPath) -> Head:
     rows, gone = [], 0.0
     for row in path.rows:
-        rows.append(HeadRow(part=row.part, line=row.line, before_mm=mm(gone), loss_mm=mm(row.loss)))
+        rows.append(
+            HeadRow(part=told(row.part), line=row.line, before_mm=mm(gone), loss_mm=mm(row.loss))
+        )
         gone += row.loss
     return Head(
         title=f"tank {path.tank}, outlet {path.outlet}, to the {path.end}",
@@ -114,7 +117,7 @@ def _head(path: LossPath) -> Head:
 def _pressure_figure(path: PressurePath) -> Figure:
     points = tuple(
         PressurePoint(
-            name=point.name,
+            name=told(point.name),
             distance_mm=mm(point.distance),
             elevation_mm=mm(point.elevation),
             grade_mm=mm(point.elevation + point.pressure / path.weight),
@@ -127,7 +130,7 @@ def _pressure_figure(path: PressurePath) -> Figure:
     return Figure(
         caption=f"From tank {path.tank}, outlet {path.outlet}, to the inlet.{unknown}",
         alt=f"Pressure above ambient: lowest {_kpa(lowest.pressure)} at "
-        f"{lowest.name or lowest.line}, {_kpa(last.pressure)} at the inlet.",
+        f"{told(lowest.name) or lowest.line}, {_kpa(last.pressure)} at the inlet.",
         picture=Pressure(title=f"tank {path.tank}, outlet {path.outlet}", points=points),
     )
 
@@ -135,7 +138,7 @@ def _pressure_figure(path: PressurePath) -> Figure:
 def _pressure_table(path: PressurePath) -> Block:
     rows = [
         (
-            point.name or f"along {point.line}",
+            told(point.name) or f"along {point.line}",
             LENGTH.cell(point.distance, 0),
             LENGTH.cell(point.elevation, 0),
             PRESSURE.cell(point.pressure, 2),

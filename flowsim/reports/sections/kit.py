@@ -3,9 +3,11 @@
 from collections.abc import Iterable, Sequence
 
 from flowsim.document.blocks import Block, Bullets, Column, Table, Words
+from flowsim.document.words.telling import told
 from flowsim.files.results.report_model import Section
 from flowsim.measures import LENGTH
 from flowsim.reports.words.units import number
+from flowsim.studies.saying import Said
 
 NOT_THERE = "There is no result here: "
 
@@ -45,9 +47,9 @@ def section(name: str, title: str, blocks: Iterable[Block]) -> Section:
     return Section(name=name, title=title, complete=True, blocks=tuple(blocks))
 
 
-def gap(name: str, title: str, why: str) -> Section:
+def gap(name: str, title: str, why: Said) -> Section:
     """Make a section that says why it has nothing."""
-    words = Words(text=f"{NOT_THERE}{why or 'the study gave none'}.", tone="warning")
+    words = Words(text=f"{NOT_THERE}{told(why) or 'the study gave none'}.", tone="warning")
     return Section(name=name, title=title, complete=False, blocks=(words,))
 
 

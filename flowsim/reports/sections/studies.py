@@ -183,8 +183,8 @@ def tested_section(study: ReportStudy) -> Section:
     return section("tested", title, [*blocks, *_further(study, (), fitted.cautions)])
 
 
-def _why_not(name: str, why: str) -> list[Block]:
-    return [Words(text=f"{name}: there is no result: {why}.", tone="warning")] if why else []
+def _why_not(name: str, why: Said) -> list[Block]:
+    return [Words(text=f"{name}: there is no result: {told(why)}.", tone="warning")] if why else []
 
 
 def _further(study: ReportStudy, assumed: Iterable[Said], cautions: Iterable[Said]) -> list[Block]:

@@ -116,6 +116,8 @@ def condensed(path: LossPath) -> LossPath:
             (rows if row in dearest else small).append(row)
         if small:
             loss, share = sum(row.loss for row in small), sum(row.share for row in small)
-            name = small[0].part if len(small) == 1 else f"{len(small)} small parts"
+            name = small[0].part
+            if len(small) > 1:
+                name = f"{len(small)} small parts"
             rows.append(replace(small[0], part=name, loss=loss, share=share))
     return replace(path, rows=tuple(rows))

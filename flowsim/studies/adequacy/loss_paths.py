@@ -13,6 +13,7 @@ from flowsim.network.standing import STILL
 from flowsim.physics.losses.law_shape import LawForm, Passing
 from flowsim.physics.losses.laws import loss_law
 from flowsim.studies.result import LossPath, LossRow
+from flowsim.studies.saying import Said, saying
 
 
 def loss_paths_of(
@@ -128,9 +129,10 @@ def _row(
 ) -> LossRow:
     placed = network.placed[index]
     part, law = placed.part, loss_law(placed.part)
+    name: Said
     name, _, source = part_description(network, index)
     if placed.share != 1.0:
-        name = f"{name} ({placed.share:g} of it, on this flow)"
+        name = saying("losses.share_of", name=name, share=placed.share)
     bore = law.bore(part) * placed.bore_factor
     area = np.pi * bore**2 / 4
     velocity = flow / area

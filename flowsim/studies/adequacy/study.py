@@ -24,6 +24,7 @@ from flowsim.studies.result import (
 from flowsim.studies.review.remarks import assumptions, cautions
 from flowsim.studies.review.unmeasured import not_measured_of, unmeasured_things, words_of
 from flowsim.studies.sampling.draws import SEED as SEED
+from flowsim.studies.saying import Said
 from flowsim.studies.verdict.hot_fuel import hot_fuel
 from flowsim.studies.verdict.overall import overall
 from flowsim.system.fuel_system import FuelSystem
@@ -128,12 +129,12 @@ def explained(
     )
 
 
-def costliest(losses: tuple[LossPath, ...], count: int = 3) -> tuple[str, ...]:
+def costliest(losses: tuple[LossPath, ...], count: int = 3) -> tuple[Said, ...]:
     """Name the parts that cost most head on any of the paths, dearest first."""
-    dearest: dict[str, float] = {}
+    dearest: dict[Said, float] = {}
     for path in losses:
         for row in path.rows:
-            name = f"{row.part} ({row.line})"
+            name = row.part_of_line
             dearest[name] = max(dearest.get(name, 0.0), row.loss)
     return tuple(sorted(dearest, key=lambda name: -dearest[name])[:count])
 

@@ -5,7 +5,6 @@ from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 from flowsim.errors import DomainError
-from flowsim.measures import BORE, LENGTH
 from flowsim.physics.course.tube_sizes import (
     FLARED_FITTING_BORE,
     HOSE_BEND_RADIUS,
@@ -18,11 +17,13 @@ from flowsim.physics.losses.fitting_catalogue import BORE_BAND, traits_of
 from flowsim.physics.losses.formed_fittings import bend, bend_source, hose_barb
 from flowsim.physics.losses.laws import loss_law
 from flowsim.physics.losses.roughness import ROUGHNESS
-from flowsim.studies.saying import Said
+from flowsim.studies.saying import Said, saying
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.lines import Line, Node, Tee
 from flowsim.system.parts import MinorLoss, Part, Pipe, is_tube
 
+TRIED = "tried"
+"""Source of the bore of a size that is tried."""
 SAME = 2e-5
 """[m] Bores this near are the same bore."""
 
@@ -44,7 +45,7 @@ class Size:
     None where it has none; ``is_hose``.
     """
 
-    name: str
+    name: Said
     bore: float
     outside_diameter: float | None = None
     wall: float | None = None
@@ -55,8 +56,8 @@ class Size:
 class FittingNamed(NamedTuple):
     """A fitting: its name, that with its bores in words, and the line if it is a formed bend."""
 
-    name: str
-    words: str
+    name: Said
+    words: Said
     bend_of: str = ""
 
 
@@ -73,7 +74,13 @@ class Resized:
 def trade_tubes() -> tuple[Size, ...]:
     """Tubes of the trade, smallest bore first."""
     found = [
-        Size(f"tube {tube.name}", tube.bore, tube.outside_diameter, tube.wall, tube.dash)
+        Size(
+            saying("resize.tube", tube=tube.name),
+            tube.bore,
+            tube.outside_diameter,
+            tube.wall,
+            tube.dash,
+        )
         for tube in TUBES
     ]
     return tuple(sorted(found, key=lambda size: size.bore))
@@ -82,7 +89,7 @@ def trade_tubes() -> tuple[Size, ...]:
 def trade_hoses() -> tuple[Size, ...]:
     """Hoses of the trade by specification, smallest bore first."""
     found = [
-        Size(f"{name} hose -{dash}", bore, dash=dash, is_hose=True)
+        Size(saying("resize.hose", name=name, dash=dash), bore, dash=dash, is_hose=True)
         for name, bores in HOSE_BORE.items()
         for dash, bore in bores.items()
     ]
@@ -98,10 +105,10 @@ def size_of(line: Line) -> Size:
         if abs(sixteenths - round(sixteenths)) < 0.01:
             dash = round(sixteenths)
     is_hose = "hose" in line.material
-    text = f"bore {BORE.significant(line.bore, 4)}"
+    size = saying("resize.bore", bore=line.bore)
     if outside is not None and line.wall is not None:
-        text = f"{BORE.significant(outside, 4)} x {BORE.significant(line.wall, 3)}, {text}"
-    name = f"{'hose' if is_hose else 'tube'} as it is ({text})"
+        size = saying("resize.tube_and_bore", outside=outside, wall=line.wall, bore=line.bore)
+    name = saying("resize.hose_as_it_is" if is_hose else "resize.tube_as_it_is", size=size)
     return Size(name, line.bore, outside, line.wall, dash, is_hose)
 
 
@@ -137,7 +144,7 @@ def resized(system: FuelSystem, names: tuple[str, ...], size: Size) -> Resized:
             raise DomainError(f'no line is called "{name}"; there are {listed}')
     followed: list[FittingNamed] = []
     stayed: list[FittingNamed] = []
-    remarks: list[str] = []
+    remarks: list[Said] = []
     lines = []
     for line in system.lines:
         if line.name not in names:
@@ -151,11 +158,12 @@ def resized(system: FuelSystem, names: tuple[str, ...], size: Size) -> Resized:
             if not _is_own(line, index) and not math.isnan(bore):
                 name = f"{line.name}: {part.name}"
                 bend_of = line.name if traits_of(loss_law(part).kind(part)).is_bend else ""
-                words = f"{name} ({BORE.significant(bore, 4)}"
                 if new is part:
-                    stayed.append(FittingNamed(name, f"{words})", bend_of))
+                    words = saying("resize.stayed", name=name, bore=bore)
+                    stayed.append(FittingNamed(name, words, bend_of))
                 else:
-                    words += f" to {BORE.significant(new.bore, 4)})"  # type: ignore[union-attr]
+                    now = loss_law(new).bore(new)
+                    words = saying("resize.followed", name=name, bore=bore, now=now)
                     followed.append(FittingNamed(name, words, bend_of))
         remarks += _bend_remarks(line, size)
         lines.append(_with_size(line, tuple(parts), size))
@@ -220,7 +228,7 @@ def _own(part: Part, line: Line, size: Size) -> Part:
         bore_band=part.bore_band if same else BORE_BAND,
         material=_material(part.material, size),
         roughness=_roughness(part, size),
-        source=size.name,
+        source=TRIED,
     )
 
 
@@ -286,7 +294,7 @@ def _with_size(line: Line, parts: tuple[Part, ...], size: Size) -> Line:
     )
 
 
-def _bend_remarks(line: Line, size: Size) -> list[str]:
+def _bend_remarks(line: Line, size: Size) -> list[Said]:
     """Say where the line's bends are tighter than the size allows."""
     tightest = line.tightest_bend
     if tightest is None or size.dash is None:
@@ -299,8 +307,7 @@ def _bend_remarks(line: Line, size: Size) -> list[str]:
     if least is None or tightest >= least - 1e-6:
         return []
     return [
-        f"{line.name}: its bends of {LENGTH.words(tightest, 0)} are tighter than this size "
-        f"allows, {LENGTH.words(least, 0)}"
+        saying("resize.bends_tighter_than_size", line=line.name, tightest=tightest, least=least)
     ]
 
 
@@ -318,8 +325,7 @@ def _tee(
     legs = {*node.run, node.branch}
     if not legs & set(names):
         return node
-    name = f"tee {node.name}"
-    words = f"{name} ({BORE.significant(node.bore, 4)}"
+    name = saying("resize.tee", node=node.name)
     new = node.bore
     if legs <= set(names):
         line = known[node.common]
@@ -328,7 +334,9 @@ def _tee(
         else:
             new = _flared(node.bore, line, size) or node.bore
     if new == node.bore:
-        stayed.append(FittingNamed(name, f"{words})"))
+        stayed.append(FittingNamed(name, saying("resize.stayed", name=name, bore=new)))
         return node
-    followed.append(FittingNamed(name, f"{words} to {BORE.significant(new, 4)})"))
+    followed.append(
+        FittingNamed(name, saying("resize.followed", name=name, bore=node.bore, now=new))
+    )
     return replace(node, bore=new)

@@ -5,7 +5,7 @@ import math
 import numpy as np
 
 from flowsim.errors import DomainError
-from flowsim.measures import MASS, VOLUME
+from flowsim.measures import VOLUME
 from flowsim.network.assembly import Assembly, assemble
 from flowsim.physics.arrays import BoolArray
 from flowsim.physics.fuel.properties import density
@@ -25,6 +25,7 @@ from flowsim.studies.flight.result import (
 )
 from flowsim.studies.review.remarks import assumptions
 from flowsim.studies.sampling.draws import Draws
+from flowsim.studies.saying import NOTHING, Said, saying
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.profile import Phase, Profile
 from flowsim.system.tanks import StatedLevel
@@ -149,7 +150,7 @@ def _result(
     track: Track,
     ends: tuple[FlightState, FlightState],
     summaries: list[PhaseSummary],
-    stopped: str,
+    stopped: Said,
     bands: FlightBands | None,
 ) -> FlightResult:
     system = assembly.system
@@ -201,23 +202,22 @@ def _result(
     )
 
 
-def _headers(system: FuelSystem, end: FlightState, liquid: float) -> tuple[list[str], str, str]:
+def _headers(system: FuelSystem, end: FlightState, liquid: float) -> tuple[list[Said], Said, Said]:
     """Say what tanks of stated level gave on balance; which would be empty, and which may be."""
-    words, emptied, unfilled = [], "", ""
+    words: list[Said] = []
+    emptied: Said = NOTHING
+    unfilled: Said = NOTHING
     for tank, mass in zip(system.tanks, end.mass, strict=True):
         if not isinstance(tank.shape, StatedLevel) or -mass < 1e-6:
             continue
-        more = MASS.words(-mass, 2)
-        words.append(f'Tank "{tank.name}" of stated level gives {more} more than runs into it.')
+        more = -mass
+        words.append(saying("flight.tank_stated_level_gives", tank=tank.name, more=more))
         if tank.volume is None:
-            unfilled = (
-                f'tank "{tank.name}" gives {more} more than runs into it, and it is not known how '
-                "much it holds; state its volume"
-            )
+            unfilled = saying("flight.tank_gives_more_than", tank=tank.name, more=more)
         elif -mass > tank.volume * liquid:
-            emptied = (
-                f'tank "{tank.name}" would be empty before the end: it gives {more} more '
-                f"than runs into it and holds {MASS.words(tank.volume * liquid, 2)}"
+            holds = tank.volume * liquid
+            emptied = saying(
+                "flight.tank_would_empty_before", tank=tank.name, more=more, holds=holds
             )
     return words, emptied, unfilled
 
@@ -238,29 +238,18 @@ def _balance(start: FlightState, end: FlightState, stated: BoolArray) -> Balance
     )
 
 
-def _cautions(system: FuelSystem, bands: FlightBands | None) -> tuple[str, ...]:
-    words = [
-        "The flows are those of a steady state at each instant: sloshing, and fuel on its way in "
-        "the lines, are left out.",
-        "Single values only: nothing is allowed for what is uncertain."
+def _cautions(system: FuelSystem, bands: FlightBands | None) -> tuple[Said, ...]:
+    words: list[Said] = [
+        saying("flight.flows_those_steady_state"),
+        saying("flight.single_values_only_nothing")
         if bands is None
-        else f"Bands are of {bands.draws} joint draws, the first of a check's; phases, events and "
-        "balance are on single values. Quantities at the start and the burn are not drawn.",
+        else saying("flight.bands_joint_draws_first", draws=bands.draws),
         *system.cautions,
     ]
     if any(tank.vent_at is None for tank in system.tanks):
-        words.append(
-            "Where a tank's vent_at is not stated, fuel is taken to leave by the vent only above "
-            "full; in a slip or on a slope it may leave sooner."
-        )
+        words.append(saying("flight.where_tank_vent_not"))
     if any(tank.vent_at is not None for tank in system.tanks):
-        words.append(
-            "Fuel that stands above a vent is taken to run out at once, as much as it can: the "
-            "most that may overflow."
-        )
+        words.append(saying("flight.fuel_stands_above_vent"))
     if any(isinstance(tank.shape, StatedLevel) for tank in system.tanks):
-        words.append(
-            "A tank of stated level is taken to stay full, and takes in no more than leaves it: "
-            "see its refill in flowsim unusable."
-        )
+        words.append(saying("flight.tank_stated_level_taken"))
     return tuple(dict.fromkeys(words))

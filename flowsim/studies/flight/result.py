@@ -141,8 +141,8 @@ class FlightResult:
     phases: tuple[PhaseSummary, ...]
     balance: Balance
     overflow: tuple[float, ...]
-    stopped: str
-    unfilled: str
+    stopped: Said
+    unfilled: Said
     bands: FlightBands | None
     assumptions: tuple[Said, ...]
     cautions: tuple[Said, ...]

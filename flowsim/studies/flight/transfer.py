@@ -16,6 +16,7 @@ from flowsim.studies.flight.profile import fly
 from flowsim.studies.flight.result import OVERFLOW, FlightResult
 from flowsim.studies.judged.joined import joined_tanks, never_parted
 from flowsim.studies.judged.scenarios import fed_tanks
+from flowsim.studies.saying import Said
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.profile import Phase, Profile
 from flowsim.system.tanks import StatedLevel
@@ -52,7 +53,7 @@ class TransferRow:
     at_once: tuple[float, ...]
     first_overflow: float
     never_parted: tuple[str, ...]
-    stopped: str
+    stopped: Said
 
     @property
     def overflows(self) -> bool:

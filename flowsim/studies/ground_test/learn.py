@@ -97,9 +97,6 @@ def learn(
     stored, centre, learned, directions = _kept(posterior)
     names = {item.key: item.name for item in inputs_on_ground(assembly)}
     diagnosis = diagnose(readings, low, high, errors_of(model, readings), odd, posterior, names)
-    misfits = [r.name for r, words in zip(readings, diagnosis.runs, strict=True) if words]
-    if misfits:
-        source += f"; does not fit: run {', '.join(misfits)}"
     corrected = calibrated(system, posterior.keys, stored, learned, directions, source, centre)
     mark = against_mark(assembly, readings)
     drains = _drains(model, readings, posterior, fitted)

@@ -22,6 +22,7 @@ from flowsim.studies.report.pressure_path import PressurePath, pressure_paths
 from flowsim.studies.result import AdequacyResult
 from flowsim.studies.routing.result import RoutingResult
 from flowsim.studies.routing.study import route_study
+from flowsim.studies.saying import NOTHING, Said, saying
 from flowsim.studies.uncertainty.study import UncertaintyResult, uncertainty
 from flowsim.studies.unusable.header_tank import HeaderRow, header_tanks
 from flowsim.studies.unusable.study import UnusableResult, unusable_fuel
@@ -40,7 +41,7 @@ class Outcome(Generic[Result]):
     """What a study gave, or in ``why_not`` why there is nothing."""
 
     result: Result | None
-    why_not: str = ""
+    why_not: Said = NOTHING
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -180,12 +181,14 @@ def attempt(work: Callable[[], Result]) -> Outcome[Result]:
     except FlowsimError as error:
         return Outcome(result=None, why_not=str(error))
     except Exception as error:  # noqa: BLE001 - a fault in one study must not hide the others
-        words = f"a fault in flowsim ({type(error).__name__}: {error}); please report it"
+        words = saying(
+            "collect.fault_flowsim_please_report", kind=type(error).__name__, error=str(error)
+        )
         return Outcome(result=None, why_not=words)
 
 
 def _not_nominal() -> Outcome[Result]:
-    return Outcome(result=None, why_not="single values were asked for, so no band was worked out")
+    return Outcome(result=None, why_not=saying("collect.single_values_were_asked"))
 
 
 def _quiet(_words: str, _done: int, _total: int) -> None:

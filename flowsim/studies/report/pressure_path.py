@@ -16,6 +16,7 @@ from flowsim.physics.losses.round_bore import velocity
 from flowsim.studies.adequacy.one_scenario import scenarios_of
 from flowsim.studies.delivery.pressures import RequiredFlowState, at_required_flow
 from flowsim.studies.result import ScenarioResult
+from flowsim.studies.saying import Said, saying
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -28,7 +29,7 @@ class PathPoint:
     pressure less the fuel's vapour pressure.
     """
 
-    name: str
+    name: Said
     line: str
     distance: float
     elevation: float
@@ -103,7 +104,7 @@ def _path(
     tank_air = float(situation.tank_pressure[0, tank])
     points = [
         PathPoint(
-            name="fuel surface",
+            name=saying("pressure_path.fuel_surface"),
             line="",
             distance=0.0,
             elevation=surface,

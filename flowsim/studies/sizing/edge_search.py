@@ -7,6 +7,7 @@ from functools import cache
 import numpy as np
 
 from flowsim.errors import UnsolvedError
+from flowsim.studies.saying import Said, saying
 
 TOLERANCE = 1e-5
 """[-] Of the range's width: how closely the edge is found. Draws spread it far more."""
@@ -22,12 +23,14 @@ WIDER = 4.0
 class Edge:
     """Where the requirement is just met.
 
-    ``present`` is the value as it is, ``value`` that at the edge [SI], NaN where there is none;
-    then ``always`` says that it is met over the whole range from ``low`` to ``high``, else that it
-    is met nowhere in it. ``meets_above`` tells on which side it is met.
+    ``asked`` of ``subject`` (empty: of the system). ``present`` is the value as it is, ``value``
+    that at the edge [SI], NaN where there is none; then ``always`` says that it is met over the
+    whole range from ``low`` to ``high``, else that it is met nowhere in it. ``meets_above`` tells
+    on which side it is met.
     """
 
-    question: str
+    asked: str
+    subject: str
     unit: str
     present: float
     value: float
@@ -36,16 +39,24 @@ class Edge:
     always: bool
     meets_above: bool
 
+    @property
+    def question(self) -> Said:
+        """What was asked, and of what."""
+        if not self.subject:
+            return self.asked
+        return saying("sizing.question_of", asked=self.asked, subject=self.subject)
+
 
 def find_edge(
     ratio: Callable[[float], float],
-    question: str,
+    asked: str,
     unit: str,
     present: float,
     limits: tuple[float, float],
     near: float | None,
     *,
     meets_above: bool,
+    subject: str = "",
 ) -> Edge:
     """Find where ``ratio`` passes one, between two limits.
 
@@ -53,7 +64,7 @@ def find_edge(
     ----------
     ratio : callable
         Ratio of flow to required [-] at a value [unit]; NaN where it could not be solved.
-    question, unit : str
+    asked, unit : str
     present : float
         The value as it is [unit].
     limits : tuple of float
@@ -63,6 +74,8 @@ def find_edge(
         only if it must.
     meets_above : bool
         Whether the requirement is met on the side of the greater values.
+    subject : str
+        Of what it was asked; empty for the whole system.
 
     Returns
     -------
@@ -82,7 +95,8 @@ def find_edge(
         found = ratio(value)
         if np.isnan(found):
             raise UnsolvedError(
-                f"{question}: a judged scenario could not be solved at {value:.6g} {unit}"
+                f"{asked}{' of ' + subject if subject else ''}: a judged scenario could not be "
+                f"solved at {value:.6g} {unit}"
             )
         return found - 1.0
 
@@ -95,7 +109,8 @@ def find_edge(
         value = float(brentq(misfit, first, second, xtol=0.5 * tolerance, rtol=1e-12))
         value = _on_the_good_side(misfit, value, better * tolerance, limits)
     return Edge(
-        question=question,
+        asked=asked,
+        subject=subject,
         unit=unit,
         present=present,
         value=value,

@@ -112,13 +112,19 @@ def least_bore(system: FuelSystem, lines: tuple[str, ...], basis: Basis) -> Edge
     tightest = min((known[name].tightest_bend or MOST_BORE for name in lines), default=MOST_BORE)
 
     def ratio(bore: float) -> float:
-        size = Size("a bore", bore, is_hose="hose" in first.material)
+        size = Size("bore", bore, is_hose="hose" in first.material)
         return least_ratio(resized(system, lines, size).system, basis)
 
-    question = f"least bore of {', '.join(lines)}"
     high = min(MOST_BORE, tightest)
     return find_edge(
-        ratio, question, "m", first.bore, (LEAST_BORE, high), basis.near, meets_above=True
+        ratio,
+        "least bore",
+        "m",
+        first.bore,
+        (LEAST_BORE, high),
+        basis.near,
+        meets_above=True,
+        subject=", ".join(lines),
     )
 
 
@@ -150,8 +156,9 @@ def largest_loss(system: FuelSystem, part: str, basis: Basis) -> Edge:
 
     low, high = float(np.log(LEAST_FACTOR)), float(np.log(MOST_FACTOR))
     near = float(np.log(basis.near)) if basis.near is not None and basis.near > 0.0 else None
-    question = f"largest loss of {part}"
-    edge = find_edge(ratio, question, "", 0.0, (low, high), near, meets_above=False)
+    edge = find_edge(
+        ratio, "largest loss", "", 0.0, (low, high), near, meets_above=False, subject=part
+    )
     return replace(
         edge, present=1.0, value=float(np.exp(edge.value)), low=LEAST_FACTOR, high=MOST_FACTOR
     )
@@ -266,8 +273,9 @@ def least_fuel(system: FuelSystem, basis: Basis) -> Edge:
         return least_ratio(changed, basis, only=CLIMB, in_doubt=True)
 
     present = min((tank.unusable or 0.0) + system.test_draw for tank in filled)
-    question = "least fuel in each tank"
-    return find_edge(ratio, question, "m3", present, (0.0, most), basis.near, meets_above=True)
+    return find_edge(
+        ratio, "least fuel in each tank", "m3", present, (0.0, most), basis.near, meets_above=True
+    )
 
 
 def least_ratio(

@@ -25,7 +25,7 @@ from flowsim.studies.joint.study import joint_result
 from flowsim.studies.result import Decision, ScenarioResult, Topic, Verdict
 from flowsim.studies.review.remarks import assumptions, cautions
 from flowsim.studies.sampling.draws import nominal_draws
-from flowsim.studies.saying import Said
+from flowsim.studies.saying import Said, saying
 from flowsim.studies.verdict.decisions.evidence import Evidence
 from flowsim.studies.verdict.decisions.gather import decisions_of
 from flowsim.studies.verdict.judging import judge_lines
@@ -85,7 +85,7 @@ class SizeResult:
 class WithoutPart:
     """Least ratio [-] with one part taken out, nominal values."""
 
-    part: str
+    part: Said
     least: float
 
 
@@ -150,7 +150,7 @@ def size_lines(
     others = [size for size in sizes if not _alike(size, present)]
     named = next((size.name for size in sizes if _alike(size, present)), None)
     if named is not None:
-        present = replace(present, name=f"{named} (as it is)")
+        present = replace(present, name=saying("sizing.as_it_is", named=named))
     tried = sorted([present, *others], key=lambda size: size.bore)
     found = []
     for number, size in enumerate(tried):
@@ -223,10 +223,10 @@ def without_each_part(system: FuelSystem) -> tuple[WithoutPart, ...]:
     return tuple(WithoutPart(part=names[keys[i]], least=float(least[i])) for i in order)
 
 
-def _name(placed: PlacedPart) -> str:
+def _name(placed: PlacedPart) -> Said:
     """Give a part's name for people, and that it is the tube itself."""
     if is_tube(placed.part) and placed.part.name == placed.owner:
-        return f"{placed.owner}: its tube or hose"
+        return saying("sizing.tube_of", owner=placed.owner)
     return placed.called
 
 

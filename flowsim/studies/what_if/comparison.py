@@ -24,7 +24,7 @@ class LossChange:
     ``part`` is its name and its line.
     """
 
-    part: str
+    part: Said
     first: float
     second: float
 
@@ -91,12 +91,12 @@ def _identity(scenario: ScenarioResult) -> tuple[object, ...]:
     )
 
 
-def _dearest(paths: tuple[LossPath, ...]) -> dict[str, float]:
+def _dearest(paths: tuple[LossPath, ...]) -> dict[Said, float]:
     """Dearest loss [m] of each part on any path."""
-    found: dict[str, float] = {}
+    found: dict[Said, float] = {}
     for path in paths:
         for row in path.rows:
-            name = f"{row.part} ({row.line})"
+            name = row.part_of_line
             found[name] = max(found.get(name, row.loss), row.loss)
     return found
 

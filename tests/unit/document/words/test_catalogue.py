@@ -15,31 +15,40 @@ from flowsim.document.words.telling import _places
 
 STUDIES = Path(__file__).parents[4] / "flowsim" / "studies"
 KEPT = {
-    # Values of an enum or keys of the JSON: code compares them, pages word them.
+    # Values by which code, the JSON or the command line know a thing.
     "not adequate", "cannot tell", "adequate, open line only", "as stated", "needle and seat",
-    "elbow 90", "sediment bowl",
-    # What a progress bar counts, and its key.
-    "sweeping attitudes", "emptying tanks", "trying sizes", "what if",
-    # Kinds of obstacles and attitudes, and topics of findings, by which code and JSON know them.
+    "elbow 90", "sediment bowl", "open line",
+    # Kinds of obstacles and attitudes, and topics of findings.
     "hot part", "structure edge", "slip left", "slip right", "low point", "high point",
     "vent line low point", "tank low point", "bend radius", "straight line",
-    # Keys that are names as well: a hump, an outlet, what is grouped.
+    # Fuel states and attitudes of scenarios, parked situations, events of a flight.
+    "test quantity", "least take-off fuel", "declared unusable fuel", "full tanks",
+    "f'{tanks[index].name} at its unusable'", "f'{assembly.system.tanks[tank].name} dry'",
+    "wings level", "take-off run", "slip as flown", "parked on a 1 % slope",
+    "parked on a 5 deg slope", "slip, 10 deg", "outlet uncovers", "outlet covered again",
+    "tank gives no more", "required flow lost", "required flow back", "burn lost", "burn back",
+    "fuel runs into tank", "fuel no longer runs into tank", "vent overflows",
+    "vent no longer overflows", "phase begins", "cannot go on",
+    # What a size study asks.
+    "least bore", "largest loss", "change of head", "steepest climb", "least fuel in each tank",
+    # Materials.
+    "aluminium tube", "copper tube", "brass tube", "stainless steel tube", "steel tube",
+    "rubber hose",
+    # What a progress bar counts, and its key.
+    "sweeping attitudes", "emptying tanks", "trying sizes", "what if", "flying the draws",
+    "letting tanks stand", "varying inputs", "mapping the margin", "unusable fuel",
+    "header tanks", "blocked vents", "transfer between full tanks", "ground test",
+    # Keys that are names as well, or that group.
     "f'{self.line}, point {self.corner}'", "f'{line.name}, point {number}'",
-    "f'{tank.name}.{outlet.name}'", "f'{self.line} {self.along}'",
-    "f'{point.vent_line} {point.place.key}'", "f'{item.outlet} {item.broken_at}'",
-    # An annotation.
-    "Proof | None",
+    "f'vent {vent.group}'", "f'vent {tank.vent.group}'", "f'vent {group}'",
+    "f'vent {limits} {number}'",
+    # Annotations.
+    "Proof | None", "tuple[Value, ...]", "tuple[tuple[str, Value], ...]",
 }  # fmt: skip
 """Texts with a blank in studies that no reader is told as they stand."""
-STILL_WORDED = {
-    "adequacy/loss_paths", "adequacy/study", "changes/changed_parts", "changes/resize",
-    "changes/shut_airspaces", "flight/bands", "flight/model", "flight/modes",
-    "flight/profile", "flight/result", "flight/transfer", "ground_test/learn",
-    "judged/flight_attitudes", "judged/fuel_states", "judged/headers", "report/collect",
-    "report/margin_map", "report/pressure_path", "review/joins", "sampling/causes",
-    "sampling/draws", "saying", "sizing/inverse", "sizing/study", "uncertainty/sensitivity",
-    "what_if/comparison", "what_if/study",
-}  # fmt: skip
+SHOWING = {"words", "significant", "significant_span", "span", "cell", "cell_with_unit", "exact"}
+"""What makes text of a figure (``flowsim.measures.Measure``)."""
+STILL_WORDED: frozenset[str] = frozenset()
 """Modules whose words are not moved yet. None may be added."""
 
 
@@ -96,23 +105,35 @@ def test_every_place_has_a_form_that_exists(key: str) -> None:
     assert _places(key)
 
 
+def _in_errors(tree: ast.Module) -> set[int]:
+    """Give what is said in an error that is raised."""
+    raised = (node for node in ast.walk(tree) if isinstance(node, ast.Raise))
+    return {id(part) for node in raised for part in ast.walk(node)}
+
+
 def _texts(tree: ast.Module) -> Iterator[str]:
     """Give what might be English: texts with a blank, formatted ones; not in errors and enums."""
-    passed: set[int] = set()
+    passed = _in_errors(tree)
     for node in ast.walk(tree):
         if isinstance(node, ast.Expr) and isinstance(node.value, ast.Constant):
             passed.add(id(node.value))
-        if isinstance(node, ast.Raise) or _is_enum(node):
+        if _is_enum(node):
             passed |= {id(part) for part in ast.walk(node)}
         if isinstance(node, ast.JoinedStr):
             passed |= {id(part) for part in ast.walk(node) if part is not node}
     for node in ast.walk(tree):
         if id(node) in passed:
             continue
-        if isinstance(node, ast.JoinedStr) and ast.unparse(node) not in KEPT:
+        if isinstance(node, ast.JoinedStr) and _says(node) and ast.unparse(node) not in KEPT:
             yield ast.unparse(node)
         elif isinstance(node, ast.Constant) and _is_text(node.value):
             yield node.value
+
+
+def _says(node: ast.JoinedStr) -> bool:
+    """Tell whether a formatted text has a word of its own: names put together have none."""
+    parts = [str(part.value) for part in node.values if isinstance(part, ast.Constant)]
+    return any(character.isalpha() for part in parts for character in part)
 
 
 def _is_enum(node: ast.AST) -> bool:
@@ -124,6 +145,20 @@ def _is_enum(node: ast.AST) -> bool:
 
 def _is_text(value: object) -> bool:
     return isinstance(value, str) and " " in value.strip() and value not in KEPT
+
+
+def test_no_study_shows_a_figure() -> None:
+    """Figures get their units where they are shown; errors alone show theirs at once."""
+    shown = {
+        f"{name}:{node.lineno}"
+        for name, tree in _trees()
+        for node in ast.walk(tree)
+        if isinstance(node, ast.Call)
+        and isinstance(node.func, ast.Attribute)
+        and node.func.attr in SHOWING
+        and id(node) not in _in_errors(tree)
+    }
+    assert not shown
 
 
 def test_no_study_has_english() -> None:

@@ -8,6 +8,7 @@ import pytest
 from fluids.atmosphere import ATMOSPHERE_1976
 
 from flowsim.constants import STANDARD_GRAVITY
+from flowsim.document.words.telling import told
 from flowsim.errors import DomainError
 from flowsim.network.assembly import assemble
 from flowsim.physics.fuel.properties import density, kinematic_viscosity, vapour_pressure
@@ -289,7 +290,7 @@ def test_a_full_header_takes_in_only_what_leaves_it() -> None:
         header_system(0.004, rise=0.8),
         Profile(title="x", start=(("wing", 0.03),), phases=(phase(900.0, burn),)),
     )
-    assert "would be empty before the end" in high.stopped
+    assert "would be empty before the end" in told(high.stopped)
 
 
 def test_an_outlet_below_the_described_tank_still_runs_bare() -> None:

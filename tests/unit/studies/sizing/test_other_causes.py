@@ -2,6 +2,7 @@
 
 from pathlib import Path
 
+from flowsim.document.words.telling import told
 from flowsim.files.case.reader import read_case
 from flowsim.reports.pages.size import size_text
 from flowsim.studies.changes.resize import trade_tubes
@@ -25,7 +26,9 @@ def test_a_wide_tube_does_not_drain_the_water():
     assert "see What no size mends below" in text
     assert "water on the ground: not adequate with every size. Try: put a drain" in text
     row = next(
-        line for line in size_text(result, (), (), "x").splitlines() if largest.size.name in line
+        line
+        for line in size_text(result, (), (), "x").splitlines()
+        if told(largest.size.name) in line
     )
     assert row.endswith("see below")
     assert "Limit" not in text  # no part of the line is what is wrong

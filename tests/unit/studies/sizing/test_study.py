@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from flowsim.document.words.telling import told
 from flowsim.errors import DomainError
 from flowsim.files.case.reader import read_case, read_case_text
 from flowsim.network.assembly import assemble
@@ -182,7 +183,7 @@ def test_a_size_is_the_case_edited_by_hand(nose_high):
     assert len(elbow) == 1
     edited = edited.replace(elbow[0], elbow[0].replace("4.37 mm", "0.297 in"))
     by_hand = read_case_text(edited, "edited.toml")
-    size = next(size for size in trade_tubes() if "3/8 x 0.049" in size.name)
+    size = next(size for size in trade_tubes() if "3/8 x 0.049" in told(size.name))
     changed = resized(nose_high, ("down", "forward"), size)
     for ours, theirs in zip(changed.system.lines, by_hand.lines, strict=True):
         assert ours.bore == pytest.approx(theirs.bore, rel=1e-9)
@@ -212,8 +213,8 @@ def test_a_barb_that_stays_loses_more_in_a_wider_hose(one_tank):
 
 
 def test_fittings_that_follow_and_stay(nose_high):
-    six = next(size for size in trade_tubes() if "3/8 x 0.035" in size.name)
-    metric = next(size for size in trade_tubes() if "10 x 1" in size.name)
+    six = next(size for size in trade_tubes() if "3/8 x 0.035" in told(size.name))
+    metric = next(size for size in trade_tubes() if "10 x 1" in told(size.name))
     hose = next(size for size in trade_hoses() if size.dash == 6)
 
     def elbow(size):
@@ -223,8 +224,8 @@ def test_fittings_that_follow_and_stay(nose_high):
     assert elbow(six) == pytest.approx(FLARED_FITTING_BORE[6])
     assert elbow(metric) == elbow(hose) == pytest.approx(FLARED_FITTING_BORE[4], abs=1e-5)
     said = resized(nose_high, ("down",), metric)
-    assert any("tank elbow" in item.words for item in said.stayed)
-    assert any("bend" in item.words for item in said.followed)
+    assert any("tank elbow" in told(item.words) for item in said.stayed)
+    assert any("bend" in told(item.words) for item in said.followed)
 
 
 def test_the_present_size_gives_what_check_gives(one_tank):
@@ -263,7 +264,7 @@ def test_a_part_taken_out_loses_nothing():
 def test_mass_and_clearing_flow():
     """Mass by hand; twice Wisner's velocity in a vertical leg, 1.075 sqrt(g D): a small bore."""
     system = laminar_line(0.00775, 1e-6)
-    size = next(size for size in trade_tubes() if "3/8 x 0.035" in size.name)
+    size = next(size for size in trade_tubes() if "3/8 x 0.035" in told(size.name))
     outside, bore = 0.375 * INCH, 0.305 * INCH
     by_hand = 2700.0 * math.pi / 4 * (outside**2 - bore**2) * 0.5
     assert tube_mass(system, ("line",), size) == pytest.approx(by_hand, rel=1e-9)

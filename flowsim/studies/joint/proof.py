@@ -130,28 +130,25 @@ class Proof:
     def _one_by_one(self, judged: IntArray, held: FloatArray, target: FloatArray) -> FloatArray:
         """Give what scenarios (n,) have to spare, each in its own liquid.
 
-        With the flow spread as on nominal values, then as in each draw of the hardest scenario,
-        where several outlets give. A wide range of speeds may be what hinders: from the second time
-        on only those of the hardest are looked at.
+        With the flow spread as on nominal values; where several outlets give, as in each draw of
+        the hardest scenario. A wide range of speeds may be what hinders: the second time only those
+        of the hardest are looked at.
         """
         over = np.full(len(judged), -np.inf)
-        several = True
-        for number, shares in enumerate(
-            (self._nominal_shares, self._nominal_shares, self._solved_shares)
-        ):
+        for number in range(2):
             some = np.flatnonzero(~(over >= 0.0))
             if not len(some):
                 break
             first = some[np.argmin(over[some])]
             alike = self._kinds.ram[judged[some]] == self._kinds.ram[judged[first]]
-            if number == 1 and alike.all():
-                continue
-            if number == 2 and not several:
+            ways = self._nominal_shares(int(judged[first]), held[first], target)
+            several = ways is None or ways.gives.sum() > 1
+            if several:
+                ways = self._solved_shares(int(judged[first]), held[first], target) or ways
+            elif number == 1 and alike.all():
                 break
-            ways = shares(int(judged[first]), held[first], target)
             if ways is None:
                 break
-            several = ways.gives.sum() > 1
             some = some[alike] if number else some
             over[some] = self._exact(judged[some], held[some], ways, target)
         return over

@@ -1,10 +1,8 @@
 """Words of how lines run: low and high points, bends, supports, clearances."""
 
 WORDS = {
-    "findings.cfr_before_amendment_read": "14 CFR 23.975 before amendment 23-64 (read)",
-    "findings.cfr_before_amendment_common": (
-        "14 CFR 23.999 before amendment 23-64 and common practice"
-    ),
+    "findings.vent_rule": "14 CFR 23.975 before amendment 23-64 (read)",
+    "findings.drain_rule": "14 CFR 23.999 before amendment 23-64 and common practice",
     "findings.most": "{low_point} ({attitudes:list}; most in {attitude})",
     "findings.ground_level_flight_none": (
         "; on the ground and in level flight it is none or drained"

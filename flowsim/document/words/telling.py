@@ -150,7 +150,7 @@ def _item(value: Value) -> str:
         return told(value)
     if isinstance(value, Integral):
         return str(value)
-    raise TypeError(f"{value!r} is no word: give its place a form")
+    raise TypeError(f"a {type(value).__name__} is no word: give its place a form")
 
 
 def _quote(value: Value) -> str:

@@ -26,8 +26,8 @@ from flowsim.studies.routing.result import (
 from flowsim.studies.routing.supports import MEASURING
 from flowsim.studies.saying import Said, run_on, saying
 
-_VENT_RULE = saying("findings.cfr_before_amendment_read")
-_DRAIN_RULE = saying("findings.cfr_before_amendment_common")
+_VENT_RULE = saying("findings.vent_rule")
+_DRAIN_RULE = saying("findings.drain_rule")
 _SLACK = 1e-6
 
 T = TypeVar("T")

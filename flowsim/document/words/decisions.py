@@ -94,6 +94,10 @@ WORDS = {
     "header_refill.wider_shorter_line_into": (
         "a wider or shorter line into the header tank, or a lower header tank"
     ),
+    "header_refill.wider_or_filler": (
+        "a wider or shorter line into the header tank, or a lower header tank; if it is filled by "
+        "hand, as a main tank is, state filler_at"
+    ),
     "header_refill.describe_tanks_lines_keep": (
         "describe the tanks and lines that keep it filled; if it is filled by hand and lasts "
         "half an hour on full-power burn, state filler_at and its shape"

@@ -212,6 +212,7 @@ def _findings(result: FlightResult) -> list[str]:
     ]
     words += _boiling(result)
     words += [told(result.unfilled)] if result.unfilled else []
+    words += [f"{told(one.name)}: {told(one.found)}; {told(one.remedy)}" for one in result.unread]
     words += [
         f"in phase {item.phase.name} it is not known which outlets of tank {name} are covered, so "
         "far is it from the attitude of its dips: state its floor, or describe it by points"

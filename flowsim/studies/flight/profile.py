@@ -23,6 +23,7 @@ from flowsim.studies.flight.result import (
     History,
     PhaseSummary,
 )
+from flowsim.studies.judged.fuel_readings import FarReading, far_readings
 from flowsim.studies.review.remarks import assumptions
 from flowsim.studies.sampling.draws import Draws
 from flowsim.studies.saying import NOTHING, Said, saying
@@ -194,12 +195,19 @@ def _result(
         overflow=tuple(float(value) for value in end.overflow),
         stopped=stopped or emptied,
         unfilled=unfilled,
+        unread=_unread(system, profile),
         bands=bands,
         assumptions=tuple(dict.fromkeys((*profile.assumptions, *assumptions(system)))),
         cautions=(*_cautions(system, bands), *headers),
         of_the_case=assumptions(system),
         cautions_of_the_case=tuple(system.cautions),
     )
+
+
+def _unread(system: FuelSystem, profile: Profile) -> tuple[FarReading, ...]:
+    """Find the properties of the fuel that were read too far from the phases' temperatures."""
+    used = [phase.temperature for phase in profile.phases if phase.burn > 0.0]
+    return far_readings(system, min(used), max(used)) if used else ()
 
 
 def _headers(system: FuelSystem, end: FlightState, liquid: float) -> tuple[list[Said], Said, Said]:

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from flowsim.physics.arrays import BoolArray, FloatArray
+from flowsim.studies.judged.fuel_readings import FarReading
 from flowsim.studies.judged.sweep import VAPOUR_DOUBT
 from flowsim.studies.saying import Said
 from flowsim.system.profile import Phase
@@ -123,7 +124,8 @@ class FlightResult:
 
     ``overflow`` [kg] by tank, in the order of ``tanks``. ``stopped`` is empty, or says why the
     flight could not be followed to its end; then the balance covers what was followed.
-    ``unfilled`` is empty, or says which tank of stated level may have run dry meanwhile.
+    ``unfilled`` is empty, or says which tank of stated level may have run dry meanwhile; ``unread``
+    which properties of the fuel were read too far from the temperatures of the phases.
     ``of_the_case`` and ``cautions_of_the_case`` are those among ``assumptions`` and ``cautions``
     that every study of the case takes over.
     """
@@ -143,6 +145,7 @@ class FlightResult:
     overflow: tuple[float, ...]
     stopped: Said
     unfilled: Said
+    unread: tuple[FarReading, ...]
     bands: FlightBands | None
     assumptions: tuple[Said, ...]
     cautions: tuple[Said, ...]
@@ -169,7 +172,8 @@ class FlightResult:
     @property
     def unsettled(self) -> bool:
         """Whether its figures rest on what is not known, so that no draw settles them."""
-        return self.unfilled != "" or any(phase.blind for phase in self.phases)
+        blind = any(phase.blind for phase in self.phases)
+        return self.unfilled != "" or blind or bool(self.unread)
 
     @property
     def overflowed(self) -> bool:

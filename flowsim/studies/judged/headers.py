@@ -86,10 +86,27 @@ def _header(
 
 def _filled_by_hand(assembly: Assembly, tank: int) -> bool:
     """Whether a tank with a filler holds enough to be flown on its own."""
+    return assembly.system.tanks[tank].filler is not None and lasts_alone(assembly, tank)
+
+
+def lasts_alone(assembly: Assembly, tank: int) -> bool:
+    """Tell whether a tank holds enough to be flown on its own: half an hour at full power.
+
+    Parameters
+    ----------
+    assembly : Assembly
+    tank : int
+        Its index.
+
+    Returns
+    -------
+    bool
+        False for one of stated level.
+    """
     system = assembly.system
-    given = system.tanks[tank]
-    capacity = None if isinstance(given.shape, StatedLevel) else capacity_of(given.shape)
-    if given.filler is None or capacity is None:
+    shape = system.tanks[tank].shape
+    capacity = None if isinstance(shape, StatedLevel) else capacity_of(shape)
+    if capacity is None:
         return False
     return capacity * system.fuel.density_15 >= LEAST_ALONE * system.engine.burn
 

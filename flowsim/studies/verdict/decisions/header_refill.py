@@ -14,6 +14,7 @@ from flowsim.studies.judged.headers import (
     Header,
     air_behind,
     headers_of,
+    lasts_alone,
     refill_of,
     refill_states,
     solved,
@@ -28,6 +29,7 @@ from flowsim.studies.verdict.judging import HIGH, LOW, pitch_said
 
 NAME = saying("header_refill.refill_header_tank")
 WIDER = saying("header_refill.wider_shorter_line_into")
+WIDER_OR_FILLER = saying("header_refill.wider_or_filler")
 FILLED = saying("header_refill.describe_tanks_lines_keep")
 
 
@@ -128,7 +130,9 @@ def _decide(evidence: Evidence, headers: list[Header]) -> Decision:
     if lost or np.isnan(low):
         verdict = max(verdict, Verdict.CANNOT_TELL, key=_gravity)
         return _decision(verdict, each_of([words, *lost[:1]]), UNSOLVED_REMEDY)
-    return _decision(verdict, words, "" if verdict is Verdict.ADEQUATE else WIDER)
+    large = lasts_alone(assembly, headers[0].tank)
+    remedy = WIDER_OR_FILLER if large else WIDER
+    return _decision(verdict, words, "" if verdict is Verdict.ADEQUATE else remedy)
 
 
 def _gravity(verdict: Verdict) -> int:

@@ -11,6 +11,7 @@ from flowsim.constants import STANDARD_GRAVITY
 from flowsim.document.words.telling import told
 from flowsim.errors import DomainError
 from flowsim.network.assembly import assemble
+from flowsim.physics.fuel.catalogue import with_measurements
 from flowsim.physics.fuel.properties import density, kinematic_viscosity, vapour_pressure
 from flowsim.reports.pages import flight as flight_pages
 from flowsim.studies.flight.profile import fly
@@ -370,3 +371,17 @@ def test_a_tank_of_dips_alone_settles_nothing_far_from_their_attitude(pitch, uns
     assert result.doubtful == unsettled
     words = " ".join(flight_pages.flight_text(result, "x").split())
     assert ("describe it by points" in words) == unsettled
+
+
+@pytest.mark.parametrize(("celsius", "unsettled"), [(20.0, False), (-15.0, True)])
+def test_a_fuel_read_once_settles_nothing_in_a_phase_far_from_that(celsius, unsettled) -> None:
+    # As in check: colder fuel is thicker than its one reading says.
+    base = one_tank()
+    once = with_measurements(base.fuel, viscosity_points=((288.15, 0.6e-6),))
+    flown = phase(600.0, 0.004, temperature=273.15 + celsius)
+    result = run(replace(base, fuel=once), {"wing": 0.03}, flown)
+    assert not result.starved
+    assert result.doubtful == unsettled
+    words = " ".join(flight_pages.flight_text(result, "x").split())
+    assert ("viscosity of the fuel: it was read at 15 degC" in words) == unsettled
+    assert ("cannot tell whether the burn is met" in words) == unsettled

@@ -115,6 +115,16 @@ def test_what_runs_back_is_said():
     assert "it runs back" in told(decision.found)
 
 
+@pytest.mark.parametrize(("minutes", "hand"), [(20.0, False), (40.0, True)])
+def test_a_tank_to_be_flown_on_is_told_how_to_say_so(minutes, hand):
+    """Of two main tanks joined low down one is a header until its filler is stated."""
+    system = header_system(rise=0.6)
+    burn = 0.008 * system.fuel.density_15 / (60.0 * minutes)
+    (decision,), _ = refill_of(replace(system, engine=replace(system.engine, burn=burn)))
+    assert decision.verdict is Verdict.NOT_ADEQUATE
+    assert ("filler_at" in told(decision.remedy)) == hand
+
+
 def by_hand(share, *, factor=1.5, behind=True):
     """Two reservoirs one above the other: Q = sqrt(H/c), and a burn of which that is a share."""
     head, coefficient = 0.5, 1e8

@@ -7,7 +7,7 @@ from itertools import product
 import numpy as np
 import numpy.typing as npt
 
-from flowsim.network.bores import Stretch, inlet_bore, node_bores, port_bores, stretches
+from flowsim.network.bores import BorePiece, bore_pieces, inlet_bore, node_bores, port_bores
 from flowsim.network.conditions import BACKWARD, FORWARD
 from flowsim.network.elements import Link, Network
 from flowsim.network.placing import (
@@ -157,9 +157,9 @@ class Assembly:
         return np.concatenate([smallest, ends]), np.concatenate([largest, ends])
 
     @cached_property
-    def stretches(self) -> tuple[tuple[Stretch, ...], ...]:
+    def bore_pieces(self) -> tuple[tuple[BorePiece, ...], ...]:
         """The pieces of each line, in order along it."""
-        return tuple(stretches(line) for line in self.system.lines)
+        return tuple(bore_pieces(line) for line in self.system.lines)
 
     @cached_property
     def line_stations(self) -> tuple[Stations, ...]:

@@ -38,7 +38,7 @@ class Ported:
 
 
 @dataclass(frozen=True, slots=True)
-class Stretch:
+class BorePiece:
     """A piece of one bore [m] along a line, from ``begin`` to ``end`` (shares of its length)."""
 
     begin: float
@@ -232,7 +232,7 @@ def steps(
     )
 
 
-def stretches(line: Line) -> tuple[Stretch, ...]:
+def bore_pieces(line: Line) -> tuple[BorePiece, ...]:
     """Give the pieces of a line in order, each with where it lies along it.
 
     Parameters
@@ -241,18 +241,18 @@ def stretches(line: Line) -> tuple[Stretch, ...]:
 
     Returns
     -------
-    tuple of Stretch
+    tuple of BorePiece
         By the lengths of its tubes and hoses in their order; one of the line's own bore where it
         has none. Fittings have no length.
     """
     pipes = [pipe for pipe in line.pipes if pipe.length > 0.0]
     if not pipes:
-        return (Stretch(0.0, 1.0, line.bore),)
+        return (BorePiece(0.0, 1.0, line.bore),)
     whole = sum(pipe.length for pipe in pipes)
     found, done = [], 0.0
     for pipe in pipes:
         begin, done = done, done + pipe.length
-        found.append(Stretch(begin / whole, done / whole, pipe.bore))
+        found.append(BorePiece(begin / whole, done / whole, pipe.bore))
     return tuple(found)
 
 

@@ -272,7 +272,7 @@ def _way_of(assembly: Assembly, path: LinkPath) -> _Way:
 
 def _widest(assembly: Assembly, link: int, begin: float, end: float) -> float:
     """Widest bore [m] of a line between two shares of its length; a mere touch does not count."""
-    pieces = assembly.stretches[link]
+    pieces = assembly.bore_pieces[link]
     touched = [p.bore for p in pieces if p.begin < end - SAME_PLACE and p.end > begin + SAME_PLACE]
     return max(touched or [piece.bore for piece in pieces])
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from flowsim.network.bores import stretches, throats
+from flowsim.network.bores import bore_pieces, throats
 from flowsim.network.elements import Network
 from flowsim.physics.arrays import FloatArray, IntArray
 from flowsim.system.lines import Line
@@ -76,7 +76,7 @@ def stations_of(
     -------
     Stations
     """
-    pieces, narrow = stretches(line), throats(line)
+    pieces, narrow = bore_pieces(line), throats(line)
     along = shares(points)
     share = np.unique([*along, *(piece.begin for piece in pieces), 1.0])
     bore = np.full(len(share), np.inf)

@@ -241,7 +241,7 @@ def test_the_bores_of_ports_and_pieces_are_those_of_the_parts():
     assembly = assembly_of((tube, end))
     smallest, largest = assembly.port_bores
     assert smallest.tolist() == largest.tolist() == [[0.008, 0.004], [0.004, 0.004]]
-    assert [(p.begin, p.end, p.bore) for p in assembly.stretches[0]] == [
+    assert [(p.begin, p.end, p.bore) for p in assembly.bore_pieces[0]] == [
         (0.0, pytest.approx(0.75), 0.008),
         (pytest.approx(0.75), 1.0, 0.004),
     ]

@@ -199,4 +199,5 @@ WORDS = {
     "low_points.nowhere": "nowhere",
     "tank_water.way_out": '{kind} "{name}"',
     "tank_water.nothing": "nothing",
+    "attitudes.descent": "descent",
 }

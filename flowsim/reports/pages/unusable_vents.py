@@ -63,19 +63,7 @@ def blocked_vent_blocks(rows: Sequence[BlockedVentRow]) -> list[Block]:
         ),
     ]
     for asked, title in (("required", "Ground test, required flow"), ("burn", "In flight, burn")):
-        cells = [
-            (
-                f"{' + '.join(row.drawn_from)} ({row.selector})",
-                _SHORT_STATE.get(row.fuel_state, row.fuel_state),
-                TEMPERATURE.cell(row.temperature, 0),
-                VOLUME.cell(row.ullage, 1),
-                _drawn(row),
-                _minutes(row.time_until_lost),
-                _needed(row),
-            )
-            for row in rows
-            if row.asked == asked
-        ]
+        cells = [_cells(row) for row in rows if row.asked == asked]
         parts.append(paragraph(f"{title}, {mass_flow_words(_demand(rows, asked))}:"))
         names = (
             "from (selector)", "fuel", TEMPERATURE.name, f"ullage {VOLUME.name}",
@@ -97,6 +85,18 @@ def blocked_vent_blocks(rows: Sequence[BlockedVentRow]) -> list[Block]:
             )
         )
     return parts
+
+
+def _cells(row: BlockedVentRow) -> tuple[str, ...]:
+    return (
+        f"{' + '.join(row.drawn_from)} ({row.selector})",
+        _SHORT_STATE.get(row.fuel_state, row.fuel_state),
+        TEMPERATURE.cell(row.temperature, 0),
+        VOLUME.cell(row.ullage, 1),
+        _drawn(row),
+        _minutes(row.time_until_lost),
+        _needed(row),
+    )
 
 
 def _demand(rows: Sequence[BlockedVentRow], asked: str) -> float:

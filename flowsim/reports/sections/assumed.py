@@ -13,6 +13,7 @@ from flowsim.reports.pages.unmeasured import columns, loss_rows, remedies, witho
 from flowsim.reports.sections.kit import bullets, section, table
 from flowsim.reports.words.units import digits, number, pitch_words, temperature_words, with_unit
 from flowsim.studies.report.collect import ReportStudy
+from flowsim.system.fuel_system import Provenance
 
 UNMEASURED = {"assumed": "ASSUMED by the builder", "default": "NOT GIVEN, usual value taken"}
 RULE = (
@@ -50,14 +51,7 @@ def assumed_section(study: ReportStudy) -> Section:
     said = remedies(result.unmeasured)
     if said:
         blocks += [Words(text="What would settle the costliest:"), bullets(said, "")]
-    if listed:
-        order = sorted(listed, key=lambda item: item.origin != "assumed")
-        rows = [(item.item, item.value, UNMEASURED[item.origin], item.note) for item in order]
-        blocks.append(
-            table(["what", "taken as", "measured?", "note"], rows, caption="Never measured")
-        )
-    else:
-        blocks.append(Words(text="The case states where every value is from; none is assumed."))
+    blocks.append(_never_measured(listed))
     counted = ", ".join(f"{count} {origin}" for origin, count in sorted(others.items()))
     if counted:
         blocks.append(Words(text=f"Marked in the case as known: {counted} values.", tone="note"))
@@ -69,6 +63,15 @@ def assumed_section(study: ReportStudy) -> Section:
     if further:
         blocks += [Heading(text="Assumptions of the method"), bullets(further, "")]
     return section("assumed", "Assumptions, the unmeasured first", blocks)
+
+
+def _never_measured(listed: list[Provenance]) -> Block:
+    """List the values that were assumed or filled in, those of the builder first."""
+    if not listed:
+        return Words(text="The case states where every value is from; none is assumed.")
+    order = sorted(listed, key=lambda item: item.origin != "assumed")
+    rows = [(item.item, item.value, UNMEASURED[item.origin], item.note) for item in order]
+    return table(["what", "taken as", "measured?", "note"], rows, caption="Never measured")
 
 
 def required_section(study: ReportStudy) -> Section:

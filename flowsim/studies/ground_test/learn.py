@@ -13,7 +13,7 @@ from flowsim.studies.ground_test.diagnose import OddRuns, diagnose, distrust, od
 from flowsim.studies.ground_test.drain_down import DrainDown, drain_downs
 from flowsim.studies.ground_test.expected_law import expected_law_seconds
 from flowsim.studies.ground_test.fit import Posterior, fit, log_seconds, straight
-from flowsim.studies.ground_test.mark import against_mark, without_odd
+from flowsim.studies.ground_test.mark import MarkResult, against_mark, without_odd
 from flowsim.studies.ground_test.predict import RunModel, run_model
 from flowsim.studies.ground_test.reading_errors import errors_of, time_band
 from flowsim.studies.ground_test.result import GroundTestFit, LearnedGroup, LearnedInput, RunResult
@@ -81,13 +81,7 @@ def learn(
     DomainError
         The case is calibrated already, there is no reading, or no run can be fitted.
     """
-    if not readings:
-        raise DomainError("there is no reading to learn from")
-    if system.calibration is not None:
-        raise DomainError(
-            "the case is calibrated already; fit the case as it was, with the readings of all "
-            "tests in one file"
-        )
+    _refuse(system, readings)
     assembly = assemble(system)
     model = run_model(assembly, tuple(reading.setting for reading in readings))
     low, high = _bands(model, readings, seed)
@@ -100,7 +94,6 @@ def learn(
     corrected = calibrated(system, posterior.keys, stored, learned, directions, source, centre)
     mark = against_mark(assembly, readings)
     drains = _drains(model, readings, posterior, fitted)
-    bends = any(vent.bends for drain in drains for vent in drain.vents)
     single = tuple(run for entry in odd if entry.single for run in entry.runs)
     without = without_odd(assembly, readings, single)
     before = judge(system, draws=draws, seed=seed, progress=progress)
@@ -110,11 +103,7 @@ def learn(
         for i, reading in enumerate(readings)
         if i not in fitted
     )
-    doubt = BENDS if bends else distrust(odd, posterior)
-    if not doubt and mark.passed is False and mark.least not in fitted:
-        doubt = saying(
-            "learn.run_misses_mark_not", run=readings[mark.least].name, left_out=LEFT_OUT
-        )
+    doubt = _doubt(drains, distrust(odd, posterior), mark, readings, fitted)
     passed, pass_words = mark.passed, mark.words
     if passed and doubt:
         passed, pass_words = None, saying("learn.met_and_unfit", mark=mark.words, unfit=UNFIT)
@@ -138,6 +127,33 @@ def learn(
         remarks=(*remarks, *left_out),
         cautions=after.cautions,
     )
+
+
+def _refuse(system: FuelSystem, readings: tuple[Reading, ...]) -> None:
+    """Refuse to learn from nothing, and to learn twice."""
+    if not readings:
+        raise DomainError("there is no reading to learn from")
+    if system.calibration is not None:
+        raise DomainError(
+            "the case is calibrated already; fit the case as it was, with the readings of all "
+            "tests in one file"
+        )
+
+
+def _doubt(
+    drains: tuple[DrainDown, ...],
+    distrusted: Said,
+    mark: MarkResult,
+    readings: tuple[Reading, ...],
+    fitted: tuple[int, ...],
+) -> Said:
+    """Say why the correction is not to be relied on; empty if nothing speaks against it."""
+    if any(vent.bends for drain in drains for vent in drain.vents):
+        return BENDS
+    if not distrusted and mark.passed is False and mark.least not in fitted:
+        run = readings[mark.least].name
+        return saying("learn.run_misses_mark_not", run=run, left_out=LEFT_OUT)
+    return distrusted
 
 
 def _drains(

@@ -1,5 +1,6 @@
 """The attitudes in which the lines are looked at."""
 
+from collections.abc import Iterator
 from typing import NamedTuple
 
 import numpy as np
@@ -45,28 +46,15 @@ def attitudes_of(
     """
     flight, routing = system.flight, system.routing
     views: list[AttitudeView] = []
-    missing: list[MissingAttitude] = []
     ground = ground_view(system)
-    if ground is None:
-        missing.append(
-            MissingAttitude(
-                "ground",
-                saying("attitudes.ground_attitude"),
-                saying("attitudes.write_ground_kind_pitch"),
-            )
-        )
-    else:
+    if ground is not None:
         views.append(ground)
     views.append(_rolled(LEVEL, flight.level_pitch, 0.0, saying("attitudes.stated_level_attitude")))
     views.append(_rolled(CLIMB, flight.climb_pitch, 0.0, flight.pitch_working))
     steepest = flight.climb_pitch + flight.test_margin
     more = saying("attitudes.climb_deg_more", test_margin=flight.test_margin)
     views.append(_rolled(STEEPEST, steepest, 0.0, more))
-    if flight.descent_pitch is None:
-        missing.append(
-            MissingAttitude("descent", "descent", saying("attitudes.write_descent_pitch_flight"))
-        )
-    else:
+    if flight.descent_pitch is not None:
         views.append(
             _rolled(DESCENT, flight.descent_pitch, 0.0, saying("attitudes.stated_descent"))
         )
@@ -84,7 +72,23 @@ def attitudes_of(
         for name, side in ((SLIP_LEFT, -1.0), (SLIP_RIGHT, 1.0)):
             roll = side * routing.slip
             views.append(_slipped(name, flight.level_pitch, roll))
-    return tuple(views), tuple(missing)
+    return tuple(views), tuple(_missing(system))
+
+
+def _missing(system: FuelSystem) -> Iterator[MissingAttitude]:
+    """Give the attitudes that the case does not state, with what to write."""
+    if system.routing.ground is None:
+        yield MissingAttitude(
+            "ground",
+            saying("attitudes.ground_attitude"),
+            saying("attitudes.write_ground_kind_pitch"),
+        )
+    if system.flight.descent_pitch is None:
+        yield MissingAttitude(
+            "descent",
+            saying("attitudes.descent"),
+            saying("attitudes.write_descent_pitch_flight"),
+        )
 
 
 def ground_view(system: FuelSystem) -> AttitudeView | None:

@@ -155,28 +155,22 @@ def _tank_result(
     burn = table.extreme(burn_rows, FLOW, AIR)
     required = table.extreme(required_rows, FLOW, AIR)
     takeoff = table.extreme(_start_rows(table, index), FLOW, AIR)
+    careful_rows = table.choose(index, BURN, DECIDING, times=DIP_CAUTIOUS)
+    careful_required = table.choose(index, REQUIRED, DECIDING, times=DIP_CAUTIOUS)
     cautious = Cautious(
-        burn=table.extreme(table.choose(index, BURN, DECIDING, times=DIP_CAUTIOUS), FLOW, DOUBT),
-        required=table.extreme(
-            table.choose(index, REQUIRED, DECIDING, times=DIP_CAUTIOUS), FLOW, DOUBT
-        ),
+        burn=table.extreme(careful_rows, FLOW, DOUBT),
+        required=table.extreme(careful_required, FLOW, DOUBT),
         takeoff=table.extreme(_start_rows(table, index, DIP_CAUTIOUS), FLOW, DOUBT),
         flown_slip=_in_slips(table, index, DIP_CAUTIOUS, DOUBT),
     )
     bands = None if drawn is None else tank_bands(table, drawn, index, tank)
     test_draw = table.assembly.system.test_draw
     capacity = float(table.trials.most[index])
-    asked = burn_rows | required_rows
-    asked |= table.choose(index, BURN, DECIDING, times=DIP_CAUTIOUS)
-    asked |= table.choose(index, REQUIRED, DECIDING, times=DIP_CAUTIOUS)
-    unsolved = table.unsolved(asked)
+    unsolved = table.unsolved(burn_rows | required_rows | careful_rows | careful_required)
     # A failed solve counts as lost, which would look like a line that is too small.
     too_small = not unsolved and table.line_too_small(burn_rows | required_rows, capacity)
     figures = (burn, required, takeoff)
-    verdict, reasons = _verdict(tank, test_draw, figures, cautious, unsolved, too_small)
-    if not unsolved:
-        verdict, reasons = _in_draws(tank, test_draw, bands, verdict, reasons)
-    verdict, reasons = _if_dipped(table, tank, verdict, reasons)
+    verdict, reasons = _judged(table, tank, figures, cautious, bands, unsolved, too_small)
     placards = _placards(figures, cautious, bands)
     return TankUnusable(
         name=tank.name,
@@ -213,6 +207,23 @@ def _start_rows(table: LimitTable, index: int, times: float = DIP_EXPECTED) -> B
     """Rows that ask for the least take-off fuel: climbing, and in the take-off run at the burn."""
     rows = table.choose(index, REQUIRED, DECIDING, times=times, upward=True)
     return rows | table.choose(index, BURN, (RUN,), times=times)
+
+
+def _judged(
+    table: LimitTable,
+    tank: Tank,
+    figures: tuple[Extreme, Extreme, Extreme],
+    cautious: Cautious,
+    bands: TankBands | None,
+    unsolved: Said,
+    too_small: bool,
+) -> tuple[Verdict, tuple[Said, ...]]:
+    """Judge by the figures, by their bands, and by what a dip table cannot tell."""
+    test_draw = table.assembly.system.test_draw
+    verdict, reasons = _verdict(tank, test_draw, figures, cautious, unsolved, too_small)
+    if not unsolved:
+        verdict, reasons = _in_draws(tank, test_draw, bands, verdict, reasons)
+    return _if_dipped(table, tank, verdict, reasons)
 
 
 def _if_dipped(

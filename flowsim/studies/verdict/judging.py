@@ -144,20 +144,10 @@ def _line(
     band = None if joint is None else _band(joint, table.scenarios.end, table.purpose, end, purpose)
     least = float(np.nanmin(flow_ratio)) if not failed.all() else float("nan")
     verdicts = [verdict for verdict, _ in found]
-    reasons = list(found[deciding][1])
     flow = _flow_of(least, float(full_ratio.min()), band, scale)
-    by_flow = flow.verdict
-    if by_flow is not Verdict.ADEQUATE:
-        reasons.insert(0, _flow_reason(flow))
-        reasons += below_words(sweep, int(chosen[deciding]))
-    if failed.any():
-        by_flow = worst([by_flow, Verdict.CANNOT_TELL])
+    by_flow = worst([flow.verdict, Verdict.CANNOT_TELL]) if failed.any() else flow.verdict
     unsolved = failed | ~sweep.at_required.solution.converged[chosen]
-    if unsolved.any():
-        # In place of the bare words: where it is, and what to try.
-        reasons = [words for words in reasons if words not in (NOT_SOLVED, NO_FLOW)]
-        where = unsolved_words(sweep, rows[chosen[unsolved]])
-        reasons.append(saying("judging.unsolved", where=where, remedy=UNSOLVED_REMEDY))
+    reasons = _reasons(sweep, flow, found[deciding][1], int(chosen[deciding]), chosen[unsolved])
     return ResultLine(
         name=name,
         end=END_NAMES[end],
@@ -171,8 +161,31 @@ def _line(
         verdict=worst([*verdicts, by_flow]),
         flow_verdict=by_flow,
         held_by_air=flow.held_by_air,
-        reasons=tuple(dict.fromkeys(reasons)),
+        reasons=reasons,
     )
+
+
+def _reasons(
+    sweep: Sweep,
+    flow: "_Flow",
+    physical: tuple[Said, ...],
+    deciding: int,
+    unsolved: npt.NDArray[np.intp],
+) -> tuple[Said, ...]:
+    """Say why a line is not adequate: its flow, what else is wrong, what was not solved.
+
+    ``deciding`` and ``unsolved`` index the judged scenarios.
+    """
+    reasons = list(physical)
+    if flow.verdict is not Verdict.ADEQUATE:
+        reasons.insert(0, _flow_reason(flow))
+        reasons += below_words(sweep, deciding)
+    if len(unsolved):
+        # In place of the bare words: where it is, and what to try.
+        reasons = [words for words in reasons if words not in (NOT_SOLVED, NO_FLOW)]
+        where = unsolved_words(sweep, sweep.judged_rows[unsolved])
+        reasons.append(saying("judging.unsolved", where=where, remedy=UNSOLVED_REMEDY))
+    return tuple(dict.fromkeys(reasons))
 
 
 NOT_SOLVED = saying("judging.network_could_not_solved")

@@ -71,14 +71,7 @@ def overall(
     settle: Said = NOTHING
     by_band = any(line.flow_verdict is Verdict.CANNOT_TELL for line in lines) or together_falls
     if verdict is Verdict.CANNOT_TELL and not by_band:
-        # No measurement of what is spread helps: what decides says itself what does.
-        undecided = [d.remedy for d in deciding_decisions if d.verdict is Verdict.CANNOT_TELL]
-        undecided += [
-            line.reasons[0]
-            for line in lines
-            if line.verdict is Verdict.CANNOT_TELL and line.reasons
-        ]
-        settle = undecided[0] if undecided else ""
+        settle = _first_remedy(lines, deciding_decisions)
     elif verdict is Verdict.CANNOT_TELL and joint is not None and contributions:
         settle = settling_measurement(joint)
     words = str(verdict)
@@ -94,6 +87,18 @@ def overall(
         contributions=contributions,
         settle=settle,
     )
+
+
+def _first_remedy(lines: tuple[ResultLine, ...], decisions: list[Decision]) -> Said:
+    """Give what would settle it where no measurement of what is spread helps.
+
+    What decides says itself what does.
+    """
+    undecided = [item.remedy for item in decisions if item.verdict is Verdict.CANNOT_TELL]
+    undecided += [
+        line.reasons[0] for line in lines if line.verdict is Verdict.CANNOT_TELL and line.reasons
+    ]
+    return undecided[0] if undecided else NOTHING
 
 
 def settling_measurement(joint: JointResult) -> Said:

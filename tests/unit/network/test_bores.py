@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from flowsim.network.assembly import Assembly, assemble
-from flowsim.network.bores import end_bores, node_bores, stretches, throats
+from flowsim.network.bores import bore_pieces, end_bores, node_bores, throats
 from flowsim.network.outcome import part_losses
 from flowsim.network.solver import solve
 from flowsim.physics.losses.fitting_catalogue import fitting
@@ -275,7 +275,7 @@ class TestCarburettor:
 class TestAlongALine:
     def test_pieces_lie_by_their_lengths(self):
         given = line("x", "tank.out", "engine", pipe(0.008, 0.1), VALVE, pipe(0.006, 0.3))
-        assert [(s.begin, s.end, s.bore) for s in stretches(given)] == [
+        assert [(s.begin, s.end, s.bore) for s in bore_pieces(given)] == [
             (0.0, pytest.approx(0.25), 0.008),
             (pytest.approx(0.25), 1.0, 0.006),
         ]
@@ -288,7 +288,7 @@ class TestAlongALine:
 
     @pytest.mark.parametrize("parts", [(), (OWN,), (pipe(0.006, 0.0),)])
     def test_without_a_tube_there_is_one_piece_of_the_lines_bore(self, parts):
-        (piece,) = stretches(line("x", "tank.out", "engine", *parts))
+        (piece,) = bore_pieces(line("x", "tank.out", "engine", *parts))
         assert (piece.begin, piece.end, piece.bore) == (0.0, 1.0, 0.008)
 
     def test_a_step_costs_what_its_coefficient_says(self):

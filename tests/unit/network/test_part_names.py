@@ -33,13 +33,13 @@ def test_a_part_is_called_in_full_whatever_its_line_is_called(name):
     elbow = next(p for p in assembly.network.placed if p.part.name == "elbow #1 entrance")
     assert elbow.called == f"{name}: elbow #1 entrance"
     found = {item.key: item.name for item in uncertain_inputs(assembly)}
-    assert found[cause_of(elbow)] == f"loss of {name}: elbow #1 entrance"
+    assert told(found[cause_of(elbow)]) == f"loss of {name}: elbow #1 entrance"
 
 
 @pytest.mark.parametrize("name", HARD)
 def test_the_tube_of_a_line_is_called_so(name):
     placed = next(p for p in _called(name).network.placed if isinstance(p.part, Pipe))
-    assert _name(placed) == f"{name}: its tube or hose"
+    assert told(_name(placed)) == f"{name}: its tube or hose"
 
 
 def test_two_things_never_share_a_key():

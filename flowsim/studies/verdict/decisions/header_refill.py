@@ -23,7 +23,7 @@ from flowsim.studies.judged.headers import (
 from flowsim.studies.judged.scenarios import CLIMB, DESCENT, UNUSABLE, ScenarioTable, fuel_states
 from flowsim.studies.result import UNSOLVED_REMEDY, Decision, Topic, Verdict
 from flowsim.studies.sampling.draws import Draws
-from flowsim.studies.saying import Said, each_of, run_on, saying
+from flowsim.studies.saying import Said, Saying, each_of, run_on, saying
 from flowsim.studies.verdict.decisions.evidence import Evidence
 from flowsim.studies.verdict.judging import HIGH, LOW, pitch_said
 
@@ -100,31 +100,35 @@ def _decide(evidence: Evidence, headers: list[Header]) -> Decision:
     if not known:
         words = saying("header_refill.gives_engine_no_fuel", name=name)
         return _decision(Verdict.CANNOT_TELL, words, saying("header_refill.see_flow_lines_above"))
+    return _of_known(evidence, name, known, lost, any(item.air.any() for item in looked))
+
+
+def _of_known(
+    evidence: Evidence, name: Said, known: list[_Looked], lost: list[Saying], air: bool
+) -> Decision:
+    """Decide by the positions whose refill is known; ``lost`` tells where a solve failed."""
+    assembly = evidence.swept.assembly
     worst = min(known, key=lambda item: float(np.nanmin(item.ratio / item.asked)))
     row = int(np.nanargmin(worst.ratio / worst.asked))
     margins = [item.ratio / item.asked for item in known]
     bands = [_drawn_margins(evidence, item) for item in known]
     low, high, how = _band(margins, bands)
     asked = float(worst.asked[row])
+    where = _where(assembly, worst, row)
     words = saying(
         "header_refill.least_burn_flows_into",
         name=name,
         low=low * asked,
         how=how,
-        where=_where(assembly, worst, row),
+        where=where,
         asked=asked,
     )
     if np.isnan(low):
         words = saying("header_refill.refill_could_not_worked", name=name, how=how)
     if low * asked < 0.0:
-        words = saying(
-            "header_refill.none_flows_into_runs",
-            name=name,
-            how=how,
-            where=_where(assembly, worst, row),
-        )
+        words = saying("header_refill.none_flows_into_runs", name=name, how=how, where=where)
     verdict = _verdict(low * asked, high * asked, asked)
-    if any(item.air.any() for item in looked):
+    if air:
         verdict = max(verdict, Verdict.CANNOT_TELL, key=_gravity)
         words = run_on(words, saying("header_refill.air_may_drawn_empty"))
     if lost or np.isnan(low):

@@ -2,6 +2,7 @@
 
 import re
 import tomllib
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -136,3 +137,10 @@ def test_what_a_test_taught_follows_a_thing_that_is_renamed(made, sort):
     assert [p.loss_factor for p in after] == [p.loss_factor for p in before]
     assert [p.bore_factor for p in after] == [p.bore_factor for p in before]
     assert any(p.loss_factor != 1.0 for p in after)
+
+
+def test_its_source_names_the_runs_that_do_not_fit(text, fitted):
+    first, *rest = fitted.runs
+    odd = replace(fitted, runs=(replace(first, suggests=("an air lock",)), *rest))
+    name = first.reading.name
+    assert f'source = "readings; does not fit: run {name}"' in calibrated_text(text, odd)

@@ -134,7 +134,7 @@ def _of_known(
     if lost or np.isnan(low):
         verdict = max(verdict, Verdict.CANNOT_TELL, key=_gravity)
         return _decision(verdict, each_of([words, *lost[:1]]), UNSOLVED_REMEDY)
-    large = lasts_alone(assembly, headers[0].tank)
+    large = lasts_alone(assembly, known[0].header.tank)
     remedy = WIDER_OR_FILLER if large else WIDER
     return _decision(verdict, words, "" if verdict is Verdict.ADEQUATE else remedy)
 

@@ -318,43 +318,47 @@ def _tables(result: UnusableResult) -> list[Block]:
         if kind == LEVEL:
             kind = "nose-down" if row.pitch < 0.0 else "level and nose-up"
         groups.setdefault((name, row.selector, kind), []).append(row)
-    drawn = {(g.selector, g.tanks, g.dry, g.kind, g.down): g for g in result.groups}
-    rows = []
-    for (name, selector, kind), found in groups.items():
-        values = [
-            [row.stops for row in found],
-            [max(row.burn_flow, row.burn_air) for row in found],
-            [row.burn_cautious for row in found],
-            [max(row.required_flow, row.required_air) for row in found],
-            [row.required_cautious for row in found],
-        ]
-        cells = [_cell(column) for column in values]
-        if result.groups:
-            first = found[0]
-            bands = drawn[first.selector, first.tanks, first.dry, first.kind, kind == "nose-down"]
-            cells = [*cells[:3], _band_cell(bands.burn), *cells[3:], _band_cell(bands.required)]
-        rows.append((name, selector, kind, *cells))
     order = {"level and nose-up": 0, "nose-down": 1, TURN: 2, RUN: 3, SLIP: 4, FLOWN_SLIP: 5}
-    rows.sort(key=lambda row: order[row[2]])
-    rows.sort(key=lambda row: (row[0], row[1]))
-    third, blank = "", [""]
-    if result.groups:
-        draws = max(group.burn.draws for group in result.groups)
-        third = f" Third: that in {draws} joint draws, 5th to 95th percentile."
-        blank = ["", ""]
-    return [
+    sorted_ = sorted(groups.items(), key=lambda item: (item[0][0], item[0][1], order[item[0][2]]))
+    names = ("tank", "selector", "attitude")
+    expected = [
+        (
+            *key,
+            _cell([row.stops for row in found]),
+            _cell([max(row.burn_flow, row.burn_air) for row in found]),
+            _cell([max(row.required_flow, row.required_air) for row in found]),
+        )
+        for key, found in sorted_
+    ]
+    cautious = [
+        (
+            *key,
+            _cell([row.burn_cautious for row in found]),
+            _cell([row.required_cautious for row in found]),
+        )
+        for key, found in sorted_
+    ]
+    blocks: list[Block] = [
         heading(f"Largest quantity [{VOLUME.name}] below which it is lost"),
         paragraph(
             "Burn: full power, nose-down the descent's burn where stated. Required: the burn times "
             "the factor, from level up. Air drawn counts as lost. Tanks not named hold the test "
-            f"quantity. Second figure: with the cautious dip of the surface.{third}"
+            "quantity. With the expected dip of the surface:"
         ),
-        table(
-            ("tank", "selector", "attitude", "stops", "burn", *blank, "required", *blank),
-            rows,
-            left=3,
-        ),
+        table((*names, "stops", "burn", "required"), expected, left=3),
+        paragraph("With the cautious dip:"),
+        table((*names, "burn", "required"), cautious, left=3),
     ]
+    if not result.groups:
+        return blocks
+    drawn = {(g.selector, g.tanks, g.dry, g.kind, g.down): g for g in result.groups}
+    bands = []
+    for key, (first, *_) in sorted_:
+        own = drawn[first.selector, first.tanks, first.dry, first.kind, key[2] == "nose-down"]
+        bands.append((*key, _band_cell(own.burn), _band_cell(own.required)))
+    draws = max(group.burn.draws for group in result.groups)
+    told = f"With the cautious dip in {draws} joint draws, 5th to 95th percentile:"
+    return [*blocks, paragraph(told), table((*names, "burn", "required"), bands, left=3)]
 
 
 def _band_cell(band: QuantityBand) -> str:

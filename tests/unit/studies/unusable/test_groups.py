@@ -72,7 +72,7 @@ def test_they_are_in_text_and_json_and_say_how_many_draws(table):
     nothing = ((), ())
     made = json.loads(unusable_json(system, result, (), (), nothing, "case.toml", "0" * 64))
     told = " ".join(unusable_text(system, result, (), (), nothing, "case.toml").split())
-    assert f"Third: that in {GROUP_DRAWS} joint draws, 5th to 95th percentile." in told
+    assert f"With the cautious dip in {GROUP_DRAWS} joint draws, 5th to 95th percentile:" in told
     assert len(made["by_kind_of_attitude"]) == len(result.groups)
     for shown, group in zip(made["by_kind_of_attitude"], result.groups, strict=True):
         assert shown["judged"] == group.judged

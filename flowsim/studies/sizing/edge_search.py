@@ -15,6 +15,8 @@ FIRST_STEP = 0.01
 """[-] Of the range's width: how far from a likely place the other side is looked for at first."""
 ROUNDING = 1e-3
 """[-] Of the tolerance: how far a root that is one but for rounding is moved."""
+ROUNDS = 12
+"""[-] How often the edge of a few scenarios is sought before that of all is."""
 WIDER = 4.0
 """[-] By how much each further step is longer."""
 
@@ -94,10 +96,7 @@ def find_edge(
     def misfit(value: float) -> float:
         found = ratio(value)
         if np.isnan(found):
-            raise UnsolvedError(
-                f"{asked}{' of ' + subject if subject else ''}: a judged scenario could not be "
-                f"solved at {value:.6g} {unit}"
-            )
+            raise UnsolvedError(_unsolved(asked, subject, value, unit))
         return found - 1.0
 
     low, high = limits
@@ -118,6 +117,63 @@ def find_edge(
         high=high,
         always=not passes and misfit(first) >= 0.0,
         meets_above=meets_above,
+    )
+
+
+def find_edge_by_few(
+    few: Callable[[float], float],
+    full: Callable[[float], float],
+    asked: str,
+    unit: str,
+    present: float,
+    limits: tuple[float, float],
+    near: float | None,
+    *,
+    meets_above: bool,
+) -> Edge:
+    """Find where ``full`` passes one, looking mostly at what is cheaper and never less.
+
+    Parameters
+    ----------
+    few : callable
+        Ratio over some of the scenarios [-], so no less than that over all; it may know more of
+        them each time that ``full`` was asked.
+    full : callable
+        Ratio over all scenarios [-].
+    asked, unit, present, limits, near, meets_above
+        As in ``find_edge``.
+
+    Returns
+    -------
+    Edge
+        Its value meets the requirement in all scenarios; ``TOLERANCE`` of the range away it is not
+        met in some of them.
+
+    Raises
+    ------
+    UnsolvedError
+        Where the ratio is not known at a value that was tried.
+    """
+    for _ in range(ROUNDS):
+        edge = find_edge(few, asked, unit, present, limits, near, meets_above=meets_above)
+        found = edge.value
+        if np.isnan(found):
+            if not edge.always:
+                return edge
+            found = limits[0] if meets_above else limits[1]
+        ratio = full(found)
+        if np.isnan(ratio):
+            raise UnsolvedError(_unsolved(asked, "", found, unit))
+        if ratio >= 1.0:
+            return edge
+        near = found
+    return find_edge(full, asked, unit, present, limits, near, meets_above=meets_above)
+
+
+def _unsolved(asked: str, subject: str, value: float, unit: str) -> str:
+    return (
+        f"{asked}{' of ' + subject if subject else ''}: a judged scenario could not be "
+        f"solved at {value:.6g} {unit}"
     )
 
 

@@ -4,6 +4,7 @@ Each question is a root of "least ratio of flow to required, less one", found by
 (Brent's method), never by trying steps.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -11,13 +12,11 @@ import numpy as np
 from flowsim.errors import DomainError, UnsolvedError
 from flowsim.network.assembly import Assembly, assemble
 from flowsim.network.scenarios import situate
-from flowsim.physics.arrays import FloatArray
 from flowsim.studies.adequacy.brief import judged_table, take_rows
 from flowsim.studies.changes.changed_parts import is_named, named_parts, scaled, with_part
 from flowsim.studies.changes.resize import Size, resized
 from flowsim.studies.delivery.trapped_air import trapped_air
-from flowsim.studies.joint.drawn import drawn_pairs
-from flowsim.studies.joint.mirrored import alike_scenarios, one_of_each
+from flowsim.studies.joint.mirrored import one_of_each
 from flowsim.studies.joint.study import joint_result
 from flowsim.studies.judged.cover_doubt import doubtful_twins
 from flowsim.studies.judged.scenarios import CLIMB, ScenarioTable
@@ -25,7 +24,8 @@ from flowsim.studies.judged.sweep import Sweep, deliver_fed, sweep_of
 from flowsim.studies.review.remarks import assumptions, cautions
 from flowsim.studies.sampling.draws import draw, nominal_draws
 from flowsim.studies.saying import Said
-from flowsim.studies.sizing.edge_search import Edge, find_edge
+from flowsim.studies.sizing.edge_search import Edge, find_edge, find_edge_by_few
+from flowsim.studies.sizing.few_scenarios import MovedSurfaces, of_few, percentile
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.tanks import StatedLevel
 
@@ -35,6 +35,9 @@ LEAST_FACTOR, MOST_FACTOR = 1e-3, 1e4
 """[-] On the loss of a part."""
 HEAD_RANGE = 3.0
 """[m] How far the surface is raised or lowered."""
+FEW, FEWER = 6, 4
+"""[-] Scenarios that are drawn at first where an edge is sought, and by how many times more are
+where they do not tell. No effect on the answer."""
 STEEPEST = np.radians(60.0)
 """[rad]"""
 
@@ -198,19 +201,12 @@ def least_head(system: FuelSystem, basis: Basis) -> Edge:
             "as the case stands; see flowsim check"
         )
     draws = draw(assembly, basis.draws, basis.seed) if basis.draws else nominal_draws(assembly, 1)
-    distinct = np.unique(alike_scenarios(swept, draws), return_index=True)[1]
-    rows = swept.judged_rows[distinct]
-
-    def ratio(rise: float) -> float:
-        moved = replace(draws, height=draws.height + rise)
-        if basis.draws:
-            return _percentile(joint_result(swept, moved, together=True).trapped)
-        # A single draw of all is sooner solved than proven not to be the least.
-        alone = moved.take(np.zeros(len(rows), dtype=np.intp))
-        return float(drawn_pairs(swept, rows, alone)[1].min())
-
+    near = 0.0 if basis.near is None or np.isnan(basis.near) else basis.near
+    moved = MovedSurfaces(swept, draws, near)
     limits = -HEAD_RANGE, HEAD_RANGE
-    return find_edge(ratio, "change of head", "m", 0.0, limits, basis.near, meets_above=True)
+    return find_edge_by_few(
+        moved.few, moved.full, "change of head", "m", 0.0, limits, basis.near, meets_above=True
+    )
 
 
 def steepest_pitch(system: FuelSystem, basis: Basis) -> Edge:
@@ -229,12 +225,11 @@ def steepest_pitch(system: FuelSystem, basis: Basis) -> Edge:
     """
     flight = system.flight
 
-    def ratio(pitch: float) -> float:
-        changed = replace(system, flight=replace(flight, climb_pitch=pitch))
-        return least_ratio(changed, basis, in_doubt=True)
+    def at(pitch: float) -> FuelSystem:
+        return replace(system, flight=replace(flight, climb_pitch=pitch))
 
     limits, present = (flight.level_pitch, STEEPEST), flight.climb_pitch
-    return find_edge(ratio, "steepest climb", "rad", present, limits, basis.near, meets_above=False)
+    return _edge_of(at, None, "steepest climb", "rad", present, limits, basis, meets_above=False)
 
 
 def least_fuel(system: FuelSystem, basis: Basis) -> Edge:
@@ -262,24 +257,60 @@ def least_fuel(system: FuelSystem, basis: Basis) -> Edge:
         raise DomainError("no tank of the case has a quantity: every level is stated")
     most = min(_most_fuel(tank.placarded_capacity, tank.least_takeoff) for tank in filled)
 
-    def ratio(quantity: float) -> float:
+    def at(quantity: float) -> FuelSystem:
         tanks = tuple(
             tank
             if isinstance(tank.shape, StatedLevel)
             else replace(tank, unusable=quantity, least_takeoff=quantity)
             for tank in system.tanks
         )
-        changed = replace(system, tanks=tanks, test_draw=0.0)
-        return least_ratio(changed, basis, only=CLIMB, in_doubt=True)
+        return replace(system, tanks=tanks, test_draw=0.0)
 
     present = min((tank.unusable or 0.0) + system.test_draw for tank in filled)
-    return find_edge(
-        ratio, "least fuel in each tank", "m3", present, (0.0, most), basis.near, meets_above=True
+    limits, asked = (0.0, most), "least fuel in each tank"
+    return _edge_of(at, CLIMB, asked, "m3", present, limits, basis, meets_above=True)
+
+
+def _edge_of(
+    at: Callable[[float], FuelSystem],
+    only: str | None,
+    asked: str,
+    unit: str,
+    present: float,
+    limits: tuple[float, float],
+    basis: Basis,
+    *,
+    meets_above: bool,
+) -> Edge:
+    """Find where the least ratio of the system at a value passes one, outlets in doubt both ways.
+
+    In draws mostly by the few scenarios that give least on nominal values.
+    """
+    count = FEW
+
+    def few(value: float) -> float:
+        return least_ratio(at(value), basis, only, in_doubt=True, few=count if basis.draws else 0)
+
+    def full(value: float) -> float:
+        nonlocal count
+        found = least_ratio(at(value), basis, only, in_doubt=True)
+        count = count if found >= 1.0 else FEWER * count
+        return found
+
+    if not basis.draws:
+        return find_edge(few, asked, unit, present, limits, basis.near, meets_above=meets_above)
+    return find_edge_by_few(
+        few, full, asked, unit, present, limits, basis.near, meets_above=meets_above
     )
 
 
 def least_ratio(
-    system: FuelSystem, basis: Basis, only: str | None = None, *, in_doubt: bool = False
+    system: FuelSystem,
+    basis: Basis,
+    only: str | None = None,
+    *,
+    in_doubt: bool = False,
+    few: int = 0,
 ) -> float:
     """Least ratio of flow to required over the judged scenarios [-], nominal or 5th percentile.
 
@@ -292,6 +323,9 @@ def least_ratio(
     in_doubt : bool
         Whether outlets that may be covered or bare are taken the other way too, as ``check`` does:
         for questions whose answer sets how much fuel stands over them.
+    few : int
+        In draws only so many scenarios, those that give least on nominal values: no less than
+        over all. 0 for all.
 
     Returns
     -------
@@ -311,8 +345,10 @@ def least_ratio(
     if any(one.unsolved.any() for one in swept):
         return float("nan")
     draws = draw(assembly, basis.draws, basis.seed)
+    if few:
+        return percentile(np.column_stack([of_few(one, draws, few) for one in swept]))
     drawn = [joint_result(one, draws, together=True).trapped for one in swept]
-    return _percentile(np.concatenate(drawn, axis=1))
+    return percentile(np.concatenate(drawn, axis=1))
 
 
 def _nominal_ratio(assembly: Assembly, table: ScenarioTable, *, in_doubt: bool) -> float:
@@ -329,11 +365,6 @@ def _nominal_ratio(assembly: Assembly, table: ScenarioTable, *, in_doubt: bool) 
         air_free = np.minimum(full.deliverable, trapped_air(assembly, situation, full).flow)
         least.append((air_free * situation.density / some.required).min())
     return float(np.min(least))
-
-
-def _percentile(ratio: FloatArray) -> float:
-    least = ratio.min(axis=1)
-    return float("nan") if np.isnan(least).any() else float(np.percentile(least, 5.0))
 
 
 def _most_fuel(capacity: float | None, takeoff: float | None) -> float:

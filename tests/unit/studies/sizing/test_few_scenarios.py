@@ -1,0 +1,102 @@
+"""Edges that are sought by a few scenarios are those of all."""
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from flowsim.errors import UnsolvedError
+from flowsim.files.case.reader import read_case
+from flowsim.network.assembly import assemble
+from flowsim.studies.adequacy.brief import judged_table
+from flowsim.studies.judged.sweep import sweep_of
+from flowsim.studies.sampling.draws import SEED, draw
+from flowsim.studies.sizing import inverse
+from flowsim.studies.sizing.edge_search import TOLERANCE, find_edge, find_edge_by_few
+from flowsim.studies.sizing.few_scenarios import MovedSurfaces, of_few, percentile
+from flowsim.studies.sizing.inverse import Basis
+
+CASES = Path(__file__).parents[4] / "cases"
+LIMITS = (0.0, 10.0)
+
+
+def steps(*edges: float):
+    """Scenarios that are met above their edges; what is known of them grows."""
+    known = [0]
+
+    def few(value: float) -> float:
+        return min(value / edges[number] for number in known)
+
+    def full(value: float) -> float:
+        ratios = [value / edge for edge in edges]
+        known.append(int(np.argmin(ratios)))
+        return min(ratios)
+
+    return few, full
+
+
+@pytest.mark.parametrize("edges", [(3.0,), (3.0, 5.0, 4.0), (5.0, 3.0), (3.0, 20.0)])
+def test_it_is_the_edge_of_all(edges):
+    few, full = steps(*edges)
+    plain = find_edge(full, "q", "m", 1.0, LIMITS, None, meets_above=True)
+    found = find_edge_by_few(few, full, "q", "m", 1.0, LIMITS, 3.0, meets_above=True)
+    assert found.always == plain.always
+    assert found.value == pytest.approx(plain.value, abs=2e1 * TOLERANCE, nan_ok=True)
+    if np.isfinite(found.value):
+        assert full(found.value) >= 1.0
+        assert full(found.value - 1.1e1 * TOLERANCE) < 1.0
+
+
+def test_what_a_few_always_meet_is_asked_of_all():
+    def full(value: float) -> float:
+        return value - 1.0
+
+    found = find_edge_by_few(lambda _: 2.0, full, "q", "m", 1.0, LIMITS, None, meets_above=True)
+    assert found.value == pytest.approx(2.0, abs=2e1 * TOLERANCE)
+    always = find_edge_by_few(
+        lambda _: 2.0, lambda _: 1.5, "q", "m", 1.0, LIMITS, None, meets_above=True
+    )
+    assert always.always
+
+
+def test_a_failed_solve_of_all_is_told():
+    with pytest.raises(UnsolvedError, match="could not be solved"):
+        find_edge_by_few(
+            lambda value: value / 3.0,
+            lambda _: float("nan"),
+            "q",
+            "m",
+            1.0,
+            LIMITS,
+            None,
+            meets_above=True,
+        )
+
+
+@pytest.mark.parametrize("name", ["one-tank", "humps"])
+def test_edges_in_draws_are_those_of_every_scenario(name, monkeypatch):
+    system = read_case(CASES / name / "case.toml")
+    basis = Basis(draws=64, seed=SEED)
+    questions = inverse.least_head, inverse.steepest_pitch, inverse.least_fuel
+    quick = [question(system, basis) for question in questions]
+
+    def plain(few, full, *given, **more):
+        return find_edge(full, *given, **more)
+
+    monkeypatch.setattr(inverse, "find_edge_by_few", plain)
+    for question, edge in zip(questions, quick, strict=True):
+        slow = question(system, basis)
+        assert edge.always == slow.always
+        within = 2.1 * TOLERANCE * (edge.high - edge.low)
+        assert edge.value == pytest.approx(slow.value, abs=within, nan_ok=True)
+
+
+def test_a_few_give_no_less_than_all():
+    assembly = assemble(read_case(CASES / "one-tank" / "case.toml"))
+    sweep = sweep_of(assembly, judged_table(assembly))
+    draws = draw(assembly, 32, SEED)
+    moved = MovedSurfaces(sweep, draws, -0.2)
+    few = moved.few(-0.3)
+    assert few >= moved.full(-0.3)
+    assert moved.few(-0.3) == pytest.approx(moved.full(-0.3), rel=1e-9)
+    assert percentile(of_few(sweep, draws, 2)) >= moved.full(0.0) - 1e-12

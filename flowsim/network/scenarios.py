@@ -12,7 +12,7 @@ from flowsim.network.conditions import BACKWARD, FORWARD, Conditions
 from flowsim.physics.air.atmosphere import dynamic_pressure
 from flowsim.physics.air.dips import critical_dip
 from flowsim.physics.arrays import FloatArray, FloatLike
-from flowsim.physics.attitude import effective_gravity, height
+from flowsim.physics.attitude import effective_gravity, height, pull_of
 from flowsim.physics.fuel.properties import density, kinematic_viscosity
 from flowsim.physics.tank.surface import surface_elevation_of
 from flowsim.system.tanks import StatedLevel
@@ -240,7 +240,7 @@ def situate(
     if surfaces_raised is not None:
         surface = surface + _rise(assembly, scenarios.quantity, surfaces_raised)
     tank_pressure = _tank_pressures(assembly, scenarios, pressure_coefficient)
-    dip = critical_dip(scenarios.dip_flow / liquid_density)
+    dip = critical_dip(scenarios.dip_flow / liquid_density, pull_of(scenarios.gravity))
     tank_of = np.array([tank for _, tank, _ in assembly.outlets], dtype=np.intp)
     node_of = np.array([node for node, _, _ in assembly.outlets], dtype=np.intp)
     cover = surface[:, tank_of] - elevation[:, node_of] - dip[:, None]

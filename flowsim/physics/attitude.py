@@ -363,3 +363,24 @@ def _angle(value: FloatLike, name: str, most: float) -> FloatArray:
 
 def _stack(aft: FloatArray, right: FloatArray, up: FloatArray) -> FloatArray:
     return np.stack(np.broadcast_arrays(aft, right, up), axis=-1).astype(np.float64)
+
+
+def pull_of(gravity: FloatArray) -> FloatArray:
+    """Give the strength of an effective gravity.
+
+    Parameters
+    ----------
+    gravity : FloatArray
+        Effective gravity over g0 (..., 3) [-].
+
+    Returns
+    -------
+    FloatArray
+        (...) [-]: 1 at rest and in straight flight, 1/cos(bank) in a turn without slip.
+
+    Examples
+    --------
+    >>> float(pull_of(np.array([0.0, 3.0, -4.0])))
+    5.0
+    """
+    return np.asarray(np.sqrt((np.asarray(gravity) ** 2).sum(axis=-1)))

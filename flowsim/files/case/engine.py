@@ -29,6 +29,9 @@ BURN_DENSITY_REACH = 0.12
 """[-] How far the density of a burn in volume may lie from the fuel's: gasolines and their
 temperatures spread by less, and a gallon of the wrong kind is off by 17 or 20 %.
 Tag: common practice."""
+LEAST_CONSUMPTION = 0.165 / 3.6e6
+"""[kg/J] 165 g/kWh: half of the 43.5 MJ/kg that avgas gives (ASTM D910, read). No piston engine
+turns more of its fuel into work. Tag: published."""
 USUAL_HEIGHT_ACCURACY = 0.005
 """[m] One standard deviation of heights taken with tape and level (common practice, no source)."""
 
@@ -172,6 +175,13 @@ def _burn_of_power(power: Given, consumption: Given | None, ledger: Ledger) -> t
         )
     else:
         specific, text = consumption.value, consumption.text
+        if specific < LEAST_CONSUMPTION:
+            ledger.mistake(
+                (*_AT, "specific_consumption"),
+                f"{shown(text)} would be more than half of the fuel's heat turned into work: no "
+                "piston engine does that",
+                f'check its unit and decimals; "{USUAL_CONSUMPTION_WORDS}" is usual',
+            )
     flow = power.value * specific
     basis = f"{power.text} x {text} = {measures.MASS_FLOW.significant(flow, 5)}"
     ledger.assumed(

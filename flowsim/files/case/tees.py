@@ -14,7 +14,7 @@ from flowsim.files.case.line_ends import (
 )
 from flowsim.files.case.models_lines import CaseFile, DrainSection, TeeSection
 from flowsim.files.case.validate import example
-from flowsim.files.case.words import did_you_mean
+from flowsim.files.case.words import did_you_mean, one_of
 from flowsim.files.toml.lines import KeyPath
 from flowsim.files.units.quantities import shown
 from flowsim.measures import BORE
@@ -125,7 +125,8 @@ def check_drain(
         _check_own_line(drain, path, case, ledger)
         return
     if reaches is None and not ledger.is_reported((*path, "reaches")):
-        remedy = f"write {example(DrainSection, 'reaches')}, or end a line at the drain"
+        known = (*names.tanks, *names.nodes, *names.lines)
+        remedy = f"{one_of(known)}, whichever it drains, or end a line at it"
         ledger.mistake((*path, "reaches"), "is missing", remedy)
     if not reaches:
         return

@@ -17,8 +17,8 @@ DIP_EXPECTED, DIP_CAUTIOUS = 2.0, 5.0
 and sloshes: expected, and on the safe side (estimate, no source). Tag: estimate."""
 
 
-def critical_dip(flow: FloatLike) -> FloatArray:
-    """Give the depth of fuel above an outlet at which its surface dips into it.
+def critical_dip(flow: FloatLike, pull: FloatLike = 1.0) -> FloatArray:
+    """Give the head of fuel above an outlet at which its surface dips into it.
 
     Without swirl. With swirl or sloshing allow 2 to 5 times as much (estimate).
 
@@ -27,11 +27,14 @@ def critical_dip(flow: FloatLike) -> FloatArray:
     flow : FloatLike
         Flow out of the outlet [m3/s], >= 0, any shape; a flow into the tank (negative) dips
         nothing and gives zero.
+    pull : FloatLike
+        Effective gravity over g0 [-], > 0, shape that broadcasts: more than 1 in a turn.
 
     Returns
     -------
     FloatArray
-        Depth [m].
+        Head [m], as heights are measured here: the depth times ``pull``, the depth falling with its
+        fifth root.
 
     References
     ----------
@@ -44,9 +47,15 @@ def critical_dip(flow: FloatLike) -> FloatArray:
     >>> flow = np.sqrt(1e-10 * STANDARD_GRAVITY)
     >>> critical_dip([flow, -flow]).round(6).tolist()
     [0.0069, 0.0]
+
+    In a turn of 60 deg, at twice the pull, 2^-0.2 of that depth is worth twice its height in head.
+
+    >>> float(critical_dip(flow, 2.0).round(6))
+    0.012014
     """
     out = np.maximum(np.asarray(flow, dtype=np.float64), 0.0)
-    return np.asarray(0.69 * (out**2 / STANDARD_GRAVITY) ** 0.2)
+    strength = np.asarray(pull, dtype=np.float64)
+    return np.asarray(0.69 * strength * (out**2 / (strength * STANDARD_GRAVITY)) ** 0.2)
 
 
 def air_margin_least(bore: FloatLike, flow: FloatLike) -> FloatArray:

@@ -20,7 +20,13 @@ from flowsim.network.solver import solve
 from flowsim.physics.air.atmosphere import standard_pressure
 from flowsim.physics.air.dips import critical_dip
 from flowsim.physics.arrays import BoolArray, FloatArray
-from flowsim.physics.attitude import coordinated_turn, effective_gravity, height, in_datum_axes
+from flowsim.physics.attitude import (
+    coordinated_turn,
+    effective_gravity,
+    height,
+    in_datum_axes,
+    pull_of,
+)
 from flowsim.physics.fuel.properties import density, vapour_pressure
 from flowsim.physics.tank.floor import NEAR, angle_from_dips
 from flowsim.physics.tank.surface import capacity_of, quantity_below, surface_elevation_of
@@ -87,7 +93,7 @@ class PhaseModel:
         self.node_of = np.array([node for node, _, _ in assembly.outlets], dtype=np.intp)
         self.tank_of = np.array([tank for _, tank, _ in assembly.outlets], dtype=np.intp)
         self.outlet_elevation = height(assembly.points, self.gravity)[0, self.node_of]
-        self.dip = float(critical_dip(phase.burn / self.density))
+        self.dip = float(critical_dip(phase.burn / self.density, pull_of(self.gravity)[0]))
         self.in_use = self._outlets_in_use()
         self._last: FloatArray | None = None
         self._same: dict[int, Situation] = {}

@@ -17,6 +17,7 @@ from flowsim.network.assembly import Assembly
 from flowsim.network.scenarios import BARE, BY_HEIGHT, COVERED, Situation
 from flowsim.physics.air.dips import critical_dip
 from flowsim.physics.arrays import FloatArray
+from flowsim.physics.attitude import pull_of
 from flowsim.studies.judged.blocks import ScenarioTable
 from flowsim.studies.judged.fuel_states import fed_tanks
 
@@ -70,7 +71,8 @@ def cover_doubt(assembly: Assembly, situation: Situation) -> Doubt:
     tanks = [tank for _, tank, _ in assembly.outlets]
     nodes = [node for node, _, _ in assembly.outlets]
     depth = situation.surface[:, tanks] - situation.elevation[:, nodes]
-    dip = critical_dip(situation.scenarios.dip_flow / situation.density)[:, None]
+    out = situation.scenarios.dip_flow / situation.density
+    dip = critical_dip(out, pull_of(situation.scenarios.gravity))[:, None]
     bare, sure = doubt_ends(dip, assembly.system.height_deviation)
     # An empty tank has no surface over its outlet, however its height was measured.
     empty = situation.scenarios.quantity[:, tanks] <= 0.0

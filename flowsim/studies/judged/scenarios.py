@@ -7,6 +7,7 @@ from functools import cached_property
 
 import numpy as np
 
+from flowsim.constants import STANDARD_GRAVITY
 from flowsim.network.assembly import Assembly
 from flowsim.network.scenarios import CARBURETTOR, OPEN_LINE, situate
 from flowsim.network.solver import solve
@@ -289,7 +290,8 @@ class _Pitches:
             states = [number for number, own in enumerate(self.purposes) if own == kind]
             flow = required_flow(system.engine, purpose)
             ends = np.array([max(system.temperatures), min(system.temperatures)])
-            dip = critical_dip(flow / density(system.fuel, ends))
+            run = system.flight.run_acceleration / STANDARD_GRAVITY if purpose == RUN else 0.0
+            dip = critical_dip(flow / density(system.fuel, ends), math.hypot(1.0, run))
             bare, sure = doubt_ends(dip, system.height_deviation)
             self.crossings[purpose] = crossings(
                 self.assembly,

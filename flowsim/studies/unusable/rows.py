@@ -17,7 +17,7 @@ from flowsim.network.scenarios import (
 from flowsim.network.solver import solve
 from flowsim.physics.air.dips import DIP_CAUTIOUS, DIP_EXPECTED, critical_dip
 from flowsim.physics.arrays import BoolArray, FloatArray
-from flowsim.physics.attitude import height
+from flowsim.physics.attitude import height, pull_of
 from flowsim.physics.fuel.properties import density
 from flowsim.physics.tank.surface import capacity_of, quantity_below
 from flowsim.studies.delivery.deliver import end_flow
@@ -161,10 +161,13 @@ def drawn_situation(assembly: Assembly, scenarios: Scenarios, draws: Draws) -> S
     """Work out scenarios, each in a draw of its own: heights, vents, viscosity.
 
     An error of the heights moves the surfaces against the outlets as well as against the line's
-    end, so it decides what is covered too.
+    end, so it decides what is covered too. In a turn it counts more, as every height does.
     """
     situation = situate(
-        assembly, scenarios, pressure_coefficient=draws.vent, surfaces_raised=draws.height
+        assembly,
+        scenarios,
+        pressure_coefficient=draws.vent,
+        surfaces_raised=draws.height * pull_of(scenarios.gravity),
     )
     conditions = situation.conditions
     viscosity = conditions.kinematic_viscosity * draws.viscosity
@@ -225,11 +228,11 @@ class Trials:
         """
         table, assembly = self.rows, self.assembly
         rows = np.arange(table.count) if rows is None else rows
-        dip = critical_dip(
-            table.demand[rows] / density(assembly.system.fuel, table.temperature[rows])
-        )
-        over = dip * table.times[rows] - (0.0 if draws is None else draws.height)
         gravity = self.attitudes.gravity[table.attitude[rows]]
+        out = table.demand[rows] / density(assembly.system.fuel, table.temperature[rows])
+        pull = pull_of(gravity)
+        raised = 0.0 if draws is None else draws.height * pull
+        over = critical_dip(out, pull) * table.times[rows] - raised
         elevation = height(assembly.points, gravity)
         found = np.full((len(rows), len(assembly.outlets)), np.nan)
         for column, (node, tank, _) in enumerate(assembly.outlets):

@@ -133,3 +133,27 @@ def test_a_part_that_passes_more_than_its_bore_can_is_a_mistake(part, times):
 
 def test_a_seat_that_loses_what_its_bore_asks_is_taken():
     assert read(ONE, ('bore = "4 mm" }]', 'bore = "4 mm", cv = 0.74 }]'))
+
+
+def test_an_engine_that_makes_more_work_than_half_of_its_fuel_is_a_mistake():
+    """0.055 lb/hp/h (a slip of the decimal) would ask for a tenth of the fuel: 33 g/kWh."""
+    power = ('burn = "18 L/h"', 'rated_power = "100 hp"\nspecific_consumption = "{}"')
+    burn = next(line for line in ONE.splitlines() if line.startswith("burn ="))
+    dense = [line for line in ONE.splitlines() if line.startswith("burn_density")]
+    drop = [(line, "") for line in dense]
+
+    def stated(text: str) -> tuple[tuple[str, str], ...]:
+        return ((burn, power[1].format(text)), *drop)
+
+    words = refused(*stated("0.055 lb/hp/h"))
+    assert "engine, specific_consumption" in words
+    assert "no piston engine does that" in words
+    assert read(ONE, *stated("0.42 lb/hp/h"))
+
+
+def test_a_drain_that_says_not_what_it_drains_is_shown_what_there_is():
+    reaches = 'reaches = "forward"'
+    words = refused((reaches, ""))
+    assert '"centre"' in words
+    assert '"floor"' in words
+    assert 'reaches = "left"' not in words

@@ -126,7 +126,7 @@ def check_drain(
         return
     if reaches is None and not ledger.is_reported((*path, "reaches")):
         known = (*names.tanks, *names.nodes, *names.lines)
-        remedy = f"{one_of(known)}, whichever it drains, or end a line at it"
+        remedy = f"{one_of(known)}, whichever it drains, or end a line at the drain"
         ledger.mistake((*path, "reaches"), "is missing", remedy)
     if not reaches:
         return

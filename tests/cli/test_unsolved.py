@@ -14,6 +14,7 @@ from typing import Any
 import numpy as np
 import pytest
 
+from flowsim.document.words.telling import told
 from flowsim.network import solver
 from flowsim.studies.result import UNSOLVED_REMEDY
 from tests.cli.conftest import Said
@@ -69,16 +70,16 @@ def test_each_line_says_where_and_what_to_try(
     made = json.loads(said.out)
     assert made["verdict"] != "adequate"
     assert failing == "some" or (made["verdict"], said.code) == ("cannot tell", 3)
-    told = {one["name"]: one for one in made["decisions"]}
-    lines = [one for key in TOLD[name] for one in told.values() if one["name"].startswith(key)]
+    made_of = {one["name"]: one for one in made["decisions"]}
+    lines = [one for key in TOLD[name] for one in made_of.values() if one["name"].startswith(key)]
     assert len(lines) >= len(TOLD[name])
     for one in lines:
         if failing == "all":
             assert one["verdict"] == "cannot tell", one["name"]
-        if one["remedy"] == UNSOLVED_REMEDY:
+        if one["remedy"] == told(UNSOLVED_REMEDY):
             assert WHERE.search(one["found"]), one["found"]
-    assert failing == "some" or all(one["remedy"] == UNSOLVED_REMEDY for one in lines)
-    assert any(one["remedy"] == UNSOLVED_REMEDY for one in lines)
+    assert failing == "some" or all(one["remedy"] == told(UNSOLVED_REMEDY) for one in lines)
+    assert any(one["remedy"] == told(UNSOLVED_REMEDY) for one in lines)
 
 
 @pytest.mark.parametrize("command", ["check", "check --full", "unusable", "hand-check", "what-if",
@@ -93,4 +94,4 @@ def test_no_command_makes_a_finding_of_it(
     assert not re.search(r": not adequate(?!;)", words)
     assert [one for one in FINDINGS if one in words] == []
     if command not in ("check", "size"):  # they point to the others
-        assert UNSOLVED_REMEDY[:60] in words
+        assert told(UNSOLVED_REMEDY)[:60] in words

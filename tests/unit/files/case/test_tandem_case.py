@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from flowsim.document.words.telling import all_told, told
 from flowsim.errors import Mistake
 from flowsim.files.case.differences import case_differences
 from flowsim.files.case.reader import read_case_text
@@ -91,7 +92,7 @@ def test_what_was_recorded_is_in_cut_list_and_ticks(tandem: str) -> None:
     assert cuts["left front"].trim == pytest.approx(2 * _INCH)
     assert cuts["left front"].pieces == 1
     assert cuts["right drain line"].cut > 0.0
-    ticks = "\n".join(result.ticks)
+    ticks = "\n".join(all_told(result.ticks))
     assert 'line "right down": anti-chafe wrap of ' in ticks
     assert "on run 2 (door post)" in ticks
     assert 'line "left down": 51 mm (2.0 in) of trim cut off' in ticks
@@ -102,12 +103,12 @@ def test_stated_span_and_bend_radius_are_used(tandem: str) -> None:
     result = route_study(read_case_text(tandem, "case.toml"))
     spans = [span for span in result.spans if span.line == "left down"]
     assert {span.largest for span in spans} == {16 * _INCH}
-    assert {span.source for span in spans} == {"as stated in the case"}
+    assert {told(span.source) for span in spans} == {"as stated in the case"}
     bend = next(bend for bend in result.bends if bend.line == "left forward")
-    assert (bend.least, bend.source) == (2 * _INCH, "as stated in the case")
+    assert (bend.least, told(bend.source)) == (2 * _INCH, "as stated in the case")
     tight = tandem.replace('least_bend_radius = "2 in"', 'least_bend_radius = "3 in"')
     findings = route_study(read_case_text(tight, "case.toml")).findings
-    assert any(f.topic == "bend radius" and "left down" in f.item for f in findings)
+    assert any(f.topic == "bend radius" and "left down" in told(f.item) for f in findings)
 
 
 # --- mistakes

@@ -96,7 +96,7 @@ def find_edge(
     def misfit(value: float) -> float:
         found = ratio(value)
         if np.isnan(found):
-            raise UnsolvedError(_unsolved(asked, subject, value, unit))
+            raise _unsolved(asked, subject, value, unit)
         return found - 1.0
 
     low, high = limits
@@ -163,15 +163,15 @@ def find_edge_by_few(
             found = limits[0] if meets_above else limits[1]
         ratio = full(found)
         if np.isnan(ratio):
-            raise UnsolvedError(_unsolved(asked, "", found, unit))
+            raise _unsolved(asked, "", found, unit)
         if ratio >= 1.0:
             return edge
         near = found
     return find_edge(full, asked, unit, present, limits, near, meets_above=meets_above)
 
 
-def _unsolved(asked: str, subject: str, value: float, unit: str) -> str:
-    return (
+def _unsolved(asked: str, subject: str, value: float, unit: str) -> UnsolvedError:
+    return UnsolvedError(
         f"{asked}{' of ' + subject if subject else ''}: a judged scenario could not be "
         f"solved at {value:.6g} {unit}"
     )

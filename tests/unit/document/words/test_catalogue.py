@@ -106,9 +106,14 @@ def test_every_place_has_a_form_that_exists(key: str) -> None:
 
 
 def _in_errors(tree: ast.Module) -> set[int]:
-    """Give what is said in an error that is raised."""
-    raised = (node for node in ast.walk(tree) if isinstance(node, ast.Raise))
-    return {id(part) for node in raised for part in ast.walk(node)}
+    """Give what is said in an error that is raised, or made to be raised."""
+    errors = [
+        node
+        for node in ast.walk(tree)
+        if isinstance(node, ast.Raise)
+        or (isinstance(node, ast.Call) and getattr(node.func, "id", "").endswith("Error"))
+    ]
+    return {id(part) for node in errors for part in ast.walk(node)}
 
 
 def _texts(tree: ast.Module) -> Iterator[str]:

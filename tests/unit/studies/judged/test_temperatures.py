@@ -9,9 +9,10 @@ from flowsim.network.assembly import assemble
 from flowsim.physics.fuel.properties import density, kinematic_viscosity
 from flowsim.studies.adequacy.study import judge
 from flowsim.studies.judged.scenarios import CLIMB, DESCENT, RUN, UNUSABLE, scenario_table
-from flowsim.studies.judged.temperatures import evenly_spaced
+from flowsim.studies.judged.temperatures import evenly_spaced, turning_temperatures
 from flowsim.studies.result import Verdict
 from flowsim.system.bands import Exact
+from flowsim.system.calibration import Calibration
 from flowsim.system.fuel import Fuel
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.lines import Junction
@@ -192,3 +193,19 @@ class TestVerdict:
         open_line = found.lines[0]
         assert open_line.least_nominal < 0.99
         assert COLD < found.scenarios[open_line.deciding].temperature < HOT
+
+
+def test_where_a_flow_turns_goes_with_the_viscosity_that_a_test_found():
+    """Re = 4 m/(pi D mu): a fifth more of mu is turned by a fifth more of flow (by hand)."""
+    system = replace(one_tank(), fuel=thick_fuel(), temperatures=(COLD, HOT))
+    assembly = assemble(system)
+    middle = float(kinematic_viscosity(system.fuel, 293.15) * density(system.fuel, 293.15))
+    bore = float(assembly.network.pipes.bore[0])
+    flow = TURNS * np.pi * bore * middle / 4.0
+    whole = np.ones((1, len(assembly.network.pipes.bore)))
+    assert turning_temperatures(assembly, flow, whole) == pytest.approx([293.15], abs=0.02)
+    found = Calibration(keys=(), scores=(), learned=(), directions=(), viscosity=1.2)
+    calibrated = assemble(replace(system, calibration=found))
+    assert turning_temperatures(calibrated, 1.2 * flow, whole) == pytest.approx([293.15], abs=0.02)
+    assert abs(turning_temperatures(calibrated, flow, whole)[0] - 293.15) > 1.0
+    assert len(turning_temperatures(assembly, 100.0 * flow, whole)) == 0

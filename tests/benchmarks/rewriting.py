@@ -100,7 +100,7 @@ def near(brief: Brief) -> bool:
 
 def least_ratios(brief: Brief) -> dict[str, float]:
     """Give the least nominal ratio of each line of flow; what runs back is none."""
-    return {line.name: max(line.least_nominal, 0.0) for line in brief.lines}
+    return {told(line.name): max(line.least_nominal, 0.0) for line in brief.lines}
 
 
 def same_breaks(name: str, base: Brief, other: Brief) -> Iterator[str]:
@@ -149,7 +149,7 @@ def runs_back(brief: Brief, name: str) -> bool:
     Nothing keeps it from doing so where a position joins a full tank and an empty one. What
     hinders it leaves more for the engine: physics, and no defect of a law.
     """
-    deciding = next(line.deciding for line in brief.lines if line.name == name)
+    deciding = next(line.deciding for line in brief.lines if told(line.name) == name)
     assembly = brief.swept.assembly
     network, flow = assembly.network, brief.swept.delivery.solution.flow[deciding]
     outlets = [node for node, _, _ in assembly.outlets]

@@ -34,7 +34,7 @@ FLOW_KEY = re.compile(r"flow|percent|kg_per_h|p05|p50|p95|chance|low|high|median
 NO_FLOW_KEY = re.compile(r"head|deg|_mm|pitch|pressure|_c$|margin_kpa|height|difference")
 AS_WRITTEN = (1.0, 1.0 / 0.45359237)
 """[kg/h, lb/h] What a figure may be printed in; percent is itself."""
-ROUND = {f"-{value / 2:.1f}" for value in range(41)}
+ROUND = {f"-{value / 2:.1f}" for value in range(81)}
 """Pitches and temperatures look like these."""
 
 

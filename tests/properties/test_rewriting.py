@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 
+from flowsim.document.words.telling import told
 from flowsim.errors import InputError
 from flowsim.studies.adequacy.brief import judge_briefly
 from flowsim.studies.changes.resize import Size, resized
@@ -44,16 +45,16 @@ def test_a_narrower_outlet_of_a_dry_tank_is_no_worse_only_where_fuel_runs_back_i
     # Found by the count: half of what the full tank gives ran into the dry one.
     case = plausible_case(9118)
     brief = judge_briefly(read(case), nominal=True, draws=0, seed=0)
-    told = {line.name: runs_back(brief, line.name) for line in brief.lines}
-    assert told["at the carburettor, 150 %"]
-    assert not told["open line, 150 %"]
+    backs = {told(line.name): runs_back(brief, told(line.name)) for line in brief.lines}
+    assert backs["at the carburettor, 150 %"]
+    assert not backs["open line, 150 %"]
     narrower = plausible_case(9118)
     for tank in narrower["tank"]:
         if tank["name"] == "starboard":
             tank["outlet"][0]["bore"] = "0.3 in"
     other = judge_briefly(read(narrower), nominal=True, draws=0, seed=0)
-    least = [{line.name: line.least_nominal for line in one.lines} for one in (brief, other)]
-    for name, runs in told.items():
+    least = [{told(line.name): line.least_nominal for line in one.lines} for one in (brief, other)]
+    for name, runs in backs.items():
         assert runs or least[1][name] <= least[0][name] * (1 + 1e-6)
 
 

@@ -155,7 +155,7 @@ def _drawn(blocks: Iterable[Block], name: str) -> list[Wire]:
 def _least(result: AdequacyResult) -> list[Wire]:
     return [
         {
-            "name": line.name,
+            "name": told(line.name),
             "percent": ratio_words(line.least_nominal),
             "value": line.least_nominal if math.isfinite(line.least_nominal) else -1.0,
         }
@@ -173,7 +173,7 @@ def _requirement(result: AdequacyResult) -> Wire:
 
 def _line(line: ResultLine) -> Wire:
     return {
-        "name": line.name,
+        "name": told(line.name),
         "verdict": line.verdict.value,
         "required": line.required,
         "nominal": ratio_words(line.least_nominal),

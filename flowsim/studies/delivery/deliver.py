@@ -10,7 +10,7 @@ from flowsim.network.assembly import Assembly
 from flowsim.network.conditions import Factors
 from flowsim.network.scenarios import Situation
 from flowsim.network.solver import Solution, solve
-from flowsim.network.standing import standing_columns
+from flowsim.network.standing import STILL, joined_nodes, standing_columns
 from flowsim.physics.arrays import FloatArray
 
 ONSET_STEPS = 60
@@ -21,6 +21,9 @@ ONSET_COLUMN = 1e-7
 be seen in its answer."""
 FOOT = 1e-3
 """[-] Of the flow at which air is drawn: where the search begins if nothing better is known."""
+LOOKED_AT = (0.2, 0.4, 0.6, 0.75, 0.9)
+"""[-] Of a flow at which no air is drawn: where lesser flows are looked at, as fuel may run from
+tank to tank there. Own choice. Tag: estimate."""
 FLOW_EXPONENT = 1.75
 """[-] Standing columns fall about with this power of the flow (turbulent friction), so the search
 runs in flow to this power, where they are nearly straight. It has no effect on the answer."""
@@ -83,20 +86,100 @@ def deliver(
         flow = solution.flow[rows]
         if onset_above is not None:
             column = _column_below(assembly, situation, rows, onset_above, solution, factors)
-            deliverable[rows[column > 0]] = np.inf
-            tried, left = np.isfinite(column), ~(column > 0)
+            tried = np.isfinite(column)
+            high, least = np.where(tried, onset_above[rows], high), np.where(tried, column, least)
+            lower = _drawn_below(
+                assembly, situation, rows, high, factors, solution, asked=column > 0
+            )
+            high, least = _lesser(lower, high, least)
+            clear = (column > 0) & ~lower.found
+            deliverable[rows[clear]] = np.inf
             # Where nothing flows nothing is tried, and nothing is to be divided by it.
-            share = np.divide(onset_above[rows], high, out=np.ones_like(high), where=tried)
-            flow = share[:, None] * flow
-            high = np.where(tried, onset_above[rows], high)[left]
-            least = np.where(tried, column, least)[left]
-            rows, flow = rows[left], flow[left]
+            share = np.divide(high, solved[rows], out=np.ones_like(high), where=solved[rows] > 0)
+            flow = (share[:, None] * flow)[~clear]
+            rows, high, least = rows[~clear], high[~clear], least[~clear]
         part = None if factors is None else factors.take(rows)
         near = None if onset_near is None else onset_near[rows]
-        deliverable[rows] = air_onset(
-            assembly, take(situation, rows), high, least, part, near=near, flow=flow
-        )
+        some = take(situation, rows)
+        onset = air_onset(assembly, some, high, least, part, near=near, flow=flow)
+        lower = _drawn_below(assembly, situation, rows, onset, factors, solution)
+        again = np.flatnonzero(lower.found)
+        if len(again):
+            part = None if factors is None else factors.take(rows[again])
+            some = take(situation, rows[again])
+            onset[again] = air_onset(assembly, some, lower.flow[again], lower.column[again], part)
+        deliverable[rows] = onset
     return Delivery(deliverable=deliverable, solved=solved, air_limited=limited, solution=solution)
+
+
+@dataclass(frozen=True, slots=True)
+class _Drawn:
+    """The least of the tried flows [m3/s] at which air is drawn, and its column [m] (row,)."""
+
+    found: npt.NDArray[np.bool_]
+    flow: FloatArray
+    column: FloatArray
+
+
+def _lesser(drawn: _Drawn, flow: FloatArray, column: FloatArray) -> tuple[FloatArray, FloatArray]:
+    found = drawn.found
+    return np.where(found, drawn.flow, flow), np.where(found, drawn.column, column)
+
+
+def _drawn_below(
+    assembly: Assembly,
+    situation: Situation,
+    rows: npt.NDArray[np.intp],
+    below: FloatArray,
+    factors: Factors | None,
+    free: Solution,
+    *,
+    asked: npt.NDArray[np.bool_] | None = None,
+) -> _Drawn:
+    """Look for air at flows below one (row,) [m3/s] at which none is drawn.
+
+    Of one tank's outlets more flow always draws more air. Of several tanks' it may draw less: where
+    little is drawn off, fuel runs from one tank to another, and a bare leg meets flow higher up.
+    ``free`` is the solution at the free flow.
+    """
+    look = _of_several_tanks(assembly, situation.scenarios.position[rows]) & (below > 0)
+    look &= np.isfinite(below) if asked is None else asked
+    some = np.flatnonzero(look)
+    found, flow, column = np.zeros(len(rows), dtype=bool), below.copy(), np.zeros(len(rows))
+    columns = np.full((len(some), len(LOOKED_AT)), np.inf)
+    left, start = np.arange(len(some)), None
+    for number, share in enumerate(LOOKED_AT):
+        if not len(left):
+            break
+        which = rows[some[left]]
+        part = None if factors is None else factors.take(which)
+        drawn = with_demand(assembly, take(situation, which), share * below[some[left]])
+        solution = solve(assembly.network, drawn.conditions, part, start=start)
+        columns[left, number] = _least_of(assembly, drawn, solution)
+        # The more is drawn off, the less runs from tank to tank: none here, none at more.
+        moving = np.abs(solution.flow) > STILL
+        back = moving & ~(solution.flow * free.flow[which] > 0)
+        on = back[:, : assembly.open_link].any(axis=1) & (columns[left, number] > 0)
+        left, start = left[on], solution.flow[on]
+    # A failed solve counts as drawn: its column is no number, which no search goes by.
+    is_drawn = ~(columns > 0)
+    first = np.arange(len(some)), is_drawn.argmax(axis=1)
+    found[some] = is_drawn.any(axis=1)
+    flow[some] = below[some] * np.array(LOOKED_AT)[first[1]]
+    column[some] = columns[first]
+    return _Drawn(found, flow, column)
+
+
+def _of_several_tanks(assembly: Assembly, position: npt.NDArray[np.intp]) -> npt.NDArray[np.bool_]:
+    """Tell in which scenarios the outlets of several tanks are joined to the engine."""
+    several = np.zeros(len(assembly.positions), dtype=bool)
+    for number in np.unique(position):
+        is_open = np.zeros(len(assembly.network.links), dtype=bool)
+        is_open[: assembly.open_link] = assembly.line_allowed[number][: assembly.open_link] > 0
+        joined = joined_nodes(assembly.network, is_open, assembly.inlet)
+        tanks = {tank for node, tank, _ in assembly.outlets if node in joined}
+        several[number] = len(tanks) > 1
+    return several[position]
 
 
 def _column_below(
@@ -286,7 +369,13 @@ def _least_column(
     start: FloatArray | None,
 ) -> FloatArray:
     drawn = with_demand(assembly, situation, flow)
-    solution = solve(assembly.network, drawn.conditions, factors, start=start)
+    return _least_of(
+        assembly, drawn, solve(assembly.network, drawn.conditions, factors, start=start)
+    )
+
+
+def _least_of(assembly: Assembly, drawn: Situation, solution: Solution) -> FloatArray:
+    """Least standing column (scenario,) [m] of what was solved with a flow drawn off."""
     columns = standing_columns(assembly, drawn, solution)
     some = ~np.isnan(columns).all(axis=1)
     least = np.full(len(columns), np.nan)

@@ -274,8 +274,8 @@ def test_with_lower_surfaces_what_is_shown_is_what_drawing_everything_gives(
     """Far from the stated heights legs draw air that are far from it as stated.
 
     Whether fuel runs past a leg into a tank is not certain: both must be looked at. With one alone
-    1.59 of the required flow came out where drawing everything gives 0.91. At 182 mm air is drawn at
-    0.75 and not at 1.0 of the required flow: one look at the flow that is asked for gave 1.0004.
+    1.59 of the required flow came out where drawing everything gives 0.91. At 182 mm air is drawn
+    at 0.75 and not at 1.0 of the required flow: one look at what is asked for gave 1.0004.
     """
     assembly = assemble(read_case(Path("cases") / name / "case.toml"))
     swept = sweep_of(assembly, judged_table(assembly))

@@ -42,6 +42,7 @@ class TestOfTheCatalogue:
             "centre.rear strainer": Tag.ESTIMATE,  # 16 mesh: coarser than the law's data
             "bend 54 deg at point 2": Tag.PUBLISHED,
             "bend 42 deg at point 1": Tag.PUBLISHED,
+            "bend 32 deg at floor": Tag.PUBLISHED,
             "centre fitting": Tag.PUBLISHED,
             "steps of bore": Tag.PUBLISHED,
         }

@@ -49,7 +49,15 @@ VARIANTS = {
 }
 
 
-@pytest.fixture(params=VARIANTS)
+LARGE = "no head opens the valve of one tank"
+"""Takes longest; runs with ``-m slow`` alone."""
+
+
+@pytest.fixture(
+    params=[
+        pytest.param(name, marks=pytest.mark.slow if name == LARGE else ()) for name in VARIANTS
+    ]
+)
 def shut(request: pytest.FixtureRequest, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> str:
     """Let a name stand for a case in which nothing flows somewhere."""
     bundled, change = VARIANTS[request.param]

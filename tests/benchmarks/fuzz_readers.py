@@ -136,7 +136,7 @@ _QUOTED = re.compile(rb'"[^"\n]*"')
 READERS: dict[str, tuple[Callable[[bytes], None], tuple[str, ...], float]] = {
     "case": (
         read_case_bytes,
-        ("cases/*/case.toml", "tests/unit/files/*.toml", "flowsim/files/starter.toml"),
+        ("cases/*/case.toml", "tests/unit/files/*.toml", "flowsim/files/case/starter.toml"),
         0.3,
     ),
     "readings": (read_readings_bytes, ("cases/*/readings.csv",), 0.2),

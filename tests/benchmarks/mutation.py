@@ -6,8 +6,10 @@
     python -m tests.benchmarks.mutation again network --work FOLDER
     python -m tests.benchmarks.mutation report network physics delivery judged --work FOLDER
 
-``run`` copies the project to FOLDER/GROUP and lets mutmut change one expression at a time, running
-the group's tests on each; ``--only`` takes the changes of some modules.
+``run`` copies the project to FOLDER/GROUP, lets mutmut (version 3.8) write every change of one
+expression into the copy, and has :mod:`tests.benchmarks.change_by_change` run the group's tests on
+each that was not tried before; ``--only`` takes the changes of some modules. The order is drawn at
+random, so that a run that is stopped is a fair sample; started again it goes on.
 ``again`` copies the tests anew and repeats what no test had found, with
 the slower tests as well.
 ``report`` counts, sorts what is left by the reasons of :data:`REASONS`, and prints every
@@ -21,6 +23,7 @@ import fnmatch
 import importlib
 import json
 import os
+import random
 import re
 import shutil
 import signal
@@ -181,34 +184,61 @@ def lines_changed(folder: Path, names: list[str]) -> dict[str, str]:
     return lines
 
 
-def run(name: str, work: Path, children: int, only: list[str], *, again: bool) -> None:
-    """Run the tests of one group on every change, or on those that nothing had found.
+GENERATE = """
+import os
+from mutmut import __main__ as mutmut
+os.makedirs("mutants", exist_ok=True)
+mutmut.set_mutant_under_test("mutant_generation")
+mutmut.copy_src_dir()
+mutmut.copy_also_copy_files()
+mutmut.setup_source_paths()
+mutmut.store_lines_covered_by_tests()
+mutmut.create_mutants(2)
+"""
+"""What ``mutmut run`` does before it runs tests (version 3.8)."""
 
-    ``only`` are patterns of names of changes; empty for all.
-    """
-    folder = work / name
-    left = list(only)
-    if again:
-        left = [
+
+def run(name: str, work: Path, given: argparse.Namespace) -> None:
+    """Run the tests of one group on every change, or on those that nothing had found."""
+    folder, group, again = work / name, GROUPS[name], given.action == "again"
+    prepare(group, folder, wider=again)
+    with (work / f"{name}.log").open("w", encoding="utf-8") as log:
+        making = [sys.executable, "-c", GENERATE]
+        subprocess.run(making, cwd=folder, stdout=log, stderr=subprocess.STDOUT, check=True)
+        changes = [
             change
             for change, code in outcomes(folder).items()
-            if code in (NOT_FOUND, NO_TEST)
-            and (not only or any(fnmatch.fnmatch(change, pattern) for pattern in only))
+            if (code in (NOT_FOUND, NO_TEST) if again else given.anew or code is None)
+            and (not given.only or any(fnmatch.fnmatch(change, only) for only in given.only))
         ]
-        if not left:
+        random.Random(18).shuffle(changes)  # so that a run that is stopped is a fair sample
+        changes = changes[: given.sample or None]
+        tests = given.tests or [*group.tests, *(group.wider if again else ())]
+        if group.built_at_import:
+            run_anew(folder, tests, set(changes))
             return
-    (folder / "mutants" / "mutmut-stats.json").unlink(missing_ok=True)
-    prepare(GROUPS[name], folder, wider=again)
-    if GROUPS[name].built_at_import:
-        left = left or ["none of them: the files are made, nothing is run"]
-    command = [sys.executable, "-m", "mutmut", "run", "--max-children", str(children), *left]
-    with (work / f"{name}.log").open("w", encoding="utf-8") as log:
-        subprocess.run(command, cwd=folder, stdout=log, stderr=subprocess.STDOUT, check=False)
-    if GROUPS[name].built_at_import:
-        run_anew(folder, GROUPS[name].tests)
+        (work / f"{name}.changes").write_text("\n".join(changes), encoding="utf-8")
+        place = folder / "mutants"
+        paths = [
+            str(place),
+            str(PROJECT / "tests" / "benchmarks"),
+            os.environ.get("PYTHONPATH", ""),
+        ]
+        words = [
+            *("-m", "change_by_change", str((work / f"{name}.changes").resolve()), *tests),
+            *("--children", str(given.children), "--longest", str(given.longest)),
+        ]
+        subprocess.run(
+            [sys.executable, *words],
+            cwd=place,
+            env={**os.environ, "PYTHONPATH": os.pathsep.join(paths)},
+            stdout=log,
+            stderr=subprocess.STDOUT,
+            check=False,
+        )
 
 
-def run_anew(folder: Path, tests: tuple[str, ...]) -> None:
+def run_anew(folder: Path, tests: list[str], changes: set[str]) -> None:
     """Run the tests on every change in a process that has imported no table yet."""
     for module in PRELOADED:
         importlib.import_module(module)
@@ -217,12 +247,12 @@ def run_anew(folder: Path, tests: tuple[str, ...]) -> None:
     for path in sorted((folder / "mutants").rglob("*.meta")):
         data = json.loads(path.read_text(encoding="utf-8"))
         codes: dict[str, int | None] = data["exit_code_by_key"]
-        for change in [name for name, code in codes.items() if code != 1]:
+        for change in changes.intersection(codes):
             codes[change] = tried_anew(folder, change, tests)
             path.write_text(json.dumps(data), encoding="utf-8")
 
 
-def tried_anew(folder: Path, change: str, tests: tuple[str, ...]) -> int:
+def tried_anew(folder: Path, change: str, tests: list[str]) -> int:
     """Exit code of the tests on one change, in a process of its own."""
     child = os.fork()
     if child == 0:
@@ -278,10 +308,14 @@ def main() -> None:
     parser.add_argument("--work", type=Path, required=True, help="folder for the changed copies")
     parser.add_argument("--children", type=int, default=2, help="processes at a time")
     parser.add_argument("--only", nargs="+", default=[], help="patterns of names of changes")
+    parser.add_argument("--tests", nargs="+", default=[], help="other tests than the group's")
+    parser.add_argument("--sample", type=int, default=0, help="at most so many, at random")
+    parser.add_argument("--longest", type=float, default=20.0, help="s, of one test that is run")
+    parser.add_argument("--anew", action="store_true", help="those that were tried before as well")
     given = parser.parse_args()
     for name in given.groups:
         if given.action != "report":
-            run(name, given.work, given.children, given.only, again=given.action == "again")
+            run(name, given.work, given)
         report(name, given.work)
 
 

@@ -5,7 +5,7 @@ Starting Python, importing flowsim and collecting the tests takes seconds; a tes
 takes milliseconds. So all that is done once, every test runs once alone in a copy of the process
 (which functions does it call, how long does it take), and then every change is tried in a copy of
 its own on the tests that call its function, until one fails: first those that found a change of
-the same function, then quick ones.
+the same function, then those that call the fewest functions.
 """
 
 import argparse
@@ -17,6 +17,8 @@ import signal
 import sys
 import time
 from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from itertools import accumulate
 from pathlib import Path
 
 import pytest
@@ -26,11 +28,21 @@ FOUND, NOT_FOUND, NO_TEST, TIME_OUT = 1, 0, 33, 36
 CHANGE = "MUTANT_UNDER_TEST"
 
 
+@dataclass(frozen=True)
+class Caller:
+    """A test that calls a function: its time alone [s], and how many functions it calls in all."""
+
+    item: pytest.Item
+    seconds: float
+    functions: int
+
+
 class ChangeByChange:
     """A pytest plugin that runs the collected tests on every change."""
 
-    def __init__(self, changes: list[str], children: int, longest: float) -> None:
-        self.changes, self.children, self.longest = changes, children, longest
+    def __init__(self, changes: list[str], given: argparse.Namespace) -> None:
+        self.changes, self.children = changes, given.children
+        self.longest, self.budget = given.longest, given.budget
         self.notes = Path("alone")
 
     def pytest_runtestloop(self, session: pytest.Session) -> bool:
@@ -40,7 +52,7 @@ class ChangeByChange:
         items = session.items
         gc.freeze()
         in_copies(range(len(items)), lambda i: self.alone(items[i], i), self.children)
-        callers: dict[str, list[tuple[float, pytest.Item]]] = {}
+        callers: dict[str, list[Caller]] = {}
         left_out = 0
         for i, item in enumerate(items):
             note = self.notes / f"{i}.json"
@@ -50,7 +62,8 @@ class ChangeByChange:
                 left_out += 1
                 continue
             for function in seen["functions"]:
-                callers.setdefault(function, []).append((seen["seconds"], item))
+                own = Caller(item, seen["seconds"], len(seen["functions"]))
+                callers.setdefault(function, []).append(own)
         say(f"{len(items)} tests, {left_out} left out: they fail in the copy or take too long")
         tried = [change for change in self.changes if function_of(change) in callers]
         codes = Codes()
@@ -102,19 +115,18 @@ class ChangeByChange:
         (self.notes / f"{index}.json").write_text(json.dumps(text), encoding="utf-8")
         return 0
 
-    def on_change(
-        self, change: str, tests: list[tuple[float, pytest.Item]], first: list[str], index: int
-    ) -> int:
-        """Run the tests on one change, those ``first`` that found its neighbours; exit code."""
+    def on_change(self, change: str, tests: list[Caller], first: list[str], index: int) -> int:
+        """Run the tests on one change, those ``first`` that found its neighbours; exit code.
+
+        The fewer functions a test calls the more it is about this one; so those come next.
+        """
         os.environ[CHANGE] = change
-        limited(10.0 + 4.0 * sum(seconds for seconds, _ in tests))
-        by_file: dict[str, list[tuple[float, pytest.Item]]] = {}
-        for seconds, item in tests:
-            by_file.setdefault(item.nodeid.partition("::")[0], []).append((seconds, item))
-        quick = sorted(by_file.values(), key=lambda own: min(seconds for seconds, _ in own))
-        items = [item for own in quick for _, item in sorted(own, key=lambda pair: pair[0])]
         rank = {name: place for place, name in enumerate(first)}
-        items.sort(key=lambda item: rank.get(item.nodeid, len(rank)))
+        tests = sorted(tests, key=lambda own: (rank.get(own.item.nodeid, len(rank)), own.functions))
+        sums = list(accumulate(own.seconds for own in tests))
+        items = [own.item for own, sum_ in zip(tests, sums, strict=True) if sum_ <= self.budget]
+        items = items or [tests[0].item]
+        limited(10.0 + 4.0 * min(self.budget, sums[-1]))
         for item, after in zip(items, [*items[1:], None], strict=True):
             if any(report.failed for report in runtestprotocol(item, log=False, nextitem=after)):
                 (self.notes / str(index)).write_text(item.nodeid, encoding="utf-8")
@@ -200,10 +212,9 @@ def main() -> None:
     parser.add_argument("tests", nargs="+")
     parser.add_argument("--children", type=int, default=2)
     parser.add_argument("--longest", type=float, default=20.0, help="s, of one test that is run")
+    parser.add_argument("--budget", type=float, default=60.0, help="s, of the tests of a change")
     given = parser.parse_args()
-    plugin = ChangeByChange(
-        given.changes.read_text(encoding="utf-8").split(), given.children, given.longest
-    )
+    plugin = ChangeByChange(given.changes.read_text(encoding="utf-8").split(), given)
     words = ["-q", "-s", "-p", "no:cacheprovider", "-o", "tmp_path_retention_policy=none"]
     sys.exit(pytest.main([*words, *given.tests], plugins=[plugin]))
 

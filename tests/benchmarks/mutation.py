@@ -227,6 +227,7 @@ def run(name: str, work: Path, given: argparse.Namespace) -> None:
         words = [
             *("-m", "change_by_change", str((work / f"{name}.changes").resolve()), *tests),
             *("--children", str(given.children), "--longest", str(given.longest)),
+            *("--budget", str(given.budget)),
         ]
         subprocess.run(
             [sys.executable, *words],
@@ -311,6 +312,7 @@ def main() -> None:
     parser.add_argument("--tests", nargs="+", default=[], help="other tests than the group's")
     parser.add_argument("--sample", type=int, default=0, help="at most so many, at random")
     parser.add_argument("--longest", type=float, default=20.0, help="s, of one test that is run")
+    parser.add_argument("--budget", type=float, default=60.0, help="s, of the tests of a change")
     parser.add_argument("--anew", action="store_true", help="those that were tried before as well")
     given = parser.parse_args()
     for name in given.groups:

@@ -17,7 +17,7 @@ from flowsim.physics.air.trapped import (
 )
 
 # Petrol of 720 kg/m3 and 21.6 mN/m; calculated (regression) from
-# Wisner 1975 (read in a quoted design rule), Escarameia 2005 (constant from memory), Viana et al.
+# Wisner 1975 (read in a quoted design rule), Escarameia 2007 (constant from memory), Viana et al.
 # 2003 (read). Columns: bore mm, drift m/s, L/h vertical drift, Wisner 10 and 90 deg, Escarameia.
 BORE = 1e-3 * np.array([4.57, 6.2, 7.75, 9.5, 10.9])
 LITRES_PER_HOUR = 0.25 * math.pi * BORE**2 * 3.6e6

@@ -33,6 +33,13 @@ HOUR = 3600.0
 BACK_FROM = 5e-4
 """[-] A flow over another less than minus this runs back; nearer zero it rounds to nothing."""
 
+FAR_ENOUGH = 2.0
+"""[-] Flow over required up to which a band is worked out where the burn alone is asked for. More
+than that is told as such, and is infinite in a result: what lies beyond decides nothing.
+
+Tag: common practice (a convention of this program, no source).
+"""
+
 NO_RESULT = "no result"
 """What stands where a number does not exist."""
 
@@ -305,6 +312,13 @@ def percent_figure(ratio: float) -> str:
     # The small number forgives the last bit of an exact quotient.
     floored = math.floor(percent / step + 1e-6) * step
     return number(floored, 1 if step < 1.0 else 0)
+
+
+def ratio_figure(ratio: float) -> str:
+    """Give a ratio [-], not NaN, in percent as ``percent_figure`` does; infinite: ``over 200``."""
+    if ratio == math.inf:
+        return f"over {percent_figure(FAR_ENOUGH)}"
+    return percent_figure(ratio)
 
 
 def number(value: float | None, decimals: int) -> str:

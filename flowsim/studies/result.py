@@ -157,7 +157,8 @@ class ResultLine:
 
     ``least_nominal``, ``least_low``, ``least_median``, ``least_high`` [-]: least ratio of flow to
     required over the judged scenarios: nominal, and 5th, 50th, 95th percentile over joint draws
-    (None when judged on nominal values). ``deciding`` is the index of the scenario.
+    (None when judged on nominal values; infinite: more than ``FAR_ENOUGH``, up to which the band
+    was worked out where the burn alone is asked for). ``deciding`` is the index of the scenario.
     ``flow_verdict`` is the word of the flow alone, ``verdict`` with air, vapour and laws as well.
     ``held_by_air`` tells that the flow falls short for the air behind humps alone.
     """

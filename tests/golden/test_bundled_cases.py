@@ -42,8 +42,8 @@ def summary(result: AdequacyResult) -> dict[str, Any]:
             told(line.name): {
                 "verdict": str(line.verdict),
                 "least_nominal": round(line.least_nominal, 5),
-                "least_p05": None if line.least_low is None else round(line.least_low, 4),
-                "least_p95": None if line.least_high is None else round(line.least_high, 4),
+                "least_p05": rounded(line.least_low),
+                "least_p95": rounded(line.least_high),
             }
             for line in result.lines
         },
@@ -56,6 +56,11 @@ def summary(result: AdequacyResult) -> dict[str, Any]:
         },
         "assumptions": len(result.assumptions),
     }
+
+
+def rounded(ratio: float | None) -> float | str | None:
+    """Give a figure of a band; more than it was worked out to is no figure."""
+    return ratio if ratio is None else "over" if ratio == float("inf") else round(ratio, 4)
 
 
 def close(expected: Any, found: Any, where: str = "") -> None:

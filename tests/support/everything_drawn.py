@@ -3,11 +3,13 @@
 It shares laws, solver and words with ``check``, and none of what chooses which scenarios are drawn.
 """
 
+from dataclasses import replace
+
 import numpy as np
 
 from flowsim.network.assembly import assemble
 from flowsim.studies.adequacy.brief import Brief, judged_table
-from flowsim.studies.joint.study import joint_ratios
+from flowsim.studies.joint.study import TO_FAR_ENOUGH, joint_ratios
 from flowsim.studies.judged.sweep import sweep_of
 from flowsim.studies.sampling.draws import draw
 from flowsim.studies.verdict.decisions.evidence import Evidence
@@ -40,6 +42,8 @@ def everything_drawn(
 def drawn_brief(system: FuelSystem, *, draws: int, seed: int) -> Brief:
     """Give what ``judge_briefly`` gives, but with every judged scenario drawn.
 
+    What is far more than asked is told as such, as there.
+
     Parameters
     ----------
     system : FuelSystem
@@ -53,7 +57,12 @@ def drawn_brief(system: FuelSystem, *, draws: int, seed: int) -> Brief:
     assembly = assemble(system)
     swept = sweep_of(assembly, judged_table(assembly))
     rows = swept.judged_rows[np.flatnonzero(~swept.unsolved)]
-    joint = joint_ratios(swept, rows, draw(assembly, draws, seed))
+    table = swept.table
+    far = np.flatnonzero(np.isin(table.purpose, TO_FAR_ENOUGH) & table.judged)
+    told_so_far = zip(table.scenarios.end[far].tolist(), table.purpose[far].tolist(), strict=True)
+    joint = replace(
+        joint_ratios(swept, rows, draw(assembly, draws, seed)), far=frozenset(told_so_far)
+    )
     lines = judge_lines(swept, joint)
     decisions = decisions_of(Evidence(swept=swept, joint=joint, lines=lines))
     return Brief(

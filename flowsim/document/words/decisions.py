@@ -293,6 +293,8 @@ WORDS = {
     "header_refill.where": "{selector}, {pitch}, {state}{dry}, {warm:temperature.0}",
     "flow.least": "{least:ratio} %",
     "flow.least_in_band": "{figure} ({low:ratio} to {high:ratio})",
+    "flow.least_far": "{figure} ({low:ratio})",
+    "flow.draws_far": "{words} ({low:ratio} % in 95 % of the draws)",
     "cover.else": "{taken} {arrives} ({pitch:deg.1} deg, {state}, {line})",
     "cover.taken_as_covered": (
         'outlet "{outlet}" taken as covered, {depth:length.0} of fuel over it (surely covered '

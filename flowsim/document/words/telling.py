@@ -16,7 +16,7 @@ from typing import Any
 
 from flowsim import measures
 from flowsim.document.words.catalogue import CATALOGUE
-from flowsim.measures import BACK_FROM, HOUR, Measure, percent_figure
+from flowsim.measures import BACK_FROM, HOUR, Measure, percent_figure, ratio_figure
 from flowsim.studies.saying import Said, Saying, Value
 
 Shower = Callable[[Any], str]
@@ -165,12 +165,17 @@ def _point(value: Iterable[float]) -> str:
 
 def _ratio(value: float) -> str:
     """Show a flow over another in percent, rounded down: back is none."""
-    return "none" if value <= -BACK_FROM else percent_figure(max(value, 0.0))
+    return "none" if value <= -BACK_FROM else ratio_figure(max(value, 0.0))
+
+
+def _known(shower: Shower) -> Shower:
+    """Show a number that is none as no result; an infinite ratio is one."""
+    return lambda value: measures.NO_RESULT if math.isnan(value) else shower(value)
 
 
 FORMS: dict[str, Shower] = {
     "share": _finite(percent_figure),
-    "ratio": _finite(_ratio),
+    "ratio": _known(_ratio),
     "capital": capital,
     "little_or_more": measures.little_words,
     "point": _point,

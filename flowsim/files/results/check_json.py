@@ -15,6 +15,7 @@ from flowsim.document.words.telling import all_told, once_told, told
 from flowsim.errors import DomainError
 from flowsim.files.results.json_text import Json, JsonValue, json_text
 from flowsim.files.units import shown as to
+from flowsim.measures import FAR_ENOUGH
 from flowsim.studies.result import (
     AdequacyResult,
     Contribution,
@@ -276,11 +277,20 @@ def _line_object(line: ResultLine) -> Json:
         "least_percent_p05": _percent(line.least_low),
         "least_percent_p50": _percent(line.least_median),
         "least_percent_p95": _percent(line.least_high),
+        "band_worked_out_to_percent": band_end(line.least_low, line.least_high),
         "chance": _finite(line.chance),
         "deciding_index": line.deciding,
         "verdict": line.verdict.value,
         "reasons": list(all_told(line.reasons)),
     }
+
+
+def band_end(*ratios: float | None) -> float | None:
+    """Give how far a band was worked out [%]; None: to its end, or not at all.
+
+    Ratios of it that are infinite, and so no numbers here, are greater.
+    """
+    return 100.0 * FAR_ENOUGH if any(ratio == math.inf for ratio in ratios) else None
 
 
 def decision_object(decision: Decision) -> Json:

@@ -6,7 +6,7 @@
 import math
 
 from flowsim.document.words.telling import all_told, told
-from flowsim.files.results.check_json import all_cautions, scenario_object, versions
+from flowsim.files.results.check_json import all_cautions, band_end, scenario_object, versions
 from flowsim.files.results.json_text import Json, JsonValue
 from flowsim.files.units import shown as to
 from flowsim.physics.air.leak_check import LeakResult
@@ -322,6 +322,7 @@ def _line_object(line: ResultLine) -> Json:
         "least_percent_p05": percent(line.least_low),
         "least_percent_p50": percent(line.least_median),
         "least_percent_p95": percent(line.least_high),
+        "band_worked_out_to_percent": band_end(line.least_low, line.least_high),
         "chance_percent": percent(line.chance),
         "verdict": line.verdict.value,
     }

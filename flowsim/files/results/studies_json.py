@@ -9,6 +9,7 @@ from flowsim.document.words.telling import all_told, told
 from flowsim.files.case.differences import Difference
 from flowsim.files.results.check_json import (
     all_cautions,
+    band_end,
     decision_object,
     requirement_object,
     scenario_object,
@@ -227,6 +228,7 @@ def _spread_object(spread: Spread, required: float | None) -> Json:
         found[f"percent_of_required_{key}_standard_error"] = percent(error)
         if required is not None:
             found[f"flow_{key}_kg_per_h"] = finite(to.kg_per_h(ratio * required))
+    found["band_worked_out_to_percent"] = band_end(spread.low, spread.high)
     found["chance"] = finite(spread.chance)
     found["chance_standard_error"] = finite(spread.chance_error)
     return found
@@ -275,6 +277,7 @@ def _row_object(row: WhatIfRow, burn: float) -> Json:
                 "verdict": cell.verdict.value,
                 "least_percent_nominal": percent(cell.least),
                 "least_percent_p05": percent(cell.least_low),
+                "band_worked_out_to_percent": band_end(cell.least_low),
             }
             for cell in row.cells
         ],
@@ -339,5 +342,6 @@ def _line(line: ResultLine | None) -> JsonValue:
         "least_percent_nominal": percent(line.least_nominal),
         "least_percent_p05": percent(line.least_low),
         "least_percent_p95": percent(line.least_high),
+        "band_worked_out_to_percent": band_end(line.least_low, line.least_high),
         "chance": finite(line.chance),
     }

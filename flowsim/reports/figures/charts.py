@@ -5,7 +5,13 @@ from itertools import groupby
 from flowsim.document.pictures import AxisMark, Bands, Flow, FlowCurve, FlowPoint, Margin, Ranking
 from flowsim.measures import MASS_FLOW, VOLUME
 from flowsim.reports.figures.drawing import WIDTH, Axis, Drawing, axes, rows_of_words, shortened
-from flowsim.reports.words.units import RUNS_BACK, ratio_span, ratio_words, runs_back
+from flowsim.reports.words.units import (
+    RUNS_BACK,
+    percent_words,
+    ratio_span,
+    ratio_words,
+    runs_back,
+)
 
 STYLES = 12
 """Looks of curves that can be told apart: six patterns of dashes, thick and thin."""
@@ -40,7 +46,9 @@ def draw_bands(picture: Bands) -> Drawing:
         drawing.line(x.at(100.0), top + 26.0, x.at(100.0), top + 44.0, "rq")
         nominal = item.nominal_percent
         shown = ratio_words(None if nominal is None else nominal / 100.0)
-        if item.low_percent is not None and item.high_percent is not None:
+        if item.low_percent is not None and item.high_percent is None:
+            shown += f", band over {percent_words(item.low_percent / 100.0)}"
+        elif item.low_percent is not None and item.high_percent is not None:
             shown = ratio_span(item.low_percent / 100.0, item.high_percent / 100.0)
             if item.high_percent > 0.0:
                 left, right = x.at(max(item.low_percent, x.low)), x.at(item.high_percent)

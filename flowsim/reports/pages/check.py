@@ -238,6 +238,11 @@ def _line_words(line: ResultLine) -> str:
     nominal = f"{least}{'' if least in (RUNS_BACK, NO_RESULT) else ' of it'} with nominal values"
     if line.least_low is None:
         return f"{needs}{nominal}."
+    if line.least_low == math.inf:
+        band = (
+            f"{ratio_words(line.least_low)} in 95 % of the draws, how far over was not worked out"
+        )
+        return f"{needs}{nominal}; {band}. It is met in {percent_words(line.chance)} of the draws."
     band, middle = ratio_span(line.least_low, line.least_high), ratio_words(line.least_median)
     return (
         f"{needs}{nominal}; {band} (5 to 95 % of the draws), median {middle}. "

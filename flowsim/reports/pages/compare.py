@@ -113,7 +113,7 @@ def _cells(line: ResultLine | None) -> tuple[str, str]:
         return "not there", "-"
     band = "-"
     if line.least_low is not None and line.least_high is not None:
-        if math.isfinite(line.least_low) and math.isfinite(line.least_high):
+        if not math.isnan(line.least_low + line.least_high):
             low, high = (ratio_cell(value) for value in (line.least_low, line.least_high))
             band = low if low == high else f"{low} to {high}"
         else:

@@ -6,7 +6,7 @@ from flowsim.document.blocks import Block
 from flowsim.document.build import bullets, heading, pairs, paragraph, table
 from flowsim.document.document import About, Document, passage
 from flowsim.document.words.telling import told
-from flowsim.measures import MASS_FLOW
+from flowsim.measures import FAR_ENOUGH, MASS_FLOW
 from flowsim.reports.figures.tornado import text_bars
 from flowsim.reports.pages.of_the_case import of_the_case
 from flowsim.reports.render.terminal import render
@@ -169,7 +169,7 @@ def _chance(spread: Spread) -> str:
 def _line(item: LineSpread) -> list[Block]:
     spread = item.spread
     flows = ", ".join(
-        f"{name} {mass_flow_words(ratio * item.required)}"
+        f"{name} {_least_flow(ratio, item.required)}"
         for name, ratio in (
             ("5 %", spread.low),
             ("median", spread.middle),
@@ -178,11 +178,21 @@ def _line(item: LineSpread) -> list[Block]:
     )
     if runs_back(spread.high, 0.0005):
         flows = RUNS_BACK
+    elif spread.low == math.inf:
+        far = _least_flow(spread.low, item.required)
+        flows = f"{far} in 95 % of the draws; how far over was not worked out"
     return [
         paragraph(f"{told(item.line.name)}: {item.line.verdict.value}"),
         paragraph(f"Needs {mass_flow_words(item.required)}. Least flow: {flows}.", 4),
         paragraph(f"Met in {_chance(spread)}.", 4),
     ]
+
+
+def _least_flow(ratio: float, required: float) -> str:
+    """Give a flow [kg/s] by its ratio to the required one; how far it was worked out."""
+    if ratio == math.inf:
+        return f"over {mass_flow_words(FAR_ENOUGH * required)}"
+    return mass_flow_words(ratio * required)
 
 
 def _convergence(result: UncertaintyResult) -> Block:

@@ -6,6 +6,7 @@ from flowsim.document.blocks import Block
 from flowsim.document.build import bullets, heading, pairs, paragraph, table
 from flowsim.document.document import About, Document, passage
 from flowsim.document.words.telling import told
+from flowsim.measures import FAR_ENOUGH, percent_figure
 from flowsim.reports.pages.of_the_case import of_the_case
 from flowsim.reports.render.terminal import render
 from flowsim.reports.words.scenarios import short_name
@@ -88,6 +89,8 @@ def _cell(cell: WhatIfCell | None, row: WhatIfRow) -> str:
     if row.deciding is None:
         return _SHORT[cell.verdict]
     ratio = cell.least if cell.least_low is None else cell.least_low
+    if ratio == math.inf:
+        return f"{_SHORT[cell.verdict]} >{percent_figure(FAR_ENOUGH)}"
     if not math.isfinite(ratio):
         return f"{_SHORT[cell.verdict]} {percent_words(ratio)}"
     if runs_back(ratio, 0.0005):

@@ -7,6 +7,7 @@ from flowsim.document.blocks import Block, Bullets, Figure, Heading, Pairs, Word
 from flowsim.document.pictures import BandRow, Bands
 from flowsim.document.words.telling import capital, told
 from flowsim.files.results.report_model import Section
+from flowsim.measures import FAR_ENOUGH
 from flowsim.reports.pages.check import says
 from flowsim.reports.pages.first_screen import causes, decision_rows
 from flowsim.reports.pages.unmeasured import count_words
@@ -172,7 +173,7 @@ def _band(line: ResultLine) -> BandRow:
     return BandRow(
         name=told(line.name),
         nominal_percent=finite(line.least_nominal, 100.0, 2),
-        low_percent=finite(line.least_low, 100.0, 2),
+        low_percent=finite(FAR_ENOUGH if line.least_low == math.inf else line.least_low, 100.0, 2),
         middle_percent=finite(line.least_median, 100.0, 2),
         high_percent=finite(line.least_high, 100.0, 2),
     )

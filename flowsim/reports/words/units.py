@@ -19,6 +19,7 @@ from flowsim.measures import (
     digits,
     number,
     percent_figure,
+    ratio_figure,
 )
 
 __all__ = [
@@ -101,6 +102,8 @@ def percent_words(ratio: float | None) -> str:
 
 def ratio_words(ratio: float | None) -> str:
     """Give a flow over another [-] in percent; below zero it is none."""
+    if ratio == math.inf:
+        return f"{ratio_figure(ratio)} %"
     return RUNS_BACK if runs_back(ratio, 0.0005) else percent_words(ratio)
 
 
@@ -114,14 +117,14 @@ def flow_span(low: float, high: float) -> str:
 
 def ratio_cell(ratio: float | None) -> str:
     """Give a flow over another [-] for a table in percent, without the sign of percent."""
-    return BACK if runs_back(ratio, 0.0005) else percent_words(ratio).removesuffix(" %")
+    return BACK if runs_back(ratio, 0.0005) else ratio_words(ratio).removesuffix(" %")
 
 
 def ratio_span(low: float | None, high: float | None) -> str:
     """Give a band of a flow over another [-]: ``81.2 to 93.4 %``, ``none to 4.1 %``."""
     if runs_back(high, 0.0005) or not runs_back(low, 0.0005):
         first, last = ratio_words(low).removesuffix(" %"), ratio_words(high)
-        return last if last in (RUNS_BACK, NO_RESULT) else f"{first} to {last}"
+        return last if last in (RUNS_BACK, NO_RESULT) or low == math.inf else f"{first} to {last}"
     return f"none to {percent_words(high)}" if high is not None else NO_RESULT
 
 

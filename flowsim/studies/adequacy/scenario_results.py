@@ -5,6 +5,7 @@ from typing import Any
 
 import numpy as np
 
+from flowsim.measures import FAR_ENOUGH
 from flowsim.network.scenarios import END_NAMES
 from flowsim.network.standing import STILL
 from flowsim.physics.air.atmosphere import standard_pressure
@@ -15,7 +16,14 @@ from flowsim.studies.judged.sweep import SUCTION_TOLD, Sweep
 from flowsim.studies.result import AS_STATED, ScenarioResult, Verdict
 from flowsim.studies.review.measured_words import below_words
 from flowsim.studies.saying import Said, saying
-from flowsim.studies.verdict.judging import HIGH, LOW, physical_verdicts, ratio_verdict, worst
+from flowsim.studies.verdict.judging import (
+    HIGH,
+    LOW,
+    percentile,
+    physical_verdicts,
+    ratio_verdict,
+    worst,
+)
 
 _Told = list[tuple[Said, ...]]
 
@@ -214,11 +222,12 @@ def _floor(sweep: Sweep, joint: JointResult | None) -> FloatArray:
     floor = np.full(table.scenarios.count, np.nan)
     if joint is None:
         return floor
-    for purpose in np.unique(table.purpose[joint.rows]):
-        for end in np.unique(table.scenarios.end[joint.rows]):
-            mine = (table.purpose == purpose) & (table.scenarios.end == end)
-            if mine[joint.rows].any():
-                floor[mine] = np.percentile(joint.least(mine[joint.rows], trapped=True), LOW)
+    ends, purposes = table.scenarios.end[joint.rows], table.purpose[joint.rows]
+    drawn = zip(ends.tolist(), purposes.tolist(), strict=True)
+    for end, purpose in joint.far.union(drawn):
+        mine = (table.purpose == purpose) & (table.scenarios.end == end)
+        least = percentile(joint.least_of(table, end, purpose, trapped=True), LOW)
+        floor[mine] = min(least, FAR_ENOUGH) if (end, purpose) in joint.far else least
     return floor
 
 

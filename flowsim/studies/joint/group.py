@@ -57,6 +57,7 @@ class ScenarioGroup:
             self.known = Least(
                 full=_none_is_least(known.full), trapped=_none_is_least(known.trapped)
             )
+            self.close = min(self.close, CLOSE * float(np.median(known.trapped)))
         if len(self.pending) and sweep.trapped.held[pending].any():
             self._draw_lowest_full()
 

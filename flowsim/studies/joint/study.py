@@ -8,16 +8,23 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from flowsim.measures import FAR_ENOUGH
 from flowsim.physics.arrays import FloatArray
 from flowsim.progress import Progress
 from flowsim.studies.joint.drawn import Least, drawn_pairs
 from flowsim.studies.joint.group import Found, ScenarioGroup
 from flowsim.studies.joint.mirrored import alike_scenarios
 from flowsim.studies.joint.proof import Proof
-from flowsim.studies.judged.scenarios import ScenarioTable
+from flowsim.studies.judged.scenarios import DESCENT, RUN, UNUSABLE, ScenarioTable
 from flowsim.studies.judged.sweep import Sweep
 from flowsim.studies.sampling.draws import Draws
 
+EASILY_SHOWN = 0.4
+"""[-] Of what such a purpose gives on nominal values: so much can be shown of all its scenarios at
+once. Less flow is not shown more easily, for fuel then runs from tank to tank. No effect on the
+answer."""
+TO_FAR_ENOUGH = (DESCENT, RUN, UNUSABLE)
+"""Purposes that are worked out so far and no farther."""
 MOST_TOGETHER = 4096
 """[-] Draws that are settled together; more are taken in parts, so that the memory stays bounded.
 What is the least in a draw does not hang on the others."""
@@ -29,12 +36,14 @@ class JointResult:
 
     ``full`` with lines full of fuel, ``trapped`` with uncleared humps holding air. NaN where a
     solve failed; infinite where a scenario is known not to be the least in a draw, and no more.
+    ``far``: ends and purposes that were worked out up to ``FAR_ENOUGH``.
     """
 
     rows: npt.NDArray[np.intp]
     full: FloatArray
     trapped: FloatArray
     draws: Draws
+    far: frozenset[tuple[int, str]] = frozenset()
 
     @property
     def complete(self) -> npt.NDArray[np.bool_]:
@@ -50,6 +59,21 @@ class JointResult:
         least: FloatArray = ratio[:, chosen].min(axis=1)
         return least
 
+    def least_of(
+        self, table: ScenarioTable, end: int, purpose: str, *, trapped: bool
+    ) -> FloatArray:
+        """Least ratio of an end and purpose within each draw (draw,) [-].
+
+        NaN if none was drawn; infinite where it is ``FAR_ENOUGH`` or more and was not worked out.
+        """
+        mine = (table.scenarios.end[self.rows] == end) & (table.purpose[self.rows] == purpose)
+        least = self.least(mine, trapped=trapped)
+        if (end, purpose) not in self.far:
+            return least
+        if not mine.any():
+            return np.full(len(least), np.inf)
+        return np.where(least >= FAR_ENOUGH, np.inf, least)
+
 
 def joint_result(
     sweep: Sweep,
@@ -64,8 +88,10 @@ def joint_result(
 
     Scenarios are drawn from the lowest nominal ratio upwards. One is left out only where it is
     proven that it is in no draw less than one that was drawn (``flowsim.studies.joint.proof``), so
-    that the least of all judged scenarios is the least of the drawn ones. Scenarios that could not
-    be solved on nominal values are left out too: whoever asks must look at ``Sweep.unsolved``.
+    that the least of all judged scenarios is the least of the drawn ones. Purposes that ask for the
+    burn alone are drawn where they may give less than ``FAR_ENOUGH``, or than the others. Scenarios
+    that could not be solved on nominal values are left out too: whoever asks must look at
+    ``Sweep.unsolved``.
 
     Parameters
     ----------
@@ -112,7 +138,7 @@ def _joined(parts: list[JointResult], draws: Draws) -> JointResult:
         columns = np.searchsorted(rows, part.rows)
         full[mine, columns], trapped[mine, columns] = part.full, part.trapped
         start = mine.stop
-    return JointResult(rows=rows, full=full, trapped=trapped, draws=draws)
+    return JointResult(rows=rows, full=full, trapped=trapped, draws=draws, far=parts[0].far)
 
 
 def _settled(
@@ -128,21 +154,38 @@ def _settled(
     order = _in_order(sweep, draws, only)
     proof = Proof(sweep, draws)
     found: Found = {}
-    groups = [order] if together else _groups(table, rows, order)
-    done = 0
+    groups = {None: order} if together else _groups(table, rows, order)
+    done, far = 0, set()
     if progress is not None:
         progress("drawing", 0, len(order))
-    for members in groups:
+    for key, members in groups.items():
         if not len(members):
             continue
-        group = ScenarioGroup(sweep, draws, proof, members, found, known)
+        asked = known
+        if key is not None and known is None and key[1] in TO_FAR_ENOUGH:
+            asked = _far_enough(found, draws, float(sweep.ratio[rows[members]].min()))
+            far.add(key)
+        group = ScenarioGroup(sweep, draws, proof, members, found, asked)
         for _ in group.settle():
             if progress is not None:
                 progress("drawing", done + len(members) - len(group.pending), len(order))
         done += len(members)
     if progress is not None:
         progress("drawing", len(order), len(order))
-    return _result(found, draws)
+    return _result(found, draws, frozenset(far))
+
+
+def _far_enough(found: Found, draws: Draws, nominal: float) -> Least:
+    """Give how far a purpose is worked out in each draw: no less far than any that was ``found``.
+
+    The least of all is then still that of all. ``nominal`` is the purpose's own least ratio.
+    """
+    far = max(FAR_ENOUGH, EASILY_SHOWN * nominal)
+    least = np.full((2, draws.count), far)
+    if found:
+        known = np.min(list(found.values()), axis=0)
+        least = np.fmax(least, np.where(np.isfinite(known), known, far))
+    return Least(full=least[0], trapped=least[1])
 
 
 def _in_order(
@@ -162,18 +205,22 @@ def _in_order(
 
 def _groups(
     table: ScenarioTable, rows: npt.NDArray[np.intp], order: npt.NDArray[np.intp]
-) -> list[npt.NDArray[np.intp]]:
-    """Give the judged scenarios of each end and purpose, in the given order."""
-    found = []
-    for purpose in np.unique(table.purpose[rows]):
-        for end in np.unique(table.scenarios.end[rows]):
+) -> dict[tuple[int, str] | None, npt.NDArray[np.intp]]:
+    """Give the judged scenarios of each end and purpose, in the given order.
+
+    First those that are worked out whatever they give.
+    """
+    found: dict[tuple[int, str] | None, npt.NDArray[np.intp]] = {}
+    purposes = np.unique(table.purpose[rows]).tolist()
+    for purpose in sorted(purposes, key=lambda one: (one in TO_FAR_ENOUGH, one)):
+        for end in np.unique(table.scenarios.end[rows]).tolist():
             mine = (table.purpose[rows] == purpose) & (table.scenarios.end[rows] == end)
             if mine[order].any():
-                found.append(order[mine[order]])
+                found[int(end), str(purpose)] = order[mine[order]]
     return found
 
 
-def _result(found: Found, draws: Draws) -> JointResult:
+def _result(found: Found, draws: Draws, far: frozenset[tuple[int, str]]) -> JointResult:
     """Give what was drawn, in the order of the table."""
     rows = sorted(found)
     empty = np.empty((draws.count, 0))
@@ -182,6 +229,7 @@ def _result(found: Found, draws: Draws) -> JointResult:
         full=np.column_stack([empty, *(found[row][0] for row in rows)]),
         trapped=np.column_stack([empty, *(found[row][1] for row in rows)]),
         draws=draws,
+        far=far,
     )
 
 

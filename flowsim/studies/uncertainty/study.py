@@ -1,5 +1,6 @@
 """How sure: the band of the least margin from many joint draws, and what the band comes from."""
 
+import math
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -25,7 +26,15 @@ from flowsim.studies.uncertainty.sensitivity import (
 )
 from flowsim.studies.verdict.decisions.evidence import Evidence
 from flowsim.studies.verdict.decisions.gather import decisions_of
-from flowsim.studies.verdict.judging import HIGH, LOW, MIDDLE, judge_lines, ratio_verdict, worst
+from flowsim.studies.verdict.judging import (
+    HIGH,
+    LOW,
+    MIDDLE,
+    judge_lines,
+    percentile,
+    ratio_verdict,
+    worst,
+)
 from flowsim.studies.verdict.overall import overall
 from flowsim.system.fuel_system import FuelSystem
 
@@ -40,7 +49,8 @@ class Spread:
 
     ``low``, ``middle``, ``high``: 5th, 50th, 95th percentile, each with its standard sampling
     error; ``chance`` of reaching the requirement with its own. ``full_high``: 95th percentile with
-    lines full of fuel. NaN as soon as one draw failed.
+    lines full of fuel. NaN as soon as one draw failed; infinite where a purpose was not worked out
+    beyond ``FAR_ENOUGH``, and so is its error.
     """
 
     draws: int
@@ -192,6 +202,7 @@ class _Study:
         )
         self.full: list[FloatArray] = []
         self.trapped: list[FloatArray] = []
+        self.least: list[tuple[FloatArray, FloatArray]] = []
         self.fit: AdditiveFit
         self.first: JointResult
 
@@ -209,16 +220,22 @@ class _Study:
         if len(self.full) == 1:
             self.first = joint
             self.fit = AdditiveFit(len(batch.inputs))
-        self.fit.add(batch.values, self.trapped[-1].min(axis=1))
+        self.least.append((self._least_of_all(joint, True), self._least_of_all(joint, False)))
+        self.fit.add(batch.values, self.least[-1][0])
 
     def _least(self, joint: JointResult, *, trapped: bool) -> FloatArray:
         """Least ratio of each group (draw, group); NaN where a scenario of it was not solved."""
-        end, purpose = self._keys(joint.rows)
         least = np.full((joint.draws.count, len(self.keys)), np.nan)
         for column, (one, other) in enumerate(self.keys):
             if self.known[column]:
-                least[:, column] = joint.least((end == one) & (purpose == other), trapped=trapped)
+                least[:, column] = joint.least_of(self.swept.table, one, other, trapped=trapped)
         return least
+
+    def _least_of_all(self, joint: JointResult, trapped: bool) -> FloatArray:
+        """Least ratio of all (draw,); NaN where a scenario was not solved."""
+        everything = np.ones(len(joint.rows), dtype=bool)
+        least = joint.least(everything, trapped=trapped)
+        return least if self.known.all() else np.full(len(least), np.nan)
 
     @property
     def failed(self) -> int:
@@ -228,8 +245,8 @@ class _Study:
 
     def together(self) -> tuple[FloatArray, FloatArray]:
         """Least ratio of every draw, with air in place and with full lines (draw,)."""
-        trapped = np.concatenate([part.min(axis=1) for part in self.trapped])
-        return trapped, np.concatenate([part.min(axis=1) for part in self.full])
+        trapped, full = (np.concatenate(parts) for parts in zip(*self.least, strict=True))
+        return trapped, full
 
     def evaluate(self, probability: FloatArray) -> FloatArray:
         """Least ratio at stated probabilities of the inputs, over the scenarios that matter."""
@@ -307,16 +324,20 @@ def spread_of(trapped: FloatArray, full: FloatArray) -> Spread:
         high_error=high[1],
         chance=met / count,
         chance_error=float(np.sqrt(smoothed * (1.0 - smoothed) / (count + 2))),
-        full_high=float(np.percentile(full, HIGH)),
+        full_high=percentile(full, HIGH),
     )
 
 
 def _percentile(values: FloatArray, percent: float) -> tuple[float, float]:
-    """Percentile of sorted values and its standard error."""
+    """Percentile of sorted values and its standard error; both infinite where it was not drawn."""
     share, count = percent / 100.0, len(values)
     away = np.sqrt(share * (1.0 - share) / count)
-    below, above = np.quantile(values, np.clip([share - away, share + away], 0.0, 1.0))
-    return float(np.percentile(values, percent)), float(0.5 * (above - below))
+    below, above = (
+        percentile(values, 100.0 * float(np.clip(level, 0.0, 1.0)))
+        for level in (share - away, share + away)
+    )
+    found = percentile(values, percent)
+    return found, 0.5 * (above - below) if math.isfinite(found) else found
 
 
 def _convergence(trapped: FloatArray, full: FloatArray) -> tuple[Spread, ...]:

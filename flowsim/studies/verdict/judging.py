@@ -6,11 +6,11 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from flowsim.measures import BACK_FROM
+from flowsim.measures import BACK_FROM, FAR_ENOUGH
 from flowsim.network.scenarios import CARBURETTOR, END_NAMES, OPEN_LINE
 from flowsim.physics.arrays import FloatArray
 from flowsim.studies.joint.study import JointResult
-from flowsim.studies.judged.scenarios import CLIMB, DESCENT, FLIGHT, RUN, UNUSABLE
+from flowsim.studies.judged.scenarios import CLIMB, DESCENT, FLIGHT, RUN, UNUSABLE, ScenarioTable
 from flowsim.studies.judged.sweep import VAPOUR_DOUBT, Sweep
 from flowsim.studies.result import (
     UNSOLVED_REMEDY,
@@ -141,7 +141,7 @@ def _line(
         for (verdict, _), ratio, bad in zip(found, flow_ratio, failed, strict=True)
     ]
     deciding = min(range(len(chosen)), key=lambda index: order[index])
-    band = None if joint is None else _band(joint, table.scenarios.end, table.purpose, end, purpose)
+    band = None if joint is None else _band(joint, table, end, purpose)
     least = float(np.nanmin(flow_ratio)) if not failed.all() else float("nan")
     verdicts = [verdict for verdict, _ in found]
     flow = _flow_of(least, float(full_ratio.min()), band, scale)
@@ -312,20 +312,23 @@ def _full_words(low: float, high: float) -> Said:
 
 
 def _band(
-    joint: JointResult,
-    ends: npt.NDArray[np.intp],
-    purposes: npt.NDArray[np.str_],
-    end: int,
-    purpose: Said,
+    joint: JointResult, table: ScenarioTable, end: int, purpose: str
 ) -> tuple[FloatArray, FloatArray] | None:
-    mine = (ends[joint.rows] == end) & (purposes[joint.rows] == purpose)
-    if not mine.any():
-        return None
-    return joint.least(mine, trapped=False), joint.least(mine, trapped=True)
+    full, trapped = (
+        joint.least_of(table, end, purpose, trapped=trapped) for trapped in (False, True)
+    )
+    drawn = (table.scenarios.end[joint.rows] == end) & (table.purpose[joint.rows] == purpose)
+    return (full, trapped) if drawn.any() or (end, purpose) in joint.far else None
 
 
 def percentile(values: FloatArray, share: float) -> float:
-    """Give a percentile; NaN as soon as one draw failed, because then nobody knows."""
+    """Give a percentile; NaN as soon as one draw failed, because then nobody knows.
+
+    Infinite where it lies at ``FAR_ENOUGH`` or above and what lies there was not worked out.
+    """
     if np.isnan(values).any():
         return float("nan")
-    return float(np.percentile(values, share))
+    if not np.isinf(values).any():
+        return float(np.percentile(values, share))
+    found = float(np.percentile(np.minimum(values, FAR_ENOUGH), share))
+    return found if found < FAR_ENOUGH else float("inf")

@@ -67,6 +67,11 @@ def _told(line: ResultLine, low: float, high: float) -> tuple[Said, Said]:
         figure, words = saying("flow.none_runs_back"), saying("flow.none_required_flow_arrives")
     if line.least_low is None or math.isnan(low + high) or is_back(high):
         return figure, words
+    if low == math.inf:
+        return (
+            saying("flow.least_far", figure=figure, low=low),
+            saying("flow.draws_far", words=words, low=low),
+        )
     return (
         saying("flow.least_in_band", figure=figure, low=low, high=high),
         saying("flow.draws", words=words, low=low, high=high),

@@ -2,11 +2,13 @@
 
 Each factor is taken beyond its 1e-5 quantile on the side that costs flow: losses, friction and
 coefficients high, bores low, surfaces low, vents low, fuel both thick and thin, air of uncleared
-humps in place. The laws are monotone in each, so no draw gives less (but for one in 1e5 for each
-input).
+humps in place. Where an outlet is bare, the air of its own tank draws down the fuel in its leg: the
+vents of such tanks are taken high as well. The laws are monotone in each, so no draw gives less
+(but for one in 1e5 for each input).
 """
 
 from dataclasses import replace
+from itertools import product
 
 import numpy as np
 import numpy.typing as npt
@@ -14,7 +16,7 @@ import numpy.typing as npt
 from flowsim.constants import STANDARD_GRAVITY
 from flowsim.network.conditions import Factors
 from flowsim.physics.air.atmosphere import dynamic_pressure
-from flowsim.physics.arrays import FloatArray
+from flowsim.physics.arrays import BoolArray, FloatArray
 from flowsim.studies.delivery.deliver import deliver, take
 from flowsim.studies.delivery.trapped_air import with_held_head
 from flowsim.studies.judged.sweep import Sweep
@@ -28,7 +30,9 @@ Tag: common practice (a convention of this program, no source).
 """
 
 
-def cautious_ratios(sweep: Sweep, rows: npt.NDArray[np.intp]) -> FloatArray:
+def cautious_ratios(
+    sweep: Sweep, rows: npt.NDArray[np.intp], enough: float = -np.inf
+) -> FloatArray:
     """Give the ratio of flow to required with every band at its cautious end.
 
     Parameters
@@ -36,19 +40,37 @@ def cautious_ratios(sweep: Sweep, rows: npt.NDArray[np.intp]) -> FloatArray:
     sweep : Sweep
     rows : (n,)
         Rows of the sweep's table, judged ones.
+    enough : float
+        [-] What gives less than that at one end is not looked at at the others.
 
     Returns
     -------
     FloatArray (n,)
-        The lesser of thick and thin fuel [-]; zero where it cannot be solved, which proves nothing.
+        The lesser of thick and thin fuel [-], and more only below ``enough``; zero where it cannot
+        be solved, which proves nothing.
     """
     if not len(rows):
         return np.zeros(0)
     ends = _ends(sweep)
     least = np.full(len(rows), np.inf)
-    for viscosity in ends.viscosity:
-        least = np.minimum(least, _ratios(sweep, rows, ends, float(viscosity)))
+    bare = _bare_tanks(sweep, rows)
+    vented = (bare & (np.ptp(ends.vent, axis=0) > 0)).any(axis=1)
+    vents = ((np.ones(len(rows), dtype=bool), np.zeros_like(bare)), (vented, bare))
+    for viscosity, (asked, raised) in product(ends.viscosity.tolist(), vents):
+        some = np.flatnonzero(asked & (least >= enough))
+        if len(some):
+            found = _ratios(sweep, rows[some], ends, viscosity, raised[some])
+            least[some] = np.minimum(least[some], found)
     return least
+
+
+def _bare_tanks(sweep: Sweep, rows: npt.NDArray[np.intp]) -> BoolArray:
+    """Tanks with an outlet that fuel does not cover (scenario, tank)."""
+    bare = np.zeros((len(rows), len(sweep.assembly.system.tanks)), dtype=bool)
+    uncovered = sweep.situation.uncovered[rows]
+    for index, (_, tank, _) in enumerate(sweep.assembly.outlets):
+        bare[:, tank] |= uncovered[:, index]
+    return bare
 
 
 def _ends(sweep: Sweep) -> Draws:
@@ -59,7 +81,10 @@ def _ends(sweep: Sweep) -> Draws:
     )
 
 
-def _ratios(sweep: Sweep, rows: npt.NDArray[np.intp], ends: Draws, viscosity: float) -> FloatArray:
+def _ratios(
+    sweep: Sweep, rows: npt.NDArray[np.intp], ends: Draws, viscosity: float, raised: BoolArray
+) -> FloatArray:
+    """Give the ratios at one end of the viscosity, with the vents of ``raised`` tanks high."""
     size = len(rows)
     factors = Factors(
         loss=np.tile(ends.factors.loss.max(axis=0), (size, 1)),
@@ -70,7 +95,8 @@ def _ratios(sweep: Sweep, rows: npt.NDArray[np.intp], ends: Draws, viscosity: fl
     base = take(sweep.situation, rows)
     conditions, scenarios = base.conditions, base.scenarios
     ram = dynamic_pressure(scenarios.airspeed, scenarios.altitude)
-    pressure = ends.vent.min(axis=0) * ram[:, None]
+    vent = np.where(raised, ends.vent.max(axis=0), ends.vent.min(axis=0))
+    pressure = vent * ram[:, None]
     weight = base.density * STANDARD_GRAVITY
     heads = conditions.fixed_head.copy()
     for node, tank, _ in sweep.assembly.outlets:

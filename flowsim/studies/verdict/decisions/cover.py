@@ -64,7 +64,7 @@ def _least_drawn(twins: Sweep, stated: JointResult) -> float:
     Twins that meet the requirement with every band at its cautious end meet it in every draw. Where
     the scenarios as ``stated`` meet it, only twins that may give less are drawn: the worse counts.
     """
-    surely = cautious_ratios(twins, twins.judged_rows)
+    surely = cautious_ratios(twins, twins.judged_rows, 1.0)
     open_ = twins.judged_rows[surely < 1.0]
     if not len(open_):
         return float(surely.min())

@@ -132,6 +132,8 @@ NOT_PHYSICS: dict[str, tuple[str, ...]] = {
         "studies/joint/air:MOST_IDLE",
         "studies/joint/group:CLOSE",
         "studies/joint/group:WORTH_ASKING",
+        "studies/joint/study:EASILY_SHOWN",
+        "studies/joint/study:SURELY_MORE",
         "studies/joint/proof:SHARES",
         "studies/joint/proof:NOTHING",
         "studies/joint/proof:TRICKLE",

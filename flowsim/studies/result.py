@@ -1,5 +1,6 @@
 """What the adequacy study answers: frozen, in SI units, complete enough to make every output."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -282,7 +283,7 @@ class AdequacyResult:
     deciding: int
     lines: tuple[ResultLine, ...]
     decisions: tuple[Decision, ...]
-    scenarios: tuple[ScenarioResult, ...]
+    scenarios: Sequence[ScenarioResult]
     losses: tuple[LossPath, ...]
     costliest: tuple[Said, ...]
     contributions: tuple[Contribution, ...]

@@ -28,6 +28,7 @@ from flowsim.studies.result import (
     Topic,
     Verdict,
 )
+from flowsim.studies.scenario_records import alike
 from flowsim.studies.verdict.judging import SEVERITY
 
 MOST_LINES = 40
@@ -200,8 +201,8 @@ def _pitches(result: AdequacyResult, most: int) -> list[Block]:
     end = result.deciding_scenario.end
     shown = [
         s
-        for s in result.scenarios
-        if s.end == end and s.purpose in ("climb", "drawn") and same_angle(s.roll, 0.0)
+        for s in alike(result.scenarios, end=end)
+        if s.purpose in ("climb", "drawn") and same_angle(s.roll, 0.0)
     ]
     names = [
         name

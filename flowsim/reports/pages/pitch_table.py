@@ -13,6 +13,7 @@ from flowsim.network.scenarios import EndName
 from flowsim.reports.words.scenarios import same_angle
 from flowsim.reports.words.units import NO_RESULT, key_of_back, mass_flow_cell, number
 from flowsim.studies.result import AdequacyResult, ScenarioResult, Verdict
+from flowsim.studies.scenario_records import alike
 
 BELOW = "below"
 COARSE_STEP = 5
@@ -78,10 +79,8 @@ def pitch_tables(result: AdequacyResult, width: int, *, every_degree: bool = Fal
     """
     shown = [
         scenario
-        for scenario in result.scenarios
-        if scenario.end == EndName.OPEN_LINE
-        and scenario.purpose in ("climb", "drawn")
-        and same_angle(scenario.roll, 0.0)
+        for scenario in alike(result.scenarios, end=EndName.OPEN_LINE)
+        if scenario.purpose in ("climb", "drawn") and same_angle(scenario.roll, 0.0)
     ]
     if not shown:
         return [paragraph("No scenario with an open line was worked out.")]

@@ -24,6 +24,7 @@ from flowsim.reports.words.units import (
 from flowsim.studies.report.collect import ReportStudy
 from flowsim.studies.result import AdequacyResult, LossPath, ResultLine, Verdict
 from flowsim.studies.saying import Said
+from flowsim.studies.scenario_records import count_alike
 
 MISSED = (
     "The ground test missed the mark. The test decides: find the cause before more runs, and do "
@@ -227,7 +228,7 @@ def _line_row(line: ResultLine) -> tuple[str, ...]:
 
 def _basis(study: ReportStudy) -> list[tuple[str, str]]:
     result = study.check
-    judged = sum(scenario.judged for scenario in result.scenarios)
+    judged = count_alike(result.scenarios, judged=True)
     if result.draws:
         basis = f"{result.draws} Monte Carlo draws of what is uncertain (seed {result.seed})"
     else:

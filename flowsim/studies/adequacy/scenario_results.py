@@ -16,6 +16,7 @@ from flowsim.studies.judged.sweep import SUCTION_TOLD, Sweep
 from flowsim.studies.result import AS_STATED, ScenarioResult, Verdict
 from flowsim.studies.review.measured_words import below_words
 from flowsim.studies.saying import Said, saying
+from flowsim.studies.scenario_records import ScenarioRecords
 from flowsim.studies.verdict.judging import (
     HIGH,
     LOW,
@@ -28,13 +29,9 @@ from flowsim.studies.verdict.judging import (
 _Told = list[tuple[Said, ...]]
 
 
-def scenario_results(sweep: Sweep, joint: JointResult | None) -> tuple[ScenarioResult, ...]:
-    """Make one record for every scenario of the sweep, in the order of its table."""
-    columns = _Columns(sweep, joint).all()
-    return tuple(
-        ScenarioResult(**dict(zip(columns, row, strict=True)))
-        for row in zip(*columns.values(), strict=True)
-    )
+def scenario_results(sweep: Sweep, joint: JointResult | None) -> ScenarioRecords:
+    """Give a record for every scenario of the sweep, in the order of its table."""
+    return ScenarioRecords(_Columns(sweep, joint).all())
 
 
 def scenario_result(sweep: Sweep, joint: JointResult | None, row: int) -> ScenarioResult:

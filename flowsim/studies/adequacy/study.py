@@ -76,6 +76,7 @@ def explained(
     *,
     draws: int,
     seed: int,
+    boiling: bool = True,
 ) -> AdequacyResult:
     """Put what was swept, drawn and decided into one answer.
 
@@ -88,14 +89,16 @@ def explained(
     decisions : tuple of Decision
     draws, seed : int
         As in a check; 0 draws for single values.
+    boiling : bool
+        Whether to find the temperature at which the fuel boils.
 
     Returns
     -------
     AdequacyResult
     """
     system = swept.assembly.system
-    hot = hot_fuel(swept)
-    decisions = hot.beside(decisions)
+    hot = hot_fuel(swept) if boiling else None
+    decisions = decisions if hot is None else hot.beside(decisions)
     verdict = overall(swept, joint, lines, decisions)
     scenarios = scenario_results(swept, joint)
     deciding = verdict.deciding
@@ -119,7 +122,7 @@ def explained(
         assumptions=(*(words_of(item) for item in unmeasured), *assumptions(system)),
         unmeasured=unmeasured,
         not_measured=not_measured_of(system, unmeasured, losses),
-        boils_from=hot.boils_from if math.isfinite(hot.boils_from) else None,
+        boils_from=hot.boils_from if hot and math.isfinite(hot.boils_from) else None,
         cautions=cautions(swept),
         draws=draws,
         seed=seed,

@@ -152,7 +152,7 @@ def _carrying(sweep: Sweep, ways: Ways, *, runs_in: bool) -> list[BoolArray]:
     tree, gives = ways.tree, ways.gives
     tank_of = {node: tank for node, tank, _ in sweep.assembly.outlets}
     tanks = np.array([tank_of[int(node)] for node in tree.leaf_node])
-    one_way = tree.only_towards(ways.allowed) & tree.path[gives].any(axis=0) & ~ways.carries_all
+    one_way = ways.one_way & tree.path[gives].any(axis=0) & ~ways.carries_all
     idle = np.flatnonzero(one_way)
     mixed = any(len(set(tanks[gives & tree.path[:, link]])) > 1 for link in idle)
     if not gives.any() or len(idle) > MOST_IDLE or mixed:
@@ -182,22 +182,25 @@ def _within_shares(ways: Ways, trial: Trial, head: FloatArray, *, each_draw: boo
     good = np.ones(shape, dtype=bool)
     alone = ways.gives & (ways.gives.sum() == 1)
     asked = trial.volume > 0
-    for ram in trial.ram:
-        gained = trial.gained(ram)
-        for here in np.flatnonzero(~alone).tolist():
-            apart = head[:, here, None] - head
-            others = ways.gives & (np.arange(head.shape[1]) != here)
-            if others.any() and not ways.keeps[here]:
-                rises = (trial.rises(here) + gained - gained[here])[others]
-                least = np.where(asked, rises + trial.least_cost[here], -np.inf)
+    gains = [trial.gained(ram) for ram in trial.ram]
+    for here in np.flatnonzero(~alone).tolist():
+        apart = head[:, here, None] - head
+        others = ways.gives & (np.arange(head.shape[1]) != here)
+        if others.any() and not ways.keeps[here]:
+            rises = trial.rises(here)[others]
+            for gained in gains:
+                rise = rises + gained[others] - gained[here]
+                least = np.where(asked, rise + trial.least_cost[here], -np.inf)
                 if each_draw:
                     good[:, here] &= (apart[:, others].min(axis=0)[:, None] >= least).all(axis=0)
                 else:
                     enough = apart[:, others] >= least.max(axis=1)
                     good[:, here] &= enough.all(axis=1)[:, None]
-            if ways.gives[here]:
-                falls = trial.falls(here) + gained - gained[here]
-                most = np.where(asked & ways.binds, falls + trial.most_cost[here], np.inf)
+        if ways.gives[here]:
+            falls = trial.falls(here)
+            for gained in gains:
+                fall = falls + gained - gained[here]
+                most = np.where(asked & ways.binds, fall + trial.most_cost[here], np.inf)
                 if each_draw:
                     good[:, here] &= (apart.max(axis=0)[:, None] <= most).all(axis=0)
                 else:
@@ -210,10 +213,9 @@ def _out_of_reach(ways: Ways, trial: Trial, heights: Heights) -> BoolArray:
     tree, gives = ways.tree, ways.gives
     head = heights.head + heights.held @ tree.path.T.astype(np.float64)
     good = np.repeat(~gives[None], len(head), axis=0)
-    one_way = tree.only_towards(ways.allowed)
     for here in np.flatnonzero(~gives):
         for other in np.flatnonzero(gives):
-            if (tree.path[here] & ~tree.path[other] & one_way).any():
+            if (tree.path[here] & ~tree.path[other] & ways.one_way).any():
                 continue
             more = (trial.vent[other] - trial.vent[here]).max() * max(trial.ram)
             good[:, here] &= head[:, here] - head[:, other] >= max(more, 0.0) - LEVEL

@@ -22,7 +22,9 @@ class Ways:
     ``gives`` (leaf,) outlets from which fuel may reach the inlet; ``keeps`` (leaf,) those that
     cannot take fuel in, whatever the heads; ``binds`` (leaf, draw) those whose head must be enough
     for the trial: a line that can only carry fuel to the inlet, and is not asked to, hinders
-    nothing; ``carries_all`` (link,) lines that every outlet that gives, gives through.
+    nothing; ``carries_all`` (link,) lines that every outlet that gives, gives through; ``one_way``
+    (link,) those that carry fuel towards the inlet alone; ``own_way`` (leaf, link) those between an
+    outlet and where another's fuel may join it.
     """
 
     tree: Tree
@@ -32,6 +34,8 @@ class Ways:
     keeps: BoolArray = field(init=False)
     binds: BoolArray = field(init=False)
     carries_all: BoolArray = field(init=False)
+    one_way: BoolArray = field(init=False)
+    own_way: BoolArray = field(init=False)
 
     def __post_init__(self) -> None:
         """Work out what follows from the lines alone."""
@@ -40,7 +44,10 @@ class Ways:
         idle = (self.towards == 0) & one_way[:, None]
         gives = tree.gives(self.allowed)
         object.__setattr__(self, "gives", gives)
-        object.__setattr__(self, "keeps", (tree.own_way(self.allowed) & one_way).any(axis=1))
+        own_way = tree.own_way(self.allowed)
+        object.__setattr__(self, "one_way", one_way)
+        object.__setattr__(self, "own_way", own_way)
+        object.__setattr__(self, "keeps", (own_way & one_way).any(axis=1))
         object.__setattr__(self, "binds", ~(tree.path[:, :, None] & idle).any(axis=1))
         object.__setattr__(self, "carries_all", tree.path[gives].all(axis=0))
 
@@ -57,8 +64,7 @@ class Ways:
     @property
     def never_back(self) -> bool:
         """Whether no fuel can run back from the engine, whatever the heads."""
-        one_way = self.tree.only_towards(self.allowed)
-        return bool((self.tree.path & one_way).any(axis=1).all())
+        return bool((self.tree.path & self.one_way).any(axis=1).all())
 
     def outlet_shares(self) -> tuple[FloatArray, FloatArray]:
         """Give the most and the least share (leaf, draw) that each outlet is taken to give.
@@ -156,8 +162,7 @@ class Trial:
 
     def _below(self, leaf: int) -> BoolArray:
         """Lines (link,) from where an outlet's fuel may be joined by another's to the inlet."""
-        tree = self.ways.tree
-        return np.asarray(tree.path[leaf] & ~tree.own_way(self.ways.allowed)[leaf])
+        return np.asarray(self.ways.tree.path[leaf] & ~self.ways.own_way[leaf])
 
     def _lost_in(self, lines: BoolArray) -> FloatArray:
         return np.asarray(lines.astype(np.float64) @ self.cost)

@@ -63,7 +63,7 @@ class TrialMaker:
 
         The least at its most share, and the most at its least share.
         """
-        way = ways.tree.own_way(ways.allowed).astype(np.float64)
+        way = ways.own_way.astype(np.float64)
         found = []
         for share, pick in zip(ways.outlet_shares(), (np.minimum, np.maximum), strict=True):
             if ways.gives.sum() <= 1 and (share == ways.gives[:, None]).all():

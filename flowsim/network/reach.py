@@ -189,11 +189,18 @@ def _spread(
     network: Network, forward: npt.NDArray[np.bool_], backward: npt.NDArray[np.bool_]
 ) -> npt.NDArray[np.bool_]:
     """Nodes (node, scenario) reached from the fixed ones along links in their open directions."""
-    seen = np.repeat(network.fixed[:, None], forward.shape[1], axis=1)
-    count = -1
-    while seen.sum() > count:
-        count = int(seen.sum())
-        for link, (start, end) in enumerate(zip(network.start, network.end, strict=True)):
-            seen[end] |= forward[link] & seen[start]
-            seen[start] |= backward[link] & seen[end]
-    return seen
+    seen = list(np.repeat(network.fixed[:, None], forward.shape[1], axis=1))
+    ways = list(
+        zip(
+            network.start.tolist(), network.end.tolist(), list(forward), list(backward), strict=True
+        )
+    )
+    count, reached = -1, int(network.fixed.sum()) * forward.shape[1]
+    while reached > count:
+        count = reached
+        for start, end, onward, back in ways:
+            seen[end] |= onward & seen[start]
+            seen[start] |= back & seen[end]
+        reached = sum(int(np.count_nonzero(node)) for node in seen)
+        ways.reverse()  # a row of links that lie against the order is gone along in one round
+    return np.array(seen)

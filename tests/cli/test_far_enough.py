@@ -33,3 +33,13 @@ def test_the_spread_has_no_error_there(run):
         assert line["flow_p50_kg_per_h"] is None
     text = " ".join(run(*words).out.split())
     assert " in 95 % of the draws; how far over was not worked out." in text
+
+
+def test_a_what_if_gives_no_column_to_what_is_far_more_than_met(run):
+    said = " ".join(run("what-if", ONE_TANK, "dirty-screens", "--draws", "100").out.split())
+    without = said.split("so without a column:")[1].split("In words")[0]
+    assert "declared unusable fuel" in without
+    assert "open line, 150 %" not in without
+    table = said.split("What if")[1].split("Columns:")[0]
+    assert ">" not in table
+    assert "yes 4" in table

@@ -46,14 +46,16 @@ def what_if_text(
 
 def what_if_document(result: WhatIfResult, case_file: str) -> Document:
     """Give what the study found, to be printed alone or in a larger report."""
-    letters = [chr(ord("A") + index) for index in range(len(result.columns))]
+    far = [name for name in result.columns if _is_far(result, name)]
+    columns = tuple(name for name in result.columns if name not in far)
+    letters = [chr(ord("A") + index) for index in range(len(columns))]
     if result.draws:
         basis = f"{result.draws} Monte Carlo draws for each what-if (seed {result.seed})"
         shows = "the 5th percentile of the least flow"
     else:
         basis = "single values only: nothing is allowed for what is uncertain"
         shows = "the least flow, nominal values"
-    rows = [_row(row, result.columns) for row in result.rows]
+    rows = [_row(row, columns) for row in result.rows]
     back = key_of_back(cell for row in rows for cell in row[1:])
     back = f"{back} " if back else ""
     found = passage(
@@ -64,7 +66,8 @@ def what_if_document(result: WhatIfResult, case_file: str) -> Document:
             f"yes: adequate; NO: not adequate; ?: cannot tell. Number: {shows}, in percent of the "
             f"required. -: not worked out. {back}Columns:"
         ),
-        pairs(list(zip(letters, result.columns, strict=True)), 4),
+        pairs(list(zip(letters, columns, strict=True)), 4),
+        _without_column(far),
         heading("In words"),
         [part for row in result.rows for part in _words(row)],
     )
@@ -76,6 +79,27 @@ def what_if_document(result: WhatIfResult, case_file: str) -> Document:
             *of_the_case(result.assumptions, case_file),
         ),
     )
+
+
+def _is_far(result: WhatIfResult, name: Said) -> bool:
+    """Tell whether a line is far more than met in every what-if that it was worked out for."""
+    cells = [cell for row in result.rows for cell in row.cells if cell.line == name]
+    return bool(cells) and all(
+        cell.least_low == math.inf and cell.verdict is Verdict.ADEQUATE for cell in cells
+    )
+
+
+def _without_column(far: list[Said]) -> list[Block]:
+    """Name the lines that have no column, for there is nothing to be read in it."""
+    if not far:
+        return []
+    least = percent_figure(FAR_ENOUGH)
+    return [
+        paragraph(
+            f"Adequate with over {least} % wherever they were worked out, so without a column:"
+        ),
+        bullets(far),
+    ]
 
 
 def _row(row: WhatIfRow, columns: tuple[Said, ...]) -> tuple[str, ...]:

@@ -20,7 +20,9 @@ from flowsim.reports.words.units import (
     volume_words,
 )
 from flowsim.studies.judged.sweep import SUCTION_TOLD, VAPOUR_DOUBT
-from flowsim.studies.result import AdequacyResult, ScenarioResult, Verdict
+from flowsim.studies.result import AdequacyResult, ScenarioResult, Topic, Verdict
+from flowsim.studies.saying import Saying
+from flowsim.studies.verdict.decisions.vapour import UNSOLVED_MARGIN
 
 _WORST_FIRST = (Verdict.NOT_ADEQUATE, Verdict.CANNOT_TELL, Verdict.ADEQUATE)
 
@@ -61,7 +63,7 @@ def limits(result: AdequacyResult) -> dict[About, list[Block]]:
     return {
         About.UNUSABLE: _unusable([s for s in result.scenarios if s.purpose == "unusable"], result),
         About.AIR: _air(judged),
-        About.VAPOUR: _vapour(judged),
+        About.VAPOUR: _vapour(judged, has_failed=_vapour_failed(result)),
     }
 
 
@@ -144,7 +146,13 @@ def _air(judged: list[ScenarioResult]) -> list[Block]:
     return parts
 
 
-def _vapour(judged: list[ScenarioResult]) -> list[Block]:
+def _vapour_failed(result: AdequacyResult) -> bool:
+    """Tell whether the solve at the required flow failed where it can be supplied."""
+    said = (one.found for one in result.decisions if one.topic is Topic.VAPOUR)
+    return any(isinstance(found, Saying) and found.key == UNSOLVED_MARGIN for found in said)
+
+
+def _vapour(judged: list[ScenarioResult], *, has_failed: bool) -> list[Block]:
     least = _least(judged, lambda scenario: scenario.vapour_margin)
     unknown = sum(math.isnan(scenario.vapour_margin) for scenario in judged)
     parts: list[Block] = []
@@ -161,10 +169,11 @@ def _vapour(judged: list[ScenarioResult]) -> list[Block]:
             )
         )
     if unknown:
+        failed = ", or the solve failed" if has_failed else ""
         parts.append(
             paragraph(
                 f"{unknown} of {len(judged)} judged scenarios have no vapour margin: the required "
-                "flow cannot be supplied there, or the solve failed."
+                f"flow cannot be supplied there{failed}."
             )
         )
     lowest = _least(judged, lambda scenario: scenario.lowest_pressure_margin)

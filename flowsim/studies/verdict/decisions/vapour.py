@@ -15,6 +15,8 @@ from flowsim.studies.verdict.judging import unsolved_words
 NAME = "vapour"
 ABOVE = "vapour.above_boiling"
 """Ends the figure of a margin; left out where a temperature follows it."""
+UNSOLVED_MARGIN = "vapour.required_flow"
+"""What is found where the solve failed at a required flow that can be supplied."""
 REMEDY = saying("vapour.keep_fuel_cooler_use")
 
 

@@ -6,7 +6,8 @@ from dataclasses import replace
 import pytest
 
 from flowsim.reports.pages.check import TWO_US_QUARTS, check_text, seconds_to_fill
-from flowsim.studies.result import AdequacyResult, Requirement, ScenarioResult, Verdict
+from flowsim.studies.result import AdequacyResult, Requirement, ScenarioResult, Topic, Verdict
+from flowsim.studies.saying import saying
 from flowsim.system.fuel_system import FuelSystem, Provenance
 
 LB_PER_H = 0.45359237 / 3600.0
@@ -221,7 +222,19 @@ def test_vapour_below_zero_is_said_as_boiling(system: FuelSystem, result: Adequa
 
 def test_missing_vapour_margins_are_counted(system: FuelSystem, result: AdequacyResult):
     text = " ".join(report(system, with_deciding(result, vapour_margin=math.nan)).split())
-    assert "have no vapour margin" in text
+    assert "1 of " in text
+    assert "have no vapour margin: the required flow cannot be supplied there. " in text
+
+
+def test_a_vapour_margin_that_no_solve_found_says_so(system: FuelSystem, result: AdequacyResult):
+    unknown = with_deciding(result, vapour_margin=math.nan)
+    unsolved = saying("vapour.required_flow", unsolved="selector left")
+    decisions = tuple(
+        replace(one, found=unsolved) if one.topic is Topic.VAPOUR else one
+        for one in result.decisions
+    )
+    text = " ".join(report(system, replace(unknown, decisions=decisions)).split())
+    assert "the required flow cannot be supplied there, or the solve failed. " in text
 
 
 def test_trapped_air_and_air_drawn_are_told(system: FuelSystem, result: AdequacyResult):

@@ -13,6 +13,9 @@ from flowsim.system.tags import Tag
 FLOW_METER, BLOCKED_METER = "flow meter", "blocked flow meter"
 """Kinds of a flow meter as it turns, and of what it amounts to when it is blocked."""
 
+UNKNOWN_TEE = "tee runs to branch"
+"""Kind of what each line loses at a tee of unknown kind: the dearest row of a tee."""
+
 FINE_BOWL = "fine filter bowl"
 """Kind of a bowl with a fine element."""
 
@@ -45,7 +48,8 @@ class MinorLoss:
     ``joins`` are the bores [m] of the tube on its two sides, where that is known apart from what is
     listed beside it; a step of bore is charged on each side of each of its ``count``.
     ``bend_radius`` [m] and ``bend_angle`` [rad] are those of each formed bend, None for any other
-    fitting.
+    fitting. ``joint`` names the plain place or drain's tee whose loss it is, empty for what stands
+    in a line by itself.
     """
 
     name: str
@@ -61,6 +65,7 @@ class MinorLoss:
     tag: Tag = Tag.NOT_SAID
     bend_radius: float | None = None
     bend_angle: float | None = None
+    joint: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

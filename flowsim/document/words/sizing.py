@@ -8,6 +8,7 @@ WORDS = {
         "{least:length.0}"
     ),
     "resize.tee": "tee {node}",
+    "resize.selector": "selector {node}",
     "resize.bore": "bore {bore:bore.4g}",
     "resize.tube_and_bore": "{outside:bore.4g} x {wall:bore.3g}, bore {bore:bore.4g}",
     "resize.hose_as_it_is": "hose as it is ({size})",

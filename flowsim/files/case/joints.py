@@ -22,11 +22,8 @@ from flowsim.physics.losses.fitting_catalogue import fitting, traits_of
 from flowsim.physics.losses.formed_fittings import bend
 from flowsim.physics.losses.laws import loss_law
 from flowsim.system.lines import Line
-from flowsim.system.parts import MinorLoss, Part, is_tube
+from flowsim.system.parts import UNKNOWN_TEE, MinorLoss, Part, is_tube
 from flowsim.system.points import Point
-
-TEE = "tee runs to branch"
-"""What each line at a tee of unknown kind loses: the dearest row of a tee in the catalogue."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,16 +78,15 @@ def with_joints(
         feeding = [end for end in ends if end.line.name not in names.drain_lines]
         if len(feeding) > most:
             for end in feeding:
-                tee = fitting(TEE, end.line.bore, f"{name}, tee of unknown kind")
-                found[end.number] = end.with_loss(tee)
+                tee = fitting(UNKNOWN_TEE, end.line.bore, f"{name}, tee of unknown kind")
+                found[end.number] = end.with_loss(replace(tee, joint=name))
             note = f"{len(feeding)} lines meet there; write it as a [[tee]]"
-            ledger.default(path, f'"{TEE}" on each of its lines', note)
+            ledger.default(path, f'"{UNKNOWN_TEE}" on each of its lines', note)
         elif len(feeding) == 2 and most == 2:
             at = min(feeding, key=lambda end: end.line.bore)
             if len(ends) > 2:
-                found[at.number] = at.with_loss(
-                    fitting("tee turn", at.line.bore, f"{name}, tee turn")
-                )
+                loss = fitting("tee turn", at.line.bore, f"{name}, tee turn")
+                found[at.number] = at.with_loss(replace(loss, joint=name))
                 note = "two lines and that of a drain meet there; write it as a [[tee]]"
                 ledger.default(path, '"tee turn"', note)
             else:
@@ -141,7 +137,7 @@ def _turn(
         note = f"its lines meet at {words} there and state no bend_radius"
         ledger.default(path, f"a bend of radius {LENGTH.words(radius, 1)}", note)
     try:
-        return bend(angle, radius, bore, f"bend {words} at {name}")
+        return replace(bend(angle, radius, bore, f"bend {words} at {name}"), joint=name)
     except DomainError as error:
         ledger.mistake(path, *split_message(error))
         return None

@@ -195,7 +195,7 @@ def passed_tee(
             (*path, "bore"), f"{BORE.significant(bore, 4)}", "the narrower of its lines'"
         )
     kind = "tee run" if all(name in tee.run for name in feeding) else "tee turn"
-    loss = fitting(kind, bore, f"{tee.name}, {kind}")
+    loss = replace(fitting(kind, bore, f"{tee.name}, {kind}"), joint=tee.name)
     return PassedTee(loss, (feeding[0], feeding[1]))
 
 

@@ -17,10 +17,11 @@ from flowsim.physics.losses.fitting_catalogue import BORE_BAND, traits_of
 from flowsim.physics.losses.formed_fittings import bend, bend_source, hose_barb
 from flowsim.physics.losses.laws import loss_law
 from flowsim.physics.losses.roughness import ROUGHNESS
+from flowsim.studies.changes.joined import with_joints_of
 from flowsim.studies.saying import Said, saying
 from flowsim.system.fuel_system import FuelSystem
-from flowsim.system.lines import Line, Node, Tee
-from flowsim.system.parts import MinorLoss, Part, Pipe, is_tube
+from flowsim.system.lines import Line, Node, Selector, Tee
+from flowsim.system.parts import FlowCoefficient, MinorLoss, Part, Pipe, is_tube
 
 TRIED = "tried"
 """Source of the bore of a size that is tried."""
@@ -118,8 +119,11 @@ def resized(system: FuelSystem, names: tuple[str, ...], size: Size) -> Resized:
     The line's own tube or hose changes, in one piece or in several, and of the fittings that are
     bought with it those whose bore was the line's bore (so its bends and straight unions) or the
     bore of a flared fitting of the old dash number, where the new size has one. A tee follows if
-    all its lines change and its bore is such a bore. Everything else stays: tank outlets, bowls,
-    meters, filters, selectors, screens, stated losses, pieces of other size.
+    all its lines change and its bore is such a bore. Bends and tees at plain places are those of
+    the lines as they are then. Everything else stays: tank outlets, bowls, meters, filters,
+    selectors, screens, stated losses, pieces of other size; but a tee, a selector or a stated loss
+    of the line's own bore goes with it to a smaller size, because that may be where its bore is
+    from.
 
     Parameters
     ----------
@@ -155,7 +159,8 @@ def resized(system: FuelSystem, names: tuple[str, ...], size: Size) -> Resized:
             new = _own(part, line, size) if _is_own(line, index) else _followed(part, line, size)
             parts.append(_rejoined(new, line.bore, size.bore))
             bore = loss_law(part).bore(part)
-            if not _is_own(line, index) and not math.isnan(bore):
+            joint = isinstance(part, MinorLoss) and bool(part.joint)
+            if not _is_own(line, index) and not math.isnan(bore) and not joint:
                 name = f"{line.name}: {part.name}"
                 bend_of = line.name if traits_of(loss_law(part).kind(part)).is_bend else ""
                 if new is part:
@@ -167,9 +172,15 @@ def resized(system: FuelSystem, names: tuple[str, ...], size: Size) -> Resized:
                     followed.append(FittingNamed(name, words, bend_of))
         remarks += _bend_remarks(line, size)
         lines.append(_with_size(line, tuple(parts), size))
-    nodes = tuple(_tee(node, names, known, size, followed, stayed) for node in system.nodes)
+    nodes = tuple(
+        _selector(node, known, names, size, followed, stayed)
+        if isinstance(node, Selector)
+        else _tee(node, names, known, size, followed, stayed)
+        for node in system.nodes
+    )
+    joined = with_joints_of(lines, system.drains, system.lines)
     return Resized(
-        replace(system, lines=tuple(lines), nodes=nodes),
+        replace(system, lines=joined, nodes=nodes),
         tuple(followed),
         tuple(stayed),
         tuple(dict.fromkeys(remarks)),
@@ -245,12 +256,19 @@ def _roughness(part: Pipe, size: Size) -> float:
 
 def _followed(part: Part, line: Line, size: Size) -> Part:
     """Give the part as it is in the new size; the very same where it stays."""
+    if isinstance(part, FlowCoefficient) and abs(part.bore - line.bore) < SAME:
+        return replace(part, bore=min(part.bore, size.bore))  # of its laminar loss
     if not isinstance(part, MinorLoss) or size.bore == line.bore:
         return part
     traits = traits_of(part.kind)
+    own = abs(part.bore - line.bore) < SAME
+    if part.joint:
+        return part
+    if part.kind == "loss" and own and size.bore < line.bore:
+        return replace(part, bore=size.bore)
     if not traits.follows_tube:
         return part
-    if abs(part.bore - line.bore) < SAME:
+    if own:
         return _bend(part, line, size) if traits.is_bend else replace(part, bore=size.bore)
     flared = _flared(part.bore, line, size)
     return part if flared is None else replace(part, bore=flared)
@@ -311,6 +329,27 @@ def _bend_remarks(line: Line, size: Size) -> list[Said]:
     ]
 
 
+def _selector(
+    node: Selector,
+    known: dict[str, Line],
+    names: tuple[str, ...],
+    size: Size,
+    followed: list[FittingNamed],
+    stayed: list[FittingNamed],
+) -> Selector:
+    """Let a selector of its outlet line's own bore follow to a smaller one."""
+    loss = node.loss
+    if node.outlet not in names or not isinstance(loss, MinorLoss):
+        return node
+    name = saying("resize.selector", node=node.name)
+    was, now = loss.bore, size.bore
+    if abs(was - known[node.outlet].bore) >= SAME or now >= was:
+        stayed.append(FittingNamed(name, saying("resize.stayed", name=name, bore=was)))
+        return node
+    followed.append(FittingNamed(name, saying("resize.followed", name=name, bore=was, now=now)))
+    return replace(node, loss=replace(loss, bore=now))
+
+
 def _tee(
     node: Node,
     names: tuple[str, ...],
@@ -327,12 +366,14 @@ def _tee(
         return node
     name = saying("resize.tee", node=node.name)
     new = node.bore
+    line = known[node.common]
     if legs <= set(names):
-        line = known[node.common]
         if abs(node.bore - line.bore) < SAME:
             new = size.bore
         else:
             new = _flared(node.bore, line, size) or node.bore
+    elif node.common in names and abs(node.bore - line.bore) < SAME:
+        new = min(node.bore, size.bore)
     if new == node.bore:
         stayed.append(FittingNamed(name, saying("resize.stayed", name=name, bore=new)))
         return node

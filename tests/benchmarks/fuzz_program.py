@@ -9,6 +9,8 @@ what-ifs, tables or report data with one to three changes that know what stands 
 scaled, a unit exchanged, a key or an element taken away, doubled or moved, a name exchanged), or an
 output path that cannot be written. ``--wild`` runs other kinds (``fuzz_changes``): broken texts,
 odd names everywhere, other types, enormous numbers, separators, swapped references, options, paths.
+Where the system can fork, the process is a child of one that has imported everything already;
+every tenth seed starts an interpreter of its own nevertheless.
 Broken is: an exit code that is not documented or 70, a
 traceback or a warning, words on standard error beside a result, more than 10 s (a report: 60 s).
 Breaks are printed at once with their seed; the table comes at the end.
@@ -52,6 +54,8 @@ UNITS = ("mm", "in", "m", "L", "US_gal", "kg/h", "L/h", "deg", "degC", "kPa", "k
 ODD = ("", "-", "=1+1", "a,b;c", "é\u0301", "open line", "x" * 300, "3/8", "nan", "inf", "1e999")
 EACH = 250
 """Runs between two tables."""
+FRESH_EVERY = 10
+"""Of so many runs one starts an interpreter: what only the imports or the start do wrong."""
 KINDS = (
     "case", "case", "case", "profile", "readings", "sizes", "what-if", "tables", "report data",
     "outputs",
@@ -297,6 +301,11 @@ def run_one(seed: int, tallies: dict[str, Tally], fork: bool = False, *, wild: b
     return broken
 
 
+def forks(seed: int) -> bool:
+    """Tell whether a seed's run is forked off this process."""
+    return CAN_FORK and seed % FRESH_EVERY != 0
+
+
 def _broken(tried: Attempt, code: int, said: str, seconds: float) -> str:
     last = said.strip().splitlines()[-3:-1] if "This is a bug" in said else said.splitlines()[:1]
     words = " | ".join(last)[:200]
@@ -341,7 +350,7 @@ def main() -> int:
         signal.signal(number, signal.default_int_handler)
     try:
         for seed in range(asked.first, asked.first + asked.runs):
-            if broken := run_one(seed, tallies, CAN_FORK, wild=asked.wild):
+            if broken := run_one(seed, tallies, forks(seed), wild=asked.wild):
                 print(broken, flush=True)
             if seed % EACH == 0:
                 print(f"up to seed {seed}\n{table(tallies)}", flush=True)

@@ -120,6 +120,11 @@ def forked(folder: Path, longest: float, *words: str) -> list[Any]:
 
 
 @pytest.mark.skipif(not CAN_FORK, reason="this system cannot fork")
+def test_one_run_of_ten_starts_an_interpreter() -> None:
+    assert sum(fuzz_program.forks(seed) for seed in range(100, 200)) == 90
+
+
+@pytest.mark.skipif(not CAN_FORK, reason="this system cannot fork")
 @pytest.mark.parametrize("words", [["check", "no.toml"], ["nonsense"]])
 def test_a_fork_says_what_an_interpreter_says(tmp_path: Path, words: list[str]) -> None:
     code, out, err, _, memory = forked(tmp_path, 60.0, *words)

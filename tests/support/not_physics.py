@@ -120,7 +120,7 @@ NOT_PHYSICS: dict[str, tuple[str, ...]] = {
         "studies/verdict/hot_fuel:EDGE",
         "studies/sizing/edge_search:ROUNDS",
         "studies/sizing/few_scenarios:WORST",
-        "studies/sizing/inverse:FEW, FEWER",
+        "studies/sizing/inverse:FEW, FEWER, MOST", "studies/sizing/inverse:SAME",
         "studies/sizing/edge_search:FIRST_STEP",
         "studies/sizing/edge_search:ROUNDING",
         "studies/sizing/edge_search:TOLERANCE",

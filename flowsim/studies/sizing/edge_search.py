@@ -130,6 +130,7 @@ def find_edge_by_few(
     near: float | None,
     *,
     meets_above: bool,
+    subject: str = "",
 ) -> Edge:
     """Find where ``full`` passes one, looking mostly at what is cheaper and never less.
 
@@ -140,7 +141,7 @@ def find_edge_by_few(
         them each time that ``full`` was asked.
     full : callable
         Ratio over all scenarios [-].
-    asked, unit, present, limits, near, meets_above
+    asked, unit, present, limits, near, meets_above, subject
         As in ``find_edge``.
 
     Returns
@@ -154,8 +155,14 @@ def find_edge_by_few(
     UnsolvedError
         Where the ratio is not known at a value that was tried.
     """
+
+    def edge_of(ratio: Callable[[float], float]) -> Edge:
+        return find_edge(
+            ratio, asked, unit, present, limits, near, meets_above=meets_above, subject=subject
+        )
+
     for _ in range(ROUNDS):
-        edge = find_edge(few, asked, unit, present, limits, near, meets_above=meets_above)
+        edge = edge_of(few)
         found = edge.value
         if np.isnan(found):
             if not edge.always:
@@ -163,11 +170,11 @@ def find_edge_by_few(
             found = limits[0] if meets_above else limits[1]
         ratio = full(found)
         if np.isnan(ratio):
-            raise _unsolved(asked, "", found, unit)
+            raise _unsolved(asked, subject, found, unit)
         if ratio >= 1.0:
             return edge
         near = found
-    return find_edge(full, asked, unit, present, limits, near, meets_above=meets_above)
+    return edge_of(full)
 
 
 def _unsolved(asked: str, subject: str, value: float, unit: str) -> UnsolvedError:

@@ -1,24 +1,52 @@
-"""Least ratios over a few scenarios in all draws: what a search may look at most of the time."""
+"""Least ratios over a few scenarios in all draws: what a search may look at most of the time.
+
+And over all of them, when a few are known already: whether the others give less than those.
+"""
 
 from dataclasses import replace
 
 import numpy as np
 
 from flowsim.physics.arrays import FloatArray, IntArray
+from flowsim.studies.joint.beside import up_to_percentile, with_others
 from flowsim.studies.joint.drawn import drawn_pairs
 from flowsim.studies.joint.mirrored import alike_scenarios
-from flowsim.studies.joint.study import joint_result
 from flowsim.studies.judged.sweep import Sweep
 from flowsim.studies.sampling.draws import Draws, nominal_draws
+from flowsim.studies.verdict.judging import LOW
 
 WORST = 8
 """[-] Scenarios that are kept of each look at all. No effect on the answer."""
 
 
+FIRST_DRAWS, PART_OF_DRAWS = 512, 4
+"""[-] Every scenario is looked at in one of so many of the draws, and in so many at least; those
+that lower the percentile there, in all. Tag: common practice (a convention of this program)."""
+
+
+def draws_of_all(draws: int) -> int:
+    """Give in how many of some draws every scenario is looked at: the first of them.
+
+    Parameters
+    ----------
+    draws : int
+
+    Returns
+    -------
+    int
+    """
+    return min(draws, max(FIRST_DRAWS, draws // PART_OF_DRAWS))
+
+
+def first_draws(draws: Draws) -> Draws:
+    """Give the draws in which every scenario is looked at."""
+    return draws.take(np.arange(draws_of_all(draws.count)))
+
+
 def percentile(ratio: FloatArray) -> float:
     """Give the 5th percentile of the least ratio in each draw (draw, scenario); NaN with any."""
     least = ratio.min(axis=1)
-    return float("nan") if np.isnan(least).any() else float(np.percentile(least, 5.0))
+    return float("nan") if np.isnan(least).any() else float(np.percentile(least, LOW))
 
 
 def of_few(sweep: Sweep, draws: Draws, count: int) -> FloatArray:
@@ -36,10 +64,14 @@ def of_few(sweep: Sweep, draws: Draws, count: int) -> FloatArray:
     FloatArray (draw, scenario)
         Ratio of flow to required [-] with air in place.
     """
-    rows = _distinct(sweep, draws)
+    return _drawn(sweep, _lowest(sweep, _distinct(sweep, draws), count), draws)
+
+
+def _lowest(sweep: Sweep, rows: IntArray, count: int) -> IntArray:
+    """Give those of some judged rows that give least on nominal values."""
     place = np.searchsorted(sweep.judged_rows, rows)
     nominal = np.minimum(sweep.ratio[rows], sweep.trapped_ratio[place])
-    return _drawn(sweep, rows[np.argsort(nominal, kind="stable")[:count]], draws)
+    return np.asarray(rows[np.argsort(nominal, kind="stable")[:count]])
 
 
 def _distinct(sweep: Sweep, draws: Draws) -> IntArray:
@@ -58,8 +90,9 @@ def _drawn(sweep: Sweep, rows: IntArray, draws: Draws) -> FloatArray:
 class MovedSurfaces:
     """A system whose surfaces all stand higher by a rise [m], over whatever end is judged.
 
-    ``full`` gives the 5th percentile of the least ratio over all scenarios and remembers those
-    that gave least, which ``few`` looks at. ``near`` [m] is a likely answer.
+    ``few`` gives the 5th percentile of the least ratio over the scenarios that are known, in all
+    draws. ``full`` looks among all scenarios, in the first draws, for those that lower it, and
+    gives it over those too. ``near`` [m] is a likely answer.
     """
 
     def __init__(self, sweep: Sweep, draws: Draws, near: float = 0.0) -> None:
@@ -79,14 +112,28 @@ class MovedSurfaces:
         moved = self._moved(rise)
         if self.draws.count == 1:
             # A single draw of all is sooner solved than proven not to be the least.
-            rows, ratio = self.rows, _drawn(self.sweep, self.rows, moved)
-        else:
-            joint = joint_result(self.sweep, moved, together=True)
-            rows, ratio = joint.rows, joint.trapped
+            ratio = _drawn(self.sweep, self.rows, moved)
+            self._keep_worst(self.rows, ratio)
+            return percentile(ratio)
+        some = first_draws(moved)
+        ratio = _drawn(self.sweep, self.known, some)
+        if np.isnan(ratio).any():
+            return float("nan")
+        least, others = ratio.min(axis=1), np.setdiff1d(self.rows, self.known)
+        lower, joint = with_others(self.sweep, some, least, others, LOW)
+        if np.isnan(lower).any():
+            return float("nan")
+        lowers = (joint.trapped < up_to_percentile(least, LOW)[:, None]).any(axis=0)
+        self.known = np.union1d(self.known, joint.rows[lowers])
+        return self.few(rise)
+
+    def _keep_worst(self, rows: IntArray, ratio: FloatArray) -> None:
+        """Remember those scenarios that gave least (draw, scenario), most often."""
+        if not len(rows):
+            return
         often = (ratio < 1.0).sum(axis=0) - np.nan_to_num(ratio, posinf=1e9).min(axis=0) * 1e-9
         worst = rows[np.argsort(-often, kind="stable")[:WORST]]
         self.known = np.union1d(self.known, worst)
-        return percentile(ratio)
 
     def _moved(self, rise: float) -> Draws:
         return replace(self.draws, height=self.draws.height + rise)

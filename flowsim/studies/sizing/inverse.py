@@ -25,7 +25,7 @@ from flowsim.studies.review.remarks import assumptions, cautions
 from flowsim.studies.sampling.draws import draw, nominal_draws
 from flowsim.studies.saying import Said
 from flowsim.studies.sizing.edge_search import Edge, find_edge, find_edge_by_few
-from flowsim.studies.sizing.few_scenarios import MovedSurfaces, of_few, percentile
+from flowsim.studies.sizing.few_scenarios import MovedSurfaces, draws_of_all, of_few, percentile
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.tanks import StatedLevel
 
@@ -35,19 +35,25 @@ LEAST_FACTOR, MOST_FACTOR = 1e-3, 1e4
 """[-] On the loss of a part."""
 HEAD_RANGE = 3.0
 """[m] How far the surface is raised or lowered."""
-FEW, FEWER = 6, 4
-"""[-] Scenarios that are drawn at first where an edge is sought, and by how many times more are
-where they do not tell. No effect on the answer."""
+FEW, FEWER, MOST = 6, 4, 10_000
+"""[-] Scenarios that are drawn at first where an edge is sought, by how many times more are where
+others give less, and at most."""
+SAME = 1e-9
+"""[-] Ratios that differ by less are equal. No effect on the answer."""
 STEEPEST = np.radians(60.0)
 """[rad]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class EdgePair:
-    """One question on nominal values, and at the 5th percentile (None when not asked)."""
+    """One question on nominal values, and at the 5th percentile (None when not asked).
+
+    ``draws`` are those in which every scenario was looked at for the latter.
+    """
 
     nominal: Edge
     band: Edge | None
+    draws: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -114,21 +120,15 @@ def least_bore(system: FuelSystem, lines: tuple[str, ...], basis: Basis) -> Edge
     first = known[lines[0]]
     tightest = min((known[name].tightest_bend or MOST_BORE for name in lines), default=MOST_BORE)
 
-    def ratio(bore: float) -> float:
+    def at(bore: float) -> FuelSystem:
         size = Size("bore", bore, is_hose="hose" in first.material)
-        return least_ratio(resized(system, lines, size).system, basis)
+        return resized(system, lines, size).system
 
-    high = min(MOST_BORE, tightest)
-    return find_edge(
-        ratio,
-        "least bore",
-        "m",
-        first.bore,
-        (LEAST_BORE, high),
-        basis.near,
-        meets_above=True,
+    question = _Question(
+        "least bore", "m", first.bore, (LEAST_BORE, min(MOST_BORE, tightest)), meets_above=True,
         subject=", ".join(lines),
-    )
+    )  # fmt: skip
+    return _edge_of(at, question, basis)
 
 
 def largest_loss(system: FuelSystem, part: str, basis: Basis) -> Edge:
@@ -153,15 +153,14 @@ def largest_loss(system: FuelSystem, part: str, basis: Basis) -> Edge:
     for _, found in named_parts(system, part):
         scaled(found, 1.0)
 
-    def ratio(score: float) -> float:
+    def at(score: float) -> FuelSystem:
         factor = float(np.exp(score))
-        return least_ratio(with_part(system, part, lambda _, old: scaled(old, factor)), basis)
+        return with_part(system, part, lambda _, old: scaled(old, factor))
 
     low, high = float(np.log(LEAST_FACTOR)), float(np.log(MOST_FACTOR))
     near = float(np.log(basis.near)) if basis.near is not None and basis.near > 0.0 else None
-    edge = find_edge(
-        ratio, "largest loss", "", 0.0, (low, high), near, meets_above=False, subject=part
-    )
+    question = _Question("largest loss", "", 0.0, (low, high), meets_above=False, subject=part)
+    edge = _edge_of(at, question, replace(basis, near=near))
     return replace(
         edge, present=1.0, value=float(np.exp(edge.value)), low=LEAST_FACTOR, high=MOST_FACTOR
     )
@@ -228,8 +227,11 @@ def steepest_pitch(system: FuelSystem, basis: Basis) -> Edge:
     def at(pitch: float) -> FuelSystem:
         return replace(system, flight=replace(flight, climb_pitch=pitch))
 
-    limits, present = (flight.level_pitch, STEEPEST), flight.climb_pitch
-    return _edge_of(at, None, "steepest climb", "rad", present, limits, basis, meets_above=False)
+    question = _Question(
+        "steepest climb", "rad", flight.climb_pitch, (flight.level_pitch, STEEPEST),
+        meets_above=False, in_doubt=True,
+    )  # fmt: skip
+    return _edge_of(at, question, basis)
 
 
 def least_fuel(system: FuelSystem, basis: Basis) -> Edge:
@@ -267,41 +269,54 @@ def least_fuel(system: FuelSystem, basis: Basis) -> Edge:
         return replace(system, tanks=tanks, test_draw=0.0)
 
     present = min((tank.unusable or 0.0) + system.test_draw for tank in filled)
-    limits, asked = (0.0, most), "least fuel in each tank"
-    return _edge_of(at, CLIMB, asked, "m3", present, limits, basis, meets_above=True)
+    question = _Question(
+        "least fuel in each tank", "m3", present, (0.0, most), meets_above=True, only=CLIMB,
+        in_doubt=True,
+    )  # fmt: skip
+    return _edge_of(at, question, basis)
 
 
-def _edge_of(
-    at: Callable[[float], FuelSystem],
-    only: str | None,
-    asked: str,
-    unit: str,
-    present: float,
-    limits: tuple[float, float],
-    basis: Basis,
-    *,
-    meets_above: bool,
-) -> Edge:
-    """Find where the least ratio of the system at a value passes one, outlets in doubt both ways.
+@dataclass(frozen=True, slots=True)
+class _Question:
+    """What is asked, as ``find_edge`` takes it, and of which judged scenarios."""
+
+    asked: str
+    unit: str
+    present: float
+    limits: tuple[float, float]
+    meets_above: bool
+    subject: str = ""
+    only: str | None = None
+    in_doubt: bool = False
+
+
+def _edge_of(at: Callable[[float], FuelSystem], question: _Question, basis: Basis) -> Edge:
+    """Find where the least ratio of the system at a value passes one.
 
     In draws mostly by the few scenarios that give least on nominal values.
     """
-    count = FEW
+    count, only, in_doubt = FEW, question.only, question.in_doubt
 
     def few(value: float) -> float:
-        return least_ratio(at(value), basis, only, in_doubt=True, few=count if basis.draws else 0)
+        some = count if basis.draws else 0
+        return least_ratio(at(value), basis, only, in_doubt=in_doubt, few=some)
 
     def full(value: float) -> float:
         nonlocal count
-        found = least_ratio(at(value), basis, only, in_doubt=True)
-        count = count if found >= 1.0 else FEWER * count
-        return found
+        system, first = at(value), draws_of_all(basis.draws)
+        every = least_ratio(system, basis, only, in_doubt=in_doubt, first=first)
+        while count < MOST:
+            some = least_ratio(system, basis, only, in_doubt=in_doubt, few=count, first=first)
+            if not some > every + SAME:
+                break
+            count *= FEWER
+        return least_ratio(system, basis, only, in_doubt=in_doubt, few=count)
 
+    given = question.asked, question.unit, question.present, question.limits, basis.near
+    above, subject = question.meets_above, question.subject
     if not basis.draws:
-        return find_edge(few, asked, unit, present, limits, basis.near, meets_above=meets_above)
-    return find_edge_by_few(
-        few, full, asked, unit, present, limits, basis.near, meets_above=meets_above
-    )
+        return find_edge(few, *given, meets_above=above, subject=subject)
+    return find_edge_by_few(few, full, *given, meets_above=above, subject=subject)
 
 
 def least_ratio(
@@ -311,6 +326,7 @@ def least_ratio(
     *,
     in_doubt: bool = False,
     few: int = 0,
+    first: int = 0,
 ) -> float:
     """Least ratio of flow to required over the judged scenarios [-], nominal or 5th percentile.
 
@@ -326,6 +342,8 @@ def least_ratio(
     few : int
         In draws only so many scenarios, those that give least on nominal values: no less than
         over all. 0 for all.
+    first : int
+        Only so many of the draws, 0 for all.
 
     Returns
     -------
@@ -345,6 +363,7 @@ def least_ratio(
     if any(one.unsolved.any() for one in swept):
         return float("nan")
     draws = draw(assembly, basis.draws, basis.seed)
+    draws = draws.take(np.arange(first)) if first else draws
     if few:
         return percentile(np.column_stack([of_few(one, draws, few) for one in swept]))
     drawn = [joint_result(one, draws, together=True).trapped for one in swept]

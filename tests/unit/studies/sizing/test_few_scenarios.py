@@ -1,5 +1,6 @@
 """Edges that are sought by a few scenarios are those of all."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -9,11 +10,18 @@ from flowsim.errors import UnsolvedError
 from flowsim.files.case.reader import read_case
 from flowsim.network.assembly import assemble
 from flowsim.studies.adequacy.brief import judged_table
+from flowsim.studies.joint.beside import up_to_percentile
+from flowsim.studies.joint.study import joint_result
 from flowsim.studies.judged.sweep import sweep_of
 from flowsim.studies.sampling.draws import SEED, draw
 from flowsim.studies.sizing import inverse
 from flowsim.studies.sizing.edge_search import TOLERANCE, find_edge, find_edge_by_few
-from flowsim.studies.sizing.few_scenarios import MovedSurfaces, of_few, percentile
+from flowsim.studies.sizing.few_scenarios import (
+    MovedSurfaces,
+    draws_of_all,
+    of_few,
+    percentile,
+)
 from flowsim.studies.sizing.inverse import Basis
 
 CASES = Path(__file__).parents[4] / "cases"
@@ -100,3 +108,34 @@ def test_a_few_give_no_less_than_all():
     assert few >= moved.full(-0.3)
     assert moved.few(-0.3) == pytest.approx(moved.full(-0.3), rel=1e-9)
     assert percentile(of_few(sweep, draws, 2)) >= moved.full(0.0) - 1e-12
+
+
+@pytest.mark.parametrize("rise", [-0.3, -0.1])
+def test_all_beside_a_few_give_what_all_give(rise):
+    assembly = assemble(read_case(CASES / "one-tank" / "case.toml"))
+    sweep = sweep_of(assembly, judged_table(assembly))
+    draws = draw(assembly, 64, SEED)
+    moved = replace(draws, height=draws.height + rise)
+    plain = percentile(joint_result(sweep, moved, together=True).trapped)
+    beside = MovedSurfaces(sweep, draws)
+    beside.known = beside.rows[-2:]  # those that give most: the others must bring it down
+    assert beside.full(rise) == pytest.approx(plain, rel=1e-9)
+    assert set(beside.known) > set(beside.rows[-2:])
+
+
+@pytest.mark.parametrize("count", [2, 20, 21, 41, 256, 2048])
+def test_a_cap_leaves_the_percentile(count):
+    dice = np.random.default_rng(count)
+    least = dice.normal(1.0, 0.2, count)
+    capped = up_to_percentile(least, 5.0)
+    assert np.percentile(capped, 5.0) == np.percentile(least, 5.0)
+    lower = np.where(dice.random(count) < 0.1, 0.5, np.inf)
+    assert np.percentile(np.minimum(capped, lower), 5.0) == np.percentile(
+        np.minimum(least, lower), 5.0
+    )
+    assert count < 41 or np.ptp(capped) < np.ptp(least)
+
+
+@pytest.mark.parametrize(("draws", "some"), [(100, 100), (512, 512), (2048, 512), (8192, 2048)])
+def test_every_scenario_is_looked_at_in_a_part_of_the_draws(draws, some):
+    assert draws_of_all(draws) == some

@@ -50,12 +50,12 @@ VARIANTS = {
 
 
 LARGE = "no head opens the valve of one tank"
-"""Takes longest; runs with ``-m slow`` alone."""
+"""Takes longest, and says of another case what the others say; runs with ``-m long`` alone."""
 
 
 @pytest.fixture(
     params=[
-        pytest.param(name, marks=pytest.mark.slow if name == LARGE else ()) for name in VARIANTS
+        pytest.param(name, marks=pytest.mark.long if name == LARGE else ()) for name in VARIANTS
     ]
 )
 def shut(request: pytest.FixtureRequest, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> str:

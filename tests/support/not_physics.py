@@ -189,6 +189,7 @@ NOT_PHYSICS: dict[str, tuple[str, ...]] = {
         "system/fuel:Fuel.highest",
         "studies/flight/integrate:MOST_PIECES",
         "studies/flight/integrate:MOST_RATES",
+        "studies/flight/integrate:EXPLICIT_RATES",
         "studies/sizing/inverse:LEAST_BORE, MOST_BORE",
         "studies/sizing/inverse:LEAST_FACTOR, MOST_FACTOR",
         "studies/sizing/inverse:HEAD_RANGE",

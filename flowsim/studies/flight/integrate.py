@@ -20,10 +20,18 @@ SAMPLES = 40
 """Samples of a phase, beside events and its ends."""
 MOST_PIECES = 500
 """Pieces between events in one phase; more is chatter, and the flight is given up."""
+EXPLICIT_RATES = 300
+"""Times that the flows are asked for in one piece by the explicit method. It needs more where it is
+held back by how soon joined tanks come to rest against one another: then the piece is begun anew
+with an implicit one."""
 MOST_RATES = 5000
-"""Times that the flows are asked for in one piece; the longest flights take some hundreds."""
+"""The same by the implicit one; the longest flights take some hundreds."""
 SPILL_LEAST = 1e-9
 """[kg] Less above the vent at the start of a phase is rounding."""
+
+
+class _TooOftenError(Exception):
+    """The flows were asked for too often in one piece."""
 
 
 @dataclass(slots=True)
@@ -81,7 +89,7 @@ class PhaseRun:
         self.phase, self.number, self.begin, self.track = phase, number, begin, track
         self.tanks = len(assembly.system.tanks)
         self.vapour_margin = np.inf
-        self._asked = 0
+        self._left = 0
         self._kept: dict[bytes, FlightFlows] = {}
         self._read: dict[bytes, FloatArray] = {}
 
@@ -170,27 +178,9 @@ class PhaseRun:
         self, state: FlightState, modes: Modes, time: float, end: float
     ) -> tuple[FlightState, float, int | None]:
         """Integrate to the next event (its gauge) or to the end of the phase (None)."""
-        from scipy.integrate import solve_ivp
-
         if end - time <= 1e-9 * self.phase.duration:
             return state, end, None
-        self._kept.clear()
-        self._read.clear()
-        self._asked = 0
-        count = len(modes.bare) + 2 * self.tanks + 2
-        watches = [self._watch(modes, gauge) for gauge in range(count)]
-        with np.errstate(invalid="ignore"):
-            found: Any = solve_ivp(
-                lambda _, vector: self._rates(vector, modes),
-                (time, end),
-                state.packed(),
-                method="RK45",
-                rtol=RELATIVE,
-                atol=ABSOLUTE,
-                first_step=min(end - time, 60.0),
-                events=watches,
-                dense_output=True,
-            )
+        found = self._integrated(state, modes, time, end)
         if found.status < 0:
             raise DomainError(
                 f'phase "{self.phase.name}": the quantities could not be followed in time '
@@ -208,6 +198,36 @@ class PhaseRun:
         which = next(index for index, times in enumerate(found.t_events) if len(times))
         return last, stop, which
 
+    def _integrated(self, state: FlightState, modes: Modes, time: float, end: float) -> Any:
+        """Integrate to the next event or to the end; give what the integrator gives."""
+        from scipy.integrate import solve_ivp
+
+        count = len(modes.bare) + 2 * self.tanks + 2
+        watches = [self._watch(modes, gauge) for gauge in range(count)]
+        for method, most in (("RK45", EXPLICIT_RATES), ("BDF", MOST_RATES)):
+            self._kept.clear()
+            self._read.clear()
+            self._left = most
+            try:
+                with np.errstate(invalid="ignore"):
+                    return solve_ivp(
+                        lambda _, vector: self._rates(vector, modes),
+                        (time, end),
+                        state.packed(),
+                        method=method,
+                        rtol=RELATIVE,
+                        atol=ABSOLUTE,
+                        first_step=min(end - time, 60.0),
+                        events=watches,
+                        dense_output=True,
+                    )
+            except _TooOftenError:
+                continue
+        raise DomainError(
+            f'phase "{self.phase.name}": the quantities could not be followed in time (steps '
+            "without end); try it in shorter phases, and report it with the case file"
+        )
+
     def _watch(self, modes: Modes, gauge: int) -> Callable[[float, FloatArray], float]:
         """Make the function whose fall through zero ends the piece."""
 
@@ -224,12 +244,9 @@ class PhaseRun:
         return watch
 
     def _rates(self, vector: FloatArray, modes: Modes) -> FloatArray:
-        self._asked += 1
-        if self._asked > MOST_RATES:
-            raise DomainError(
-                f'phase "{self.phase.name}": the quantities could not be followed in time (steps '
-                "without end); try it in shorter phases, and report it with the case file"
-            )
+        self._left -= 1
+        if self._left < 0:
+            raise _TooOftenError
         flows = self._flows(vector[: self.tanks], modes)
         out = flows.from_tank[0]
         # A full tank stays full while fuel runs in; when that ends, so does the piece.

@@ -61,6 +61,7 @@ def unusable_fuel(
     nominal: bool = False,
     draws: int = BATCH,
     seed: int = SEED,
+    by_attitude: bool = True,
 ) -> UnusableResult:
     """Work out the unusable fuel of every tank.
 
@@ -73,6 +74,8 @@ def unusable_fuel(
         Leave out the bands.
     draws, seed : int
         Of a check, whose first ``drawn.DRAWN`` draws give the bands.
+    by_attitude : bool
+        Work out the bands by kind of attitude too, on which no verdict rests.
 
     Returns
     -------
@@ -116,7 +119,7 @@ def unusable_fuel(
         pitch_high=float(attitudes.pitch.max()),
         tanks=tanks,
         attitudes=tuple(table.attitude_limits()),
-        groups=() if every is None else group_bands(table, every),
+        groups=group_bands(table, every) if every is not None and by_attitude else (),
         failed=int(table.trials.failed.sum()),
         draws=0 if drawn is None else drawn.count,
         verdict=worst,

@@ -14,6 +14,7 @@ from flowsim.network.assembly import assemble
 from flowsim.physics.fuel.catalogue import with_measurements
 from flowsim.physics.fuel.properties import density, kinematic_viscosity, vapour_pressure
 from flowsim.reports.pages import flight as flight_pages
+from flowsim.studies.flight import integrate
 from flowsim.studies.flight.profile import fly
 from flowsim.studies.flight.result import (
     EMPTY,
@@ -385,3 +386,19 @@ def test_a_fuel_read_once_settles_nothing_in_a_phase_far_from_that(celsius, unse
     words = " ".join(flight_pages.flight_text(result, "x").split())
     assert ("viscosity of the fuel: it was read at 15 degC" in words) == unsettled
     assert ("cannot tell whether the burn is met" in words) == unsettled
+
+
+def test_tanks_that_come_to_rest_are_followed_alike_by_either_method(monkeypatch) -> None:
+    """The explicit method takes thousands of looks at the flows where the implicit takes a few."""
+    system = _joined()
+    parked = phase(600.0, 0.0, lean=math.radians(2.0))
+    start = tuple((item.name, 0.05) for item in system.tanks)
+    profile = Profile(title="x", start=start, phases=(parked,))
+    ends = []
+    for most in (0, integrate.EXPLICIT_RATES, 100_000):
+        monkeypatch.setattr(integrate, "EXPLICIT_RATES", most)
+        flown = fly(system, profile)
+        assert abs(flown.balance.misfit) < 1e-9
+        ends.append(flown.history.quantity[-1])
+    assert ends[1] == pytest.approx(ends[0], abs=2e-6)
+    assert ends[2] == pytest.approx(ends[0], abs=2e-6)

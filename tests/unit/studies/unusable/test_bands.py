@@ -2,6 +2,7 @@
 
 import math
 from dataclasses import replace
+from functools import cache, partial
 
 import numpy as np
 import pytest
@@ -14,6 +15,7 @@ from flowsim.studies.adequacy.study import judge
 from flowsim.studies.judged.flight_attitudes import attitudes_of
 from flowsim.studies.result import Topic, Verdict
 from flowsim.studies.sampling.draws import BATCH, DRAWN, SEED, draw
+from flowsim.studies.unusable import study
 from flowsim.studies.unusable.bands import DECIDING
 from flowsim.studies.unusable.drawn import DrawnTrials, band_of
 from flowsim.studies.unusable.rows import (
@@ -26,11 +28,12 @@ from flowsim.studies.unusable.rows import (
     build_rows,
     emptyings,
 )
-from flowsim.studies.unusable.study import unusable_fuel
 from flowsim.studies.unusable.table import LimitTable
 from flowsim.system.fuel_system import FuelSystem
 from tests.support.systems import flight, one_tank, two_tanks
 
+unusable_fuel = partial(study.unusable_fuel, by_attitude=False)
+"""What decides; the bands by kind of attitude are looked at in ``test_groups``."""
 FLOOR = 0.3
 """[m2] of the box of ``one_tank``."""
 STILL = flight(climb_pitch=0.0, test_margin=0.0, acceleration=0.01)
@@ -66,11 +69,18 @@ def test_heights_move_what_is_covered() -> None:
     assert high == pytest.approx(middle + FLOOR * 1.645 * 0.003, rel=0.05)
 
 
-@pytest.mark.parametrize("system", [two_tanks(), one_tank()], ids=["two tanks", "one tank"])
-def test_largest_limit_against_a_search_of_every_row(system: FuelSystem) -> None:
+@cache
+def tables(name: str) -> tuple[LimitTable, DrawnTrials]:
+    """Limits of every row on nominal values, and the trials in draws; nothing changes them."""
+    system = {"two tanks": two_tanks, "one tank": one_tank}[name]()
     assembly = assemble(replace(system, height_deviation=0.002))
     table = LimitTable(assembly, attitudes_of(assembly.system), emptyings(assembly))
-    drawn = DrawnTrials(table.trials, draw(assembly, BATCH, SEED))
+    return table, DrawnTrials(table.trials, draw(assembly, BATCH, SEED))
+
+
+@pytest.mark.parametrize("name", ["two tanks", "one tank"])
+def test_largest_limit_against_a_search_of_every_row(name: str) -> None:
+    table, drawn = tables(name)
     searched = 0
     for kind, times, air in (
         (BURN, DIP_EXPECTED, AIR), (BURN, DIP_CAUTIOUS, DOUBT), (REQUIRED, DIP_CAUTIOUS, DOUBT),
@@ -87,9 +97,7 @@ def test_largest_limit_against_a_search_of_every_row(system: FuelSystem) -> None
 
 def test_the_first_row_has_no_effect() -> None:
     """Begun in the row that is least on nominal values the search ends at the same."""
-    assembly = assemble(replace(two_tanks(), height_deviation=0.002))
-    table = LimitTable(assembly, attitudes_of(assembly.system), emptyings(assembly))
-    drawn = DrawnTrials(table.trials, draw(assembly, BATCH, SEED))
+    table, drawn = tables("two tanks")
     rows = np.flatnonzero(table.choose(0, BURN, DECIDING, times=DIP_CAUTIOUS))
     nominal = table.limit[rows][:, [FLOW, DOUBT]].max(axis=1)
     found = drawn.largest(rows, nominal, (FLOW, DOUBT))

@@ -54,9 +54,8 @@ def test_each_band_is_the_largest_limit_of_its_rows_in_every_draw(table):
             if not len(mine):
                 assert found.draws == 0
                 continue
-            largest = np.max(
-                [drawn.limits(np.full(DRAWS, row), every, (FLOW, DOUBT)) for row in mine], axis=0
-            )
+            pairs = np.repeat(mine, DRAWS), np.tile(every, len(mine))
+            largest = drawn.limits(*pairs, (FLOW, DOUBT)).reshape(len(mine), DRAWS).max(axis=0)
             ordered = np.sort(largest)
             assert (found.draws, found.failed) == (DRAWS, 0)
             assert found.low == pytest.approx(ordered[0], abs=HUNDREDTH)

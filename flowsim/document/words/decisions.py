@@ -11,7 +11,7 @@ WORDS = {
     ),
     "air.no_outlet_uncovers": "no outlet uncovers",
     "air.air_drawn_through_uncovered": (
-        "air is drawn through an uncovered outlet at the required flow: the fuel stands "
+        "air is drawn through an uncovered outlet at the required flow or less: the fuel stands "
         "{margin:length.0} below the junction of its leg"
     ),
     "air.air_drawn": "air is drawn",

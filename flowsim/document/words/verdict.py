@@ -2,7 +2,7 @@
 
 WORDS = {
     "judging.air_drawn_through_uncovered": (
-        "air is drawn through an uncovered outlet at the required flow"
+        "air is drawn through an uncovered outlet at the required flow or less"
     ),
     "judging.only_fuel_stands_over": (
         "only {air:length.0} of fuel stands over the tee of an uncovered outlet (at least "

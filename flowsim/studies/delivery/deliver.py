@@ -142,7 +142,7 @@ def _drawn_below(
     little is drawn off, fuel runs from one tank to another, and a bare leg meets flow higher up.
     ``free`` is the solution at the free flow.
     """
-    look = _of_several_tanks(assembly, situation.scenarios.position[rows]) & (below > 0)
+    look = of_several_tanks(assembly, situation.scenarios.position[rows]) & (below > 0)
     look &= np.isfinite(below) if asked is None else asked
     some = np.flatnonzero(look)
     found, flow, column = np.zeros(len(rows), dtype=bool), below.copy(), np.zeros(len(rows))
@@ -170,7 +170,7 @@ def _drawn_below(
     return _Drawn(found, flow, column)
 
 
-def _of_several_tanks(assembly: Assembly, position: npt.NDArray[np.intp]) -> npt.NDArray[np.bool_]:
+def of_several_tanks(assembly: Assembly, position: npt.NDArray[np.intp]) -> npt.NDArray[np.bool_]:
     """Tell in which scenarios the outlets of several tanks are joined to the engine."""
     several = np.zeros(len(assembly.positions), dtype=bool)
     for number in np.unique(position):

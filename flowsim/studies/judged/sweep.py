@@ -11,6 +11,7 @@ from flowsim.network.scenarios import Situation, situate
 from flowsim.network.solver import Solution
 from flowsim.physics.arrays import FloatArray
 from flowsim.studies.delivery.deliver import Delivery, deliver, take, take_delivery
+from flowsim.studies.delivery.lesser_flows import with_lesser_flows
 from flowsim.studies.delivery.pressures import RequiredFlowState, at_required_flow
 from flowsim.studies.delivery.trapped_air import TrappedAir, trapped_air
 from flowsim.studies.judged.scenarios import ScenarioTable, fed_tanks, scenario_table
@@ -98,6 +99,7 @@ def sweep_of(assembly: Assembly, table: ScenarioTable) -> Sweep:
     judged = take(situation, rows)
     part = take_delivery(delivery, rows)
     state = at_required_flow(assembly, judged, table.required[rows])
+    state = with_lesser_flows(assembly, judged, table.required[rows], state)
     outside, below = _outside(state)
     return Sweep(
         assembly=assembly,

@@ -335,7 +335,7 @@ class TestOverall:
         assert whole.deciding == found.judged_rows[judged]
         assert all_told(whole.reasons) == (
             "declared unusable fuel, full-power burn: air is drawn through an uncovered outlet at "
-            "the required flow",
+            "the required flow or less",
         )
 
     def test_the_measurement_that_settles_it(self):

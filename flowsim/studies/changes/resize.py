@@ -256,8 +256,9 @@ def _roughness(part: Pipe, size: Size) -> float:
 
 def _followed(part: Part, line: Line, size: Size) -> Part:
     """Give the part as it is in the new size; the very same where it stays."""
-    if isinstance(part, FlowCoefficient) and abs(part.bore - line.bore) < SAME:
-        return replace(part, bore=min(part.bore, size.bore))  # of its laminar loss
+    if isinstance(part, FlowCoefficient):  # its bore is that of its laminar loss alone
+        own = part.k_laminar > 0 and abs(part.bore - line.bore) < SAME
+        return replace(part, bore=size.bore) if own and size.bore < line.bore else part
     if not isinstance(part, MinorLoss) or size.bore == line.bore:
         return part
     traits = traits_of(part.kind)

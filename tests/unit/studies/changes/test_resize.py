@@ -61,12 +61,13 @@ TEE = PLACE.format(kind="tee") + 'run = ["upper", "lower"]\nbranch = "other"\nco
 DRAINED = PLACE.format(kind="tee") + 'run = ["upper", "sump"]\nbranch = "lower"\n' + DRAIN
 RADIUS = 'bend_radius = "30 mm"'
 LOSS = 'parts = [{ part = "loss", k = 3.0 }, { part = "small ball valve" }]'
+METER = 'parts = [{ part = "flow meter", cv = 0.4 }]'
 
 
 def text(kind: str, upper: float, lower: float, other: float = 7.75) -> str:
     """Give a case with bores [mm] of the lines above and below a place."""
     head, node = (ONE, JUNCTION)
-    more = {"radius": RADIUS, "loss": LOSS}.get(kind, "")
+    more = {"radius": RADIUS, "loss": LOSS, "meter": METER}.get(kind, "")
     two = kind in ("three", "selector", "tee")
     if two:
         head, node = TWO, {"three": JUNCTION, "selector": SELECTOR, "tee": TEE}[kind]
@@ -134,3 +135,11 @@ def test_the_size_that_it_has_changes_nothing(kind: str):
     system = read_case_text(text(kind, 7.75, 6.0), "case.toml")
     size = size_of(next(line for line in system.lines if line.name == "lower"))
     assert contents(resized(system, ("lower",), size).system) == contents(system)
+
+
+def test_a_meter_stays_and_is_told_so():
+    system = read_case_text(text("meter", 7.75, 7.75), "case.toml")
+    for bore in (0.004, 0.010):
+        found = resized(system, ("upper",), Size(name="tried", bore=bore))
+        assert [item.name for item in found.stayed] == ["upper: flow meter"]
+        assert not found.followed

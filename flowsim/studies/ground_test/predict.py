@@ -11,6 +11,7 @@ from flowsim.network.conditions import Factors
 from flowsim.network.scenarios import Situation, build_scenarios, situate
 from flowsim.network.solver import Solution
 from flowsim.physics.arrays import FloatArray
+from flowsim.physics.tank.surface import capacity_of
 from flowsim.studies.delivery.deliver import Delivery, deliver, take
 from flowsim.studies.ground_test.runs import Setting
 from flowsim.studies.sampling.draws import Draws
@@ -133,7 +134,7 @@ def run_model(assembly: Assembly, settings: tuple[Setting, ...]) -> RunModel:
     levels = [start]
     for share in shares[1:]:
         divided = _division(assembly, _situation(assembly, distinct, levels[-1]))
-        levels.append(np.maximum(start - share * volume[:, None] * divided, 0.0))
+        levels.append(_held(assembly, start - share * volume[:, None] * divided))
     quantities = np.stack(levels, axis=1)
     flat = quantities.reshape(-1, start.shape[1])
     repeated = tuple(setting for setting in distinct for _ in shares)
@@ -170,10 +171,17 @@ def _begin(assembly: Assembly, distinct: tuple[Setting, ...], start: FloatArray)
                 half = level - 0.5 * step * _division(
                     assembly, _situation(assembly, setting, level)
                 )
-                middle = _situation(assembly, setting, np.maximum(half, 0.0))
-                level = np.maximum(level - step * _division(assembly, middle), 0.0)
+                middle = _situation(assembly, setting, _held(assembly, half))
+                level = _held(assembly, level - step * _division(assembly, middle))
             begin[index], drawn = level[0], distinct[index].drawn_before
     return begin
+
+
+def _held(assembly: Assembly, quantities: FloatArray) -> FloatArray:
+    """Give what tanks hold (..., tank) [m3]: what runs into a full one leaves it by its vent."""
+    capacities = [capacity_of(tank.shape) for tank in assembly.system.tanks]
+    most = np.array([np.inf if capacity is None else capacity for capacity in capacities])
+    return np.clip(quantities, 0.0, most)
 
 
 def _rule(there: FloatArray, volume: FloatArray) -> tuple[tuple[float, ...], tuple[float, ...]]:

@@ -58,7 +58,11 @@ TABLES = (
     "fuel/catalogue", "losses/formed_fittings", "course/line_materials", "course/tube_sizes",
     "losses/fitting_catalogue",
 )  # fmt: skip
-JUDGED_TESTS = ("tests/unit/studies/judged", "tests/unit/studies/delivery")
+JUDGED_TESTS = (
+    "tests/unit/studies/judged", "tests/unit/studies/delivery",
+    "tests/unit/studies/verdict/decisions/test_takeoff_run.py",
+    "tests/unit/studies/verdict/decisions/test_fuel_data.py",
+)  # fmt: skip
 WHOLE_SYSTEMS = (
     "tests/unit/studies/adequacy/test_study.py", "tests/golden",
     "tests/unit/reports/pages/test_hand_check.py",

@@ -13,10 +13,17 @@ from flowsim.physics.tank.solids import box, cells, lofted
 from flowsim.physics.tank.surface import surface_elevation_of
 from flowsim.physics.tank.volume import volume_below
 from flowsim.studies.judged.flight_conditions import gravity_along
-from flowsim.studies.judged.pitches import PitchStretch, crossings, distinct, whole_degrees, without
+from flowsim.studies.judged.pitches import (
+    HeightCrossings,
+    PitchStretch,
+    crossings,
+    distinct,
+    whole_degrees,
+    without,
+)
 from flowsim.studies.judged.scenarios import CLIMB, DESCENT, scenario_table
 from flowsim.system.points import Point
-from flowsim.system.tanks import Solid, StatedLevel
+from flowsim.system.tanks import DipTable, Solid, StatedLevel
 from tests.support.systems import flight, one_tank, tank, two_tanks
 
 STEP = np.radians(0.02)
@@ -148,6 +155,29 @@ class TestSmall:
         np.testing.assert_allclose(found, [-np.arctan(0.125)], atol=STEP)
         solid = tank("t", Point(1.2, -0.3, 1.4), Point(1.7, 0.3, 1.55), {"o": outlet}).shape
         assert not len(of_one(solid, outlet, 0.0, stretch, -0.05))
+
+    def test_a_dip_table_turns_about_its_stick(self):
+        """40 mm on the stick, the outlet at the height of its foot and 0.4 m behind it."""
+        table = DipTable(
+            at=Point(1.2, 0.0, 1.45), dips=(0.0, 0.1), quantities=(0.0, 0.02), pitch=0.0, roll=0.0
+        )
+        stretch = PitchStretch.between(np.radians(-20.0), np.radians(10.0))
+        found = of_one(table, Point(1.6, 0.0, 1.45), 0.008, stretch, 0.0)
+        np.testing.assert_allclose(found, [-np.arctan(0.1)], atol=STEP)
+
+    def test_crossings_inside_of_one_state_are_those_of_its_tanks_alone(self):
+        found = HeightCrossings(
+            state=np.array([0, 0, 1, 1]),
+            tank=np.array([0, 1, 0, 1]),
+            height=np.array([0, 1, 0, 1]),
+            pitch=np.array([[0.1, 0.2], [0.3, 0.4], [0.5, 0.6], [0.7, 0.8]]),
+            falls=np.array([True, True, False, False]),
+        )
+        # Inside is above the first height and below the second: where the fuel falls, before the
+        # one and behind the other.
+        assert found.inside(frozenset({0, 1})).tolist() == [0.1, 0.4, 0.6, 0.7]
+        assert found.inside(frozenset({0}), 1).tolist() == [0.6]
+        assert found.inside(frozenset({1}), 0).tolist() == [0.4]
 
     def test_whole_degrees_are_counted_from_level_flight(self):
         level = np.radians(1.5)

@@ -1,5 +1,7 @@
 """Links and parts as the arrays that the solver reads: coefficients, tubes, exits, tables."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -14,6 +16,7 @@ from flowsim.system.parts import (
     Orifice,
     Pipe,
     Screen,
+    Step,
 )
 from tests.support.small_networks import fitting, one_way_valve, quadratic, tube
 
@@ -155,6 +158,55 @@ class TestArraysOfTheLaws:
         assert found.link.tolist() == [0, 1]
         assert found.bore.tolist() == [0.007, 0.006]
         assert found.sign.tolist() == [-1.0, 1.0]
+
+    def test_exits_lose_one_velocity_head_of_turbulent_flow_and_two_of_laminar(self):
+        """Kinetic energy of a flat and of a parabolic profile (any hydraulics text)."""
+        assert self.network.exits.turbulent == pytest.approx([1.0, 1.0])
+        assert self.network.exits.laminar == pytest.approx([2.0, 2.0])
+
+    def test_exits_of_one_law_on_one_flow_are_told(self):
+        """They share link, bore, direction and the ratio of their two numbers."""
+        step = Step(name="step", bore_from=0.006, bore_to=0.007)
+        other = Step(name="other", bore_from=0.006, bore_to=0.008)
+        out = Exit(name="out", bore=0.006)
+        first = (
+            PlacedPart(part=out, key="a"),
+            PlacedPart(part=out, key="b"),
+            PlacedPart(part=out, key="back", direction=-1),
+            PlacedPart(part=replace(out, bore=0.007), key="wide"),
+            PlacedPart(part=step, key="s"),
+            PlacedPart(part=other, key="t"),
+            PlacedPart(part=replace(step, count=2), key="u"),
+        )
+        found = Network(
+            ("A", "B"),
+            np.array([True, True]),
+            (
+                Link(name="one", start=0, end=1, parts=first),
+                Link(name="two", start=0, end=1, parts=(PlacedPart(part=out, key="c"),)),
+            ),
+        ).exits
+        assert found.link.tolist() == [0] * 7 + [1]
+        numbers = dict(
+            zip(["a", "b", "back", "wide", "s", "t", "u", "c"], found.alike, strict=True)
+        )
+        assert numbers["a"] == numbers["b"]
+        assert numbers["s"] == numbers["u"]  # two in a row: the same curve, twice as high
+        assert len(set(numbers.values())) == 6
+        # Borda and Carnot, on the smaller bore.
+        widened = (1.0 - (6.0 / 7.0) ** 2) ** 2
+        assert found.turbulent[[4, 6]] == pytest.approx([widened, 2.0 * widened])
+
+    def test_a_one_way_valve_takes_a_pressure_of_its_own(self):
+        keys = [placed.key for placed in self.network.placed]
+        assert [key for key, cracks in zip(keys, self.network.cracks, strict=True) if cracks] == [
+            "v"
+        ]
+
+    def test_parts_of_two_coefficients_whose_law_ends_somewhere(self):
+        """A stated friction factor's, a screen's and an orifice's; a stated K's and Kv's do not."""
+        keys = [self.network.placed[index].key for index in self.network.ranged]
+        assert keys == ["f", "s", "o"]
 
     def test_a_measured_table_is_turned_into_head_of_its_liquid(self):
         ((index, law),) = self.network.singles

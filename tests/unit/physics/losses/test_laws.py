@@ -128,7 +128,7 @@ def test_dirt_on_a_screen_raises_its_speed() -> None:
 
 
 def test_screen_by_its_own_formula() -> None:
-    # Armour and Cannon 1968 written out once more, in pressure (constants from memory).
+    # Armour and Cannon 1968 written out once more, in pressure (constants read in the abstract).
     n, d, flow, density = 60 / 0.0254, 0.0075 * 0.0254, 1e-5, 720.0
     speed, s = flow / (1e-3 * 0.2), math.sqrt(1 + (n * d) ** 2)
     opening, void, surface = 1 / n - d, 1 - math.pi / 4 * n * d * s, math.pi * n * s

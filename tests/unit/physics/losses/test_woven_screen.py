@@ -25,7 +25,7 @@ VOID = 1.0 - 15.0 * math.pi / 64.0
 
 
 def test_armour_and_cannon_by_hand() -> None:
-    """dp = (8.61/Re + 0.52) rho U^2 B/(void^2 D_p), B = 2 d (1968, constants read in the abstract)."""
+    """dp = (8.61/Re + 0.52) rho U^2 B/(void^2 D_p), B = 2 d (1968, read in the abstract)."""
     quadratic, linear = clean_screen(SCREEN)
     expected = 0.52 * 1.5e-3 / (VOID**2 * 0.25e-3 * 9.80665 * 2e-3**2)
     assert quadratic == pytest.approx(expected, rel=1e-12)

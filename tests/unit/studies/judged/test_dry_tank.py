@@ -11,13 +11,13 @@ from flowsim.network.scenarios import situate
 from flowsim.physics.losses.fitting_catalogue import fitting
 from flowsim.studies.adequacy.brief import judge_table, judged_table, take_rows
 from flowsim.studies.adequacy.study import judge
-from flowsim.studies.judged.fuel_states import fuel_states
+from flowsim.studies.judged.fuel_states import fed_tanks, fuel_states
 from flowsim.studies.judged.scenarios import CLIMB, UNUSABLE, scenario_table
 from flowsim.studies.result import Verdict
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.lines import Junction, Selector
 from flowsim.system.points import Point
-from flowsim.system.tanks import DipTable
+from flowsim.system.tanks import DipTable, StatedLevel
 from tests.support.systems import BORE, flight, line, one_tank, tank, two_tanks
 
 
@@ -151,6 +151,21 @@ class TestWhichAreJudged:
         dry = {state.dry for state in fuel_states(assemble(system)) if state.dry}
         assert {len(some) for some in dry} == {1, 3}
         assert len(dry) == 8
+
+    def test_a_level_that_stays_never_runs_dry_and_the_others_may_both(self):
+        base = three_tanks()
+        port = replace(base.tanks[0], shape=StatedLevel(surface=Point(1.6, -0.8, 1.55)))
+        assembly = assemble(replace(base, tanks=(port, *base.tanks[1:])))
+        dry = {state.dry for state in fuel_states(assembly) if state.dry}
+        assert dry == {(1,), (2,), (1, 2)}
+
+    def test_a_line_written_from_the_engine_to_the_tank_feeds_as_well(self):
+        base = one_tank()
+        (down,) = base.lines
+        turned = replace(
+            down, start=down.end, end=down.start, route=down.route[::-1], parts=down.parts[::-1]
+        )
+        assert fed_tanks(assemble(replace(base, lines=(turned,))), 0) == {0}
 
     def test_a_tank_at_its_unusable_is_still_judged(self):
         names = {state.name for state in fuel_states(assemble(two_tanks()))}

@@ -165,6 +165,21 @@ class TestSmall:
         found = of_one(table, Point(1.6, 0.0, 1.45), 0.008, stretch, 0.0)
         np.testing.assert_allclose(found, [-np.arctan(0.1)], atol=STEP)
 
+    @pytest.mark.parametrize("empty", [0, 1])
+    def test_an_empty_tank_beside_a_full_one_hides_nothing_of_it(self, empty):
+        """Mirrored tanks: what is found of the one is found of the other at the same pitches."""
+        stretch = PitchStretch.between(0.0, np.radians(15.0))
+        quantity = np.full((1, 2), 0.03)
+        both = crossings(
+            assemble(two_tanks()), quantity, np.array([0]), stretch, np.array([0.006])
+        )  # fmt: skip
+        quantity[0, empty] = 0.0
+        one = crossings(
+            assemble(two_tanks()), quantity, np.array([0]), stretch, np.array([0.006])
+        )  # fmt: skip
+        assert set(one.tank) == {1 - empty}
+        np.testing.assert_allclose(one.pitch, both.pitch[both.tank == 1 - empty])
+
     def test_crossings_inside_of_one_state_are_those_of_its_tanks_alone(self):
         found = HeightCrossings(
             state=np.array([0, 0, 1, 1]),

@@ -234,6 +234,47 @@ class TestOthers:
         assert not len(rows(scenario_table(assemble(two_tanks())), FLIGHT))
 
 
+class TestLeanest:
+    """Between the stated temperatures a state is left out where another has no more in any tank."""
+
+    NAMES = ("test quantity", "least take-off fuel")
+
+    def looked_at(self, left: float, right: float) -> dict[str, set[str]]:
+        """Names by position; the take-off fuel of each tank, the test quantity being 22 L."""
+        base = two_tanks(temperatures=(COLD, WARM))
+        tanks = tuple(
+            replace(tank, least_takeoff=held)
+            for tank, held in zip(base.tanks, (left, right), strict=True)
+        )
+        assembly = assemble(replace(base, tanks=tanks))
+        table = scenario_table(assembly)
+        warmth = table.scenarios.temperature
+        between = (warmth > COLD) & (warmth < WARM) & (table.purpose == CLIMB)
+        return {
+            position.name: {table.states[number].name for number in table.state[mine]}
+            & set(self.NAMES)
+            for index, position in enumerate(assembly.positions)
+            if (mine := between & (table.scenarios.position == index)).any()
+        }
+
+    def test_each_tank_counts_where_it_feeds(self):
+        test, takeoff = ({name} for name in self.NAMES)
+        assert self.looked_at(0.021, 0.023) == {
+            "left": takeoff, "right": test, "both": test | takeoff,
+        }  # fmt: skip
+        assert self.looked_at(0.021, 0.021) == {
+            "left": takeoff, "right": takeoff, "both": takeoff,
+        }  # fmt: skip
+
+    def test_the_same_in_one_tank_and_less_in_the_other_is_less(self):
+        system = two_tanks()
+        same = system.tanks[0].unusable + system.test_draw
+        test, takeoff = ({name} for name in self.NAMES)
+        assert self.looked_at(same, 0.023) == {"left": test, "right": test, "both": test}
+        assert self.looked_at(same, 0.021) == {"left": test, "right": takeoff, "both": takeoff}
+        assert self.looked_at(same, same) == {"left": test, "right": test, "both": test}
+
+
 class TestStates:
     def test_the_emptied_and_the_dry_tanks_are_named(self):
         states = fuel_states(assemble(two_tanks()))

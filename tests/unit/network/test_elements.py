@@ -167,7 +167,7 @@ class TestArraysOfTheLaws:
     def test_exits_of_one_law_on_one_flow_are_told(self):
         """They share link, bore, direction and the ratio of their two numbers."""
         step = Step(name="step", bore_from=0.006, bore_to=0.007)
-        other = Step(name="other", bore_from=0.006, bore_to=0.008)
+        other = Step(name="other", bore_from=0.006, bore_to=0.00701)  # nearly the same curve
         out = Exit(name="out", bore=0.006)
         first = (
             PlacedPart(part=out, key="a"),

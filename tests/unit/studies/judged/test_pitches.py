@@ -199,6 +199,13 @@ class TestSmall:
         stretch = PitchStretch.between(level, np.radians(9.2))
         found = np.degrees(whole_degrees(stretch, level, 2))
         np.testing.assert_allclose(found, [1.5, 3.5, 5.5, 7.5, 9.2])
+        for low, high, expected in (
+            (-7.0, 1.5, [-7.0, -6.5, -4.5, -2.5, -0.5, 1.5]),
+            (4.0, 8.0, [4.0, 5.5, 7.5, 8.0]),
+        ):
+            stretch = PitchStretch.between(np.radians(low), np.radians(high))
+            found = np.degrees(whole_degrees(stretch, level, 2))
+            np.testing.assert_allclose(found, expected)
 
     def test_what_is_the_same_but_for_rounding_is_one(self):
         np.testing.assert_allclose(distinct(np.array([0.3, 0.1, 0.1 + 1e-12])), [0.1, 0.3])

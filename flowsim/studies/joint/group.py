@@ -5,7 +5,7 @@ from collections.abc import Iterator
 import numpy as np
 import numpy.typing as npt
 
-from flowsim.physics.arrays import FloatArray, IntArray
+from flowsim.physics.arrays import BoolArray, FloatArray, IntArray
 from flowsim.studies.joint.drawn import Least, drawn_pairs
 from flowsim.studies.joint.proof import Proof
 from flowsim.studies.judged.sweep import Sweep
@@ -101,16 +101,19 @@ class ScenarioGroup:
         More at once each time: solving many together costs little more than solving one, and where
         none lowers the least and none can be shown not to, there are many.
         """
-        count, alone = 1, 0
+        count, alone, drawn = 1, 0, False
         while len(mates):
-            where = proof.open_draws(mates[:count], self.known.take(left))
+            where = self._open(proof, mates[:count], left)
             # Too much in common is asked of them, unless solving it costs less than asking again.
             if count > 1 and where.sum() > alone and count * (where.sum() - alone) > WORTH_ASKING:
                 count = 1
-                where = proof.open_draws(mates[:1], self.known.take(left))
+                where = self._open(proof, mates[:1], left)
             batch, mates = mates[:count], mates[count:]
             if not where.any():
-                return mates
+                if drawn:  # what is known has fallen: much may be shown at once
+                    return mates
+                continue
+            drawn = True
             alone = where.sum() if count == 1 else alone
             self._draw_together(batch, left[where])
             count = int(np.clip(MOST_TOGETHER // where.sum(), 1, 2 * count))
@@ -132,9 +135,19 @@ class ScenarioGroup:
             least = [np.minimum(known, own) for known, own in zip(least, both, strict=True)]
         self.known = Least(full=_none_is_least(least[0]), trapped=_none_is_least(least[1]))
 
+    def _open(self, proof: Proof, batch: IntArray, left: IntArray) -> BoolArray:
+        """Tell in which of the draws ``left`` scenarios may be the least.
+
+        With the flow spread as each draw spreads it only where air limits what they give: else the
+        flow itself is found by one such solve, and needs no proof.
+        """
+        limited = self.sweep.delivery.air_limited[self.sweep.judged_rows[batch]]
+        return proof.open_draws(batch, self.known.take(left), own_shares=bool(limited.any()))
+
     def _draw_if_open(self, judged: int) -> bool:
         """Draw a scenario in the draws in which it may be the least; tell whether there are any."""
-        where = np.flatnonzero(self.proof.open_draws(np.array([judged]), self.known))
+        everywhere = np.arange(self.draws.count)
+        where = np.flatnonzero(self._open(self.proof, np.array([judged]), everywhere))
         if len(where):
             self._draw_together(np.array([judged]), where)
         return len(where) > 0

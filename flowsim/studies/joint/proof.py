@@ -57,7 +57,7 @@ class Proof:
             return self
         return Proof(self.sweep, self.draws.take(draws), self)
 
-    def open_draws(self, judged: IntArray, asked: Least) -> BoolArray:
+    def open_draws(self, judged: IntArray, asked: Least, *, own_shares: bool = True) -> BoolArray:
         """Tell in which draws scenarios may give less than is asked, as far as is shown at once.
 
         Parameters
@@ -66,6 +66,8 @@ class Proof:
             Judged scenarios, by their number among the judged, of one family.
         asked : Least
             What they have to give in each draw.
+        own_shares : bool
+            Whether a single one is looked at with the flow spread as in each draw, too.
 
         Returns
         -------
@@ -89,7 +91,7 @@ class Proof:
                     kind = np.zeros(len(rows))
                     spare = self._spare(judged, held, ways, {0: trial}, kind, each_draw=True)
                     left &= ~(spare[0] >= 0.0)
-                if not (single and left.any() and ways.gives.sum() > 1):
+                if not (own_shares and single and left.any() and ways.gives.sum() > 1):
                     break
             found |= left
         return found

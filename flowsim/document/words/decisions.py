@@ -80,6 +80,14 @@ WORDS = {
     ),
     "fuel_data.write_fuel_kind_engine": "write in [fuel] the kind that the engine burns",
     "fuel_data.no_fuel": "no fuel",
+    "fuel_data.thinner_than_fuels": (
+        "{thin:millionths.3g} mm2/s at 20 degC is thinner than any fuel (petrol has 0.5 to 0.8; "
+        "below {least:millionths.3g} there is none)"
+    ),
+    "fuel_data.read_viscosity_again": (
+        "look at the reading and its unit again, or leave viscosity out of [fuel]"
+    ),
+    "fuel_data.too_thin": "too thin",
     "fuel_data.density_fuel": "density of the fuel",
     "fuel_data.measure_hydrometer_state_fuel": (
         "measure it with a hydrometer and state it in [fuel] (density, with the temperature at "

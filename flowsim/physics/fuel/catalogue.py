@@ -25,6 +25,7 @@ from flowsim.system.fuel import Fuel
 __all__ = [
     "CATALOGUE",
     "HEAVIEST_FUEL",
+    "THINNEST_FUEL",
     "MeasuredPoints",
     "density_15_from",
     "fuel_named",
@@ -36,6 +37,9 @@ __all__ = [
 HEAVIEST_FUEL = 900.0
 """[kg/m3] Above it the liquid is none that an engine burns, as water on a bench.
 Tag: common practice."""
+THINNEST_FUEL = 0.28e-6
+"""[m2/s] Kinematic viscosity at 20 degC below which a liquid is none that an engine burns: that of
+n-butane, 0.287 (CoolProp; pentane has 0.303, hexane 0.476). Tag: published."""
 _GASOLINE_BAND = Triangular(0.85, 1.0, 1.15)
 """[-] Spread of a gasoline's viscosity: no measured curve was found. Tag: estimate."""
 _AVGAS_VISCOSITY = (

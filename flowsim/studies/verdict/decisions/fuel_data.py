@@ -3,10 +3,13 @@
 A fuel of one's own with one reading keeps it at every temperature. That is cautious only on one
 side: colder fuel is thicker, hotter fuel is lighter and boils sooner. With a second reading the
 answer could be worse, so the first alone does not settle it; nor do two close together, whose
-errors grow with the distance from them. A liquid that no engine burns settles nothing of its fuel.
+errors grow with the distance from them. A liquid that no engine burns settles nothing of its fuel,
+nor does a viscosity that no fuel has.
 """
 
-from flowsim.physics.fuel.catalogue import HEAVIEST_FUEL
+from flowsim.constants import ZERO_CELSIUS
+from flowsim.physics.fuel.catalogue import HEAVIEST_FUEL, THINNEST_FUEL
+from flowsim.physics.fuel.properties import kinematic_viscosity
 from flowsim.studies.judged.fuel_readings import far_readings
 from flowsim.studies.result import Decision, Topic, Verdict
 from flowsim.studies.saying import Said, Saying, saying
@@ -28,7 +31,7 @@ def fuel_data(evidence: Evidence) -> tuple[Decision, ...]:
         Cannot tell for each that the judged temperatures leave on the side where it gets worse,
         for a density that nobody measured where a line of flow is met by less than that of the
         lightest such fuel takes away (or the heaviest adds to a burn in volume), and for a liquid
-        that is none to burn.
+        that is none to burn, or thinner than any.
     """
     system = evidence.swept.assembly.system
     far = far_readings(system, min(system.temperatures), max(system.temperatures))
@@ -43,7 +46,7 @@ def fuel_data(evidence: Evidence) -> tuple[Decision, ...]:
         )
         for one in far
     ]
-    return (*_not_burnt(system), *_guessed_densities(evidence), *found)
+    return (*_not_burnt(system), *_too_thin(system), *_guessed_densities(evidence), *found)
 
 
 def _not_burnt(system: FuelSystem) -> tuple[Decision, ...]:
@@ -59,6 +62,23 @@ def _not_burnt(system: FuelSystem) -> tuple[Decision, ...]:
             found=saying("fuel_data.degc_heavier_than_what", fuel=system.fuel.name, heavy=heavy),
             remedy=saying("fuel_data.write_fuel_kind_engine"),
             figure=saying("fuel_data.no_fuel"),
+        ),
+    )
+
+
+def _too_thin(system: FuelSystem) -> tuple[Decision, ...]:
+    """Refuse to tell of the fuel by one so thin that the reading, or its unit, is wrong."""
+    thin = float(kinematic_viscosity(system.fuel, ZERO_CELSIUS + 20.0))
+    if not thin < THINNEST_FUEL:
+        return ()
+    return (
+        Decision(
+            topic=Topic.FUEL_DATA,
+            name=saying("fuel_data.fuel", one=saying("fuel_data.viscosity")),
+            verdict=Verdict.CANNOT_TELL,
+            found=saying("fuel_data.thinner_than_fuels", thin=thin, least=THINNEST_FUEL),
+            remedy=saying("fuel_data.read_viscosity_again"),
+            figure=saying("fuel_data.too_thin"),
         ),
     )
 

@@ -9,6 +9,7 @@ from flowsim.document.words.telling import told
 from flowsim.errors import InputError
 from flowsim.files.case.reader import read_case, read_case_text
 from flowsim.network.assembly import assemble
+from flowsim.physics.fuel.catalogue import THINNEST_FUEL
 from flowsim.studies.adequacy.brief import judged_table
 from flowsim.studies.judged.sweep import sweep_of
 from flowsim.studies.result import Topic, Verdict
@@ -39,6 +40,23 @@ def decided(text, **engine):
 
 def test_two_readings_of_each_settle_it(text):
     assert decided(text) == ()
+
+
+def test_a_viscosity_that_no_fuel_has_settles_nothing(text):
+    thin = text.replace('"2.6 cSt" }, { at = "40 degC", value = "1.3 cSt" }', '"0.062 cSt" }')
+    assert thin != text
+    (decision,) = decided(thin)
+    assert decision.verdict is Verdict.CANNOT_TELL
+    assert told(decision.name) == "viscosity of the fuel"
+    assert "thinner than any fuel" in told(decision.found)
+    assert "unit" in told(decision.remedy)
+
+
+@pytest.mark.parametrize("liquid", ["n-Pentane", "n-Butane"])
+def test_the_thinnest_liquids_that_burn_are_thicker_than_the_limit(liquid):
+    coolprop = pytest.importorskip("CoolProp.CoolProp")
+    state = ("T", 293.15, "P", 3e5, liquid)
+    assert coolprop.PropsSI("V", *state) / coolprop.PropsSI("D", *state) > THINNEST_FUEL
 
 
 @pytest.mark.parametrize(

@@ -128,7 +128,7 @@ def _own(sources: list[Source]) -> str:
         f"**Our own working:** {count} source, invented mixtures for fuel over temperature, and "
         f"{len(_of(sources, 'own'))} numbers beside those of others. Counted apart; proves only "
         "that two ways of ours agree. The 90 % band of a ground-test "
-        "fit holds the truth in 88 % (open line) and 92 % (at the carburettor) of 400 simulated "
+        "fit holds the truth in 88 % (open line) and 92 % (at the carburettor) of 800 simulated "
         "tests (theory/ground-test.md)."
     )
 

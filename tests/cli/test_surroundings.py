@@ -7,7 +7,7 @@ import signal
 import subprocess
 import sys
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -16,7 +16,7 @@ import pytest
 from flowsim.cli import exit_codes
 from tests.cli.conftest import Said
 from tests.support.every_command import CASES, FEW, commands
-from tests.support.own_process import ROOT, Ended, run_program
+from tests.support.own_process import CAN_FORK, ROOT, Ended, Forker, run_program
 
 POSIX = pytest.mark.skipif(os.name != "posix", reason="names of files are text there")
 CASE = str(CASES["one-tank"])
@@ -37,6 +37,16 @@ def asked(name: str) -> list[Any]:
         pytest.param(command, marks=() if command in QUICK else pytest.mark.long)
         for command in commands(name)
     ]
+
+
+@pytest.fixture(scope="module")
+def program() -> Iterator[Callable[..., Ended]]:
+    """Runs the program in processes of their own, forked off one that has imported it."""
+    if not CAN_FORK:
+        yield run_program
+        return
+    with Forker() as forker:
+        yield forker.run
 
 
 def calm(ended: Ended) -> Ended:
@@ -82,17 +92,19 @@ def test_no_home(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("columns", [20, 400])
 @pytest.mark.parametrize("command", asked("humps"))
-def test_any_width_of_the_terminal(tmp_path: Path, command: str, columns: int) -> None:
+def test_any_width_of_the_terminal(
+    tmp_path: Path, program: Callable[..., Ended], command: str, columns: int
+) -> None:
     """Narrower than 40 it is as at 40, wider than 100 as at 100; no line is cut."""
     words = commands("humps")[command]
-    ended = calm(run_program(words, tmp_path, more={"COLUMNS": str(columns)}))
-    kept = calm(run_program([*words, "--width", str(min(max(columns, 40), 100))], tmp_path))
+    ended = calm(program(words, tmp_path, more={"COLUMNS": str(columns)}))
+    kept = calm(program([*words, "--width", str(min(max(columns, 40), 100))], tmp_path))
     assert ended.out == kept.out
     assert max(map(len, ended.out.splitlines())) <= min(max(columns, 40), 100)
 
 
 @POSIX
-def test_names_of_files_that_are_not_utf8(tmp_path: Path) -> None:
+def test_names_of_files_that_are_not_utf8(tmp_path: Path, program: Callable[..., Ended]) -> None:
     folder = tmp_path / os.fsdecode(b"d\xff\xfe")
     folder.mkdir()
     case = folder / os.fsdecode(b"c\xe9.toml")
@@ -106,7 +118,7 @@ def test_names_of_files_that_are_not_utf8(tmp_path: Path) -> None:
         ["table", str(case), "--out", str(table)], ["what-if", str(case), "--nominal"],
         ["report", str(case), "--nominal", "--no-pdf", "--out", str(report)],
     ):  # fmt: skip
-        ended = calm(run_program(words, tmp_path))
+        ended = calm(program(words, tmp_path))
         if "--json" in words:
             assert json.loads(ended.out)["case"]["file"].endswith(".toml")
     assert svg.is_file()
@@ -116,7 +128,7 @@ def test_names_of_files_that_are_not_utf8(tmp_path: Path) -> None:
     assert wrong.code == 4
     assert "Traceback" not in wrong.err
     case.write_text("title = 3\n", encoding="utf-8")
-    assert run_program(["check", str(case)], tmp_path).code == 4
+    assert program(["check", str(case)], tmp_path).code == 4
 
 
 @pytest.mark.parametrize("words", [

@@ -6,6 +6,7 @@ streams, working folder, exit code and end.
 """
 
 import importlib
+import json
 import math
 import os
 import pkgutil
@@ -16,10 +17,10 @@ import time
 import traceback
 import warnings
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from functools import cache
 from pathlib import Path
-from typing import NoReturn
+from typing import NoReturn, Self
 
 import flowsim
 
@@ -163,3 +164,52 @@ def _wait(pid: int, end: float) -> tuple[int, float, float]:
             return NOT_ENDED, 0.0, 0.0
         time.sleep(pause)
         pause = min(0.01, 1.2 * pause)
+
+
+class Forker:
+    """A process in which nothing else runs, and which forks a run off whenever it is asked.
+
+    It has imported everything once, so each run spares the half second of a fresh interpreter;
+    under a test runner too, whose own process must not be forked.
+    """
+
+    def __init__(self) -> None:
+        self._process = subprocess.Popen(
+            [sys.executable, "-m", "tests.support.own_process"], cwd=ROOT, text=True,
+            stdin=subprocess.PIPE, stdout=subprocess.PIPE,
+        )  # fmt: skip
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self._process.communicate()
+
+    def run(
+        self, words: Sequence[str], folder: Path, *, more: Mapping[str, str] | None = None
+    ) -> Ended:
+        """Run ``flowsim`` with some words in a folder, as ``run_program`` does."""
+        asked = {
+            "words": list(words),
+            "folder": str(folder),
+            "more": {**os.environ, **(more or {})},
+        }
+        assert self._process.stdin is not None
+        assert self._process.stdout is not None
+        self._process.stdin.write(json.dumps(asked) + "\n")
+        self._process.stdin.flush()
+        return Ended(**json.loads(self._process.stdout.readline()))
+
+
+def _fork_as_asked() -> None:
+    """Fork a run off for each line of standard input, and say how it ended."""
+    warm()
+    for line in sys.stdin:
+        asked = json.loads(line)
+        os.environ.clear()
+        ended = run_program(asked["words"], Path(asked["folder"]), more=asked["more"], fork=True)
+        print(json.dumps(asdict(ended)), flush=True)
+
+
+if __name__ == "__main__":
+    _fork_as_asked()

@@ -78,14 +78,15 @@ def with_joints(
         feeding = [end for end in ends if end.line.name not in names.drain_lines]
         if len(feeding) > most:
             for end in feeding:
-                tee = fitting(UNKNOWN_TEE, end.line.bore, f"{name}, tee of unknown kind")
+                bore = _tee_bore(case, end.line.bore)
+                tee = fitting(UNKNOWN_TEE, bore, f"{name}, tee of unknown kind")
                 found[end.number] = end.with_loss(replace(tee, joint=name))
             note = f"{len(feeding)} lines meet there; write it as a [[tee]]"
             ledger.default(path, f'"{UNKNOWN_TEE}" on each of its lines', note)
         elif len(feeding) == 2 and most == 2:
             at = min(feeding, key=lambda end: end.line.bore)
             if len(ends) > 2:
-                loss = fitting("tee turn", at.line.bore, f"{name}, tee turn")
+                loss = fitting("tee turn", _tee_bore(case, at.line.bore), f"{name}, tee turn")
                 found[at.number] = at.with_loss(replace(loss, joint=name))
                 note = "two lines and that of a drain meet there; write it as a [[tee]]"
                 ledger.default(path, '"tee turn"', note)
@@ -93,6 +94,12 @@ def with_joints(
                 turn = _turn(case, path, name, feeding, ledger)
                 found[at.number] = at.line if turn is None else at.with_loss(turn)
     return found
+
+
+def _tee_bore(case: CaseFile, bore: float) -> float:
+    """Give the bore of a tee that is not written as one: no wider than the case's fittings are."""
+    usual = None if case.defaults is None else case.defaults.fitting_bore
+    return bore if usual is None else min(bore, usual.value)
 
 
 def _places(case: CaseFile) -> Iterator[tuple[KeyPath, str, int]]:

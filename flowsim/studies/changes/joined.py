@@ -58,7 +58,9 @@ def _rejoin(
 ) -> None:
     """Change one loss of a plain place, in the line that holds it or in the one that does now."""
     if part.kind == UNKNOWN_TEE:  # each of its lines has its own
-        _put(found, number, part, replace(part, bore=found[number].bore))
+        has_own = part.bore < before[number].bore  # that of the case's fittings
+        bore = found[number].bore
+        _put(found, number, part, replace(part, bore=min(bore, part.bore) if has_own else bore))
         return
     narrow = min(here, key=lambda index: found[index].bore)
     bore = found[narrow].bore

@@ -137,6 +137,20 @@ def test_the_size_that_it_has_changes_nothing(kind: str):
     assert contents(resized(system, ("lower",), size).system) == contents(system)
 
 
+@pytest.mark.parametrize("bore", [0.004, 0.010])
+def test_a_tee_that_is_none_has_the_bore_of_the_fittings(bore: float):
+    usual = '[defaults]\nfitting_bore = "5 mm"\n'
+    before, after = (text("three", 7.75, 6.0), text("three", 7.75, 1e3 * bore))
+    system = read_case_text(before.replace("[engine]", usual + "[engine]"), "case.toml")
+    tees = [
+        part for line in system.lines for part in line.parts if part.name.startswith("low, tee")
+    ]
+    assert [getattr(part, "bore", None) for part in tees] == [0.005] * 3
+    tried = resized(system, ("lower",), Size(name="tried", bore=bore)).system
+    written = read_case_text(after.replace("[engine]", usual + "[engine]"), "case.toml")
+    assert contents(tried) == contents(written)
+
+
 def test_a_meter_stays_and_is_told_so():
     system = read_case_text(text("meter", 7.75, 7.75), "case.toml")
     for bore in (0.004, 0.010):

@@ -90,11 +90,6 @@ def size(
                 progress("solving", number, len(questions))
             edges.append(_pair(question, nominal, draws, seed))
             notes += _note(system, words, edges[-1])
-        if edges and not nominal:
-            notes.append(
-                f"5th percentile: of {draws} draws; which scenarios may decide is sought in "
-                f"{edges[0].draws} of them"
-            )
         result = None
         if names and not asked:
             from flowsim.studies.sizing.study import size_lines
@@ -166,14 +161,13 @@ def _questions(
 
 
 def _pair(question: "Question", nominal: bool, draws: int, seed: int) -> "EdgePair":
-    from flowsim.studies.sizing.few_scenarios import draws_of_all
     from flowsim.studies.sizing.inverse import Basis, EdgePair
 
     first = question(Basis(draws=0, seed=seed))
     if nominal:
         return EdgePair(nominal=first, band=None)
     band = question(Basis(draws=draws, seed=seed, near=first.value))
-    return EdgePair(nominal=first, band=band, draws=draws_of_all(draws))
+    return EdgePair(nominal=first, band=band)
 
 
 def _note(system: "FuelSystem", words: str, pair: "EdgePair") -> list[str]:

@@ -173,7 +173,6 @@ def edge_object(pair: EdgePair) -> Json:
         f"range_{name}": [finite(shown(pair.nominal.low)), finite(shown(pair.nominal.high))],
         "met_nominal": where(pair.nominal),
         "met_p05": where(pair.band),
-        "draws_of_every_scenario": pair.draws,
     }
 
 

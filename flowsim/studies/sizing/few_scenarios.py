@@ -19,30 +19,6 @@ WORST = 8
 """[-] Scenarios that are kept of each look at all. No effect on the answer."""
 
 
-FIRST_DRAWS, PART_OF_DRAWS = 512, 4
-"""[-] Every scenario is looked at in one of so many of the draws, and in so many at least; those
-that lower the percentile there, in all. Tag: common practice (a convention of this program)."""
-
-
-def draws_of_all(draws: int) -> int:
-    """Give in how many of some draws every scenario is looked at: the first of them.
-
-    Parameters
-    ----------
-    draws : int
-
-    Returns
-    -------
-    int
-    """
-    return min(draws, max(FIRST_DRAWS, draws // PART_OF_DRAWS))
-
-
-def first_draws(draws: Draws) -> Draws:
-    """Give the draws in which every scenario is looked at."""
-    return draws.take(np.arange(draws_of_all(draws.count)))
-
-
 def percentile(ratio: FloatArray) -> float:
     """Give the 5th percentile of the least ratio in each draw (draw, scenario); NaN with any."""
     least = ratio.min(axis=1)
@@ -91,8 +67,8 @@ class MovedSurfaces:
     """A system whose surfaces all stand higher by a rise [m], over whatever end is judged.
 
     ``few`` gives the 5th percentile of the least ratio over the scenarios that are known, in all
-    draws. ``full`` looks among all scenarios, in the first draws, for those that lower it, and
-    gives it over those too. ``near`` [m] is a likely answer.
+    draws. ``full`` looks among all scenarios for those that lower it, and gives it over those too.
+    ``near`` [m] is a likely answer.
     """
 
     def __init__(self, sweep: Sweep, draws: Draws, near: float = 0.0) -> None:
@@ -115,12 +91,11 @@ class MovedSurfaces:
             ratio = _drawn(self.sweep, self.rows, moved)
             self._keep_worst(self.rows, ratio)
             return percentile(ratio)
-        some = first_draws(moved)
-        ratio = _drawn(self.sweep, self.known, some)
+        ratio = _drawn(self.sweep, self.known, moved)
         if np.isnan(ratio).any():
             return float("nan")
         least, others = ratio.min(axis=1), np.setdiff1d(self.rows, self.known)
-        lower, joint = with_others(self.sweep, some, least, others, LOW)
+        lower, joint = with_others(self.sweep, moved, least, others, LOW)
         if np.isnan(lower).any():
             return float("nan")
         lowers = (joint.trapped < up_to_percentile(least, LOW)[:, None]).any(axis=0)

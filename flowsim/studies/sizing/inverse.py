@@ -25,7 +25,7 @@ from flowsim.studies.review.remarks import assumptions, cautions
 from flowsim.studies.sampling.draws import draw, nominal_draws
 from flowsim.studies.saying import Said
 from flowsim.studies.sizing.edge_search import Edge, find_edge, find_edge_by_few
-from flowsim.studies.sizing.few_scenarios import MovedSurfaces, draws_of_all, of_few, percentile
+from flowsim.studies.sizing.few_scenarios import MovedSurfaces, of_few, percentile
 from flowsim.system.fuel_system import FuelSystem
 from flowsim.system.tanks import StatedLevel
 
@@ -46,14 +46,10 @@ STEEPEST = np.radians(60.0)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class EdgePair:
-    """One question on nominal values, and at the 5th percentile (None when not asked).
-
-    ``draws`` are those in which every scenario was looked at for the latter.
-    """
+    """One question on nominal values, and at the 5th percentile (None when not asked)."""
 
     nominal: Edge
     band: Edge | None
-    draws: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -303,14 +299,14 @@ def _edge_of(at: Callable[[float], FuelSystem], question: _Question, basis: Basi
 
     def full(value: float) -> float:
         nonlocal count
-        system, first = at(value), draws_of_all(basis.draws)
-        every = least_ratio(system, basis, only, in_doubt=in_doubt, first=first)
+        system = at(value)
+        every = least_ratio(system, basis, only, in_doubt=in_doubt)
         while count < MOST:
-            some = least_ratio(system, basis, only, in_doubt=in_doubt, few=count, first=first)
+            some = least_ratio(system, basis, only, in_doubt=in_doubt, few=count)
             if not some > every + SAME:
                 break
             count *= FEWER
-        return least_ratio(system, basis, only, in_doubt=in_doubt, few=count)
+        return every
 
     given = question.asked, question.unit, question.present, question.limits, basis.near
     above, subject = question.meets_above, question.subject
@@ -326,7 +322,6 @@ def least_ratio(
     *,
     in_doubt: bool = False,
     few: int = 0,
-    first: int = 0,
 ) -> float:
     """Least ratio of flow to required over the judged scenarios [-], nominal or 5th percentile.
 
@@ -342,8 +337,6 @@ def least_ratio(
     few : int
         In draws only so many scenarios, those that give least on nominal values: no less than
         over all. 0 for all.
-    first : int
-        Only so many of the draws, 0 for all.
 
     Returns
     -------
@@ -363,7 +356,6 @@ def least_ratio(
     if any(one.unsolved.any() for one in swept):
         return float("nan")
     draws = draw(assembly, basis.draws, basis.seed)
-    draws = draws.take(np.arange(first)) if first else draws
     if few:
         return percentile(np.column_stack([of_few(one, draws, few) for one in swept]))
     drawn = [joint_result(one, draws, together=True).trapped for one in swept]

@@ -18,7 +18,6 @@ from flowsim.studies.sizing import inverse
 from flowsim.studies.sizing.edge_search import TOLERANCE, find_edge, find_edge_by_few
 from flowsim.studies.sizing.few_scenarios import (
     MovedSurfaces,
-    draws_of_all,
     of_few,
     percentile,
 )
@@ -134,8 +133,3 @@ def test_a_cap_leaves_the_percentile(count):
         np.minimum(least, lower), 5.0
     )
     assert count < 41 or np.ptp(capped) < np.ptp(least)
-
-
-@pytest.mark.parametrize(("draws", "some"), [(100, 100), (512, 512), (2048, 512), (8192, 2048)])
-def test_every_scenario_is_looked_at_in_a_part_of_the_draws(draws, some):
-    assert draws_of_all(draws) == some

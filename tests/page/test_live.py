@@ -20,13 +20,14 @@ CASES = sorted((Path(__file__).parents[2] / "cases").glob("*/case.toml"))
 def test_it_is_the_answer_of_check(case: Path) -> None:
     system = read_case(case)
     first = flows(system)
-    assert repr(verdict(first, draws=256)) == repr(judge(system, draws=256))
+    assert repr(verdict(first, draws=64)) == repr(judge(system, draws=64))
     alone = judge(system, nominal=True)
     assert repr(first.result.scenarios) == repr(alone.scenarios)
 
 
 def test_attitudes_are_those_of_the_terminals_table() -> None:
-    draft = read_draft(CASES[0].read_text(encoding="utf-8"), "x")
+    case = next(path for path in CASES if path.parent.name == "nose-high")
+    draft = read_draft(case.read_text(encoding="utf-8"), "x")
     said = {}
     judge_draft(draft, lambda step, object_: said.update({step: object_}), lambda: None)
     found = said[1]["attitudes"]

@@ -175,7 +175,7 @@ def doubtful(system, percentile: str = "least_median"):
 @pytest.mark.parametrize(
     ("name", "seed"),
     [("one-tank", 1), ("one-tank", SEED), ("nose-high", 1), ("nose-high", SEED),
-     ("four-outlets", SEED)],
+     pytest.param("four-outlets", SEED, marks=pytest.mark.long)],
 )  # fmt: skip
 def test_check_names_the_measurement_that_the_study_ranks_first(name, seed):
     system = doubtful(read_case(CASES / name / "case.toml"))

@@ -144,7 +144,7 @@ def test_less_than_the_5th_percentile_is_not_adequate() -> None:
 
 
 @pytest.mark.parametrize("unusable", [0.0005, 0.002, 0.004, 0.008])
-@pytest.mark.parametrize("deviation", [0.001, 0.004])
+@pytest.mark.parametrize("deviation", [pytest.param(0.001, marks=pytest.mark.long), 0.004])
 def test_check_and_the_study_agree(unusable: float, deviation: float) -> None:
     base = replace(two_tanks(), height_deviation=deviation)
     tanks = tuple(

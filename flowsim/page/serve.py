@@ -4,6 +4,7 @@ import contextlib
 import socket
 import sys
 import threading
+import warnings
 from collections.abc import Callable
 from typing import Any
 
@@ -106,8 +107,11 @@ class Server:
 
     def run(self) -> None:
         """Serve until ``stop`` or Ctrl+C."""
-        with contextlib.suppress(KeyboardInterrupt):
-            self._server.run(sockets=[self._socket])
+        with warnings.catch_warnings():
+            # Stopped before it began, the library never comes to what it has made: no news.
+            warnings.filterwarnings("ignore", "coroutine .* was never awaited", RuntimeWarning)
+            with contextlib.suppress(KeyboardInterrupt):
+                self._server.run(sockets=[self._socket])
 
     def stop(self, after: float = 0.2) -> None:
         """Stop soon, so that the answer to who asked for it still goes out."""

@@ -109,7 +109,7 @@ class Server:
         """Serve until ``stop`` or Ctrl+C."""
         with warnings.catch_warnings():
             # Stopped before it began, the library never comes to what it has made: no news.
-            warnings.filterwarnings("ignore", "coroutine .* was never awaited", RuntimeWarning)
+            warnings.filterwarnings("ignore", "coroutine", RuntimeWarning)
             with contextlib.suppress(KeyboardInterrupt):
                 self._server.run(sockets=[self._socket])
 

@@ -45,9 +45,9 @@ class ScenarioRecords(Sequence[ScenarioResult]):
 
     def __eq__(self, other: object) -> bool:
         """Tell whether the same records stand in the same order."""
-        if not isinstance(other, Sequence) or len(other) != len(self):
-            return NotImplemented if not isinstance(other, Sequence) else False
-        return all(mine == theirs for mine, theirs in zip(self, other, strict=True))
+        if not isinstance(other, Sequence):
+            return NotImplemented
+        return len(other) == len(self) and tuple(self) == tuple(other)
 
     def __hash__(self) -> int:
         """Give a number that equal ones share."""

@@ -157,9 +157,8 @@ def _drawn_below(
         solution = solve(assembly.network, drawn.conditions, part, start=start)
         columns[left, number] = _least_of(assembly, drawn, solution)
         # The more is drawn off, the less runs from tank to tank: none here, none at more.
-        moving = np.abs(solution.flow) > STILL
-        back = moving & ~(solution.flow * free.flow[which] > 0)
-        on = back[:, : assembly.open_link].any(axis=1) & (columns[left, number] > 0)
+        between = runs_between_tanks(assembly, solution.flow, free.flow[which])
+        on = between & (columns[left, number] > 0)
         left, start = left[on], solution.flow[on]
     # A failed solve counts as drawn: its column is no number, which no search goes by.
     is_drawn = ~(columns > 0)
@@ -168,6 +167,25 @@ def _drawn_below(
     flow[some] = below[some] * np.array(LOOKED_AT)[first[1]]
     column[some] = columns[first]
     return _Drawn(found, flow, column)
+
+
+def runs_between_tanks(
+    assembly: Assembly, flow: FloatArray, more: FloatArray
+) -> npt.NDArray[np.bool_]:
+    """Tell in which scenarios a line runs otherwise than where more is drawn off.
+
+    Parameters
+    ----------
+    assembly : Assembly
+    flow, more : FloatArray (scenario, link)
+        [m3/s] Flows with little drawn off, and with more.
+
+    Returns
+    -------
+    array of bool (scenario,)
+    """
+    back = (np.abs(flow) > STILL) & ~(flow * more > 0)
+    return np.asarray(back[:, : assembly.open_link].any(axis=1))
 
 
 def of_several_tanks(assembly: Assembly, position: npt.NDArray[np.intp]) -> npt.NDArray[np.bool_]:

@@ -12,7 +12,12 @@ from flowsim.network.assembly import Assembly
 from flowsim.network.scenarios import Situation
 from flowsim.network.standing import STILL, rank
 from flowsim.physics.arrays import FloatArray
-from flowsim.studies.delivery.deliver import LOOKED_AT, of_several_tanks, take
+from flowsim.studies.delivery.deliver import (
+    LOOKED_AT,
+    of_several_tanks,
+    runs_between_tanks,
+    take,
+)
 from flowsim.studies.delivery.pressures import RequiredFlowState, at_drawn_flow
 
 
@@ -54,7 +59,6 @@ def with_lesser_flows(
         worse = ~np.isnan(found) & ~(found >= known)
         margin[left[worse]], least[left[worse]] = column[worse], wanted[worse]
         # The more is drawn off, the less runs from tank to tank: none here, none at more.
-        back = (np.abs(flow) > STILL) & ~(flow * through[left] > 0)
-        on = back[:, : assembly.open_link].any(axis=1) | failed
+        on = runs_between_tanks(assembly, flow, through[left]) | failed
         left, start = left[on], flow[on]
     return replace(state, air_margin=margin, air_least=least)
